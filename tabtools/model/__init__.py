@@ -1,0 +1,1 @@
+"""What a solo is: frozen records, no parsing, no input or output."""

@@ -1,0 +1,1 @@
+"""Between text and model: grammars, the reader, the explanations of syntax errors, the canonical writer."""

@@ -1,0 +1,351 @@
+"""Lines to a solo: which line belongs to which bar, what its comments stand with, what cannot be."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from tabtools.model.solo import (
+    Bar,
+    BeatLine,
+    ChordMark,
+    Comment,
+    Comments,
+    Field,
+    Group,
+    Item,
+    Like,
+    Slot,
+    Solo,
+)
+from tabtools.notation.explain import explain
+from tabtools.notation.header import ValueFault, read_header, read_meter, read_tempo
+from tabtools.notation.lines import MAX_WEIGHT, BarLine, Entry, Line, Remark, solo_grammar
+from tabtools.notation.read import Misread
+from tabtools.problem import Problem, Severity
+from tabtools.source import SourceText, Span
+
+MAX_LINE = 2000
+MAX_SLOTS = 64
+MAX_BARS = 4000
+MAX_PROBLEMS = 200
+LONGEST_FREE_BAR = 600
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What came of reading a file: the solo as far as it could be read, and what could not.
+
+    `unreadable` are the spans of lines that are missing from the solo.
+    """
+
+    source: SourceText
+    solo: Solo
+    problems: tuple[Problem, ...]
+    unreadable: tuple[Span, ...] = ()
+
+
+def read_solo(source: SourceText) -> Reading:
+    """Read a solo file. Never raises for what a file contains: faults become problems, the rest is read."""
+    problems: list[Problem] = []
+    bad: list[Span] = []
+    text = _without_overlong_lines(source, problems, bad)
+    try:
+        lines = solo_grammar().read(text, "solo") if text else []
+    except Misread:
+        text = _without_unreadable_lines(source, text, problems, bad)
+        lines = solo_grammar().read(text, "solo")
+    return _Assembly(source, problems, bad).assemble(lines)
+
+
+def _without_overlong_lines(source: SourceText, problems: list[Problem], bad: list[Span]) -> str:
+    text = source.text
+    for match in re.finditer(rf"[^\n]{{{MAX_LINE + 1},}}", text):
+        span = Span(*match.span())
+        bad.append(span)
+        problems.append(
+            _problem(
+                source,
+                Span(span.start + MAX_LINE, span.end),
+                f"the line has {len(match.group()):,} characters; the most is {MAX_LINE:,}",
+                "a line holds one beat or a run of beats: split it",
+            )
+        )
+        text = _blanked(text, span)
+    return text
+
+
+def _without_unreadable_lines(source: SourceText, text: str, problems: list[Problem], bad: list[Span]) -> str:
+    """Each line read on its own; those that cannot be are reported, and blanked so that offsets stay."""
+    grammar = solo_grammar()
+    pieces = []
+    offset = 0
+    for line in text.split("\n"):
+        piece = line
+        if line.strip():
+            try:
+                grammar.read(line + "\n", "line")
+            except Misread as misread:
+                piece = " " * len(line)
+                message, advice, at, check = explain(line, misread)
+                start = offset + min(misread.offset if at is None else at, len(line))
+                end = offset + max(len(line.rstrip()), start - offset + 1)
+                first_word = re.match(r"\S*", line[start - offset :])
+                end = min(end, start + max(1, len(first_word.group())))
+                bad.append(Span(offset, offset + len(line)))
+                if len(problems) < MAX_PROBLEMS:
+                    problems.append(_problem(source, Span(start, end), message, advice, check))
+                elif len(problems) == MAX_PROBLEMS:
+                    problems.append(
+                        _problem(source, Span(start, end), "more lines cannot be read", "mend the ones above first")
+                    )
+        pieces.append(piece)
+        offset += len(line) + 1
+    return "\n".join(pieces)
+
+
+def _blanked(text: str, span: Span) -> str:
+    return text[: span.start] + " " * (span.end - span.start) + text[span.end :]
+
+
+def _problem(source: SourceText, span: Span, message: str, advice: str, check: str = "syntax") -> Problem:
+    return Problem(check, Severity.ERROR, source.path, span, message, advice)
+
+
+class _Assembly:
+    """One walk over the lines of a file."""
+
+    def __init__(self, source: SourceText, problems: list[Problem], bad: list[Span]):
+        self.source = source
+        self.problems = problems
+        self.bad = bad
+        self.fields: list[Field] = []
+        self.items: list[Item] = []
+        self.bar_line: BarLine | None = None
+        self.bar_lines: list[BeatLine] = []
+        self.bar_damaged = False
+        self.lost_bar = False
+        self.remarks: list[Comment] = []
+        self.last_end = -1
+        self.pending_bad: list[Span] = []
+
+    def assemble(self, lines: list[Line]) -> Reading:
+        self.bad.sort()
+        self.pending_bad = list(self.bad)
+        for line in lines:
+            self._pass_bad_lines(line.span.start)
+            self._take_remarks_below(line.span.start)
+            if isinstance(line, Remark):
+                self.remarks.append(line.comment)
+                continue
+            self._take(self._with_remarks_above(line))
+            self.last_end = line.span.end
+        self._pass_bad_lines(len(self.source.text))
+        self._give_below(self.remarks)
+        self._close_bar()
+        fields = tuple(self.fields)
+        header = read_header(fields, self.source.path, self.problems)
+        solo = Solo(fields, header, tuple(self.items), self.source.path)
+        self._limit_bars(solo)
+        self.problems.sort(key=lambda problem: problem.span)
+        return Reading(self.source, solo, tuple(self.problems), tuple(self.bad))
+
+    # ---- comments
+
+    def _blank_between(self, start: int, end: int) -> bool:
+        """Whether a blank line lies between two places. A line that could not be read is not blank."""
+        gap = self.source.text[start:end]
+        return re.search(r"\n[ \t]*\n", gap) is not None
+
+    def _take_remarks_below(self, next_start: int) -> None:
+        """Comment lines that touch what is above them and not what is below stand with what is above."""
+        if not self.remarks or self.last_end < 0:
+            return
+        touches_above = not self._blank_between(self.last_end, self.remarks[0].span.start)
+        touches_below = not self._blank_between(self.remarks[-1].span.end, next_start)
+        if touches_above and not touches_below:
+            self._give_below(self.remarks)
+            self.remarks = []
+
+    def _give_below(self, remarks: list[Comment]) -> None:
+        if not remarks:
+            return
+        below = tuple(remarks)
+        if self.bar_line is not None:
+            if self.bar_lines:
+                self.bar_lines[-1] = _with_below(self.bar_lines[-1], below)
+            else:
+                self.bar_line = _with_below(self.bar_line, below)
+        elif self.items:
+            self.items[-1] = _with_below(self.items[-1], below)
+        elif self.fields:
+            self.fields[-1] = _with_below(self.fields[-1], below)
+        else:
+            self.fields.append(Field("", "", Comments(below=below), remarks[0].span, remarks[0].span))
+
+    def _with_remarks_above(self, line: Line) -> Line:
+        if not self.remarks:
+            return line
+        above = tuple(self.remarks)
+        self.remarks = []
+        return replace(line, comments=replace(line.comments, above=above))
+
+    # ---- lines
+
+    def _pass_bad_lines(self, offset: int) -> None:
+        """Lines that could not be read leave their mark on the bar they stood in."""
+        while self.pending_bad and self.pending_bad[0].start < offset:
+            span = self.pending_bad.pop(0)
+            text = self.source.text[span.start : span.end]
+            if match := re.match(r"\s*bars?\b[ \t]*(\d{1,6})?", text):
+                self._close_bar()
+                if match[1] and "like" not in text:
+                    number_span = Span(span.start, span.start + len(text.rstrip()))
+                    self.bar_line = BarLine(int(match[1]), (), Comments(), number_span)
+                    self.bar_damaged = True
+                else:
+                    self.lost_bar = True
+            elif re.match(r"\s*(section|passage)\b", text):
+                self._close_bar()
+            else:
+                self.bar_damaged = self.bar_line is not None
+            self.last_end = max(self.last_end, span.end)
+
+    def _take(self, line: Line) -> None:
+        if isinstance(line, BeatLine):
+            self._take_beat(line)
+        elif isinstance(line, Field):
+            self._take_field(line)
+        else:
+            self._close_bar()
+            if isinstance(line, BarLine):
+                self.bar_line = line
+            else:
+                self.items.append(self._checked(line))
+
+    def _take_field(self, line: Field) -> None:
+        if self.items or self.bar_line is not None or self.lost_bar:
+            message = f"the header field “{line.name}” stands below the first section or bar"
+            self._fault(line.span, message, "move it to the top of the file")
+            self.bad.append(line.span)
+        else:
+            self.fields.append(line)
+
+    def _take_beat(self, line: BeatLine) -> None:
+        if self.bar_line is None:
+            if not self.lost_bar:
+                self._fault(line.span, "this beat line belongs to no bar", "write a line like bar 1 above it")
+            self.bad.append(line.span)
+            return
+        if self._is_within_limits(line):
+            self.bar_lines.append(line)
+        else:
+            self.bar_damaged = True
+            self.bad.append(line.span)
+
+    def _is_within_limits(self, line: BeatLine) -> bool:
+        if line.first < 1 or line.last < line.first:
+            self._fault(
+                Span(line.span.start, line.span.start + 1),
+                f"“{line.first}-{line.last}” is no run of counts" if line.last != line.first else "counts start from 1",
+                "write counts upwards, like 3-4",
+            )
+            return False
+        slots = 0
+        stack: list[Slot] = list(line.slots)
+        while stack:
+            slot = stack.pop()
+            slots += 1
+            if not 1 <= slot.weight <= MAX_WEIGHT:
+                self._fault(slot.span, f"a slot cannot take {slot.weight} shares", f"write 1 to {MAX_WEIGHT}")
+                return False
+            if isinstance(slot, Group):
+                stack.extend(slot.slots)
+        if slots > MAX_SLOTS:
+            self._fault(
+                line.span, f"the line has {slots} slots; the most is {MAX_SLOTS}", "put each beat on a line of its own"
+            )
+            return False
+        return True
+
+    def _close_bar(self) -> None:
+        self.lost_bar = False
+        if self.bar_line is not None:
+            self.items.append(self._bar(self.bar_line))
+        self.bar_line = None
+        self.bar_lines = []
+        self.bar_damaged = False
+
+    def _bar(self, line: BarLine) -> Bar:
+        chords: list[ChordMark] = []
+        values: dict[str, object] = {}
+        for entry in line.entries:
+            if entry.word == "chord":
+                chords.append(entry.value)
+                self._check_moment(entry.value)
+            elif entry.word in values:
+                self._fault(entry.span, f"{entry.word} stands twice on this bar", "keep one")
+            else:
+                try:
+                    values[entry.word] = _value(entry)
+                except ValueFault as fault:
+                    self._fault(entry.span, fault.message, fault.advice, "field-value")
+        return Bar(
+            line.number,
+            tuple(chords),
+            tuple(self.bar_lines),
+            **values,
+            comments=line.comments,
+            span=line.span,
+            damaged=self.bar_damaged,
+        )
+
+    def _checked(self, item: Item) -> Item:
+        if isinstance(item, Like):
+            for mark in item.chords:
+                self._check_moment(mark, item)
+        return item
+
+    def _check_moment(self, mark: ChordMark, like: Like | None = None) -> None:
+        if mark.at is None or mark.at.bar is None:
+            return
+        if like is None:
+            self._fault(
+                mark.span, f"“{mark.at}” names a bar on a bar's own line", f"write @{replace(mark.at, bar=None)}"
+            )
+        elif not like.first <= mark.at.bar <= like.last:
+            self._fault(
+                mark.span,
+                f"bar {mark.at.bar} is none of the bars {like.first}-{like.last}",
+                "the number before the point is one of the bars this line makes",
+            )
+
+    def _limit_bars(self, solo: Solo) -> None:
+        total = 0
+        for item in solo.items:
+            total += max(0, item.last - item.first + 1) if isinstance(item, Like) else isinstance(item, Bar)
+            if total > MAX_BARS:
+                self._fault(
+                    item.span,
+                    f"the solo has more than {MAX_BARS:,} bars",
+                    "split it into several files",
+                    "like-range" if isinstance(item, Like) else "syntax",
+                )
+                return
+
+    def _fault(self, span: Span, message: str, advice: str, check: str = "syntax") -> None:
+        self.problems.append(_problem(self.source, span, message, advice, check))
+
+
+def _value(entry: Entry) -> object:
+    if entry.word == "meter":
+        return read_meter(entry.value)
+    if entry.word == "tempo":
+        return read_tempo(entry.value)
+    if entry.word == "free" and not 0 < entry.value <= LONGEST_FREE_BAR:
+        raise ValueFault("a free bar cannot last that long", f"write at most {LONGEST_FREE_BAR} seconds, more than 0")
+    return entry.value
+
+
+def _with_below(thing, below: tuple[Comment, ...]):
+    return replace(thing, comments=replace(thing.comments, below=thing.comments.below + below))

@@ -1,0 +1,293 @@
+"""Grammar callbacks: each line of a solo file to the record it stands for, each note to a `Note`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
+
+from tabtools.model.pitch import parse_pitch
+from tabtools.model.solo import (
+    NO_COMMENTS,
+    Address,
+    AddressRange,
+    BeatLine,
+    ChordMark,
+    Comment,
+    Comments,
+    Count,
+    Field,
+    Group,
+    Hold,
+    Like,
+    Mark,
+    Motion,
+    Note,
+    Passage,
+    Place,
+    Rest,
+    Section,
+    Stroke,
+)
+from tabtools.notation.marks import mark_of
+from tabtools.notation.read import Grammar, Token
+from tabtools.source import Span
+
+MAX_WEIGHT = 64
+
+
+@dataclass(frozen=True, slots=True)
+class BarLine:
+    """A `bar` line before its beat lines are known."""
+
+    number: int
+    entries: tuple[Entry, ...]
+    comments: Comments
+    span: Span
+
+
+class Entry(NamedTuple):
+    """One thing that stands on a `bar` line: `word` is `chord`, `at`, `meter`, `tempo` or `free`."""
+
+    word: str
+    value: object
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A line that is only a comment."""
+
+    comment: Comment
+    span: Span
+
+
+Line = Field | Section | BarLine | Like | Passage | BeatLine | Remark
+
+
+class _Callbacks:
+    """One method a rule of solo.lark."""
+
+    def solo(self, children: list) -> list[Line]:
+        return [child for child in children if not isinstance(child, Token)]
+
+    def line(self, children: list) -> Line:
+        return next(child for child in children if not isinstance(child, Token))
+
+    def remark(self, children: list) -> Remark:
+        comment = _comment(children[0])
+        return Remark(comment, comment.span)
+
+    def field(self, children: list) -> Field:
+        name = children[0]
+        comments = _beside(children)
+        value = children[1] if len(children) > 1 else None
+        if value is None:
+            value_span = Span(name.start_pos, name.start_pos + len(name.rstrip()))
+        else:
+            value_span = _span(value)
+        return Field(name.rstrip(" \t:"), str(value or ""), comments, Span(name.start_pos, value_span.end), value_span)
+
+    def section(self, children: list) -> Section:
+        comments = _beside(children)
+        label = children[1]
+        name = children[2] if len(children) > 2 else ""
+        return Section(str(label), str(name), comments, _whole(children))
+
+    def passage(self, children: list) -> Passage:
+        comments = _beside(children)
+        addresses = [child for child in children if isinstance(child, Address)]
+        name = children[-1] if isinstance(children[-1], Token) and children[-1].type == "TEXT" else ""
+        start = children[0].start_pos
+        end = children[-1].end_pos if name else start + len(children[0]) + len(str(addresses[0]))
+        return Passage(AddressRange(addresses[0], addresses[-1]), str(name), comments, Span(start, end))
+
+    def address(self, children: list) -> Address:
+        return Address(*(int(part) for part in children[0].split(".")))
+
+    # ---- bars
+
+    def bar(self, children: list) -> BarLine:
+        comments = _beside(children)
+        word, number, *entries = children
+        end = entries[-1].span.end if entries else number.end_pos
+        return BarLine(int(number), tuple(entries), comments, Span(word.start_pos, end))
+
+    def chord(self, children: list) -> Entry:
+        symbol = children[0]
+        moment = _moment(children[1]) if len(children) > 1 else None
+        span = Span(symbol.start_pos, children[-1].end_pos)
+        return Entry("chord", ChordMark(str(symbol), moment, span), span)
+
+    def at(self, children: list) -> Entry:
+        seconds = Fraction(0)
+        for part in children[1].split(":"):
+            seconds = seconds * 60 + Fraction(part)
+        return Entry("at", seconds, _whole(children))
+
+    def meter(self, children: list) -> Entry:
+        text = str(children[1]) + (f" in {children[2]}" if len(children) > 2 else "")
+        return Entry("meter", text, _whole(children))
+
+    def tempo(self, children: list) -> Entry:
+        return Entry("tempo", Fraction(children[1]), _whole(children))
+
+    def free(self, children: list) -> Entry:
+        return Entry("free", Fraction(children[1][:-1]), _whole(children))
+
+    def like(self, children: list) -> Like:
+        comments = _beside(children)
+        word, (first, last, _), (like_first, like_last, end), *entries = children
+        if entries:
+            end = entries[-1].span.end
+        chords = tuple(entry.value for entry in entries)
+        return Like(first, last, like_first, like_last, chords, comments, Span(word.start_pos, end))
+
+    def bar_range(self, children: list) -> tuple[int, int, int]:
+        return int(children[0]), int(children[-1]), children[-1].end_pos
+
+    # ---- beats
+
+    def beat(self, children: list) -> BeatLine:
+        comments = _beside(children)
+        first = children[0]
+        last = children[1] if isinstance(children[1], Token) else first
+        body = children[2:] if last is not first else children[1:]
+        marks: tuple[Mark, ...] = ()
+        if isinstance(body[-1], _Marks):
+            marks = body.pop().marks
+        end = marks[-1].span.end + 1 if marks else body[-1].span.end
+        return BeatLine(int(first), int(last), tuple(body), marks, comments, Span(first.start_pos, end))
+
+    def slot(self, children: list):
+        thing = children[0]
+        weight = int(children[1][1:]) if len(children) > 1 else 1
+        if isinstance(thing, Token):
+            kind = Hold if thing.type == "HOLD" else Rest
+            return kind(weight, Span(thing.start_pos, children[-1].end_pos))
+        if len(children) > 1:
+            return replace(thing, weight=weight, span=Span(thing.span.start, children[1].end_pos))
+        return thing
+
+    def group(self, children: list) -> Group:
+        return Group(tuple(children[1:-1]), 1, Span(children[0].start_pos, children[-1].end_pos))
+
+    def stroke(self, children: list) -> Stroke:
+        return Stroke(tuple(children), 1, Span(children[0].span.start, children[-1].span.end))
+
+    def note(self, children: list) -> Note:
+        via = ""
+        string = fret = touch = heard = other = None
+        dead = unsure = placed = False
+        heard_name = ""
+        motions: list[Motion] = []
+        marks: tuple[Mark, ...] = ()
+        end = 0
+        tokens = iter(children)
+        for child in tokens:
+            if isinstance(child, _Marks):
+                marks += child.marks
+                end = child.end
+                continue
+            kind = child.type
+            end = child.end_pos
+            if kind == "FRET":
+                if unsure:
+                    other = Place(other, _fret(child))
+                elif not placed:
+                    fret, placed = _fret(child), True
+                else:
+                    motions[-1] = Motion(motions[-1].sign, _fret(child))
+            elif kind == "STRING":
+                if unsure:
+                    other = int(child[:-1])
+                else:
+                    string = int(child[:-1])
+            elif kind == "MOVE" or kind == "SLIDE":
+                if placed:
+                    motions.append(_BARE[child])
+                else:
+                    via = str(child)
+            elif kind == "VIBRATO" or kind == "PREBEND":
+                motions.append(_BARE[child])
+            elif kind == "TOUCH":
+                touch, placed = _fret(child[1:-1]), True
+            elif kind == "DEAD":
+                dead = placed = True
+            elif kind == "HEARD":
+                heard_name = str(child[1:])
+                heard = parse_pitch(heard_name)
+            else:
+                unsure = True
+        first = children[0]
+        return Note(
+            string,
+            fret,
+            via,
+            dead,
+            touch,
+            tuple(motions),
+            heard,
+            heard_name,
+            unsure,
+            other,
+            marks,
+            Span(first.start_pos, end),
+        )
+
+    def marks(self, children: list) -> _Marks:
+        return _Marks(tuple(children[:-1]), children[-1].end_pos)
+
+    def mark(self, children: list) -> Mark:
+        return mark_of([str(child) for child in children], Span(children[0].start_pos, children[-1].end_pos))
+
+
+class _Marks(NamedTuple):
+    marks: tuple[Mark, ...]
+    end: int
+
+
+_BARE = {sign: Motion(sign) for sign in ("h", "p", "/", "\\", "t", "b", "r", "w", "pb", "~", "~~")}
+
+
+@lru_cache(maxsize=4096)
+def _fret(text: str) -> int | Fraction:
+    value = Fraction(text)
+    return int(value) if value.denominator == 1 else value
+
+
+def _moment(token: Token) -> Count:
+    text = token[1:]
+    half = text.endswith("&")
+    bar, _, count = text.rstrip("&").rpartition(".")
+    return Count(int(count), half, int(bar) if bar else None)
+
+
+def _span(token: Token) -> Span:
+    return Span(token.start_pos, token.end_pos)
+
+
+def _whole(children: list[Token]) -> Span:
+    return Span(children[0].start_pos, children[-1].end_pos)
+
+
+def _comment(token: Token) -> Comment:
+    text = token.strip()
+    start = token.end_pos - len(token.lstrip())
+    return Comment(text, Span(start, start + len(text)))
+
+
+def _beside(children: list) -> Comments:
+    """Take the comment at the end of a line off its children."""
+    last = children[-1]
+    if isinstance(last, Token) and last.type == "COMMENT":
+        children.pop()
+        return Comments(beside=_comment(last))
+    return NO_COMMENTS
+
+
+@lru_cache(maxsize=1)
+def solo_grammar() -> Grammar:
+    """The grammar of solo files, with these callbacks: `solo` reads to a list of `Line`s, `line` to one."""
+    return Grammar("solo.lark", ("solo", "line"), _Callbacks())

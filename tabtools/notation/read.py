@@ -1,0 +1,50 @@
+"""The importer of lark: a grammar file to a reader, lark's exceptions to one plain record.
+
+Grammars are LALR, and rules are turned into records as they are reduced: no tree is ever built or walked.
+"""
+
+from __future__ import annotations
+
+from importlib.resources import files
+from typing import Any
+
+from lark import Lark, Token
+from lark.exceptions import UnexpectedInput
+
+__all__ = ["Grammar", "Misread", "Token"]
+
+
+class Misread(Exception):
+    """Where reading stopped: the character offset, and the names of the terminals that could have stood there."""
+
+    def __init__(self, offset: int, awaited: frozenset[str]):
+        super().__init__(offset, awaited)
+        self.offset = offset
+        self.awaited = awaited
+
+
+class Grammar:
+    """A grammar file of this folder, read into records by `callbacks`.
+
+    `callbacks` has a method for each rule, given the list of the rule's children: tokens (str with `.type`,
+    `.start_pos`, `.end_pos`) and what the methods of the rules below returned.
+    """
+
+    def __init__(self, file_name: str, starts: tuple[str, ...], callbacks: object):
+        self._lark = Lark(
+            files(__package__).joinpath(file_name).read_text(encoding="utf-8"),
+            parser="lalr",
+            start=list(starts),
+            maybe_placeholders=False,
+            transformer=callbacks,
+        )
+
+    def read(self, text: str, start: str) -> Any:
+        """What the callback of the rule `start` returns. Raises `Misread`."""
+        try:
+            return self._lark.parse(text, start=start)
+        except UnexpectedInput as error:
+            token = getattr(error, "token", None)
+            at_end = token is not None and token.type == "$END"
+            awaited = getattr(error, "accepts", None) or getattr(error, "expected", None) or error.allowed
+            raise Misread(len(text) if at_end else error.pos_in_stream, frozenset(awaited or ())) from None
