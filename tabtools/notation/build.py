@@ -60,18 +60,16 @@ def read_solo(source: SourceText) -> Reading:
 
 def _without_overlong_lines(source: SourceText, problems: list[Problem], bad: list[Span]) -> str:
     text = source.text
-    for match in re.finditer(rf"[^\n]{{{MAX_LINE + 1},}}", text):
-        span = Span(*match.span())
-        bad.append(span)
-        problems.append(
-            _problem(
-                source,
-                Span(span.start + MAX_LINE, span.end),
-                f"the line has {len(match.group()):,} characters; the most is {MAX_LINE:,}",
-                "a line holds one beat or a run of beats: split it",
-            )
-        )
-        text = _blanked(text, span)
+    offset = 0
+    for line in source.lines():
+        if len(line) > MAX_LINE:
+            span = Span(offset, offset + len(line))
+            bad.append(span)
+            message = f"the line has {len(line):,} characters; the most is {MAX_LINE:,}"
+            advice = "a line holds one beat or a run of beats: split it"
+            problems.append(_problem(source, Span(span.start + MAX_LINE, span.end), message, advice))
+            text = _blanked(text, span)
+        offset += len(line) + 1
     return text
 
 

@@ -1,0 +1,118 @@
+"""The records of a timeline. Musical time is `Fraction` in quarter notes since the start of the solo."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+
+from tabtools.model.rhythm import Meter
+from tabtools.model.solo import Address, Bar, BeatLine, ChordMark, Hold, Like, Mark, Note, Solo
+
+
+@dataclass(frozen=True, slots=True)
+class TimedChord:
+    """A chord from its onset on; `symbol` is None under NC."""
+
+    onset: Fraction
+    symbol: str | None
+    mark: ChordMark
+
+
+@dataclass(frozen=True, slots=True)
+class TimedLine:
+    """A beat line with its onset and length."""
+
+    onset: Fraction
+    length: Fraction
+    line: BeatLine
+
+
+@dataclass(frozen=True, slots=True)
+class TimedBar:
+    """A bar as it is played; `like` is the line that repeats `written` here, where one does.
+
+    `start` and `end` are seconds. `chords` are those that begin in this bar; `chord` is the symbol that
+    sounds as it begins. `at` is where it starts in the recording, in seconds.
+    """
+
+    number: int
+    written: Bar
+    like: Like | None
+    meter: Meter
+    tempo: Fraction
+    onset: Fraction
+    length: Fraction
+    first_count: int
+    start: float
+    end: float
+    chord: str | None
+    chords: tuple[TimedChord, ...]
+    lines: tuple[TimedLine, ...]
+    at: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class TimedNote:
+    """One note as it sounds.
+
+    `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or
+    vibrato-bar slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None
+    for dead notes. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path` all of them
+    in between; they are None and empty where no pitch sounds. `slot` is the length of its own slot, `release`
+    the moment it stops sounding, ties, holds and ringing included. `start` and `end` are seconds. `origin` is the index
+    of the note, on the same string and still sounding, that a move comes from.
+    """
+
+    address: Address
+    part: int
+    note: Note
+    line: BeatLine
+    string: int
+    fret: Fraction | int | None
+    held: Fraction | int | None
+    via: str
+    attack: float | None
+    midi: float | None
+    path: tuple[float, ...]
+    onset: Fraction
+    release: Fraction
+    slot: Fraction
+    start: float
+    end: float
+    chord: str | None
+    marks: tuple[Mark, ...]
+    origin: int | None
+
+    @property
+    def duration(self) -> Fraction:
+        """How long it sounds, in quarter notes."""
+        return self.release - self.onset
+
+
+@dataclass(frozen=True, slots=True)
+class IdleHold:
+    """A `-` while nothing sounds."""
+
+    address: Address
+    hold: Hold
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """A solo in time: its bars unrolled and its notes in order of onset, the notes of a stroke adjacent."""
+
+    solo: Solo
+    bars: tuple[TimedBar, ...]
+    notes: tuple[TimedNote, ...]
+    idle_holds: tuple[IdleHold, ...]
+
+    @cached_property
+    def bar_numbers(self) -> dict[int, TimedBar]:
+        """Bars by number, the first where a number stands twice."""
+        return {bar.number: bar for bar in reversed(self.bars)}
+
+    @property
+    def seconds(self) -> float:
+        """How long the solo lasts."""
+        return self.bars[-1].end if self.bars else 0.0

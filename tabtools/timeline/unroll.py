@@ -1,0 +1,146 @@
+"""Bars as they are played: `like` written out, meters, tempos and chords carried on, lengths and onsets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tabtools.model.rhythm import Meter
+from tabtools.model.solo import Bar, ChordMark, Count, Like, Solo
+from tabtools.notation.build import MAX_BARS
+from tabtools.timeline.records import TimedBar, TimedChord, TimedLine
+from tabtools.timeline.spread import counts_length, slot_sum
+
+NO_CHORD = frozenset({"NC", "N.C."})
+
+
+@dataclass(slots=True)
+class _Played:
+    """What a bar took over from those before it, for `like` to repeat."""
+
+    written: Bar
+    chords: tuple[ChordMark, ...]
+    chord: ChordMark | None
+    meter: Meter
+
+
+def unroll(solo: Solo) -> tuple[TimedBar, ...]:
+    """The bars of a solo in the order they are played, at most 4,000."""
+    bars: list[TimedBar] = []
+    played: dict[int, _Played] = {}
+    meter, tempo = solo.header.meter, solo.header.tempo
+    chord: ChordMark | None = None
+    onset, start = Fraction(0), 0.0
+    order = _in_order(solo)
+    pickup = _pickup_counts(order[0][1]) if order else 0
+    for position, (number, written, like) in enumerate(order):
+        if like is None:
+            meter, chords = written.meter or meter, written.chords
+        else:
+            source = played.get(_source_number(number, like))
+            if source is None:
+                continue
+            written, meter = source.written, source.meter
+            own = _own_chords(like, number)
+            chords, chord = (source.chords, source.chord) if own is None else (own, chord)
+        tempo = written.tempo or tempo
+        first = _pickup_counts(written) if number == 0 and like is None else 1
+        length = _length(written, meter, tempo, first, pickup if position == len(order) - 1 else 0)
+        per_quarter = float(60 / (tempo * meter.beat))
+        end = start + float(length) * per_quarter
+        if written.free:
+            end = start + float(written.free)
+        played.setdefault(number, _Played(written, chords, chord, meter))
+        timed = tuple(_timed_chords(chords, onset, first, meter))
+        if timed and timed[0].onset <= onset:
+            chord = timed[0].mark
+        bars.append(
+            TimedBar(
+                number,
+                written,
+                like,
+                meter,
+                tempo,
+                onset,
+                length,
+                first,
+                start,
+                end,
+                _symbol(chord),
+                timed,
+                tuple(_timed_lines(written, onset, length, first, meter)),
+                written.at if like is None else None,
+            )
+        )
+        if timed:
+            chord = timed[-1].mark
+        onset += length
+        start = end
+    return tuple(bars)
+
+
+def _in_order(solo: Solo) -> list[tuple[int, Bar | None, Like | None]]:
+    order: list[tuple[int, Bar | None, Like | None]] = []
+    for item in solo.items:
+        if isinstance(item, Bar):
+            order.append((item.number, item, None))
+        elif isinstance(item, Like):
+            last = min(item.last, item.first + MAX_BARS)
+            order.extend((number, None, item) for number in range(item.first, last + 1))
+        if len(order) >= MAX_BARS:
+            return order[:MAX_BARS]
+    return order
+
+
+def _source_number(number: int, like: Like) -> int:
+    stretch = max(1, like.like_last - like.like_first + 1)
+    return like.like_first + (number - like.first) % stretch
+
+
+def _own_chords(like: Like, number: int) -> tuple[ChordMark, ...] | None:
+    """The chords a `like` line gives this bar: None where it gives none at all, so that the old ones hold."""
+    if not like.chords:
+        return None
+    return tuple(mark for mark in like.chords if (mark.at.bar if mark.at and mark.at.bar else like.first) == number)
+
+
+def _pickup_counts(bar: Bar | None) -> int:
+    """The count a pickup bar starts on."""
+    if bar is None or bar.number != 0 or not bar.lines or bar.free:
+        return 1
+    return max(1, min(line.first for line in bar.lines))
+
+
+def _length(bar: Bar, meter: Meter, tempo: Fraction, first: int, pickup: int) -> Fraction:
+    if bar.free:
+        return bar.free * tempo / 60 * meter.beat
+    if first > 1:
+        return max(meter.beat, (meter.counts - first + 1) * meter.beat)
+    if pickup > 1 and bar.lines and max(line.last for line in bar.lines) == pickup - 1:
+        return (pickup - 1) * meter.beat
+    return meter.length
+
+
+def _timed_lines(bar: Bar, onset: Fraction, length: Fraction, first: int, meter: Meter) -> Iterator[TimedLine]:
+    if bar.free:
+        unit = length / max(1, sum(slot_sum(line) for line in bar.lines))
+        for line in bar.lines:
+            share = slot_sum(line) * unit
+            yield TimedLine(onset, share, line)
+            onset += share
+        return
+    for line in bar.lines:
+        start = onset + counts_length(line.first - first, meter.beat)
+        yield TimedLine(start, counts_length(line.last - line.first + 1, meter.beat), line)
+
+
+def _timed_chords(chords: tuple[ChordMark, ...], onset: Fraction, first: int, meter: Meter) -> Iterator[TimedChord]:
+    for mark in chords:
+        moment = mark.at or Count(first)
+        count = moment.count - first + Fraction(int(moment.half), 2)
+        yield TimedChord(onset + max(Fraction(0), count * meter.beat), _symbol(mark), mark)
+
+
+def _symbol(mark: ChordMark | None) -> str | None:
+    return None if mark is None or mark.symbol in NO_CHORD else mark.symbol
