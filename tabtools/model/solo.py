@@ -292,11 +292,15 @@ class Header:
 
 @dataclass(frozen=True, slots=True)
 class Solo:
-    """One solo file: the header as written and as read, then sections, bars and passages in written order."""
+    """One solo file: the header as written and as read, then sections, bars and passages in written order.
+
+    `remarks` are the comments of a file that has nothing else for them to stand with.
+    """
 
     fields: tuple[Field, ...] = ()
     header: Header = Header()
     items: tuple[Item, ...] = ()
+    remarks: tuple[Comment, ...] = ()
     path: str = field(default="", compare=False)
 
     @property

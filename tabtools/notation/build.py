@@ -124,6 +124,7 @@ class _Assembly:
         self.bar_damaged = False
         self.lost_bar = False
         self.remarks: list[Comment] = []
+        self.stray_remarks: tuple[Comment, ...] = ()
         self.last_end = -1
         self.pending_bad: list[Span] = []
 
@@ -143,7 +144,7 @@ class _Assembly:
         self._close_bar()
         fields = tuple(self.fields)
         header = read_header(fields, self.source.path, self.problems)
-        solo = Solo(fields, header, tuple(self.items), self.source.path)
+        solo = Solo(fields, header, tuple(self.items), self.stray_remarks, self.source.path)
         self._limit_bars(solo)
         self.problems.sort(key=lambda problem: problem.span)
         return Reading(self.source, solo, tuple(self.problems), tuple(self.bad))
@@ -179,7 +180,7 @@ class _Assembly:
         elif self.fields:
             self.fields[-1] = _with_below(self.fields[-1], below)
         else:
-            self.fields.append(Field("", "", Comments(below=below), remarks[0].span, remarks[0].span))
+            self.stray_remarks = below
 
     def _with_remarks_above(self, line: Line) -> Line:
         if not self.remarks:
@@ -218,8 +219,16 @@ class _Assembly:
             self._close_bar()
             if isinstance(line, BarLine):
                 self.bar_line = line
+            elif isinstance(line, Passage) and self.items and isinstance(self.items[-1], Passage):
+                self._append(self.items, line)
             else:
                 self.items.append(self._checked(line))
+
+    def _append(self, block: list, line: Field | BeatLine | Passage) -> None:
+        """Lines of a block stand together: comments below the last one come to stand above the next."""
+        if block:
+            block[-1], line = _pass_on(block[-1], line)
+        block.append(line)
 
     def _take_field(self, line: Field) -> None:
         if self.items or self.bar_line is not None or self.lost_bar:
@@ -227,7 +236,7 @@ class _Assembly:
             self._fault(line.span, message, "move it to the top of the file")
             self.bad.append(line.span)
         else:
-            self.fields.append(line)
+            self._append(self.fields, line)
 
     def _take_beat(self, line: BeatLine) -> None:
         if self.bar_line is None:
@@ -236,7 +245,9 @@ class _Assembly:
             self.bad.append(line.span)
             return
         if self._is_within_limits(line):
-            self.bar_lines.append(line)
+            if not self.bar_lines:
+                self.bar_line, line = _pass_on(self.bar_line, line)
+            self._append(self.bar_lines, line)
         else:
             self.bar_damaged = True
             self.bad.append(line.span)
@@ -343,6 +354,16 @@ def _value(entry: Entry) -> object:
     if entry.word == "free" and not 0 < entry.value <= LONGEST_FREE_BAR:
         raise ValueFault("a free bar cannot last that long", f"write at most {LONGEST_FREE_BAR} seconds, more than 0")
     return entry.value
+
+
+def _pass_on(previous, line):
+    below = previous.comments.below
+    if not below:
+        return previous, line
+    return (
+        replace(previous, comments=replace(previous.comments, below=())),
+        replace(line, comments=replace(line.comments, above=below + line.comments.above)),
+    )
 
 
 def _with_below(thing, below: tuple[Comment, ...]):
