@@ -164,6 +164,3 @@ class ChordSymbol:
     def has_seventh(self) -> bool:
         return any(degree.number == 7 for degree in self.degrees)
 
-
-NO_CHORD = ("NC", "N.C.")
-"""The ways to write that no chord sounds."""

@@ -15,20 +15,19 @@ from tabtools.model.solo import (
     Group,
     Item,
     Like,
+    Passage,
     Slot,
     Solo,
 )
-from tabtools.notation.explain import explain
 from tabtools.notation.header import ValueFault, read_header, read_meter, read_tempo
 from tabtools.notation.lines import MAX_WEIGHT, BarLine, Entry, Line, Remark, solo_grammar
 from tabtools.notation.read import Misread
-from tabtools.problem import Problem, Severity
+from tabtools.notation.unreadable import syntax_problem, without_overlong_lines, without_unreadable_lines
+from tabtools.problem import Problem
 from tabtools.source import SourceText, Span
 
-MAX_LINE = 2000
 MAX_SLOTS = 64
 MAX_BARS = 4000
-MAX_PROBLEMS = 200
 LONGEST_FREE_BAR = 600
 
 
@@ -49,65 +48,13 @@ def read_solo(source: SourceText) -> Reading:
     """Read a solo file. Never raises for what a file contains: faults become problems, the rest is read."""
     problems: list[Problem] = []
     bad: list[Span] = []
-    text = _without_overlong_lines(source, problems, bad)
+    text = without_overlong_lines(source, problems, bad)
     try:
         lines = solo_grammar().read(text, "solo") if text else []
     except Misread:
-        text = _without_unreadable_lines(source, text, problems, bad)
+        text = without_unreadable_lines(source, text, problems, bad)
         lines = solo_grammar().read(text, "solo")
     return _Assembly(source, problems, bad).assemble(lines)
-
-
-def _without_overlong_lines(source: SourceText, problems: list[Problem], bad: list[Span]) -> str:
-    text = source.text
-    offset = 0
-    for line in source.lines():
-        if len(line) > MAX_LINE:
-            span = Span(offset, offset + len(line))
-            bad.append(span)
-            message = f"the line has {len(line):,} characters; the most is {MAX_LINE:,}"
-            advice = "a line holds one beat or a run of beats: split it"
-            problems.append(_problem(source, Span(span.start + MAX_LINE, span.end), message, advice))
-            text = _blanked(text, span)
-        offset += len(line) + 1
-    return text
-
-
-def _without_unreadable_lines(source: SourceText, text: str, problems: list[Problem], bad: list[Span]) -> str:
-    """Each line read on its own; those that cannot be are reported, and blanked so that offsets stay."""
-    grammar = solo_grammar()
-    pieces = []
-    offset = 0
-    for line in text.split("\n"):
-        piece = line
-        if line.strip():
-            try:
-                grammar.read(line + "\n", "line")
-            except Misread as misread:
-                piece = " " * len(line)
-                message, advice, at, check = explain(line, misread)
-                start = offset + min(misread.offset if at is None else at, len(line))
-                end = offset + max(len(line.rstrip()), start - offset + 1)
-                first_word = re.match(r"\S*", line[start - offset :])
-                end = min(end, start + max(1, len(first_word.group())))
-                bad.append(Span(offset, offset + len(line)))
-                if len(problems) < MAX_PROBLEMS:
-                    problems.append(_problem(source, Span(start, end), message, advice, check))
-                elif len(problems) == MAX_PROBLEMS:
-                    problems.append(
-                        _problem(source, Span(start, end), "more lines cannot be read", "mend the ones above first")
-                    )
-        pieces.append(piece)
-        offset += len(line) + 1
-    return "\n".join(pieces)
-
-
-def _blanked(text: str, span: Span) -> str:
-    return text[: span.start] + " " * (span.end - span.start) + text[span.end :]
-
-
-def _problem(source: SourceText, span: Span, message: str, advice: str, check: str = "syntax") -> Problem:
-    return Problem(check, Severity.ERROR, source.path, span, message, advice)
 
 
 class _Assembly:
@@ -343,7 +290,7 @@ class _Assembly:
                 return
 
     def _fault(self, span: Span, message: str, advice: str, check: str = "syntax") -> None:
-        self.problems.append(_problem(self.source, span, message, advice, check))
+        self.problems.append(syntax_problem(self.source, span, message, advice, check))
 
 
 def _value(entry: Entry) -> object:

@@ -1,0 +1,72 @@
+"""Lines that cannot be read: reported, and blanked so that the rest of the file can be.
+
+Offsets stay what they are, so every later report points at the right place.
+"""
+
+from __future__ import annotations
+
+import re
+
+from tabtools.notation.explain import explain
+from tabtools.notation.lines import solo_grammar
+from tabtools.notation.read import Misread
+from tabtools.problem import Problem, Severity
+from tabtools.source import SourceText, Span
+
+MAX_LINE = 2000
+MAX_PROBLEMS = 200
+
+
+def without_overlong_lines(source: SourceText, problems: list[Problem], bad: list[Span]) -> str:
+    """The text with lines over the limit blanked; the faults go to `problems`, the spans to `bad`."""
+    text = source.text
+    offset = 0
+    for line in source.lines():
+        if len(line) > MAX_LINE:
+            span = Span(offset, offset + len(line))
+            bad.append(span)
+            message = f"the line has {len(line):,} characters; the most is {MAX_LINE:,}"
+            advice = "a line holds one beat or a run of beats: split it"
+            problems.append(syntax_problem(source, Span(span.start + MAX_LINE, span.end), message, advice))
+            text = _blanked(text, span)
+        offset += len(line) + 1
+    return text
+
+
+def without_unreadable_lines(source: SourceText, text: str, problems: list[Problem], bad: list[Span]) -> str:
+    """Each line read on its own; those that cannot be are reported, and blanked so that offsets stay."""
+    grammar = solo_grammar()
+    pieces = []
+    offset = 0
+    for line in text.split("\n"):
+        piece = line
+        if line.strip():
+            try:
+                grammar.read(line + "\n", "line")
+            except Misread as misread:
+                piece = " " * len(line)
+                message, advice, at, check = explain(line, misread)
+                start = offset + min(misread.offset if at is None else at, len(line))
+                end = offset + max(len(line.rstrip()), start - offset + 1)
+                first_word = re.match(r"\S*", line[start - offset :])
+                end = min(end, start + max(1, len(first_word.group())))
+                bad.append(Span(offset, offset + len(line)))
+                if len(problems) < MAX_PROBLEMS:
+                    problems.append(syntax_problem(source, Span(start, end), message, advice, check))
+                elif len(problems) == MAX_PROBLEMS:
+                    problems.append(
+                        syntax_problem(
+                            source, Span(start, end), "more lines cannot be read", "mend the ones above first"
+                        )
+                    )
+        pieces.append(piece)
+        offset += len(line) + 1
+    return "\n".join(pieces)
+
+
+def _blanked(text: str, span: Span) -> str:
+    return text[: span.start] + " " * (span.end - span.start) + text[span.end :]
+
+
+def syntax_problem(source: SourceText, span: Span, message: str, advice: str, check: str = "syntax") -> Problem:
+    return Problem(check, Severity.ERROR, source.path, span, message, advice)
