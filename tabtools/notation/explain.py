@@ -173,7 +173,6 @@ _NOTE_RULES = (
     (r"=", "what was heard is not readable", "write a pitch with its octave, last in the note, like 3:7=D4"),
     (r"\?", "the other reading is not readable", "write ? alone, or ? with another place, like 3:9?4:14"),
     (r"[hptbrw/\\]|pb", "moves come before =, ? and marks", "write moves first, like 3:7b9=E4[accent]"),
-    (r"~", "vibrato comes before =, ? and marks", "write it like 3:7~=D4"),
     (r"\*\s|\*$|\*\D", "the weight is not readable", "write how many shares the slot takes, like 3:9*3"),
     (r"\+", "the + joins nothing", "write the notes that sound together without spaces, like 3:7+2:8"),
     (r"\d", "a fret has at most two figures and a decimal", "write it like 3:12 or b9.5"),
