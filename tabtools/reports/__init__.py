@@ -1,0 +1,1 @@
+"""What people and programs read: problems and annotations as text and JSON, plain tab."""

@@ -1,0 +1,78 @@
+"""Problems as text for people and JSON for programs."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from tabtools.problem import Problem, Severity
+from tabtools.source import SourceText
+
+WIDTH = 80
+Style = Callable[[str, str], str]
+"""A text and a role (`error`, `warning`, `note`, `place`, `quiet`) to the text as it is shown."""
+
+
+def as_text(problems: Iterable[Problem], sources: Mapping[str, SourceText], style: Style) -> str:
+    """Each problem with its place, source line, caret and advice."""
+    return "\n".join(_block(problem, sources.get(problem.path), style) for problem in problems)
+
+
+def _block(problem: Problem, source: SourceText | None, style: Style) -> str:
+    line, column = source.locate(problem.span.start) if source else (1, 1)
+    place = style(f"{problem.path}:{line}:{column}:", "place")
+    severity = style(f"{problem.severity}:", problem.severity)
+    address = f"{problem.address}: " if problem.address and not _says_where(problem) else ""
+    rows = [f"{place} {severity} {address}{problem.message} {style(f'[{problem.check}]', 'quiet')}"]
+    if source and source.text:
+        gutter = f"{line:>5} | "
+        text, carets = source.excerpt(problem.span, WIDTH - len(gutter) - 1)
+        rows.append(f"{style(gutter, 'quiet')}{text}")
+        rows.append(f"{style(' ' * 5 + ' | ', 'quiet')}{style(carets, problem.severity)}")
+    if problem.advice:
+        rows.append(textwrap.fill(problem.advice, WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 8))
+    return "\n".join(rows) + "\n"
+
+
+def _says_where(problem: Problem) -> bool:
+    return problem.address in problem.message or f"bar {problem.address.split('.')[0]}" in problem.message
+
+
+def summary(problems: Sequence[Problem], solos: int) -> str:
+    """One line: how many of what in how many solos."""
+    counts = Counter(problem.severity for problem in problems)
+    parts = [_several(counts[severity], severity) for severity in Severity if counts[severity]]
+    checked = _several(solos, "solo")
+    if not parts:
+        return f"{checked} checked, nothing found"
+    return f"{', '.join(parts)} in {len({problem.path for problem in problems})} of {checked}"
+
+
+def _several(number: int, noun: str) -> str:
+    return f"{number} {noun}{'s' * (number != 1)}"
+
+
+def as_json(problems: Iterable[Problem], sources: Mapping[str, SourceText]) -> str:
+    """A list of records: path, line, column, end_line, end_column (1-based, columns in characters) and the rest."""
+    return json.dumps(
+        [_record(problem, sources.get(problem.path)) for problem in problems], ensure_ascii=False, indent=2
+    )
+
+
+def _record(problem: Problem, source: SourceText | None) -> dict[str, object]:
+    line, column = source.locate(problem.span.start) if source else (1, 1)
+    end_line, end_column = source.locate(max(problem.span)) if source else (1, 1)
+    return {
+        "path": problem.path,
+        "line": line,
+        "column": column,
+        "end_line": end_line,
+        "end_column": end_column,
+        "address": problem.address,
+        "check": problem.check,
+        "severity": str(problem.severity),
+        "message": problem.message,
+        "advice": problem.advice,
+    }

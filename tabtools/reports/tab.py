@@ -1,0 +1,194 @@
+"""Plain tab: a line a string, counts and chords above, for a terminal or for pasting into a message."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from tabtools.model.solo import Hold, Note, Rest, Stroke
+from tabtools.notation.write import decimal, note_text
+from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
+from tabtools.timeline.spread import leaves, positions
+
+WIDTH = 80
+MAX_STRETCH = 3
+Label = Callable[[TimedNote], str]
+"""A note to what stands under it."""
+
+
+@dataclass
+class _Piece:
+    """A run of columns that stays together: the rows above the strings, the strings, the rows below."""
+
+    chords: str
+    counts: str
+    strings: list[str]
+    below: list[str]
+    bar: int
+    opens_bar: bool
+
+    @property
+    def width(self) -> int:
+        return len(self.strings[0])
+
+
+@dataclass
+class _Column:
+    """One moment: what stands on each string, over and under it."""
+
+    cells: dict[int, str] = field(default_factory=dict)
+    chord: str = ""
+    count: str = ""
+    below: list[str] = field(default_factory=list)
+    length: Fraction = Fraction(0)
+
+
+def plain_tab(
+    timeline: Timeline, bars: Iterable[TimedBar] | None = None, label: Label | None = None, width: int = WIDTH
+) -> str:
+    """The tab of these bars (all of them by default), broken into systems of at most `width` characters.
+
+    `label` says what stands under each note; the notes of a stroke have their labels one below the other,
+    highest string first.
+    """
+    names = _string_names(timeline)
+    by_bar: dict[int, list[TimedNote]] = {}
+    for note in timeline.notes:
+        by_bar.setdefault(note.address.bar, []).append(note)
+    pieces: list[_Piece] = []
+    for bar in timeline.bars if bars is None else bars:
+        pieces.extend(_pieces(bar, by_bar.get(bar.number, []), len(names), label))
+    return "\n\n".join(_system(system, names) for system in _systems(pieces, width - len(names[0]) - 2))
+
+
+def _string_names(timeline: Timeline) -> list[str]:
+    names = [name.rstrip("0123456789-") for name in reversed(timeline.solo.header.instrument.tuning.names)]
+    longest = max(len(name) for name in names)
+    return [name.ljust(longest) for name in names]
+
+
+def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | None) -> Iterator[_Piece]:
+    struck: dict[Fraction, list[TimedNote]] = {}
+    for note in notes:
+        struck.setdefault(note.onset, []).append(note)
+    chords = {chord.onset: chord.mark.symbol for chord in bar.chords}
+    lines = bar.lines or ()
+    shortest = min((place.length for line in lines for place in _places(line, bar)), default=Fraction(1))
+    for index, timed in enumerate(lines):
+        columns = list(_columns(timed, bar, struck, chords, label))
+        yield _drawn(columns, strings, shortest, bar.number, index == 0)
+
+
+def _places(timed: TimedLine, bar: TimedBar):
+    return positions(timed.line, timed.length, bar.meter.beat)
+
+
+def _columns(
+    timed: TimedLine,
+    bar: TimedBar,
+    struck: dict[Fraction, list[TimedNote]],
+    chords: dict[Fraction, str],
+    label: Label | None,
+) -> Iterator[_Column]:
+    line = timed.line
+    count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
+    for slot, place in zip(leaves(line.slots), _places(timed, bar), strict=True):
+        onset = timed.onset + place.onset
+        column = _Column(chord=chords.pop(onset, ""), count=count, length=place.length)
+        count = ""
+        if isinstance(slot, Stroke):
+            notes = struck.get(onset, [])
+            column.cells = {note.string: cell(note.note) for note in notes}
+            if label is not None:
+                column.below = [label(note) for note in sorted(notes, key=lambda note: note.string)]
+        elif isinstance(slot, Rest):
+            column.below = ["."] if label is not None else []
+        elif isinstance(slot, Hold):
+            column.cells = {}
+        yield column
+
+
+def cell(note: Note) -> str:
+    """A note as plain tab writes it: the note's own text without its string, its marks and what was heard."""
+    written = note_text(note)
+    text = note.via + written[len(note.via) :].partition(":")[2] if note.string is not None else written
+    text = text.partition("[")[0].partition("=")[0]
+    if note.unsure:
+        text = text.partition("?")[0] + "?"
+        if note.other is not None:
+            text += f"({note.other.string}:{decimal(note.other.fret)})"
+    return text
+
+
+def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, opens_bar: bool) -> _Piece:
+    rows = [""] * strings
+    depth = max((len(column.below) for column in columns), default=0)
+    below = [""] * depth
+    chords = counts = ""
+    for column in columns:
+        stretch = min(MAX_STRETCH, int(column.length / shortest) - 1)
+        needed = [len(text) for text in (*column.cells.values(), *column.below)]
+        needed += [len(column.count), len(column.chord)]
+        width = max(needed, default=1) + 1 + stretch
+        chords += column.chord.ljust(width)
+        counts += column.count.ljust(width)
+        for string in range(1, strings + 1):
+            rows[string - 1] += column.cells.get(string, "").ljust(width, "-")
+        for row in range(depth):
+            text = column.below[row] if row < len(column.below) else ""
+            below[row] += text.ljust(width)
+    return _Piece(chords, counts, rows, below, bar, opens_bar)
+
+
+def _systems(pieces: list[_Piece], room: int) -> Iterator[list[_Piece]]:
+    """Break at bars; a bar that is wider than a system alone breaks at its lines."""
+    system: list[_Piece] = []
+    used = 0
+    for bar in _by_bar(pieces):
+        wanted = sum(piece.width for piece in bar) + 2
+        if system and used + wanted > room:
+            yield system
+            system, used = [], 0
+        for piece in bar:
+            if system and used + piece.width + 2 > room:
+                yield system
+                system, used = [], 0
+            system.append(piece)
+            used += piece.width
+        used += 2
+    if system:
+        yield system
+
+
+def _by_bar(pieces: list[_Piece]) -> Iterator[list[_Piece]]:
+    bar: list[_Piece] = []
+    for piece in pieces:
+        if piece.opens_bar and bar:
+            yield bar
+            bar = []
+        bar.append(piece)
+    if bar:
+        yield bar
+
+
+def _system(system: list[_Piece], names: list[str]) -> str:
+    margin = " " * (len(names[0]) + 1)
+    depth = max(len(piece.below) for piece in system)
+    numbers = chords = counts = margin
+    strings = [f"{name}|" for name in names]
+    below = [margin] * depth
+    for index, piece in enumerate(system):
+        ends_bar = index + 1 == len(system) or system[index + 1].opens_bar
+        bar_line = "|" if ends_bar else ""
+        gap = " " * (1 + len(bar_line))
+        number = f"bar {piece.bar}" if piece.opens_bar or index == 0 else ""
+        numbers += number.ljust(piece.width + len(gap))[: piece.width + len(gap)]
+        chords += " " + piece.chords + bar_line.replace("|", " ")
+        counts += " " + piece.counts + bar_line.replace("|", " ")
+        strings = [f"{row}-{piece.strings[at]}{bar_line}" for at, row in enumerate(strings)]
+        for row in range(depth):
+            text = piece.below[row] if row < len(piece.below) else " " * piece.width
+            below[row] += " " + text + bar_line.replace("|", " ")
+    rows = [numbers, chords, counts, *strings, *below]
+    return "\n".join(row.rstrip() for row in rows if row.strip())

@@ -1,0 +1,90 @@
+"""Settings: the table `[tool.tabtools]` of the nearest pyproject.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, field, fields
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+STYLES = ("plain", "extended")
+HANDS = ("small", "medium", "large")
+
+
+class SettingsError(Exception):
+    """Settings that cannot be used; the text says which and what to write."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What a repository sets.
+
+    `transcriptions` is the folder of the solos, `root` the folder of the pyproject.toml; `select` and
+    `ignore` name checks, `strict` makes warnings fail, `style` is how degrees are written, `hand` the size of
+    the player's hand where a solo does not say.
+    """
+
+    transcriptions: str = "transcriptions"
+    select: tuple[str, ...] = ()
+    ignore: tuple[str, ...] = ()
+    strict: bool = False
+    style: str = "plain"
+    hand: str = "medium"
+    root: Path = field(default_factory=Path.cwd)
+
+    @property
+    def folder(self) -> Path:
+        """The folder of the solos."""
+        return self.root / self.transcriptions
+
+
+def load_settings(start: Path, check_names: tuple[str, ...]) -> Settings:
+    """The settings in force at `start`. Raises `SettingsError` for what cannot be read or is not known."""
+    for folder in (start, *start.parents):
+        path = folder / "pyproject.toml"
+        if path.is_file():
+            return _read(path, check_names)
+    return Settings(root=start)
+
+
+def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
+    try:
+        table = tomllib.loads(path.read_text(encoding="utf-8")).get("tool", {}).get("tabtools", {})
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise SettingsError(f"{path.name} cannot be read: {error}") from None
+    if not isinstance(table, dict):
+        raise SettingsError(f"{path.name}: tool.tabtools is no table")
+    known = [entry.name for entry in fields(Settings) if entry.name != "root"]
+    values: dict[str, Any] = {}
+    for key, value in table.items():
+        if key not in known:
+            near = get_close_matches(key, known, 1)
+            hint = f"did you mean {near[0]}?" if near else f"the keys are: {', '.join(known)}"
+            raise SettingsError(f"{path.name}: tool.tabtools has no key “{key}”; {hint}")
+        values[key] = _value(path, key, value, check_names)
+    return Settings(**values, root=path.parent)
+
+
+def _value(path: Path, key: str, value: Any, check_names: tuple[str, ...]) -> Any:
+    def wrong(what: str) -> SettingsError:
+        return SettingsError(f"{path.name}: tool.tabtools.{key} is to be {what}")
+
+    if key in ("select", "ignore"):
+        if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
+            raise wrong("a list of check names")
+        for name in value:
+            if name not in check_names:
+                near = get_close_matches(name, check_names, 1)
+                raise wrong(f"a list of check names; “{name}” is none" + (f", did you mean {near[0]}?" if near else ""))
+        return tuple(value)
+    if key == "strict":
+        if not isinstance(value, bool):
+            raise wrong("true or false")
+        return value
+    choices = {"style": STYLES, "hand": HANDS}.get(key)
+    if choices and value not in choices:
+        raise wrong(" or ".join(choices))
+    if not isinstance(value, str) or (key == "transcriptions" and (Path(value).is_absolute() or ".." in value)):
+        raise wrong("a folder within the repository")
+    return value
