@@ -163,4 +163,3 @@ class ChordSymbol:
     @property
     def has_seventh(self) -> bool:
         return any(degree.number == 7 for degree in self.degrees)
-

@@ -29,124 +29,234 @@ from tabtools.notation.read import Grammar, Misread, Token
 
 __all__ = ["ChordFault", "read_chord"]
 
-_PLAIN_SIGNS = str.maketrans("♭♯-+", "b#b#")
+_PLAIN_SIGNS = str.maketrans("♭♯-−–+", "b#bbb#")
 _TRIANGLES = frozenset("Δ∆△")
-_NUMBER_OF = {2: 9, 4: 11, 6: 13}
+_QUALITIES = frozenset(("MAJOR", "MINOR", "DIMINISHED", "HALF_DIMINISHED", "AUGMENTED"))
+_STACKED = {"7": (), "9": (9,), "11": (9, 11), "13": (9, 13)}
 _CHANGEABLE = frozenset(
     (Degree(5, -1), Degree(5, 1), Degree(9, -1), Degree(9, 1), Degree(11, 1), Degree(13, -1)),
 )
 _ALT_OFFERS = (Degree(9, -1), Degree(9, 1), Degree(5, -1), Degree(13, -1))
-_SAME_AS = {Degree(11, -1): "the third", Degree(13, 1): "the minor seventh"}
+_SAME_AS = {Degree(11, -1): ": it is the third", Degree(13, 1): ": it is the minor seventh"}
+_COMPOUND = {2: 9, 4: 11, 6: 13}
+_ORDINALS = {3: "third", 5: "fifth", 7: "seventh", 9: "ninth", 11: "eleventh"}
 
 
 @lru_cache(maxsize=4096)
 def read_chord(symbol: str) -> ChordSymbol | None:
     """Read a chord symbol; `NC` and `N.C.` are None. Raises `ChordFault`."""
-    if (fault := explain_chord(symbol, None)) is not None:
-        raise fault
     try:
-        return _grammar().read(symbol, "symbol")
+        words = _grammar().read(symbol, "symbol")
     except Misread as misread:
-        raise explain_chord(symbol, misread) from None
+        raise explain_chord(symbol, misread.offset) from None
+    if words is None:
+        return None
+    reading = _Reading()
+    reading.lay_out(words.basics)
+    for token, is_grouped in words.modifiers:
+        reading.modify(token, is_grouped)
+    return ChordSymbol(symbol, _tone(words.root), reading.degrees(), words.bass and _tone(words.bass), reading.offered)
 
 
-@dataclass(slots=True)
-class _Reading:
-    """A chord while its symbol is read: the tone on each step, then what is changed, added and left out."""
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """The words of a symbol: qualities and figure by terminal, modifiers and whether they stand in brackets."""
 
-    steps: dict[int, Degree] = field(default_factory=lambda: {n: Degree(n) for n in (1, 3, 5)})
-    changed: list[Degree] = field(default_factory=list)
-    added: list[Degree] = field(default_factory=list)
-    offered: tuple[Degree, ...] = ()
-    is_suspended: bool = False
-
-    def stack(self, figure: str, seventh: int) -> None:
-        """The figure's seventh, lowered by `seventh`, and what it brings above it."""
-        self.steps[7] = Degree(7, seventh)
-        for number in {"7": (), "9": (9,), "11": (9, 11), "13": (9, 13)}[figure]:
-            self.steps[number] = Degree(number)
-
-    def change(self, degree: Degree, token: Token) -> None:
-        if degree not in _CHANGEABLE:
-            other = _SAME_AS.get(degree)
-            what = f": it is {other}" if other else ""
-            raise _fault(token, f"{degree} is no tone to change a chord with{what}", "use b5, #5, b9, #9, #11 or b13")
-        self._once(degree, token)
-        self.changed.append(degree)
-
-    def add(self, degree: Degree, token: Token) -> None:
-        if degree.alteration and degree not in _CHANGEABLE:
-            raise _fault(token, f"{degree} is no tone to add to a chord", "add 9, 11, 13, b9, #9, #11 or b13")
-        self._once(degree, token)
-        self.added.append(degree)
-
-    def _once(self, degree: Degree, token: Token) -> None:
-        if degree in self.changed or degree in self.added:
-            raise _fault(token, f"{degree} stands twice in the chord", "write it once")
-
-    def suspend(self, token: Token) -> None:
-        if self.is_suspended:
-            raise _fault(token, "the chord is suspended twice", "write sus2, sus4 or sus24 once")
-        self.is_suspended = True
-        self.steps.pop(3, None)
-        figure = token[3:] or "4"
-        self.steps |= {number: Degree(number) for number in (2, 4) if str(number) in figure}
-
-    def offer_altered(self, token: Token, plain_seventh: bool) -> None:
-        if not plain_seventh or self.changed or self.added:
-            raise _fault(token, "alt stands alone with a dominant seventh", "write it like A7alt")
-        self.stack("7", -1)
-        del self.steps[5]
-        self.offered = _ALT_OFFERS
-
-    def leave_out(self, token: Token) -> None:
-        number = int("".join(filter(str.isdigit, token)))
-        if self.steps.pop(number, None) is None:
-            raise _fault(token, f"there is no {_ORDINALS[number]} to leave out", f"drop {token}")
-
-    def degrees(self) -> tuple[Degree, ...]:
-        """Low to high, one of each pitch class; what stands lower in the chord keeps its name."""
-        replaced = {degree.number for degree in self.changed}
-        kept = [degree for number, degree in sorted(self.steps.items()) if number not in replaced]
-        sixth = (13, 6) if 7 not in self.steps else (6, 13)
-        by_class: dict[int, Degree] = {}
-        for degree in sorted(kept + self.changed + self.added, key=lambda degree: degree.number):
-            if degree.number == sixth[0]:
-                degree = Degree(sixth[1], degree.alteration)
-            by_class.setdefault(degree.pitch_class, degree)
-        return tuple(sorted(by_class.values(), key=lambda degree: degree.semitones))
-
-
-_ORDINALS = {3: "third", 5: "fifth", 7: "seventh", 9: "ninth", 11: "eleventh"}
+    root: Token
+    basics: dict[str, Token]
+    modifiers: list[tuple[Token, bool]]
+    bass: Token | None
 
 
 class _Callbacks:
     """One method a rule of chord.lark."""
 
-    def group(self, children: list) -> list[Token]:
-        return children
+    def basics(self, children: list) -> dict[str, Token]:
+        return {token.type: token for token in children}
 
-    def symbol(self, children: list) -> ChordSymbol | None:
-        root, *rest = children
-        if root.type == "NO_CHORD":
-            return None
-        bass = rest.pop() if rest and isinstance(rest[-1], Token) and rest[-1].type == "ROOT" else None
-        reading = _Reading()
-        words: dict[str, Token] = {}
-        while rest and isinstance(rest[0], Token) and rest[0].type in _BASICS and rest[0].type not in words:
-            token = rest.pop(0)
-            words[token.type] = token
-            if token.type == "FIGURE":
-                break
-        seventh = _basics(reading, words)
-        is_plain = words.keys() <= {"FIGURE"} and words.get("FIGURE", "7") == "7"
-        for child in rest:
-            for token in child if isinstance(child, list) else (child,):
-                if token.type == "MAJOR":
-                    seventh = 0
-                elif token.type == "FIGURE":
-                    _grouped_figure(reading, token, seventh)
-                else:
-                    _modify(reading, token, is_plain)
-        text = str(root) + "".join(_texts(children[1:]))
-        return ChordSymbol(text, _tone(root), reading.degrees(), bass and _tone(bass), reading.offered)
+    def group(self, children: list) -> list[tuple[Token, bool]]:
+        return [(token, True) for token in children]
+
+    def bass(self, children: list) -> Token:
+        return children[0]
+
+    def no_chord(self, children: list) -> None:
+        return None
+
+    def symbol(self, children: list) -> _Words:
+        root, basics, *modifiers = children
+        bass = modifiers.pop() if modifiers and getattr(modifiers[-1], "type", "") == "ROOT" else None
+        flat: list[tuple[Token, bool]] = []
+        for child in modifiers:
+            flat.extend(child if isinstance(child, list) else [(child, False)])
+        return _Words(root, basics, flat, bass)
+
+
+@dataclass(slots=True)
+class _Reading:
+    """A chord while its symbol is read: the tone on each step, then what is changed, added and offered."""
+
+    steps: dict[int, Degree] = field(default_factory=lambda: {number: Degree(number) for number in (1, 3, 5)})
+    changed: list[Degree] = field(default_factory=list)
+    added: list[Degree] = field(default_factory=list)
+    offered: tuple[Degree, ...] = ()
+    is_suspended: bool = False
+    is_plain: bool = False
+    is_major_next: bool = False
+
+    def lay_out(self, basics: dict[str, Token]) -> None:
+        """Triad and figure, before anything is changed."""
+        if "MINOR" in basics or "DIMINISHED" in basics or "HALF_DIMINISHED" in basics:
+            self.steps[3] = Degree(3, -1)
+        if "DIMINISHED" in basics or "HALF_DIMINISHED" in basics:
+            self.steps[5] = Degree(5, -1)
+        elif "AUGMENTED" in basics:
+            self.steps[5] = Degree(5, 1)
+        figure = basics.get("FIGURE")
+        major = basics.get("MAJOR")
+        self.is_plain = not basics.keys() - {"FIGURE"} and figure in (None, "7")
+        seventh = 0 if major else -2 if "DIMINISHED" in basics else -1
+        if figure in _STACKED:
+            self._stack(figure, seventh)
+        elif "HALF_DIMINISHED" in basics or major in _TRIANGLES:
+            self._stack("7", seventh)
+        elif major and len(basics) > 1 and figure is None:
+            raise _fault(major, f"“{major}” needs the seventh behind it here", f"write {major}7")
+        if figure == "5":
+            self._power(figure, basics)
+        elif figure in ("6", "69", "6/9"):
+            self._figure(figure)
+
+    def modify(self, token: Token, is_grouped: bool) -> None:
+        """One word behind the figure. Raises `ChordFault` where it contradicts what stands before it."""
+        kind, text = token.type, token.translate(_PLAIN_SIGNS)
+        if kind == "ALTERATION" or kind == "SIGNED":
+            self._change(_degree(text), token)
+        elif kind == "AUGMENTED":
+            self._change(Degree(5, 1), token)
+        elif kind == "ADDED":
+            self._add(_degree(text[3:]), token)
+        elif kind == "SUSPENDED":
+            self._suspend(token)
+        elif kind == "OMITTED":
+            self._leave_out(token)
+        elif kind == "ALTERED":
+            self._offer_altered(token)
+        elif kind == "MAJOR":
+            self.is_major_next = True
+        elif self.is_major_next:
+            self._major_seventh(token)
+        else:
+            self._grouped(token)
+
+    def degrees(self) -> tuple[Degree, ...]:
+        """Low to high, one of each pitch class; what stands lower in the chord keeps its name."""
+        replaced = {degree.number for degree in self.changed}
+        chosen = [degree for number, degree in self.steps.items() if number not in replaced]
+        wrong, right = (6, 13) if 7 in self.steps else (13, 6)
+        by_class: dict[int, Degree] = {}
+        for degree in sorted(chosen + self.changed + self.added):
+            number = right if degree.number == wrong else degree.number
+            by_class.setdefault(degree.pitch_class, Degree(number, degree.alteration))
+        return tuple(sorted(by_class.values(), key=lambda degree: degree.semitones))
+
+    def _stack(self, figure: str, seventh: int) -> None:
+        self.steps[7] = Degree(7, seventh)
+        self.steps |= {number: Degree(number) for number in _STACKED[figure]}
+
+    def _figure(self, figure: str) -> None:
+        self.steps |= {int(digit): Degree(int(digit)) for digit in figure if digit in "69"}
+
+    def _power(self, figure: Token, basics: dict[str, Token]) -> None:
+        if "AUGMENTED" in basics:
+            return
+        if len(basics) > 1:
+            raise _fault(
+                figure,
+                "a 5 chord is root and fifth: it is neither major nor minor",
+                "write only 5, or (b5) for a flat fifth",
+            )
+        del self.steps[3]
+
+    def _major_seventh(self, figure: Token) -> None:
+        self.is_major_next = False
+        if 7 in self.steps:
+            raise _fault(figure, "the chord would have two sevenths", "keep one of them")
+        if figure not in _STACKED:
+            raise _fault(figure, f"maj{figure} is no seventh to add", "write (maj7), (maj9) or (maj13)")
+        self._stack(figure, 0)
+
+    def _grouped(self, figure: Token) -> None:
+        if figure in ("5", "7"):
+            raise _fault(figure, f"({figure}) in brackets says nothing clear", f"write {figure} without the brackets")
+        for number in (6, 9) if figure in ("69", "6/9") else (int(figure),):
+            self._add(Degree(number), figure)
+
+    def _change(self, degree: Degree, token: Token) -> None:
+        if degree not in _CHANGEABLE:
+            raise _fault(
+                token,
+                f"{degree} is no tone to change a chord with{_SAME_AS.get(degree, '')}",
+                "use b5, #5, b9, #9, #11 or b13",
+            )
+        self._once(degree, token)
+        self.changed.append(degree)
+
+    def _add(self, degree: Degree, token: Token) -> None:
+        degree = Degree(_COMPOUND.get(degree.number, degree.number), degree.alteration)
+        if degree.alteration and degree not in _CHANGEABLE:
+            raise _fault(
+                token,
+                f"{degree} is no tone to add to a chord{_SAME_AS.get(degree, '')}",
+                "add 9, 11, 13, b9, #9, #11 or b13",
+            )
+        self._once(degree, token)
+        self.added.append(degree)
+
+    def _once(self, degree: Degree, token: Token) -> None:
+        if self.offered:
+            raise _fault(token, "alt already offers every altered tone", f"drop {token}, or write it in place of alt")
+        if degree in self.changed or degree in self.added:
+            raise _fault(token, f"{degree} stands twice in the chord", "write it once")
+
+    def _suspend(self, token: Token) -> None:
+        if self.offered:
+            raise _fault(token, "alt belongs to a chord with a third", f"drop {token} or alt")
+        if self.is_suspended:
+            raise _fault(token, "the chord is suspended twice", "write sus2, sus4 or sus24 once")
+        self.is_suspended = True
+        self.steps.pop(3, None)
+        self.steps |= {number: Degree(number) for number in (2, 4) if str(number) in (token[3:] or "4")}
+
+    def _offer_altered(self, token: Token) -> None:
+        if not self.is_plain or self.changed or self.added or self.offered or not self.steps.keys() >= {1, 3, 5}:
+            raise _fault(token, "alt belongs to a dominant seventh and stands alone with it", "write it like A7alt")
+        self._stack("7", -1)
+        del self.steps[5]
+        self.offered = _ALT_OFFERS
+
+    def _leave_out(self, token: Token) -> None:
+        if self.offered:
+            raise _fault(token, "alt says which tones sound and which are offered", f"drop {token}")
+        number = int("".join(filter(str.isdigit, token)))
+        if self.steps.pop(number, None) is None:
+            raise _fault(token, f"the chord has no {_ORDINALS[number]} to leave out", f"drop {token}")
+
+
+def _degree(text: str) -> Degree:
+    number = int(text.lstrip("b#"))
+    return Degree(_COMPOUND.get(number, number), text.count("#") - text.count("b"))
+
+
+def _tone(token: Token) -> Tone:
+    text = token.translate(_PLAIN_SIGNS)
+    return Tone(text[0], text.count("#") - text.count("b"))
+
+
+def _fault(token: Token, message: str, advice: str) -> ChordFault:
+    return ChordFault(token.start_pos, len(token), message, advice)
+
+
+@lru_cache(maxsize=1)
+def _grammar() -> Grammar:
+    return Grammar("chord.lark", ("symbol",), _Callbacks())

@@ -1,0 +1,218 @@
+"""Why a chord symbol cannot be read, in musicians' words.
+
+Rules are tried in order; the first that fits the symbol wins. Each knows the whole symbol and where the
+reader stopped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from difflib import get_close_matches
+
+_SHOWN = 24
+
+
+class ChordFault(Exception):
+    """A chord symbol that cannot be read: `length` characters from `offset` of the symbol, why, what to do."""
+
+    def __init__(self, offset: int, length: int, message: str, advice: str):
+        super().__init__(message)
+        self.offset = offset
+        self.length = length
+        self.message = message
+        self.advice = advice
+
+
+def explain_chord(symbol: str, offset: int) -> ChordFault:
+    """Explain why the reading of `symbol` stopped at `offset`."""
+    for rule in _RULES:
+        if (fault := rule(symbol, offset)) is not None:
+            return fault
+    rest = symbol[offset:]
+    found = f"“{_short(rest)}” is not understood here" if rest else "the chord is not complete"
+    return ChordFault(offset, len(rest), found, "chords are written like Am7, Dmaj9, G7(b9,#11), Bb6/9, E7alt or C/G")
+
+
+def _empty_or_spaced(symbol: str, offset: int) -> ChordFault | None:
+    if not symbol:
+        return ChordFault(0, 0, "there is no chord here", "write a chord like Am7, or NC for none")
+    if space := re.search(r"\s+", symbol):
+        return ChordFault(space.start(), len(space[0]), "a chord is written without spaces", "close the gap")
+    return None
+
+
+def _root(symbol: str, offset: int) -> ChordFault | None:
+    first = symbol[0]
+    if re.match(r"(?i:n\.?c\.?|no[ _-]?chord)\Z", symbol):
+        return ChordFault(0, len(symbol), f"“{symbol}” is not how no chord is written here", "write NC")
+    if first in "abcdefg":
+        return ChordFault(0, 1, "a chord starts with a capital letter", f"write {_short(first.upper() + symbol[1:])}")
+    if first in "Hh":
+        return ChordFault(0, 1, "H is written B here, and B is written Bb", f"write {_short('B' + symbol[1:])}")
+    if first not in "ABCDEFG":
+        return ChordFault(0, 1, f"no chord starts with “{first}”", "start with the root, A to G, or write NC")
+    return None
+
+
+def _double_accidental(symbol: str, offset: int) -> ChordFault | None:
+    for found in re.finditer(r"(?:^|/)([A-G])([b♭]{2}|[#♯]{2}|x)", symbol):
+        if offset <= found.end():
+            name = _RESPELLED.get(found[1] + ("b" if found[2][0] in "b♭" else "#"), "")
+            return ChordFault(
+                found.start(2),
+                len(found[2]),
+                f"“{found[1]}{found[2]}” has two accidentals on one letter",
+                f"name the tone {name}, or put a changed tone in brackets, like {found[1]}{found[2][0]}(b5)",
+            )
+    return None
+
+
+_RESPELLED = {letter + "b": tone for letter, tone in zip("CDEFGAB", ("Bb", "C", "D", "Eb", "F", "G", "A"), strict=True)}
+_RESPELLED |= {
+    letter + "#": tone for letter, tone in zip("CDEFGAB", ("D", "E", "F#", "G", "A", "B", "C#"), strict=True)
+}
+
+
+def _bass(symbol: str, offset: int) -> ChordFault | None:
+    before, slash, _ = symbol[: offset + 1].rpartition("/")
+    if not slash:
+        return None
+    start = len(before) + 1
+    bass = symbol[start:]
+    if not bass:
+        return ChordFault(start - 1, 1, "the bass is missing behind the slash", "write it like C/G")
+    if figure := re.match(r"[b#♭♯+-]?(?:13|11|[2-9])\Z", bass):
+        return ChordFault(
+            start - 1,
+            len(bass) + 1,
+            f"behind the slash stands a bass tone, not {figure[0]}",
+            f"write {_short(before)}add{figure[0]} or {_short(before)}({figure[0]})",
+        )
+    if re.match(r"[a-g][b#♭♯]?\Z", bass):
+        return ChordFault(start, 1, "the bass is a capital letter", f"write /{bass[0].upper()}{bass[1:]}")
+    if tone := re.match(r"[A-G][b#♭♯]?", bass):
+        rest = bass[tone.end() :]
+        return ChordFault(
+            start + tone.end(),
+            len(rest),
+            f"behind the slash stands one bass tone, not “{_short(bass)}”",
+            f"write /{tone[0]}",
+        )
+    return ChordFault(
+        start, len(bass), f"“{_short(bass)}” is no bass tone", "write one tone behind the slash, like C/G"
+    )
+
+
+def _brackets(symbol: str, offset: int) -> ChordFault | None:
+    rest = symbol[offset:]
+    opened = symbol.rfind("(", 0, offset)
+    if not rest and opened > symbol.rfind(")", 0, offset):
+        return ChordFault(opened, len(symbol) - opened, "the bracket is not closed", "close it with )")
+    if rest.startswith(")"):
+        what = "the brackets are empty" if symbol[offset - 1 : offset] == "(" else "this bracket was never opened"
+        if opened > symbol.rfind(")", 0, offset) and symbol[offset - 1] in ",/":
+            what = "a tone is missing in the brackets"
+        return ChordFault(offset, 1, what, "put what is changed in brackets, like A7(b9,#11)")
+    if rest[:1] in ("[", "{", "<"):
+        return ChordFault(offset, 1, f"“{rest[0]}” is no bracket for chords", "use round brackets, like A7(b9,#11)")
+    return None
+
+
+def _figure(symbol: str, offset: int) -> ChordFault | None:
+    rest = symbol[offset:]
+    before = symbol[:offset]
+    if found := re.match(r"[b#♭♯]\d*", rest):
+        if found[0][1:] in ("7", "3"):
+            step = "seventh" if found[0][1:] == "7" else "third"
+            plain = before.rstrip("(")
+            advice = f"write {plain}7 or {plain}maj7" if step == "seventh" else "write m for a minor third"
+            return ChordFault(offset, len(found[0]), f"{found[0]}: the {step} has words of its own", advice)
+        what = (
+            f"“{found[0]}” is no tone to change"
+            if found[0][1:]
+            else f"“{found[0]}” changes nothing: the figure is missing"
+        )
+        return ChordFault(offset, len(found[0]), what, "use b5, #5, b9, #9, #11 or b13")
+    if found := re.match(r"\d+", rest):
+        number = found[0]
+        if number == "2":
+            return ChordFault(offset, 1, f"{before}2 can be read two ways", f"write {before}sus2 or {before}add9")
+        if number == "4":
+            return ChordFault(offset, 1, f"{before}4 can be read two ways", f"write {before}sus4 or {before}add11")
+        return ChordFault(
+            offset,
+            len(number),
+            f"“{number}” cannot stand here",
+            "the figures are 5, 6, 6/9, 7, 9, 11 and 13; add others with add",
+        )
+    if found := re.match(r"[+-](\d*)", rest):
+        sign = "#" if rest[0] == "+" else "b"
+        return ChordFault(
+            offset,
+            len(found[0]),
+            f"“{found[0]}” cannot stand here",
+            f"write {sign}{found[1]} for a changed tone"
+            if found[1]
+            else "minus is minor and plus is augmented, right behind the root",
+        )
+    return None
+
+
+_WORDS = {
+    "maj": "maj",
+    "major": "maj",
+    "min": "m",
+    "minor": "m",
+    "dim": "dim",
+    "diminished": "dim",
+    "aug": "aug",
+    "augmented": "aug",
+    "sus4": "sus4",
+    "sus2": "sus2",
+    "suspended": "sus4",
+    "add9": "add9",
+    "alt": "alt",
+    "altered": "alt",
+    "omit5": "omit5",
+    "no5": "no5",
+    "dom": "7",
+    "dominant": "7",
+    "half": "m7b5",
+    "halfdim": "m7b5",
+}
+
+
+def _word(symbol: str, offset: int) -> ChordFault | None:
+    start = offset
+    while start > 1 and symbol[start - 1].isalpha() and symbol[start - 1] not in "♭♯":
+        start -= 1
+    found = re.match(r"[A-Za-z]+\d?", symbol[start:])
+    if found is None or start + len(found[0]) <= offset:
+        return None
+    text = found[0]
+    plain = text.lower()
+    near = get_close_matches(plain, _WORDS, 1, 0.6) or get_close_matches(plain.rstrip("0123456789"), _WORDS, 1, 0.6)
+    advice = (
+        f"did you mean {_WORDS[near[0]]}?"
+        if near
+        else "the words are m, maj, dim, aug, sus2, sus4, add, alt, no and omit"
+    )
+    if symbol[offset : offset + 1] == "M" and symbol[offset - 1].isdigit():
+        text, start, advice = "M", offset, "the major seventh is written maj7 or M7"
+    return ChordFault(start, len(text), f"“{_short(text)}” says nothing about a chord here", advice)
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
+
+
+_RULES: tuple[Callable[[str, int], ChordFault | None], ...] = (
+    _empty_or_spaced,
+    _root,
+    _double_accidental,
+    _bass,
+    _brackets,
+    _figure,
+    _word,
+)
