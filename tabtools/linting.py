@@ -1,0 +1,49 @@
+"""Lint a set of files: what cannot be taken as text, what each solo shows, what only shows across solos."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from types import ModuleType
+
+from tabtools.checks import BY_NAME
+from tabtools.checks.run import lint
+from tabtools.checks.subject import Subject, subject_of
+from tabtools.files import Unread
+from tabtools.problem import Problem
+from tabtools.source import SourceText, Span
+
+
+@dataclass(frozen=True)
+class Linted:
+    """Problems in the order of the files; `sources` are the texts they point into."""
+
+    problems: tuple[Problem, ...]
+    sources: tuple[SourceText, ...]
+    subjects: tuple[Subject, ...]
+
+
+def lint_sources(found: Iterable[SourceText | Unread], checks: Sequence[ModuleType]) -> Linted:
+    """All problems of these files. One file that cannot be read hides nothing of the others."""
+    sources: list[SourceText] = []
+    subjects: list[Subject] = []
+    problems: list[Problem] = []
+    order: dict[str, int] = {}
+    for one in found:
+        order.setdefault(one.path, len(order))
+        if isinstance(one, Unread):
+            problems.append(_unreadable(one))
+            if one.error.source is not None:
+                sources.append(one.error.source)
+        else:
+            sources.append(one)
+            subjects.append(subject_of(one))
+    problems.extend(lint(subjects, checks))
+    problems.sort(key=lambda problem: order.get(problem.path, len(order)))
+    return Linted(tuple(problems), tuple(sources), tuple(subjects))
+
+
+def _unreadable(one: Unread) -> Problem:
+    check = BY_NAME["unreadable-file"]
+    span = Span(one.error.offset, one.error.offset + 1)
+    return Problem(check.NAME, check.SEVERITY, one.path, span, one.error.message, one.error.advice)

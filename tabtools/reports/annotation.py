@@ -1,0 +1,93 @@
+"""A solo annotated: the tab with a degree under each note, and the same as JSON."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+
+from tabtools.reports.tab import WIDTH, plain_tab
+from tabtools.study.labels import Labels, Style, labels_of
+from tabtools.timeline import TimedBar, TimedNote, Timeline
+
+
+def as_text(timeline: Timeline, bars: list[TimedBar], style: Style = "plain", width: int = WIDTH) -> str:
+    """The tab of these bars, chords and counts above it, degrees over the chord (over the key under NC) below."""
+    known = _by_note(timeline, style)
+    head = _head(timeline)
+    return f"{head}\n\n{plain_tab(timeline, bars, lambda note: _label(known[id(note)]), width)}"
+
+
+def _by_note(timeline: Timeline, style: Style) -> dict[int, Labels]:
+    return {id(note): labels for note, labels in zip(timeline.notes, labels_of(timeline, style), strict=True)}
+
+
+def _head(timeline: Timeline) -> str:
+    header = timeline.solo.header
+    instrument = header.instrument
+    by = f", {header.player}" if header.player else ""
+    capo = f", capo {instrument.capo}" if instrument.capo else ""
+    facts = [f"tuning {instrument.tuning}{capo}", f"{header.meter}", f"tempo {float(header.tempo):g}"]
+    if header.key:
+        facts.insert(0, str(header.key))
+    if header.feel.is_swung:
+        facts.append(str(header.feel))
+    return f"{header.title or timeline.solo.path}{by}\n{', '.join(facts)}"
+
+
+def _label(labels: Labels) -> str:
+    path = labels.path or tuple(f"({degree})" for degree in labels.key_path)
+    return ">".join(path) if path else labels.pitch or "x"
+
+
+def as_json(timeline: Timeline, bars: list[TimedBar], style: Style = "plain") -> str:
+    """One object: the solo's facts and a record for each note of these bars, in order of onset."""
+    instrument = timeline.solo.header.instrument
+    wanted = {bar.number for bar in bars}
+    document = {
+        "path": timeline.solo.path,
+        "title": timeline.solo.header.title,
+        "tuning": list(instrument.tuning.names),
+        "capo": instrument.capo,
+        "bars": len(timeline.bars),
+        "notes": [
+            _record(note, labels)
+            for note, labels in zip(timeline.notes, labels_of(timeline, style), strict=True)
+            if note.address.bar in wanted
+        ],
+    }
+    return json.dumps(document, ensure_ascii=False, indent=2)
+
+
+def _record(note: TimedNote, labels: Labels) -> dict[str, object]:
+    return {
+        "address": str(note.address),
+        "bar": note.address.bar,
+        "count": note.address.count,
+        "stroke": note.address.stroke,
+        "part": note.part,
+        "string": note.string,
+        "fret": _number(note.fret),
+        "attack_pitch": labels.attack_pitch,
+        "attack_midi": _number(note.attack),
+        "pitch": labels.pitch,
+        "midi": _number(note.midi),
+        "via": note.via or None,
+        "onset": _ratio(note.onset),
+        "duration": _ratio(note.duration),
+        "seconds": round(note.start, 6),
+        "chord": note.chord,
+        "degree": labels.degree,
+        "key_degree": labels.key_degree,
+        "uncertain": note.note.unsure,
+        "marks": [str(mark) for mark in note.marks],
+    }
+
+
+def _number(value: Fraction | float | None) -> int | float | None:
+    if value is None:
+        return None
+    return int(value) if value == int(value) else round(float(value), 6)
+
+
+def _ratio(value: Fraction) -> str:
+    return f"{value.numerator}/{value.denominator}"

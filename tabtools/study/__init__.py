@@ -1,0 +1,1 @@
+"""What the notes do: degrees over the chord and over the key."""
