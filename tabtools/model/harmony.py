@@ -53,14 +53,20 @@ def tone_above(root: Tone, degree: Degree) -> Tone:
 
 
 SCALE_DEGREES = {
+    "major pentatonic": "1 2 3 5 6",
+    "minor pentatonic": "1 b3 4 5 b7",
+    "blues": "1 b3 4 b5 5 b7",
+    "major blues": "1 2 b3 3 5 6",
+    "whole tone": "1 2 3 #4 #5 b7",
+    "augmented": "1 #2 3 5 #5 7",
     "major": "1 2 3 4 5 6 7",
-    "minor": "1 2 b3 4 5 b6 b7",
     "ionian": "1 2 3 4 5 6 7",
+    "minor": "1 2 b3 4 5 b6 b7",
+    "aeolian": "1 2 b3 4 5 b6 b7",
     "dorian": "1 2 b3 4 5 6 b7",
+    "mixolydian": "1 2 3 4 5 6 b7",
     "phrygian": "1 b2 b3 4 5 b6 b7",
     "lydian": "1 2 3 #4 5 6 7",
-    "mixolydian": "1 2 3 4 5 6 b7",
-    "aeolian": "1 2 b3 4 5 b6 b7",
     "locrian": "1 b2 b3 4 b5 b6 b7",
     "harmonic minor": "1 2 b3 4 5 b6 7",
     "locrian natural 6": "1 b2 b3 4 b5 6 b7",
@@ -68,7 +74,7 @@ SCALE_DEGREES = {
     "dorian #4": "1 2 b3 #4 5 6 b7",
     "phrygian dominant": "1 b2 3 4 5 b6 b7",
     "lydian #2": "1 #2 3 #4 5 6 7",
-    "altered diminished": "1 b2 b3 b4 b5 b6 bb7",
+    "ultralocrian": "1 b2 b3 b4 b5 b6 bb7",
     "melodic minor": "1 2 b3 4 5 6 7",
     "dorian b2": "1 b2 b3 4 5 6 b7",
     "lydian augmented": "1 2 3 #4 #5 6 7",
@@ -79,12 +85,6 @@ SCALE_DEGREES = {
     "harmonic major": "1 2 3 4 5 b6 7",
     "double harmonic": "1 b2 3 4 5 b6 7",
     "hungarian minor": "1 2 b3 #4 5 b6 7",
-    "major pentatonic": "1 2 3 5 6",
-    "minor pentatonic": "1 b3 4 5 b7",
-    "blues": "1 b3 4 b5 5 b7",
-    "major blues": "1 2 b3 3 5 6",
-    "whole tone": "1 2 3 #4 #5 b7",
-    "augmented": "1 #2 3 5 #5 7",
     "half-whole diminished": "1 b2 b3 3 #4 5 6 b7",
     "whole-half diminished": "1 2 b3 4 b5 b6 6 7",
     "bebop dominant": "1 2 3 4 5 6 b7 7",
@@ -92,7 +92,7 @@ SCALE_DEGREES = {
     "bebop minor": "1 2 b3 3 4 5 6 b7",
     "chromatic": "1 b2 2 b3 3 4 #4 5 b6 6 b7 7",
 }
-"""Scale name → its degrees (common practice; checked against outside tables in the tests)."""
+"""Scale name → its degrees (common practice), from few tones to many, the more usual first among equals."""
 
 _KEY_MODES = (
     "major",

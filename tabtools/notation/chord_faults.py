@@ -121,12 +121,14 @@ def _brackets(symbol: str, offset: int) -> ChordFault | None:
 
 def _figure(symbol: str, offset: int) -> ChordFault | None:
     rest = symbol[offset:]
-    before = symbol[:offset]
+    before = symbol[:offset].rstrip("(,/+-")
     if found := re.match(r"[b#♭♯]\d*", rest):
         if found[0][1:] in ("7", "3"):
             step = "seventh" if found[0][1:] == "7" else "third"
-            plain = before.rstrip("(")
-            advice = f"write {plain}7 or {plain}maj7" if step == "seventh" else "write m for a minor third"
+            advice = "write m for a minor third"
+            if step == "seventh":
+                major = f"{before}(maj7)" if before.endswith(("m", "-", "+")) else f"{before}maj7"
+                advice = f"write {before}7" if found[0][0] in "b♭" else f"write {major}"
             return ChordFault(offset, len(found[0]), f"{found[0]}: the {step} has words of its own", advice)
         what = (
             f"“{found[0]}” is no tone to change"
@@ -187,7 +189,7 @@ def _word(symbol: str, offset: int) -> ChordFault | None:
     start = offset
     while start > 1 and symbol[start - 1].isalpha() and symbol[start - 1] not in "♭♯":
         start -= 1
-    found = re.match(r"[A-Za-z]+\d?", symbol[start:])
+    found = re.match(r"[A-Za-z]+\d*", symbol[start:])
     if found is None or start + len(found[0]) <= offset:
         return None
     text = found[0]
