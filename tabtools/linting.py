@@ -10,7 +10,7 @@ from tabtools.checks import BY_NAME
 from tabtools.checks.run import lint
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.files import Unread
-from tabtools.problem import Problem
+from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
 
 
@@ -21,6 +21,13 @@ class Linted:
     problems: tuple[Problem, ...]
     sources: tuple[SourceText, ...]
     subjects: tuple[Subject, ...]
+
+    def unfit(self) -> list[Problem]:
+        """The errors that keep solos from being published: all but those of drafts."""
+        drafts = {subject.source.path for subject in self.subjects if subject.solo.header.draft}
+        return [
+            problem for problem in self.problems if problem.severity is Severity.ERROR and problem.path not in drafts
+        ]
 
 
 def lint_sources(found: Iterable[SourceText | Unread], checks: Sequence[ModuleType]) -> Linted:

@@ -1,0 +1,94 @@
+"""The command group and what its commands share: settings, sources, colour, progress, exit statuses."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from tabtools import __version__
+from tabtools.checks import BY_NAME
+from tabtools.files import MissingPath, Unread, read_all, read_bytes, solo_paths
+from tabtools.settings import Settings, SettingsError, load_settings
+from tabtools.source import SourceText
+
+CLEAN, FINDINGS, COULD_NOT_RUN = 0, 1, 2
+
+
+class Stop(click.ClickException):
+    """Something that keeps a command from running: exit status 2."""
+
+    exit_code = COULD_NOT_RUN
+
+    def show(self, file=None) -> None:
+        click.echo(f"tabtools: {self.message}", err=True)
+
+
+PATHS = click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
+STDIN_NAME = click.option("--stdin-name", default="stdin.solo", help="What to call standard input in reports.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.version_option(__version__, prog_name="tabtools")
+@click.pass_context
+def main(context: click.Context) -> None:
+    """Guitar solos as plain text: lint, annotate, review, publish.
+
+    \b
+    Example:
+      tabtools lint                  check every solo under transcriptions/
+      tabtools annotate dusk.solo    the tab with the degree of every note
+      tabtools build                 check, annotate, build the site
+    """
+    try:
+        context.obj = load_settings(Path.cwd(), tuple(BY_NAME))
+    except SettingsError as error:
+        raise Stop(str(error)) from None
+
+
+def _colour() -> bool:
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+
+
+def styled(text: str, role: str) -> str:
+    looks = {
+        "error": {"fg": "red", "bold": True},
+        "warning": {"fg": "yellow", "bold": True},
+        "note": {"fg": "cyan"},
+        "place": {"bold": True},
+        "quiet": {"dim": True},
+    }
+    return click.style(text, **looks[role]) if _colour() else text
+
+
+def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> list[SourceText | Unread]:
+    """What the paths name, read: `-` is standard input, nothing at all is the folder of the solos."""
+    if not paths:
+        if not settings.folder.is_dir():
+            raise Stop(
+                f"there is no folder {settings.transcriptions} here; name a file or folder, or run tabtools init"
+            )
+        paths = [from_here(settings.folder)]
+    found: list[SourceText | Unread] = []
+    named = [path for path in paths if str(path) != "-"]
+    if len(named) < len(paths):
+        found.append(read_bytes(click.get_binary_stream("stdin").read(), stdin_name))
+    try:
+        files = list(solo_paths(named))
+    except MissingPath as error:
+        raise Stop(str(error)) from None
+    with progress(files, "reading") as bar:
+        found.extend(read_all(bar, named))
+    return found
+
+
+def from_here(path: Path) -> Path:
+    return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path
+
+
+def progress(items: Sequence, label: str):
+    hidden = len(items) < 20 or not sys.stderr.isatty()
+    return click.progressbar(items, label=label, file=sys.stderr, hidden=hidden)

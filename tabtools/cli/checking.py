@@ -1,0 +1,174 @@
+"""lint, format, explain, checks."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from tabtools.checks import ALL_CHECKS, BY_NAME
+from tabtools.cli.base import (
+    CLEAN,
+    COULD_NOT_RUN,
+    FINDINGS,
+    PATHS,
+    STDIN_NAME,
+    Stop,
+    main,
+    progress,
+    sources_of,
+    styled,
+)
+from tabtools.files import Unread, write_atomically
+from tabtools.settings import Settings
+from tabtools.source import SourceText
+
+
+@main.command()
+@PATHS
+@STDIN_NAME
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
+@click.option("--select", multiple=True, metavar="CHECK", help="Run only this check (may be repeated).")
+@click.option("--ignore", multiple=True, metavar="CHECK", help="Leave this check out (may be repeated).")
+@click.option("--strict", is_flag=True, help="Warnings fail too.")
+@click.pass_obj
+def lint(
+    settings: Settings,
+    paths: tuple[Path, ...],
+    stdin_name: str,
+    form: str,
+    select: tuple[str, ...],
+    ignore: tuple[str, ...],
+    strict: bool,
+) -> None:
+    """Check solos: bars that add up, frets that give the note.
+
+    PATHS are files, folders or - for standard input; without any, the folder
+    of the solos is checked. Exit status: 0 clean, 1 findings, 2 could not run.
+
+    \b
+    Example:
+      tabtools lint transcriptions/dusk.solo --ignore unsure-reading
+    """
+    from tabtools.linting import lint_sources
+    from tabtools.problem import Severity
+    from tabtools.reports import problems as report
+
+    checks = _chosen(select or settings.select, (*ignore, *settings.ignore))
+    sources = sources_of(paths, stdin_name, settings)
+    with progress(sources, "checking") as bar:
+        found = lint_sources(bar, checks)
+    by_path = {source.path: source for source in found.sources}
+    if form == "json":
+        click.echo(report.as_json(found.problems, by_path))
+    else:
+        if found.problems:
+            click.echo(report.as_text(found.problems, by_path, styled))
+        click.echo(report.summary(found.problems, len(sources)))
+    failing = {Severity.ERROR, Severity.WARNING} if strict or settings.strict else {Severity.ERROR}
+    sys.exit(FINDINGS if any(problem.severity in failing for problem in found.problems) else CLEAN)
+
+
+def _chosen(select: Sequence[str], ignore: Sequence[str]) -> list:
+    for name in (*select, *ignore):
+        _check_named(name)
+    return [
+        check
+        for check in ALL_CHECKS
+        if hasattr(check, "ALWAYS_ON") or ((not select or check.NAME in select) and check.NAME not in ignore)
+    ]
+
+
+def _check_named(name: str):
+    if name not in BY_NAME:
+        from difflib import get_close_matches
+
+        near = get_close_matches(name, BY_NAME, 1)
+        raise Stop(f"there is no check “{name}”" + (f"; did you mean {near[0]}?" if near else "; see tabtools checks"))
+    return BY_NAME[name]
+
+
+@main.command(name="format")
+@PATHS
+@STDIN_NAME
+@click.option("--check", is_flag=True, help="Write nothing; exit with 1 if a file would change.")
+@click.option("--diff", is_flag=True, help="Write nothing; show what would change.")
+@click.pass_obj
+def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check: bool, diff: bool) -> None:
+    """Lay solos out the canonical way; nothing of the music changes.
+
+    \b
+    Example:
+      tabtools format transcriptions/
+    """
+    from tabtools.notation.write import NotFormatted, formatted
+
+    refused = changed = 0
+    sources = sources_of(paths, stdin_name, settings)
+    from_stdin = any(str(path) == "-" for path in paths)
+    for number, source in enumerate(sources):
+        path = source.path
+        try:
+            if isinstance(source, Unread):
+                raise NotFormatted(source.error.message, source.error.advice)
+            text = formatted(source)
+        except NotFormatted as error:
+            click.echo(f"{path}: not formatted: {error.message}; {error.advice}", err=True)
+            refused += 1
+            continue
+        as_is = text == source.text and not source.had_bom and not source.had_crlf
+        if diff and not as_is:
+            click.echo(_diff(source, text), nl=False)
+        elif from_stdin and number == 0 and not check and not diff:
+            click.echo(text, nl=False)
+            continue
+        if as_is:
+            continue
+        changed += 1
+        if not check and not diff:
+            write_atomically(Path(path), text)
+        if not diff:
+            click.echo(f"{path}: {'would be formatted' if check else 'formatted'}")
+    if not diff and not from_stdin:
+        _format_summary(len(sources), changed, refused, check)
+    sys.exit(COULD_NOT_RUN if refused else FINDINGS if changed and (check or diff) else CLEAN)
+
+
+def _format_summary(solos: int, changed: int, refused: int, check: bool) -> None:
+    verb = "would change" if check else "changed"
+    click.echo(f"{changed} {verb}, {solos - changed - refused} already canonical, {refused} not formatted")
+
+
+def _diff(source: SourceText, text: str) -> str:
+    from difflib import unified_diff
+
+    before, after = source.text.splitlines(True), text.splitlines(True)
+    return "".join(unified_diff(before, after, source.path, f"{source.path} (formatted)"))
+
+
+@main.command()
+@click.argument("check")
+def explain(check: str) -> None:
+    """Explain a check: what it finds, why, what passes and what fails.
+
+    \b
+    Example:
+      tabtools explain bar-duration
+    """
+    module = _check_named(check)
+    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{module.__doc__.strip()}")
+
+
+@main.command()
+def checks() -> None:
+    """List the checks with their severity.
+
+    \b
+    Example:
+      tabtools checks
+    """
+    for check in ALL_CHECKS:
+        summary = check.__doc__.partition("\n")[0]
+        click.echo(f"{check.NAME:<28} {check.SEVERITY:<8} {summary}")

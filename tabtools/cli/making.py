@@ -1,0 +1,155 @@
+"""new, init, build, serve."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from tabtools.cli.base import FINDINGS, Stop, from_here, main, sources_of, styled
+from tabtools.files import write_atomically
+from tabtools.settings import Settings
+
+RIGHTS_HELP = "SPDX licence, “public domain”, or whose permission you have."
+RIGHTS_NOTE = (
+    "Publishing music needs the permission of those who own it, a transcription of\n"
+    "an improvised solo included; what is allowed depends on the law where you are."
+)
+
+
+@main.command()
+@click.option("--title", help="The tune.")
+@click.option("--player", help="Who plays the solo.")
+@click.option("--recording", help="Where it can be heard, and from when to when.")
+@click.option("--rights", help=RIGHTS_HELP)
+@click.option("--tuning", default=None, help="A name or pitches, lowest string first.  [default: standard]")
+@click.option("--key", default=None, help="Like “A minor” or “D dorian”.")
+@click.option("--meter", default=None, help="Like 4/4 or “12/8 in 4”.  [default: 4/4]")
+@click.option("--tempo", default=None, help="Counted beats a minute.  [default: 120]")
+@click.option("--bars", default=8, show_default=True, type=click.IntRange(1, 400), help="Empty bars to start with.")
+@click.option("--to", "folder", type=click.Path(path_type=Path), help="The folder to write to.")
+@click.pass_obj
+def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None) -> None:
+    """Start a solo: a file with its header and empty bars.
+
+    On a terminal, what the options leave out is asked for.
+
+    \b
+    Example:
+      tabtools new --title "Low Tide" --rights CC-BY-4.0 --key "A minor"
+    """
+    from tabtools.starter.solo import StartFault, slug, start_solo
+
+    if sys.stdin.isatty():
+        _ask(fields)
+    folder = folder or from_here(settings.folder)
+    try:
+        path = folder / f"{slug(fields['title'] or '')}.solo"
+        text = start_solo(fields, bars)
+    except StartFault as fault:
+        raise Stop(str(fault)) from None
+    if path.exists():
+        raise Stop(f"{path} is there already; choose another title")
+    folder.mkdir(parents=True, exist_ok=True)
+    write_atomically(path, text)
+    click.echo(f"{path}: written, {bars} bars to fill")
+
+
+def _ask(fields: dict[str, str | None]) -> None:
+    for name in ("title", "player", "recording", "key", "meter", "tuning"):
+        if fields[name] is None:
+            default = {"meter": "4/4", "tuning": "standard"}.get(name, "")
+            fields[name] = click.prompt(name.capitalize(), default=default, show_default=bool(default)).strip()
+    if fields["rights"] is None:
+        click.echo(f"\n{RIGHTS_NOTE}")
+        fields["rights"] = click.prompt("Rights (a licence, public domain, or a permission)").strip()
+
+
+@main.command()
+@click.argument("folder", default=".", type=click.Path(path_type=Path, file_okay=False))
+def init(folder: Path) -> None:
+    """Start a repository of your own: settings, a first solo, pages.
+
+    Nothing that is there already is touched.
+
+    \b
+    Example:
+      tabtools init my-solos
+    """
+    from tabtools.starter.repository import starter_files
+
+    files = starter_files()
+    there = [name for name in files if (folder / name).exists()]
+    if there:
+        raise Stop(f"{folder} already has {', '.join(there)}; choose a new folder")
+    for name, text in files.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(path, text)
+        click.echo(f"{path}: written")
+    where = "" if str(folder) == "." else f"cd {folder}, then "
+    click.echo(f"\nNext: {where}tabtools lint, and tabtools serve to look at the site.\n\n{RIGHTS_NOTE}")
+
+
+CONFIG = click.option(
+    "--config", default="mkdocs.yml", show_default=True, type=click.Path(path_type=Path), help="The site's settings."
+)
+
+
+@main.command()
+@CONFIG
+@click.option("--to", "folder", type=click.Path(path_type=Path), help="Where to put the site.  [default: site/]")
+@click.pass_obj
+def build(settings: Settings, config: Path, folder: Path | None) -> None:
+    """Check the solos, annotate them and build the site.
+
+    A solo with errors is not published: the command names it and stops.
+    Exit status: 0 built, 1 findings, 2 could not run.
+
+    \b
+    Example:
+      tabtools build
+    """
+    from tabtools.checks import ALL_CHECKS
+    from tabtools.linting import lint_sources
+    from tabtools.reports import problems as report
+
+    if not config.is_file():
+        raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
+    sources = sources_of((), "", settings)
+    found = lint_sources(sources, ALL_CHECKS)
+    unfit = found.unfit()
+    if unfit:
+        click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))
+        click.echo(report.summary(unfit, len(sources)))
+        click.echo("not built: mend these, or mark the solo with draft: yes")
+        sys.exit(FINDINGS)
+    click.echo(report.summary(found.problems, len(sources)))
+    from tabtools.website.build import SiteError, build_site
+
+    try:
+        target = build_site(config, folder)
+    except SiteError as error:
+        raise Stop(str(error)) from None
+    click.echo(f"site built: {from_here(Path(target).resolve())}/index.html")
+
+
+@main.command()
+@CONFIG
+@click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve.")
+def serve(config: Path, address: str) -> None:
+    """Serve the site while you work; rebuilt as solos change.
+
+    \b
+    Example:
+      tabtools serve --address 127.0.0.1:9000
+    """
+    if not config.is_file():
+        raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
+    from tabtools.website.build import SiteError, serve_site
+
+    try:
+        serve_site(config, address)
+    except SiteError as error:
+        raise Stop(str(error)) from None

@@ -1,0 +1,90 @@
+"""annotate, show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from tabtools.cli.base import (
+    STDIN_NAME,
+    Stop,
+    main,
+    sources_of,
+)
+from tabtools.files import Unread
+from tabtools.settings import Settings
+
+
+def _one_timeline(path: Path, stdin_name: str, settings: Settings):
+    """The timeline of one readable solo; what cannot be read stops the command."""
+    from tabtools.notation.build import read_solo
+    from tabtools.timeline import timeline_of
+
+    if path.is_dir():
+        raise Stop(f"{path} is a folder; name one solo")
+    (source,) = sources_of([path], stdin_name, settings)
+    if isinstance(source, Unread):
+        raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")
+    reading = read_solo(source)
+    if reading.unreadable:
+        count = len(reading.unreadable)
+        lines = "line" if count == 1 else "lines"
+        click.echo(f"tabtools: {count} {lines} of {source.path} cannot be read; run tabtools lint", err=True)
+    return timeline_of(reading.solo)
+
+
+def _bars(timeline, wanted: str | None) -> list:
+    if wanted is None:
+        return list(timeline.bars)
+    first, _, last = wanted.partition("-")
+    if not first.isdigit() or not (last or first).isdigit():
+        raise Stop(f"“{wanted}” names no bars; write 5 or 5-8")
+    bars = [bar for bar in timeline.bars if int(first) <= bar.number <= int(last or first)]
+    if not bars:
+        raise Stop(f"the solo has no bars {wanted}")
+    return bars
+
+
+BARS = click.option("--bars", metavar="5-8", help="Only these bars.")
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@STDIN_NAME
+@BARS
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
+@click.option("--style", type=click.Choice(["plain", "extended"]), help="How degrees are written.")
+@click.pass_obj
+def annotate(settings: Settings, file: Path, stdin_name: str, bars: str | None, form: str, style: str | None) -> None:
+    """Show the tab with chords, counts and the degree of every note.
+
+    Degrees are over the chord; under NC they are over the key, in brackets.
+
+    \b
+    Example:
+      tabtools annotate transcriptions/dusk.solo --bars 5-8
+    """
+    from tabtools.reports import annotation
+
+    timeline = _one_timeline(file, stdin_name, settings)
+    report = annotation.as_json if form == "json" else annotation.as_text
+    click.echo(report(timeline, _bars(timeline, bars), style or settings.style))
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@STDIN_NAME
+@BARS
+@click.pass_obj
+def show(settings: Settings, file: Path, stdin_name: str, bars: str | None) -> None:
+    """Show a solo as plain tab with counts, for pasting.
+
+    \b
+    Example:
+      tabtools show transcriptions/dusk.solo --bars 1-4
+    """
+    from tabtools.reports.tab import plain_tab
+
+    timeline = _one_timeline(file, stdin_name, settings)
+    click.echo(plain_tab(timeline, _bars(timeline, bars)))

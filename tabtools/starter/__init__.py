@@ -1,0 +1,1 @@
+"""What `tabtools new` and `tabtools init` write."""
