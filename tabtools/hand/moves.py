@@ -1,0 +1,221 @@
+"""From one grip to the next: what the change costs, and how hard it is in the time there is.
+
+A hand moves freely between two strokes unless something ties it: a string that goes on sounding keeps its
+finger, a hammer-on or pull-off is done by two fingers of one hand position, a slide carries one finger along.
+Times are taken in classes a fifth apart, so that moves can be remembered.
+"""
+
+from __future__ import annotations
+
+import math
+from enum import IntEnum
+
+from tabtools.hand.grip import (
+    IMPOSSIBLE_LEVEL,
+    SPREAD_COST_PER_MM,
+    THUMB,
+    Grip,
+    Shape,
+    Stop,
+    level_weight,
+    reach_strain,
+    strain_weight,
+)
+from tabtools.hand.neck import Neck
+from tabtools.hand.profile import SHIFT_LIMIT, HandProfile
+
+SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 120, 3, 150
+LEISURE_SECONDS, LEISURE_SHARE = 1.0, 0.4
+"""After a second of rest a shift counts less than half: each phrase finds its own place."""
+
+RESETTLE_COST = 60
+"""A fret that the first finger's place moves while another finger stays where it is."""
+
+ROLL_COST, HOP_COST, SUBSTITUTION_COST, DISORDER_COST = 30, 60, 80, 10
+"""One finger to the next string on its fret, or farther; another finger on the same place; against the order."""
+
+SAME_FINGER_COST = 80
+PLACE_COST, PLACE_COST_PER_STRING = 15, 5
+
+BUSY_COST = 150
+"""A finger that hammers on while it has only just left another place; none can so wait for a pull-off."""
+
+SLIDE_COST, SLIDE_COST_PER_MM = 20, 0.5
+
+SHORTEST, CLASSES_PER_OCTAVE, LAST_CLASS = 0.02, 4, 24
+
+IMPOSSIBLE = level_weight(IMPOSSIBLE_LEVEL)
+MOST_REMEMBERED = 10_000
+
+
+class Tie(IntEnum):
+    """What ties a stop to the one before it on its string."""
+
+    NONE = 0
+    HELD = 1
+    LEGATO = 2
+    SLIDE = 3
+
+
+Ties = tuple[tuple[Tie, int, int], ...]
+"""(tie, index among the stops before, index among the stops after)."""
+
+Columns = list[list[int]]
+"""For each grip after, the cost from each grip before, its own cost included."""
+
+
+def time_class(seconds: float) -> int:
+    """Times as classes, four to the doubling, from 20 ms to 1.3 s."""
+    if seconds <= SHORTEST:
+        return 0
+    return min(LAST_CLASS, int(CLASSES_PER_OCTAVE * math.log2(seconds / SHORTEST)))
+
+
+def class_seconds(time: int) -> float:
+    """The middle of a class."""
+    return SHORTEST * 2 ** ((time + 0.5) / CLASSES_PER_OCTAVE)
+
+
+def needed_seconds(neck: Neck, profile: HandProfile, before: int, after: int) -> float:
+    """The time a shift of the first finger between two frets needs; the target is half the fret's width."""
+    return profile.shift_seconds(neck.gap(before, after), neck.fret_width(after) / 2)
+
+
+class Moves:
+    """The shapes and moves of one neck and one player, each worked out once."""
+
+    def __init__(self, neck: Neck, profile: HandProfile):
+        self.neck = neck
+        self.profile = profile
+        self._shapes: dict[tuple, Shape] = {}
+        self._columns: dict[tuple, Columns] = {}
+        self._shifts: dict[tuple[int, int, int], int] = {}
+
+    def shape(self, stops: tuple[Stop, ...], opens: tuple[int, ...] = ()) -> Shape:
+        """The shape of these stops (in order of strings) while these open strings sound."""
+        key = (stops, opens) if len(stops) > 1 else stops[0][1:]
+        shape = self._shapes.get(key)
+        if shape is None:
+            if len(self._shapes) >= MOST_REMEMBERED:
+                self._shapes.clear()
+                self._columns.clear()
+            shape = self._shapes[key] = Shape(len(self._shapes), stops, opens, self.neck, self.profile)
+        return shape
+
+    def columns(self, before: Shape, after: Shape, strings: int, seconds: float, ties: Ties) -> Columns:
+        """The costs from each grip of one shape to each of the next.
+
+        `strings` is how many strings lower the next note lies, for single notes; 0 otherwise.
+        """
+        key = (before.id, after.id, strings, time_class(seconds), ties)
+        columns = self._columns.get(key)
+        if columns is None:
+            if len(self._columns) >= MOST_REMEMBERED:
+                self._columns.clear()
+            columns = self._columns[key] = self._build(before, after, strings, key[3], ties)
+        return columns
+
+    def _build(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
+        if len(before.stops) == 1 == len(after.stops):
+            frets = before.stops[0].fret, after.stops[0].fret
+            tie = ties[0][0] if ties else Tie.NONE
+            change = {
+                Tie.NONE: lambda one, other: self._step(one, other, frets, strings, time),
+                Tie.HELD: lambda one, other: self._stay(one, other, 0, 0),
+                Tie.LEGATO: lambda one, other: self._legato(one, other, 0, 0, frets),
+                Tie.SLIDE: lambda one, other: self._slide(one, other, 0, 0, frets),
+            }[tie]
+        else:
+            change = lambda one, other: self._change(before, one, after, other, time, ties)  # noqa: E731
+        return [
+            [change(one, other) + cost for one in before.grips]
+            for other, cost in zip(after.grips, after.costs, strict=True)
+        ]
+
+    def _shift(self, before: int, after: int, time: int) -> int:
+        """The whole hand moves along the neck, nothing holding it."""
+        if before == after:
+            return 0
+        key = (before, after, time)
+        cost = self._shifts.get(key)
+        if cost is None:
+            seconds = class_seconds(time)
+            ratio = needed_seconds(self.neck, self.profile, before, after) / seconds
+            leisure = min(1.0, max(0.0, (seconds - LEISURE_SECONDS / 4) / (LEISURE_SECONDS * 3 / 4)))
+            cost = SHIFT_COST + SHIFT_COST_PER_MM * self.neck.gap(before, after)
+            cost *= 1 - (1 - LEISURE_SHARE) * leisure
+            cost = int(cost + HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
+            self._shifts[key] = cost
+        return cost
+
+    def _step(self, one: Grip, other: Grip, frets: tuple[int, int], strings: int, time: int) -> int:
+        """From one single note to another."""
+        finger, following = one.fingers[0], other.fingers[0]
+        cost = self._shift(one.position, other.position, time)
+        if frets[0] == frets[1]:
+            if finger == following:
+                return cost + (0, ROLL_COST, HOP_COST)[min(2, abs(strings))]
+            if not strings:
+                return cost + SUBSTITUTION_COST
+            return cost + (DISORDER_COST if (strings > 0) == (following > finger) else 0)
+        if one.position == other.position:
+            if finger == following:
+                return cost + SAME_FINGER_COST
+            cost += self._spread(finger, following, frets)
+        return cost
+
+    def _spread(self, finger: int, other: int, frets: tuple[int, int]) -> int:
+        """What two fingers cost that stand farther apart than is comfortable, the sooner the note before ended."""
+        if THUMB in (finger, other):
+            return 0
+        gap = self.neck.gap(*frets)
+        comfort = self.profile.reach[(min(finger, other), max(finger, other))].comfort
+        return int(SPREAD_COST_PER_MM * (gap - comfort)) if gap > comfort else 0
+
+    def _resettle(self, one: Grip, other: Grip) -> int:
+        return RESETTLE_COST * abs(one.position - other.position)
+
+    def _stay(self, one: Grip, other: Grip, index: int, following: int) -> int:
+        return self._resettle(one, other) if one.fingers[index] == other.fingers[following] else IMPOSSIBLE
+
+    def _legato(self, one: Grip, other: Grip, index: int, following: int, frets: tuple[int, int]) -> int:
+        """Two fingers of one hand on one string, the higher finger on the higher fret."""
+        finger, next_finger = one.fingers[index], other.fingers[following]
+        if finger == next_finger or (next_finger > finger) != (frets[1] > frets[0]):
+            return IMPOSSIBLE
+        strain = reach_strain(finger, next_finger, self.neck.gap(*frets), self.profile)
+        return self._resettle(one, other) + self._spread(finger, next_finger, frets) + strain_weight(strain)
+
+    def _slide(self, one: Grip, other: Grip, index: int, following: int, frets: tuple[int, int]) -> int:
+        """One finger stays on its string and takes the hand along."""
+        if one.fingers[index] != other.fingers[following]:
+            return IMPOSSIBLE
+        out_of_place = abs((frets[0] - one.position) - (frets[1] - other.position))
+        return int(SLIDE_COST + SLIDE_COST_PER_MM * self.neck.gap(*frets)) + RESETTLE_COST * out_of_place
+
+    def _change(self, before: Shape, one: Grip, after: Shape, other: Grip, time: int, ties: Ties) -> int:
+        """From one grip to another where at least one of them holds several strings."""
+        cost = 0
+        tied = set()
+        for tie, index, following in ties:
+            tied.add(following)
+            frets = before.stops[index].fret, after.stops[following].fret
+            if not one.fingers[index] or not other.fingers[following]:
+                continue
+            if tie == Tie.HELD:
+                cost += self._stay(one, other, index, following)
+            elif tie == Tie.LEGATO:
+                cost += self._legato(one, other, index, following, frets)
+                if other.fingers[following] in one.fingers:
+                    cost += BUSY_COST if frets[1] > frets[0] else IMPOSSIBLE
+            else:
+                cost += self._slide(one, other, index, following, frets)
+        if not ties:
+            cost += self._shift(one.position, other.position, time)
+        was = dict(zip(one.fingers, before.stops, strict=True))
+        for following, finger in enumerate(other.fingers):
+            if finger in was and following not in tied:
+                old, new = was[finger], after.stops[following]
+                if old[:2] != new[:2]:
+                    cost += PLACE_COST + PLACE_COST_PER_STRING * abs(old.string - new.string)
+        return cost
