@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 DENOMINATORS = (1, 2, 4, 8, 16, 32)
 
@@ -22,12 +23,12 @@ class Meter:
     @property
     def length(self) -> Fraction:
         """Of a bar, in quarter notes."""
-        return Fraction(4 * self.numerator, self.denominator)
+        return quarters(self, self.counts)
 
     @property
     def beat(self) -> Fraction:
         """Of one count, in quarter notes."""
-        return Fraction(4 * self.numerator, self.denominator * self.counts)
+        return quarters(self, 1)
 
     @property
     def is_compound(self) -> bool:
@@ -37,6 +38,12 @@ class Meter:
     def __str__(self) -> str:
         signature = f"{self.numerator}/{self.denominator}"
         return signature if self.counts == self.numerator else f"{signature} in {self.counts}"
+
+
+@lru_cache(maxsize=1024)
+def quarters(meter: Meter, counts: int) -> Fraction:
+    """How long so many counts last, in quarter notes."""
+    return Fraction(4 * meter.numerator * counts, meter.denominator * meter.counts)
 
 
 FOUR_FOUR = Meter(4, 4, 4)

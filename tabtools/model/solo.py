@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import NamedTuple
 
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import STANDARD_INSTRUMENT, Instrument
@@ -223,8 +224,7 @@ class Section:
     span: Span = field(default=NOWHERE, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Address:
+class Address(NamedTuple):
     """A place in the music: a bar, a count of it, a stroke on that count's line. `5`, `5.2`, `5.2.3`."""
 
     bar: int

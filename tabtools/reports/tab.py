@@ -9,7 +9,7 @@ from fractions import Fraction
 from tabtools.model.solo import Hold, Note, Rest, Stroke
 from tabtools.notation.write import decimal, note_text
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
-from tabtools.timeline.spread import leaves, positions
+from tabtools.timeline.spread import Position, free_positions, leaves, positions
 
 WIDTH = 80
 MAX_STRETCH = 3
@@ -80,8 +80,10 @@ def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | 
         yield _drawn(columns, strings, shortest, bar.number, index == 0)
 
 
-def _places(timed: TimedLine, bar: TimedBar):
-    return positions(timed.line, timed.length, bar.meter.beat)
+def _places(timed: TimedLine, bar: TimedBar) -> tuple[Position, ...]:
+    if bar.written.free:
+        return free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
+    return positions(timed.line, bar.first_count, bar.meter)
 
 
 def _columns(
@@ -94,7 +96,7 @@ def _columns(
     line = timed.line
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
     for slot, place in zip(leaves(line.slots), _places(timed, bar), strict=True):
-        onset = timed.onset + place.onset
+        onset = bar.onset + place.offset
         column = _Column(chord=chords.pop(onset, ""), count=count, length=place.length)
         count = ""
         if isinstance(slot, Stroke):

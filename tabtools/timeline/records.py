@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from typing import NamedTuple
 
 from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Address, Bar, BeatLine, ChordMark, Hold, Like, Mark, Note, Solo
@@ -19,13 +20,32 @@ class TimedChord:
     mark: ChordMark
 
 
-@dataclass(frozen=True, slots=True)
-class TimedLine:
-    """A beat line with its onset and length."""
+class Moment(NamedTuple):
+    """A moment as the onset of its bar and the offset within it, in quarter notes.
 
-    onset: Fraction
+    The sum is made only where it is asked for: adding fractions is most of what time costs.
+    """
+
+    bar: Fraction
+    offset: Fraction
+
+    @property
+    def quarters(self) -> Fraction:
+        """Quarter notes since the start of the solo."""
+        return self.bar + self.offset
+
+
+class TimedLine(NamedTuple):
+    """A beat line with the moment it begins and its length in quarter notes."""
+
+    begins: Moment
     length: Fraction
     line: BeatLine
+
+    @property
+    def onset(self) -> Fraction:
+        """Quarter notes since the start of the solo."""
+        return self.begins.quarters
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +72,14 @@ class TimedBar:
     at: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class TimedNote:
+class TimedNote(NamedTuple):
     """One note as it sounds.
 
     `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or
     vibrato-bar slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None
     for dead notes. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path` all of them
-    in between; they are None and empty where no pitch sounds. `slot` is the length of its own slot, `release`
-    the moment it stops sounding, ties, holds and ringing included. `start` and `end` are seconds. `origin` is the index
+    in between; they are None and empty where no pitch sounds. It sounds from `begins` to `ends`, ties, holds and
+    ringing included; `slot` is the length of its own slot. `start` and `end` are seconds. `origin` is the index
     of the note, on the same string and still sounding, that a move comes from.
     """
 
@@ -75,14 +94,24 @@ class TimedNote:
     attack: float | None
     midi: float | None
     path: tuple[float, ...]
-    onset: Fraction
-    release: Fraction
+    begins: Moment
+    ends: Moment
     slot: Fraction
     start: float
     end: float
     chord: str | None
     marks: tuple[Mark, ...]
     origin: int | None
+
+    @property
+    def onset(self) -> Fraction:
+        """Quarter notes since the start of the solo."""
+        return self.begins.quarters
+
+    @property
+    def release(self) -> Fraction:
+        """When it stops sounding, in quarter notes since the start of the solo."""
+        return self.ends.quarters
 
     @property
     def duration(self) -> Fraction:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from tabtools.model.instrument import Instrument, node_at
-from tabtools.model.solo import PITCH_MOVES, Address, BeatLine, Mark, Note, Rest, Solo, Stroke
-from tabtools.timeline.records import IdleHold, TimedBar, TimedLine, TimedNote, Timeline
-from tabtools.timeline.spread import even_pairs, leaves, positions, swung
+from tabtools.model.solo import PITCH_MOVES, Address, BeatLine, Note, Rest, Solo, Stroke
+from tabtools.timeline.records import IdleHold, Moment, TimedBar, TimedLine, TimedNote, Timeline
+from tabtools.timeline.spread import Position, free_positions, leaves, positions
 from tabtools.timeline.unroll import unroll
 
 Fret = Fraction | int
@@ -19,74 +19,62 @@ def timeline_of(solo: Solo) -> Timeline:
     bars = unroll(solo)
     idle_holds: list[IdleHold] = []
     for bar in bars:
-        upcoming, symbol = 0, bar.chord
+        onset, start = bar.onset, bar.start
+        per_count = (bar.end - start) / float(bar.length / bar.meter.beat)
+        changes = [(chord.onset - onset, chord.symbol) for chord in reversed(bar.chords)]
+        symbol = bar.chord
         for timed in bar.lines:
             line = timed.line
             number = 0
-            moments = _moments(bar, timed, solo)
-            for slot, (onset, length, seconds) in zip(leaves(line.slots), moments, strict=True):
-                while upcoming < len(bar.chords) and bar.chords[upcoming].onset <= onset:
-                    symbol = bar.chords[upcoming].symbol
-                    upcoming += 1
+            for slot, (offset, length, played) in zip(leaves(line.slots), _positions(bar, timed, solo), strict=True):
+                while changes and changes[-1][0] <= offset:
+                    symbol = changes.pop()[1]
                 if type(slot) is Stroke:
                     number += 1
                     address = Address(bar.number, line.first, number)
-                    strings.strike(slot, address, line, onset, length, seconds, symbol)
+                    moment = Moment(onset, offset)
+                    strings.strike(slot, address, line, moment, length, start + played * per_count, symbol)
                 elif type(slot) is Rest:
-                    strings.silence(onset, seconds)
+                    strings.silence(Moment(onset, offset), start + played * per_count)
                 elif not strings.sounding:
                     idle_holds.append(IdleHold(Address(bar.number, line.first), slot))
     if bars:
-        strings.silence(bars[-1].onset + bars[-1].length, bars[-1].end)
+        strings.silence(Moment(bars[-1].onset, bars[-1].length), bars[-1].end)
     return Timeline(solo, bars, strings.timed_notes(), tuple(idle_holds))
 
 
-def _moments(bar: TimedBar, timed: TimedLine, solo: Solo) -> list[tuple[Fraction, Fraction, float]]:
-    """(onset, length, seconds) of each leaf slot of a line, swung where the feel and the line ask for it."""
-    line, beat, feel = timed.line, bar.meter.beat, solo.header.feel
-    places = positions(line, timed.length, beat)
-    per_beat = (bar.end - bar.start) / float(bar.length) * float(beat)
-    start = bar.start + float((timed.onset - bar.onset) / beat) * per_beat
-    onset = timed.onset
-    if feel.is_swung and not bar.meter.is_compound and not bar.written.free:
-        pairs = even_pairs(tuple([slot.weight for slot in line.slots]), line.last - line.first + 1)
-        return [
-            (onset + place.onset, place.length, start + float(swung(place.beats, pairs, feel)) * per_beat)
-            for place in places
-        ]
-    return [(onset + place.onset, place.length, start + place.beats_as_float * per_beat) for place in places]
+def _positions(bar: TimedBar, timed: TimedLine, solo: Solo) -> tuple[Position, ...]:
+    if bar.written.free:
+        return free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
+    return positions(timed.line, bar.first_count, bar.meter, solo.header.feel)
 
 
 class _Sounding:
-    """What a sounding string is doing: the note it sounds, the finger on it, and whether it rings on.
+    """A note while it sounds: what it will be reported as, and what its string is doing.
 
     `raised` is how many semitones a harmonic lifts the string above the fret `held`.
     """
 
-    __slots__ = ("held", "index", "midi", "raised", "rings")
+    __slots__ = ("end", "ends", "held", "index", "midi", "raised", "reported", "rings")
 
-    def __init__(self, index: int, held: Fret | None, raised: float, midi: float | None, rings: bool):
-        self.index = index
-        self.held = held
-        self.raised = raised
-        self.midi = midi
-        self.rings = rings
+    def stop(self, moment: Moment, seconds: float) -> None:
+        self.ends = moment
+        self.end = seconds
 
 
 class _Strings:
     """The strings of the instrument while the solo is played."""
 
     def __init__(self, instrument: Instrument):
-        self.instrument = instrument
+        self.open = {string: instrument.open_midi(string) for string in range(1, instrument.strings + 1)}
         self.sounding: dict[int, _Sounding] = {}
         self.last_string = 0
-        self.begun: list[tuple] = []
-        self.ends: list[tuple[Fraction, float]] = []
+        self.struck: list[_Sounding] = []
 
-    def silence(self, onset: Fraction, seconds: float) -> None:
+    def silence(self, moment: Moment, seconds: float) -> None:
         """Every string stops."""
-        for sounding in self.sounding.values():
-            self.ends[sounding.index] = (onset, seconds)
+        for one in self.sounding.values():
+            one.stop(moment, seconds)
         self.sounding.clear()
 
     def strike(
@@ -94,46 +82,50 @@ class _Strings:
         stroke: Stroke,
         address: Address,
         line: BeatLine,
-        onset: Fraction,
+        moment: Moment,
         length: Fraction,
         seconds: float,
         symbol: str | None,
     ) -> None:
         """One stroke: new notes end what does not ring; moves of pitch alone end nothing on other strings."""
-        sounding = self.sounding
-        struck = [(note, self.last_string if note.string is None else note.string) for note in stroke.notes]
-        origins = [sounding.get(string) if note.via else None for note, string in struck]
-        self.last_string = struck[0][1]
-        moment = (onset, seconds)
-        new = [note for note in stroke.notes if note.via not in PITCH_MOVES]
-        if new and sounding:
-            for string in [string for string, one in sounding.items() if not one.rings]:
-                self.ends[sounding.pop(string).index] = moment
-        for part, ((note, string), origin) in enumerate(zip(struck, origins, strict=True), 1):
-            fret, held, raised, path = self._pitches(note, string, origin)
-            marks = note.marks + line.marks if line.marks else note.marks
+        sounding, implied = self.sounding, self.last_string
+        before = dict(sounding)
+        if any(note.via not in PITCH_MOVES for note in stroke.notes):
+            for string, one in before.items():
+                if not one.rings:
+                    one.stop(moment, seconds)
+                    del sounding[string]
+        for part, note in enumerate(stroke.notes, 1):
+            string = implied if note.string is None else note.string
+            if part == 1:
+                self.last_string = string
             if string in sounding:
-                self.ends[sounding.pop(string).index] = moment
-            attack, midi = (path[0], path[-1]) if path else (None, None)
-            index = len(self.begun)
-            self.begun.append(
-                (
-                    (address, part, note, line, string, fret, held, note.via, attack, midi, path, onset),
-                    (length, seconds),
-                    (symbol, marks, origin.index if origin else None),
-                )
+                sounding[string].stop(moment, seconds)
+            origin = before.get(string) if note.via else None
+            one = sounding[string] = _Sounding()
+            fret, one.held, one.raised, path = self._pitches(note, string, origin)
+            marks = note.marks + line.marks if line.marks else note.marks
+            attack, one.midi = (path[0], path[-1]) if path else (None, None)
+            one.index = len(self.struck)
+            one.rings = bool(marks) and any(mark.word == "ring" for mark in marks)
+            came_from = None
+            if origin is not None:
+                came_from = origin.index
+                one.rings = one.rings or (origin.rings and note.via in PITCH_MOVES)
+            one.reported = (
+                (address, part, note, line, string, fret, one.held, note.via, attack, one.midi, path, moment),
+                (length, seconds),
+                (symbol, marks, came_from),
             )
-            self.ends.append(moment)
-            rings = _rings(marks) or (origin is not None and origin.rings and note.via in PITCH_MOVES)
-            sounding[string] = _Sounding(index, held, raised, midi, rings)
+            self.struck.append(one)
 
     def _pitches(
         self, note: Note, string: int, origin: _Sounding | None
     ) -> tuple[Fret | None, Fret | None, float, tuple[float, ...]]:
         """Fret attacked, fret held at the end, how far a harmonic lifts the string, and the path of pitches."""
-        if note.dead or not self.instrument.has_string(string):
+        if note.dead or string not in self.open:
             return note.fret, note.fret, 0, ()
-        open_string = self.instrument.open_midi(string)
+        open_string = self.open[string]
         if note.via in PITCH_MOVES:
             fret, raised, path = _moved_pitch(note, open_string, origin)
         elif note.touch is not None:
@@ -155,11 +147,12 @@ class _Strings:
         return fret, held, raised, path
 
     def timed_notes(self) -> tuple[TimedNote, ...]:
-        """The notes struck, once all of them have ended."""
-        return tuple(
-            TimedNote(*what, release, slot, start, end, *context)
-            for (what, (slot, start), context), (release, end) in zip(self.begun, self.ends, strict=True)
-        )
+        """The notes struck, once all of them have stopped."""
+        notes = []
+        for one in self.struck:
+            what, (slot, start), context = one.reported
+            notes.append(TimedNote(*what, one.ends, slot, start, one.end, *context))
+        return tuple(notes)
 
 
 def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> tuple[Fret | None, float, tuple]:
@@ -184,7 +177,3 @@ def _harmonic(note: Note, open_string: int) -> tuple[Fret, float, tuple]:
 
 def _plus(open_string: int, fret: Fret) -> float:
     return open_string + (fret if type(fret) is int else float(fret))
-
-
-def _rings(marks: tuple[Mark, ...]) -> bool:
-    return any(mark.word == "ring" for mark in marks)

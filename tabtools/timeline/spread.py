@@ -7,34 +7,23 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from tabtools.model.rhythm import Feel
+from tabtools.model.rhythm import STRAIGHT, Feel, Meter
 from tabtools.model.solo import BeatLine, Group, Slot
 
-
-@lru_cache(maxsize=4096)
-def shares(weights: tuple[int, ...], start: Fraction, length: Fraction) -> tuple[tuple[Fraction, Fraction], ...]:
-    """(onset, length) of each of the slots with these weights that share `length` from `start` on."""
-    unit = length / sum(weights)
-    spans = []
-    for weight in weights:
-        spans.append((start, weight * unit))
-        start += weight * unit
-    return tuple(spans)
-
-
-@lru_cache(maxsize=4096)
-def counts_length(counts: int, beat: Fraction) -> Fraction:
-    """How long so many counts last, in quarter notes."""
-    return counts * beat
+HALF = Fraction(1, 2)
+Shape = tuple
+"""The weights of slots; a group is a pair of its weight and the shape within."""
 
 
 class Position(NamedTuple):
-    """Where a leaf slot stands within its line: onset and length in quarter notes, the onset also in beats."""
+    """Where a leaf slot stands: offset from the start of its bar and length, in quarter notes.
 
-    onset: Fraction
+    `played` is the offset in counts, as a float, swung where the feel asks for it.
+    """
+
+    offset: Fraction
     length: Fraction
-    beats: Fraction
-    beats_as_float: float
+    played: float
 
 
 def leaves(slots: tuple[Slot, ...]) -> list[Slot]:
@@ -48,54 +37,65 @@ def leaves(slots: tuple[Slot, ...]) -> list[Slot]:
     return flat
 
 
-def positions(line: BeatLine, length: Fraction, beat: Fraction) -> tuple[Position, ...]:
-    """The positions of the `leaves` of a line that lasts `length` quarter notes, a count lasting `beat`."""
-    return _positions(_shape(line.slots), length, beat)
-
-
-def _shape(slots: tuple[Slot, ...]) -> tuple:
-    return tuple([(slot.weight, _shape(slot.slots)) if type(slot) is Group else slot.weight for slot in slots])
-
-
-@lru_cache(maxsize=4096)
-def _positions(shape: tuple, length: Fraction, beat: Fraction) -> tuple[Position, ...]:
-    return tuple(
-        Position(onset, part, onset / beat, float(onset / beat)) for onset, part in _divide(shape, Fraction(0), length)
-    )
-
-
-def _divide(shape: tuple, start: Fraction, length: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
-    weights = tuple(entry[0] if isinstance(entry, tuple) else entry for entry in shape)
-    for entry, (onset, part) in zip(shape, shares(weights, start, length), strict=True):
-        if isinstance(entry, tuple):
-            yield from _divide(entry[1], onset, part)
-        else:
-            yield onset, part
-
-
 def slot_sum(line: BeatLine) -> int:
     """How many shares the slots of a line take."""
     return sum(slot.weight for slot in line.slots)
 
 
-@lru_cache(maxsize=1024)
-def even_pairs(weights: tuple[int, ...], beats: int) -> tuple[bool, ...]:
-    """For each beat of a line, whether it is divided into an even pair (and so swings)."""
-    cuts = [onset for onset, _ in shares(weights, Fraction(0), Fraction(beats))]
-    pairs = []
-    for beat in range(beats):
-        inside = [cut - beat for cut in cuts if beat < cut < beat + 1]
-        pairs.append(inside == [Fraction(1, 2)])
-    return tuple(pairs)
+def positions(line: BeatLine, first_count: int, meter: Meter, feel: Feel = STRAIGHT) -> tuple[Position, ...]:
+    """The positions of the `leaves` of a line, in a bar whose first count is `first_count`."""
+    return _counted(shape_of(line.slots), line.first - first_count, line.last - line.first + 1, meter, feel)
 
 
-def swung(position: Fraction, pairs: tuple[bool, ...], feel: Feel) -> Fraction:
-    """A position on a line, in beats, as it is played."""
-    beat = int(position)
-    within = position - beat
-    if not within or beat >= len(pairs) or not pairs[beat]:
-        return position
+def free_positions(line: BeatLine, offset: Fraction, length: Fraction, meter: Meter) -> tuple[Position, ...]:
+    """The positions of the `leaves` of a line of a free bar that begins at `offset` and lasts `length`."""
+    return tuple(
+        Position(start, part, float(start / meter.beat)) for start, part in divide(shape_of(line.slots), offset, length)
+    )
+
+
+def shape_of(slots: tuple[Slot, ...]) -> Shape:
+    """The weights of slots, for `divide`."""
+    return tuple([(slot.weight, shape_of(slot.slots)) if type(slot) is Group else slot.weight for slot in slots])
+
+
+def divide(shape: Shape, start: Fraction, length: Fraction) -> Iterator[tuple[Fraction, Fraction]]:
+    """(onset, length) of each leaf of a shape that fills `length` from `start` on."""
+    weights = [entry[0] if isinstance(entry, tuple) else entry for entry in shape]
+    unit = length / sum(weights)
+    for entry, weight in zip(shape, weights, strict=True):
+        if isinstance(entry, tuple):
+            yield from divide(entry[1], start, weight * unit)
+        else:
+            yield start, weight * unit
+        start += weight * unit
+
+
+@lru_cache(maxsize=8192)
+def _counted(shape: Shape, lead: int, counts: int, meter: Meter, feel: Feel) -> tuple[Position, ...]:
+    swings = feel.is_swung and not meter.is_compound
+    pairs = _even_pairs(shape, counts) if swings else ()
+    places = []
+    for at, part in divide(shape, Fraction(0), Fraction(counts)):
+        played = lead + float(_swung(at, pairs, feel) if swings else at)
+        places.append(Position((lead + at) * meter.beat, part * meter.beat, played))
+    return tuple(places)
+
+
+def _even_pairs(shape: Shape, counts: int) -> tuple[bool, ...]:
+    """For each count of a line, whether its slots divide it into an even pair (and so swing)."""
+    top = tuple(entry[0] if isinstance(entry, tuple) else entry for entry in shape)
+    cuts = [onset for onset, _ in divide(top, Fraction(0), Fraction(counts))]
+    return tuple([cut - count for cut in cuts if count < cut < count + 1] == [HALF] for count in range(counts))
+
+
+def _swung(at: Fraction, pairs: tuple[bool, ...], feel: Feel) -> Fraction:
+    """A position on a line, in counts, as it is played."""
+    count = int(at)
+    within = at - count
+    if not within or not pairs[count]:
+        return at
     first = feel.first_share
-    half = Fraction(1, 2)
-    moved = within / half * first if within <= half else first + (within - half) / half * (1 - first)
-    return beat + moved
+    if within <= HALF:
+        return count + within / HALF * first
+    return count + first + (within - HALF) / HALF * (1 - first)

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tabtools.model.rhythm import Meter
+from tabtools.model.rhythm import Meter, quarters
 from tabtools.model.solo import Bar, ChordMark, Count, Like, Solo
 from tabtools.notation.build import MAX_BARS
-from tabtools.timeline.records import TimedBar, TimedChord, TimedLine
-from tabtools.timeline.spread import counts_length, slot_sum
+from tabtools.timeline.records import Moment, TimedBar, TimedChord, TimedLine
+from tabtools.timeline.spread import slot_sum
 
 NO_CHORD = frozenset({"NC", "N.C."})
 
@@ -123,16 +123,17 @@ def _length(bar: Bar, meter: Meter, tempo: Fraction, first: int, pickup: int) ->
 
 
 def _timed_lines(bar: Bar, onset: Fraction, length: Fraction, first: int, meter: Meter) -> Iterator[TimedLine]:
-    if bar.free:
-        unit = length / max(1, sum(slot_sum(line) for line in bar.lines))
+    if not bar.free:
         for line in bar.lines:
-            share = slot_sum(line) * unit
-            yield TimedLine(onset, share, line)
-            onset += share
+            begins = Moment(onset, quarters(meter, line.first - first))
+            yield TimedLine(begins, quarters(meter, line.last - line.first + 1), line)
         return
+    offset = Fraction(0)
+    unit = length / max(1, sum(slot_sum(line) for line in bar.lines))
     for line in bar.lines:
-        start = onset + counts_length(line.first - first, meter.beat)
-        yield TimedLine(start, counts_length(line.last - line.first + 1, meter.beat), line)
+        share = slot_sum(line) * unit
+        yield TimedLine(Moment(onset, offset), share, line)
+        offset += share
 
 
 def _timed_chords(chords: tuple[ChordMark, ...], onset: Fraction, first: int, meter: Meter) -> Iterator[TimedChord]:
