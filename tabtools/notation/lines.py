@@ -177,6 +177,13 @@ class _Callbacks:
         return Stroke(tuple(children), 1, Span(children[0].span.start, children[-1].span.end))
 
     def note(self, children: list) -> Note:
+        first = children[0]
+        if len(children) == 2 and first.type == "STRING" and children[1].type == "FRET":
+            fret = children[1]
+            return Note(int(first[:-1]), _fret(fret), span=Span(first.start_pos, fret.end_pos))
+        return self._any_note(children)
+
+    def _any_note(self, children: list) -> Note:
         via = ""
         string = fret = touch = heard = other = None
         dead = unsure = placed = False
