@@ -12,34 +12,32 @@ from collections.abc import Sequence
 from operator import add
 
 from tabtools.hand.grasp import Grasp
-from tabtools.hand.moves import Columns, Moves
+from tabtools.hand.moves import Moves, time_class
 
 
-def finger(grasps: Sequence[Grasp], moves: Moves) -> int:
+def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
     """Choose the grip of every grasp; returns the cost of the whole."""
     if not grasps:
         return 0
     before = grasps[0]
     shape = before.find_shape(moves)
     values = shape.costs
-    history: list[tuple[list[int], Columns]] = []
+    history = []
     for grasp in grasps[1:]:
         following = grasp.find_shape(moves)
         strings = 0
         if len(grasp.presses) == 1 == len(before.presses):
-            strings = max(-2, min(2, grasp.presses[0].string - before.presses[0].string))
-        columns = moves.columns(shape, following, strings, grasp.start - before.last, grasp.ties)
+            strings = grasp.presses[0].string - before.presses[0].string
+        time = time_class(grasp.start - before.last)
+        columns = moves.columns(shape, following, strings, time, grasp.ties)
         history.append((values, columns))
         values = [min(map(add, values, column)) for column in columns]
         before, shape = grasp, following
     total = value = min(values)
     chosen = values.index(value)
-    for number in range(len(grasps) - 1, -1, -1):
-        grasp = grasps[number]
+    grasps[-1].grip = shape.grips[chosen]
+    for grasp, (values, columns) in zip(reversed(grasps[:-1]), reversed(history), strict=True):
+        chosen = list(map(add, values, columns[chosen])).index(value)
+        value = values[chosen]
         grasp.grip = grasp.shape.grips[chosen]
-        if number:
-            values, columns = history[number - 1]
-            column = columns[chosen]
-            chosen = next(index for index, one in enumerate(values) if one + column[index] == value)
-            value = values[chosen]
     return total

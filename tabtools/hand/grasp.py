@@ -8,6 +8,7 @@ struck again goes on with the grasp there is. Moves within a slot (`3:5h7p5`) ma
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from tabtools.hand.grip import FINGERS, Grip, Shape, Stop
 from tabtools.hand.moves import Moves, Tie, Ties
@@ -21,19 +22,30 @@ TIE_OF = {"h": Tie.LEGATO, "p": Tie.LEGATO, "/": Tie.SLIDE, "\\": Tie.SLIDE}
 
 
 class Press:
-    """A finger on a place from `start` until the string stops sounding. `note` is the index of the note it sounds."""
+    """A finger on a place until the string stops sounding at `end`.
 
-    __slots__ = ("declared", "end", "finger", "force", "fret", "grasp", "note", "string")
+    `note` is the index of the note it sounds, `tie` what it has to do with `origin`, the press that this one
+    moves from; `grasp` is the one it comes down with.
+    """
 
-    def __init__(self, string: int, fret: int, declared: int, end: float, note: int):
+    __slots__ = ("declared", "end", "force", "fret", "grasp", "note", "origin", "string", "tie")
+
+    def __init__(self, string: int, fret: int, declared: int, end: float, note: int, via: str, origin: Press | None):
         self.string = string
         self.fret = fret
         self.declared = declared
         self.force = 0
         self.end = end
         self.note = note
-        self.finger = 0
+        self.tie = TIE_OF.get(via, Tie.NONE) if origin is not None else Tie.NONE
+        self.origin = origin
         self.grasp: Grasp | None = None
+
+    @property
+    def finger(self) -> int:
+        """The finger chosen: 1 to 4, 5 the thumb, 0 when none is left."""
+        grasp = self.grasp
+        return grasp.grip.fingers[grasp.presses.index(self)]
 
 
 class Grasp:
@@ -57,11 +69,12 @@ class Grasp:
 
     def find_shape(self, moves: Moves) -> Shape:
         """The shape of what is held, once the bends are known."""
-        if len(self.presses) == 1:
-            press = self.presses[0]
-            self.shape = moves.shape((Stop(press.string, press.fret, press.declared, press.force),))
+        presses = self.presses
+        if len(presses) == 1:
+            press = presses[0]
+            self.shape = moves.single(press.string, press.fret, press.declared, press.force)
         else:
-            stops = tuple([Stop(press.string, press.fret, press.declared, press.force) for press in self.presses])
+            stops = tuple([Stop(press.string, press.fret, press.declared, press.force) for press in presses])
             self.shape = moves.shape(stops, self.opens)
         return self.shape
 
@@ -77,6 +90,7 @@ class Grasping:
         self.pressed: list[tuple[Press, ...]] = [()] * len(notes)
         self.down: dict[int, Press] = {}
         self.open: dict[int, float] = {}
+        self.latest = 0.0
         self._walk()
 
     def _walk(self) -> None:
@@ -86,86 +100,94 @@ class Grasping:
             following = first + 1
             while following < total and notes[following].part > 1:
                 following += 1
-            self._strike(first, following)
+            note = notes[first]
+            self._release(note.start + JUST)
+            if following == first + 1 and not note.marks and not note.note.motions:
+                press = self._press(first, note)
+                if press is not None:
+                    self._grasp(note.start, [press])
+            else:
+                self._strike(first, following)
             first = following
+
+    def _release(self, moment: float) -> None:
+        """Fingers come off the strings that have stopped sounding."""
+        if moment >= self.latest:
+            if self.down:
+                self.down = {}
+            if self.open:
+                self.open = {}
+        else:
+            self.down = {string: press for string, press in self.down.items() if press.end > moment}
+            self.open = {string: end for string, end in self.open.items() if end > moment}
 
     def _strike(self, first: int, following: int) -> None:
         """One stroke: the notes from `first` up to but not including `following`."""
-        notes = self.notes
-        start = notes[first].start
-        limit = start + JUST
-        before = self.down
-        if before:
-            self.down = {string: press for string, press in before.items() if press.end > limit}
-        if self.open:
-            self.open = {string: end for string, end in self.open.items() if end > limit}
-        new: list[tuple[Press, Tie, Press | None]] = []
-        moving = False
-        for index in range(first, following):
-            note = notes[index]
-            made = self._press(index, note)
-            if made is not None:
-                new.append(made)
-            if note.note.motions:
-                moving = True
+        pressed = [self._press(index, self.notes[index]) for index in range(first, following)]
+        new = [press for press in pressed if press is not None]
         if new:
-            self._grasp(start, new)
-        if moving or any(note.marks for note in notes[first:following]):
-            self._ornaments(first, following)
+            self._grasp(self.notes[first].start, new)
+        self._ornaments(first, following)
 
-    def _press(self, index: int, note: TimedNote) -> tuple[Press, Tie, Press | None] | None:
+    def _press(self, index: int, note: TimedNote) -> Press | None:
         """The finger that this note puts down, if it does; a pitch move goes on with the one that is there."""
-        origin = self._origin(note)
-        if note.via in PITCH_MOVES:
+        origin = None
+        via, string, fret, end = note.via, note.string, note.fret, note.end
+        if note.origin is not None and (presses := self.pressed[note.origin]):
+            origin = presses[-1]
+        if end > self.latest:
+            self.latest = end
+        if via in PITCH_MOVES:
             if origin is not None:
-                self.pressed[index] = (origin,)
-                origin.end = max(origin.end, note.end)
-                self.down[note.string] = origin
-                if note.via == "b":
-                    self._bend(origin, note.note.fret)
+                self._go_on(index, note, origin)
             return None
-        self.down.pop(note.string, None)
-        if note.via == "t" or note.fret is None or not 1 <= note.string <= len(self.strings):
+        if string in self.down:
+            del self.down[string]
+        if via == "t" or fret is None or not 1 <= string <= len(self.strings):
             return None
-        fret = max(1, round(note.fret)) if note.fret else 0
-        if not fret or fret > self.last_fret:
-            if not fret:
-                self.open[note.string] = note.end
+        if not fret:
+            self.open[string] = end
             return None
-        harmonic = note.note.fret is None
-        press = Press(note.string, fret, _declared(note.marks), note.start if harmonic else note.end, index)
-        if not harmonic:
-            self.down[note.string] = press
+        if type(fret) is not int:
+            fret = max(1, round(fret))
+        if fret > self.last_fret:
+            return None
+        declared = _declared(note.marks) if note.marks else 0
+        press = Press(string, fret, declared, end, index, via, origin)
+        if note.note.fret is None:
+            press.end = note.start
+        else:
+            self.down[string] = press
         self.pressed[index] = (press,)
-        return press, TIE_OF.get(note.via, Tie.NONE) if origin is not None else Tie.NONE, origin
+        return press
 
-    def _origin(self, note: TimedNote) -> Press | None:
-        """The finger that holds the note this one moves from."""
-        if note.origin is None:
-            return None
-        presses = self.pressed[note.origin]
-        return presses[-1] if presses else None
+    def _go_on(self, index: int, note: TimedNote, press: Press) -> None:
+        self.pressed[index] = (press,)
+        press.end = max(press.end, note.end)
+        self.down[note.string] = press
+        if note.via == "b":
+            self._bend(press, note.note.fret)
 
-    def _bend(self, press: Press, fret: object) -> None:
+    def _bend(self, press: Press, fret: Fraction | int | None) -> None:
         if fret is not None and fret > press.fret:
             force = self.strings[press.string - 1].bend(press.fret, float(fret - press.fret)).force
             press.force = max(press.force, min(MOST_FORCE, int(force / FORCE_STEP)))
 
-    def _grasp(self, start: float, new: list[tuple[Press, Tie, Press | None]]) -> None:
-        last = self.grasps[-1] if self.grasps else None
+    def _grasp(self, start: float, new: list[Press]) -> None:
         down = self.down
-        if len(new) == 1 and (not down or (len(down) == 1 and new[0][0].string in down)):
-            presses = (new[0][0],)
+        if len(new) == 1 and (not down or (len(down) == 1 and new[0].string in down)):
+            presses = (new[0],)
         else:
-            held = {**down, **{press.string: press for press, _, _ in new}}
+            held = {**down, **{press.string: press for press in new}}
             presses = tuple([held[string] for string in sorted(held)])
-        if last is not None and not any(tie for _, tie, _ in new) and _same_places(last.presses, presses):
+        last = self.grasps[-1] if self.grasps else None
+        if last is not None and _same_places(last.presses, presses):
             self._strike_again(last, presses, start)
             return
-        ties = self._ties(last, presses, new) if last is not None else ()
         opens = tuple(sorted(self.open)) if len(presses) > 1 and self.open else ()
+        ties = _ties(last.presses, presses, new) if last is not None else ()
         grasp = Grasp(start, presses, opens, ties)
-        for press, _, _ in new:
+        for press in new:
             press.grasp = grasp
         self.grasps.append(grasp)
 
@@ -176,23 +198,9 @@ class Grasping:
             if old is not press:
                 old.end = press.end
                 old.declared = old.declared or press.declared
-                self.pressed[press.note] = (old,)
+                self.pressed[press.note] = (*self.pressed[press.note][:-1], old)
                 if self.down.get(press.string) is press:
                     self.down[press.string] = old
-
-    def _ties(self, last: Grasp, presses: tuple[Press, ...], new: list[tuple[Press, Tie, Press | None]]) -> Ties:
-        if len(presses) == 1:
-            _, tie, origin = new[0]
-            if not tie:
-                return ()
-            return tuple((tie, index, 0) for index, old in enumerate(last.presses) if old is origin)
-        tie_of = {id(press): (tie, origin) for press, tie, origin in new}
-        ties = []
-        for following, press in enumerate(presses):
-            tie, origin = tie_of.get(id(press), (Tie.HELD, press))
-            if tie:
-                ties.extend((tie, index, following) for index, old in enumerate(last.presses) if old is origin)
-        return tuple(ties)
 
     # ---- moves within a slot
 
@@ -225,29 +233,45 @@ class Grasping:
             if motion.sign not in TIE_OF or not 1 <= note.string <= len(self.strings):
                 continue
             self.down.pop(note.string, None)
-            if not 1 <= fret <= self.last_fret:
-                continue
-            press = Press(note.string, fret, 0, note.end, index)
-            self.pressed[index] = (*presses, press)
-            self.down[note.string] = press
-            origin = presses[-1] if presses else None
-            new.append((press, TIE_OF[motion.sign] if origin is not None else Tie.NONE, origin))
+            if 1 <= fret <= self.last_fret:
+                origin = presses[-1] if presses else None
+                press = Press(note.string, fret, 0, note.end, index, motion.sign, origin)
+                self.pressed[index] = (*presses, press)
+                self.down[note.string] = press
+                new.append(press)
         if new:
             self._grasp(start, new)
 
 
+def _ties(before: tuple[Press, ...], after: tuple[Press, ...], new: list[Press]) -> Ties:
+    """What ties the stops of one grasp to those before: a string held on, or a move from one to the other."""
+    if len(after) == 1:
+        press = after[0]
+        if not press.tie:
+            return ()
+        return tuple([(press.tie, index, 0) for index, old in enumerate(before) if old is press.origin])
+    ties = []
+    for following, press in enumerate(after):
+        tie, origin = (press.tie, press.origin) if press in new else (Tie.HELD, press)
+        if tie:
+            ties.extend((tie, index, following) for index, old in enumerate(before) if old is origin)
+    return tuple(ties)
+
+
 def _same_places(one: tuple[Press, ...], other: tuple[Press, ...]) -> bool:
-    return len(one) == len(other) and all(
-        a.string == b.string and a.fret == b.fret and (not b.declared or a.declared == b.declared)
-        for a, b in zip(one, other, strict=True)
-    )
+    """Whether the fingers can stay as they are."""
+    if len(one) != len(other):
+        return False
+    for old, press in zip(one, other, strict=True):
+        if old.fret != press.fret or old.string != press.string or press.tie == Tie.SLIDE:
+            return False
+        if press.declared and old.declared != press.declared:
+            return False
+    return True
 
 
 def _declared(marks: tuple[Mark, ...]) -> int:
-    for mark in marks:
-        if mark.word == "lh":
-            return FINGERS.get(mark.argument, 0)
-    return 0
+    return next((FINGERS.get(mark.argument, 0) for mark in marks if mark.word == "lh"), 0)
 
 
 def _is_trill(mark: Mark) -> bool:

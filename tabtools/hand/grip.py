@@ -10,7 +10,7 @@ fingerings of the 2,069 voicings of chords-db 0.5.1 (MIT).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import NamedTuple
 
 from tabtools.hand.neck import Neck
@@ -53,7 +53,7 @@ def strain_weight(strain: float) -> int:
 
 
 class Stop(NamedTuple):
-    """A place held down: string, fret, the finger declared for it (0: none), and the force of a bend in steps of 5 N."""
+    """A place held down: string, fret, the declared finger (0: none), the force of a bend in steps of 5 N."""
 
     string: int
     fret: int
@@ -175,7 +175,7 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
             cost += stop.force * BEND_FINGER_COST[finger]
     cost += sum(CHORD_FINGER_COST[finger] for finger in frets)
     along = sorted(finger for finger in frets if finger != THUMB)
-    for finger, following in zip(along, along[1:], strict=False):
+    for finger, following in pairwise(along):
         natural = frets[finger] + following - finger
         if frets[following] > natural:
             cost += int(SPREAD_COST_PER_MM * neck.gap(natural, frets[following]))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
-from tabtools.hand.fingering import finger
-from tabtools.hand.grasp import Grasp, Grasping
+from tabtools.hand.fingering import choose_grips
+from tabtools.hand.grasp import Grasp, Grasping, Press
 from tabtools.hand.grip import FINGER_NAMES
 from tabtools.hand.moves import Moves, needed_seconds
 from tabtools.hand.neck import Neck, neck_of
@@ -50,20 +52,36 @@ class Shift(NamedTuple):
 
 @dataclass(frozen=True)
 class Hand:
-    """A timeline as the hands play it; `notes` runs parallel to the timeline's."""
+    """A timeline as the hands play it. `pressed` are the fingers put down by each note of the timeline."""
 
     timeline: Timeline
     profile: HandProfile
     neck: Neck
     strings: tuple[String, ...]
-    notes: tuple[Fingered, ...]
-    grasps: tuple[Grasp, ...]
+    grasps: Sequence[Grasp]
+    pressed: Sequence[tuple[Press, ...]]
+
+    @cached_property
+    def notes(self) -> tuple[Fingered, ...]:
+        """How each note of the timeline is fingered."""
+        return tuple(
+            self._fingered(presses) if presses else _TAPPED if note.via == "t" else _NONE if note.fret else _OPEN
+            for note, presses in zip(self.timeline.notes, self.pressed, strict=True)
+        )
+
+    def _fingered(self, presses: tuple[Press, ...]) -> Fingered:
+        grasp = presses[0].grasp
+        fingers, position = grasp.grip.fingers, grasp.grip.position
+        highest = max((press.fret for press, one in zip(grasp.presses, fingers, strict=True) if one), default=position)
+        reach = self.neck.gap(position, highest) if highest > position else 0.0
+        names = [FINGER_NAMES[press.finger] for press in presses]
+        return Fingered(names[0], position, reach, tuple(names[1:]))
 
     @cached_property
     def shifts(self) -> tuple[Shift, ...]:
         """Every change of position with nothing held on to, in order."""
         found = []
-        for before, after in zip(self.grasps, self.grasps[1:], strict=False):
+        for before, after in pairwise(self.grasps):
             start, end = before.grip.position, after.grip.position
             if start != end and not after.ties:
                 needed = needed_seconds(self.neck, self.profile, start, end)
@@ -85,30 +103,8 @@ def hand_of(timeline: Timeline, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     neck = neck_of(header.instrument)
     strings = strings_of(header.instrument)
     grasping = Grasping(timeline.notes, strings, neck.frets)
-    finger(grasping.grasps, _moves(neck, profile))
-    return Hand(timeline, profile, neck, strings, _fingered(grasping, neck), tuple(grasping.grasps))
-
-
-def _fingered(grasping: Grasping, neck: Neck) -> tuple[Fingered, ...]:
-    reach: dict[int, tuple[int, float]] = {}
-    for grasp in grasping.grasps:
-        fingers, position = grasp.grip.fingers, grasp.grip.position
-        highest = 0
-        for press, finger_number in zip(grasp.presses, fingers, strict=True):
-            if press.grasp is grasp:
-                press.finger = finger_number
-            if finger_number and press.fret > highest:
-                highest = press.fret
-        reach[id(grasp)] = position, neck.gap(position, highest) if highest > position else 0.0
-    found = []
-    for note, presses in zip(grasping.notes, grasping.pressed, strict=True):
-        if not presses:
-            found.append(_TAPPED if note.via == "t" else _OPEN if note.fret == 0 else _NONE)
-            continue
-        position, distance = reach[id(presses[0].grasp)]
-        then = tuple([FINGER_NAMES[press.finger] for press in presses[1:]]) if len(presses) > 1 else ()
-        found.append(Fingered(FINGER_NAMES[presses[0].finger], position, distance, then))
-    return tuple(found)
+    choose_grips(grasping.grasps, _moves(neck, profile))
+    return Hand(timeline, profile, neck, strings, grasping.grasps, grasping.pressed)
 
 
 _TAPPED, _OPEN, _NONE = Fingered(TAP), Fingered(OPEN), Fingered("")

@@ -87,32 +87,39 @@ class Moves:
     def __init__(self, neck: Neck, profile: HandProfile):
         self.neck = neck
         self.profile = profile
+        self._numbers = 0
         self._shapes: dict[tuple, Shape] = {}
         self._columns: dict[tuple, Columns] = {}
         self._shifts: dict[tuple[int, int, int], int] = {}
 
     def shape(self, stops: tuple[Stop, ...], opens: tuple[int, ...] = ()) -> Shape:
         """The shape of these stops (in order of strings) while these open strings sound."""
-        key = (stops, opens) if len(stops) > 1 else stops[0][1:]
-        shape = self._shapes.get(key)
-        if shape is None:
-            if len(self._shapes) >= MOST_REMEMBERED:
-                self._shapes.clear()
-                self._columns.clear()
-            shape = self._shapes[key] = Shape(len(self._shapes), stops, opens, self.neck, self.profile)
+        key = (stops, opens)
+        return self._shapes.get(key) or self._new_shape(key, stops, opens)
+
+    def single(self, string: int, fret: int, declared: int, force: int) -> Shape:
+        """The shape of one stop: the same on every string."""
+        key = (fret, declared, force)
+        return self._shapes.get(key) or self._new_shape(key, (Stop(string, fret, declared, force),), ())
+
+    def _new_shape(self, key: tuple, stops: tuple[Stop, ...], opens: tuple[int, ...]) -> Shape:
+        self._numbers += 1
+        if len(self._shapes) >= MOST_REMEMBERED:
+            self._shapes.clear()
+        shape = self._shapes[key] = Shape(self._numbers, stops, opens, self.neck, self.profile)
         return shape
 
-    def columns(self, before: Shape, after: Shape, strings: int, seconds: float, ties: Ties) -> Columns:
-        """The costs from each grip of one shape to each of the next.
+    def columns(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
+        """The costs from each grip of one shape to each of the next, in the time of a class.
 
         `strings` is how many strings lower the next note lies, for single notes; 0 otherwise.
         """
-        key = (before.id, after.id, strings, time_class(seconds), ties)
+        key = (before.id, after.id, strings, time, ties)
         columns = self._columns.get(key)
         if columns is None:
             if len(self._columns) >= MOST_REMEMBERED:
                 self._columns.clear()
-            columns = self._columns[key] = self._build(before, after, strings, key[3], ties)
+            columns = self._columns[key] = self._build(before, after, strings, time, ties)
         return columns
 
     def _build(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
@@ -186,6 +193,13 @@ class Moves:
         strain = reach_strain(finger, next_finger, self.neck.gap(*frets), self.profile)
         return self._resettle(one, other) + self._spread(finger, next_finger, frets) + strain_weight(strain)
 
+    def _waiting(self, before: Shape, one: Grip, finger: int, fret: int) -> int:
+        """A finger waits for a pull-off while the grip before is still held: it must be free and not cross."""
+        for stop, held in zip(before.stops, one.fingers, strict=True):
+            if held == finger or (held and (held < finger) != (stop.fret <= fret) and stop.fret != fret):
+                return IMPOSSIBLE
+        return 0
+
     def _slide(self, one: Grip, other: Grip, index: int, following: int, frets: tuple[int, int]) -> int:
         """One finger stays on its string and takes the hand along."""
         if one.fingers[index] != other.fingers[following]:
@@ -206,8 +220,10 @@ class Moves:
                 cost += self._stay(one, other, index, following)
             elif tie == Tie.LEGATO:
                 cost += self._legato(one, other, index, following, frets)
-                if other.fingers[following] in one.fingers:
-                    cost += BUSY_COST if frets[1] > frets[0] else IMPOSSIBLE
+                if frets[1] < frets[0]:
+                    cost += self._waiting(before, one, other.fingers[following], frets[1])
+                elif other.fingers[following] in one.fingers:
+                    cost += BUSY_COST
             else:
                 cost += self._slide(one, other, index, following, frets)
         if not ties:

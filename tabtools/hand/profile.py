@@ -54,6 +54,10 @@ its 99th percentile, or 100 mm for fingers 1 and 4, where all voicings stay belo
 """
 
 
+BEND_FORCE = Limit(14, 20, 40)
+LONE_BEND_FORCE = Limit(8, 14, 28)
+
+
 @dataclass(frozen=True)
 class HandProfile:
     """A player, warmed up: the default is a medium hand.
@@ -74,9 +78,9 @@ class HandProfile:
     """Assumed: published constants for pointing (50 ms, 100 ms a bit) forbid what players do every day."""
     crossing: tuple[float, float] = (0.010, 0.045)
     """The same for the pick's way across the strings, in seconds and seconds a bit (assumed)."""
-    bend_force: Limit = Limit(14, 20, 40)
+    bend_force: Limit = BEND_FORCE
     """Assumed: a whole step is everyday on plain strings (7 to 15 N), two steps the edge (common practice)."""
-    lone_bend_force: Limit = Limit(8, 14, 28)
+    lone_bend_force: Limit = LONE_BEND_FORCE
     """The same for a finger that no other can help: the first, or one whose helpers are busy (assumed)."""
 
     @cached_property

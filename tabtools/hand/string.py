@@ -88,7 +88,7 @@ def _usual_gauge(instrument: Instrument, string: int) -> Gauge:
 
 @dataclass(frozen=True, slots=True)
 class Bend:
-    """What a bend takes: travel in mm at the fret, force in N of the fingers, pull in N, stress over breaking stress."""
+    """What a bend takes: travel in mm and force in N at the fret, the string's pull in N, its stress over breaking."""
 
     travel_mm: float
     force: float
