@@ -107,17 +107,17 @@ def _take_triad(rest: set[Degree], seventh: Degree | None) -> str:
 
 def _take_figure(rest: set[Degree], seventh: Degree | None) -> str:
     """The figure for what is stacked without a gap, taken out of `rest`; a ninth may be altered below an 11 or 13."""
+    is_altered = any(degree.number == 9 and degree.alteration for degree in rest)
     if seventh is None:
         if Degree(6) not in rest:
             return ""
-        figure = "6/9" if Degree(9) in rest else "6"
-        rest -= {Degree(6), Degree(9)}
+        figure = "6/9" if Degree(9) in rest and not is_altered else "6"
+        rest -= {Degree(6)} if is_altered else {Degree(6), Degree(9)}
         return figure
     rest.remove(seventh)
-    has_ninth = any(degree.number == 9 for degree in rest)
+    has_ninth = is_altered or Degree(9) in rest
     top = next((number for number in (13, 11) if has_ninth and Degree(number) in rest), 9)
-    if top == 9 and Degree(9) not in rest:
+    if top == 9 and (is_altered or Degree(9) not in rest):
         return "7"
-    is_altered = any(degree.number == 9 and degree.alteration for degree in rest)
     rest -= {Degree(top)} if is_altered else {Degree(top), Degree(9)}
     return str(top)

@@ -13,11 +13,12 @@ The chord decides between two names of one pitch:
 
 Names follow the chord, then the key (common practice):
 
-- A chord tone is named by its letter above the root, a tone of the key by the key, any other tone by its degree
-  over the chord or, without a chord, over the tonic. A sharp ninth is named like the minor third it sounds
-  (Bb over G7#9), as it is read off the neck.
-- Double accidentals are never written: the flat third of Gbm is A. A diminished seventh is never Cb or Fb.
-- B#, E#, Cb and Fb are only written for tones that the chord asks for or the key has.
+- A chord tone is named by its letter above the root, a bass outside the chord as it is written, a tone of the key
+  by the key, any other tone by its degree over the chord or, without a chord, over the tonic. A sharp ninth is named like the minor third it sounds
+  (Bb over G7#9), as it is read off the neck. A diminished seventh that the key has is named by the key.
+- Double accidentals are never written: the flat third of Gbm is A.
+- B#, E#, Cb and Fb are only written for tones that the chord asks for or the key has, never for a diminished
+  seventh.
 """
 
 from __future__ import annotations
@@ -79,24 +80,22 @@ def tone_names(chord: ChordSymbol | None, key: Key | None) -> tuple[Tone, ...]:
 
 
 def _name(pitch_class: int, chord: ChordSymbol | None, key: Key | None) -> Tone:
+    """A chord tone by the chord, a tone of the key by the key, any other by its degree over chord or tonic."""
+    asked = by_chord = by_key = None
     if chord is not None:
         above_root = (pitch_class - chord.root.pitch_class) % 12
-        if above_root in tones_of(chord).degrees:
-            return _asked(chord, above_root)
+        asked = tones_of(chord).degrees.get(above_root)
+        by_chord = _over(chord, above_root)
+        if asked not in (None, _DIMINISHED_SEVENTH):
+            return _single(by_chord)
         if chord.bass is not None and chord.bass.pitch_class == pitch_class:
             return chord.bass
     if key is not None:
         above_tonic = (pitch_class - key.tonic.pitch_class) % 12
-        found = _single(tone_above(key.tonic, _key_degrees(key)[above_tonic]))
+        by_key = tone_above(key.tonic, _key_degrees(key)[above_tonic])
         if above_tonic in key.semitones:
-            return found
-        return _plainest(_over(chord, above_root) if chord is not None else found)
-    return _plainest(_over(chord, above_root)) if chord is not None else parse_tone(SHARP_NAMES[pitch_class])
-
-
-def _asked(chord: ChordSymbol, above_root: int) -> Tone:
-    tone = _over(chord, above_root)
-    return _plainest(tone) if tones_of(chord).degrees[above_root] == _DIMINISHED_SEVENTH else _single(tone)
+            return _single(by_key)
+    return _plainest(by_chord or by_key or parse_tone(SHARP_NAMES[pitch_class]))
 
 
 def _over(chord: ChordSymbol, above_root: int) -> Tone:

@@ -10,7 +10,10 @@ import re
 from collections.abc import Callable
 from difflib import get_close_matches
 
+from tabtools.model.pitch import LETTERS
+
 _SHOWN = 24
+_ACCIDENTALS = ("b", "#", "♭", "♯")
 
 
 class ChordFault(Exception):
@@ -37,6 +40,8 @@ def explain_chord(symbol: str, offset: int) -> ChordFault:
 def _empty_or_spaced(symbol: str, offset: int) -> ChordFault | None:
     if not symbol:
         return ChordFault(0, 0, "there is no chord here", "write a chord like Am7, or NC for none")
+    if re.match(r"(?i:n\.?c\.?|no[ _-]?chord)\Z", symbol):
+        return ChordFault(0, len(symbol), f"“{symbol}” is not how no chord is written here", "write NC")
     if space := re.search(r"\s+", symbol):
         return ChordFault(space.start(), len(space[0]), "a chord is written without spaces", "close the gap")
     return None
@@ -44,8 +49,6 @@ def _empty_or_spaced(symbol: str, offset: int) -> ChordFault | None:
 
 def _root(symbol: str, offset: int) -> ChordFault | None:
     first = symbol[0]
-    if re.match(r"(?i:n\.?c\.?|no[ _-]?chord)\Z", symbol):
-        return ChordFault(0, len(symbol), f"“{symbol}” is not how no chord is written here", "write NC")
     if first in "abcdefg":
         return ChordFault(0, 1, "a chord starts with a capital letter", f"write {_short(first.upper() + symbol[1:])}")
     if first in "Hh":
@@ -57,20 +60,23 @@ def _root(symbol: str, offset: int) -> ChordFault | None:
 
 def _double_accidental(symbol: str, offset: int) -> ChordFault | None:
     for found in re.finditer(r"(?:^|/)([A-G])([b♭]{2}|[#♯]{2}|x)", symbol):
-        if offset <= found.end():
-            name = _RESPELLED.get(found[1] + ("b" if found[2][0] in "b♭" else "#"), "")
-            return ChordFault(
-                found.start(2),
-                len(found[2]),
-                f"“{found[1]}{found[2]}” has two accidentals on one letter",
-                f"name the tone {name}, or put a changed tone in brackets, like {found[1]}{found[2][0]}(b5)",
-            )
+        if offset > found.end():
+            continue
+        letter, signs = found[1], found[2].translate(_PLAIN)
+        name = _RESPELLED[letter, signs]
+        advice = f"name the tone {name}"
+        if re.match(r"(?:4|5|6|9|11|13)(?!\d)", symbol[found.end() :]):
+            advice += f", or put a changed tone in brackets, like {letter}{signs[0]}({signs[1]}5)"
+        message = f"“{letter}{found[2]}” has two accidentals on one letter"
+        return ChordFault(found.start(2), len(found[2]), message, advice)
     return None
 
 
-_RESPELLED = {letter + "b": tone for letter, tone in zip("CDEFGAB", ("Bb", "C", "D", "Eb", "F", "G", "A"), strict=True)}
-_RESPELLED |= {
-    letter + "#": tone for letter, tone in zip("CDEFGAB", ("D", "E", "F#", "G", "A", "B", "C#"), strict=True)
+_PLAIN = str.maketrans({"♭": "b", "♯": "#", "x": "##"})
+_RESPELLED = {
+    (letter, sign * 2): tone
+    for sign, tones in (("b", "Bb C D Eb F G A"), ("#", "D E F# G A B C#"))
+    for letter, tone in zip(LETTERS, tones.split(), strict=True)
 }
 
 
@@ -123,13 +129,14 @@ def _figure(symbol: str, offset: int) -> ChordFault | None:
     rest = symbol[offset:]
     before = symbol[:offset].rstrip("(,/+-")
     if found := re.match(r"[b#♭♯]\d*", rest):
-        if found[0][1:] in ("7", "3"):
-            step = "seventh" if found[0][1:] == "7" else "third"
-            advice = "write m for a minor third"
-            if step == "seventh":
-                major = f"{before}(maj7)" if before.endswith(("m", "-", "+")) else f"{before}maj7"
-                advice = f"write {before}7" if found[0][0] in "b♭" else f"write {major}"
-            return ChordFault(offset, len(found[0]), f"{found[0]}: the {step} has words of its own", advice)
+        root = symbol[:2] if symbol[1:2] in _ACCIDENTALS else symbol[0]
+        if found[0][1:] == "3":
+            return ChordFault(offset, 2, f"{found[0]}: the third has a word of its own", f"write m, like {root}m")
+        if found[0][1:] == "7":
+            advice = f"write 7, like {root}7"
+            if found[0][0] in "#♯":
+                advice = f"write maj7, like {root}maj7 or {root}m(maj7)"
+            return ChordFault(offset, 2, f"{found[0]}: the seventh has words of its own", advice)
         what = (
             f"“{found[0]}” is no tone to change"
             if found[0][1:]

@@ -196,7 +196,7 @@ class _Reading:
         if degree not in _CHANGEABLE:
             raise _fault(
                 token,
-                f"{degree} is no tone to change a chord with{_SAME_AS.get(degree, '')}",
+                f"{token} is no tone to change a chord with{_SAME_AS.get(degree, '')}",
                 "use b5, #5, b9, #9, #11 or b13",
             )
         self._once(degree, token)
@@ -207,7 +207,7 @@ class _Reading:
         if degree.alteration and degree not in _CHANGEABLE:
             raise _fault(
                 token,
-                f"{degree} is no tone to add to a chord{_SAME_AS.get(degree, '')}",
+                f"{token.removeprefix('add')} is no tone to add to a chord{_SAME_AS.get(degree, '')}",
                 "add 9, 11, 13, b9, #9, #11 or b13",
             )
         self._once(degree, token)
