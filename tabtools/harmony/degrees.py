@@ -14,8 +14,9 @@ The chord decides between two names of one pitch:
 Names follow the chord, then the key (common practice):
 
 - A chord tone is named by its letter above the root, a bass outside the chord as it is written, a tone of the key
-  by the key, any other tone by its degree over the chord or, without a chord, over the tonic. A sharp ninth is named like the minor third it sounds
-  (Bb over G7#9), as it is read off the neck. A diminished seventh that the key has is named by the key.
+  by the key, any other tone by its degree over the chord or, without a chord, over the tonic.
+- A sharp ninth is named like the minor third it sounds (Bb over G7#9), as it is read off the neck; a diminished
+  seventh that the key has is named by the key (F# over Adim7 in A).
 - Double accidentals are never written: the flat third of Gbm is A.
 - B#, E#, Cb and Fb are only written for tones that the chord asks for or the key has, never for a diminished
   seventh.
