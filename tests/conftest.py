@@ -1,0 +1,15 @@
+"""What all tests share: how hypothesis runs."""
+
+from __future__ import annotations
+
+from hypothesis import HealthCheck, settings
+
+settings.register_profile(
+    "tabtools",
+    deadline=None,
+    database=None,
+    derandomize=True,
+    max_examples=100,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("tabtools")
