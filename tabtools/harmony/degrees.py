@@ -29,7 +29,16 @@ from typing import Literal
 
 from tabtools.harmony.chords import tones_of
 from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees, tone_above
-from tabtools.model.pitch import FLAT_NAMES, IN_TUNE_CENTS, SHARP_NAMES, Tone, nearest_semitone, parse_tone, pitch_name
+from tabtools.model.pitch import (
+    FLAT_NAMES,
+    IN_TUNE_CENTS,
+    NATURALS,
+    SHARP_NAMES,
+    Tone,
+    nearest_semitone,
+    parse_tone,
+    pitch_name,
+)
 
 Style = Literal["plain", "extended"]
 STYLES: tuple[Style, ...] = ("plain", "extended")
@@ -40,7 +49,7 @@ _RAISED_FOURTH = Degree(4, 1)
 _SHARP_NINTH = Degree(9, 1)
 _DIMINISHED_SEVENTH = Degree(7, -2)
 _FOLDED = {Degree(2, 1): Degree(3, -1), _DIMINISHED_SEVENTH: Degree(6)}
-_NATURALS = {0: "C", 2: "D", 4: "E", 5: "F", 7: "G", 9: "A", 11: "B"}
+_WHITE_KEYS = {pitch_class: letter for letter, pitch_class in NATURALS.items()}
 
 
 def degree(midi: float, chord: ChordSymbol, style: Style = "plain") -> str:
@@ -113,8 +122,8 @@ def _single(tone: Tone) -> Tone:
 
 def _plainest(tone: Tone) -> Tone:
     """The tone, or the white key's own name where it has one."""
-    if tone.pitch_class in _NATURALS:
-        return Tone(_NATURALS[tone.pitch_class])
+    if tone.pitch_class in _WHITE_KEYS:
+        return Tone(_WHITE_KEYS[tone.pitch_class])
     return _single(tone)
 
 
