@@ -1,0 +1,197 @@
+"""Whether what a claim says of some notes is true, and what is true where it is not."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from tabtools.harmony.chords import same_chord, tones_of
+from tabtools.harmony.degrees import degree, key_degree, spelled
+from tabtools.harmony.scales import scale_named
+from tabtools.model.claims import (
+    ChordClaim,
+    ChromaticClaim,
+    Claim,
+    CountClaim,
+    DegreeClaim,
+    PitchClaim,
+    PositionClaim,
+    ScaleClaim,
+    Statement,
+)
+from tabtools.model.harmony import ChordSymbol, Key
+from tabtools.model.pitch import nearest_semitone
+from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.timeline import TimedNote
+
+
+class Heard:
+    """The notes a claim speaks of, with what is needed to judge it.
+
+    `positions` are the positions of the hand on these notes, worked out only for claims of position.
+    """
+
+    def __init__(self, notes: Sequence[TimedNote], key: Key | None, positions: Callable[[], set[int]]):
+        self.notes = [note for note in notes if note.midi is not None]
+        self.struck = [note for note in notes if not note.note.only_moves_pitch]
+        self.key = key
+        self.positions = positions
+
+
+def falsehood(claim: Claim, heard: Heard) -> str | None:
+    """What is true instead, as a clause; None where the claim holds.
+
+    What is said of single notes (pitch and degrees) has to hold of one and the same note.
+    """
+    single = [one for one in claim.statements if isinstance(one, PitchClaim | DegreeClaim)]
+    if single and not any(all(_holds(one, note, heard.key) for one in single) for note in heard.notes):
+        return _truth_of_notes(single, heard)
+    for statement in claim.statements:
+        if not isinstance(statement, PitchClaim | DegreeClaim):
+            truth = _RULES[type(statement)](statement, heard)
+            if truth is not None:
+                return truth
+    return None
+
+
+def holds(claim: Claim, heard: Heard) -> bool:
+    """Whether everything the claim says is true of these notes."""
+    return falsehood(claim, heard) is None
+
+
+# ---- single notes
+
+
+def _holds(statement: Statement, note: TimedNote, key: Key | None) -> bool:
+    if isinstance(statement, PitchClaim):
+        return any(nearest_semitone(midi) == statement.midi for midi in (note.midi, note.attack))
+    above = _root(statement, note, key)
+    if above is None:
+        return False
+    wanted = [step.pitch_class for step in statement.degrees]
+    found = [(nearest_semitone(midi) - above) % 12 for midi in _stations(note)]
+    return any(found[start : start + len(wanted)] == wanted for start in range(len(found)))
+
+
+def _stations(note: TimedNote) -> tuple[float, ...]:
+    """The pitches along a note, repeats left out."""
+    path = note.path
+    return tuple(midi for index, midi in enumerate(path) if index == 0 or midi != path[index - 1])
+
+
+def _root(statement: DegreeClaim, note: TimedNote, key: Key | None) -> int | None:
+    """The pitch class the degrees are counted from, None where the note stands under another chord."""
+    if statement.chord is None:
+        return key.tonic.pitch_class if key else None
+    sounding, claimed = chord_or_none(note.chord), chord_or_none(statement.chord)
+    if sounding is None or claimed is None or not same_chord(sounding, claimed):
+        return None
+    return claimed.root.pitch_class
+
+
+def _truth_of_notes(statements: Sequence[Statement], heard: Heard) -> str:
+    if not heard.notes:
+        return "no pitch sounds there"
+    note = _nearest(statements, heard)
+    chord = chord_or_none(note.chord)
+    path = [spelled(midi, chord, heard.key) for midi in _stations(note)]
+    said = [f"{note.address} is {' > '.join(path)}"]
+    over_key = any(isinstance(one, DegreeClaim) and one.chord is None for one in statements)
+    if over_key and heard.key:
+        said.append(f"the {' > '.join(key_degree(midi, heard.key) for midi in _stations(note))} of the key")
+    elif over_key:
+        said.append("and the solo names no key")
+    elif chord is not None:
+        said.append(f"the {' > '.join(degree(midi, chord) for midi in _stations(note))} of {note.chord}")
+    else:
+        said.append("with no chord under it")
+    return ", ".join(said)
+
+
+def _nearest(statements: Sequence[Statement], heard: Heard) -> TimedNote:
+    """The note the writer most likely meant: the one of which most holds, the first among equals."""
+    return max(heard.notes, key=lambda note: sum(_holds(one, note, heard.key) for one in statements))
+
+
+# ---- stretches
+
+
+def _chord_truth(statement: ChordClaim, heard: Heard) -> str | None:
+    chord = chord_or_none(statement.symbol)
+    if chord is None:
+        return f"“{statement.symbol}” is no chord that can be read"
+    wanted = tones_of(chord).pitch_classes
+    sounding = {nearest_semitone(note.midi) % 12 for note in heard.notes}
+    return _set_truth(statement.text, wanted, sounding, heard, chord, complete=True)
+
+
+def _scale_truth(statement: ScaleClaim, heard: Heard) -> str | None:
+    try:
+        scale = scale_named(statement.scale)
+    except KeyError:
+        return f"“{statement.scale}” is no scale that has a name here"
+    wanted = scale.pitch_classes(statement.tonic.pitch_class)
+    sounding = {nearest_semitone(note.midi) % 12 for note in heard.notes}
+    return _set_truth(statement.text, wanted, sounding, heard, None, complete=False)
+
+
+def _set_truth(
+    text: str, wanted: frozenset[int], sounding: set[int], heard: Heard, chord: ChordSymbol | None, complete: bool
+) -> str | None:
+    if not sounding:
+        return "no pitch sounds there"
+    if strange := sounding - wanted:
+        note = next(note for note in heard.notes if nearest_semitone(note.midi) % 12 in strange)
+        name = spelled(note.midi, chord_or_none(note.chord), heard.key)
+        return f"{note.address} is {name}, which is not in {text.removesuffix(' arpeggio').removesuffix(' triad')}"
+    if complete and (missing := wanted - sounding):
+        names = sorted(spelled(60 + tone, chord, heard.key).rstrip("0123456789-") for tone in missing)
+        return f"{' and '.join(names)} of {text.split()[0]} {'does' if len(names) == 1 else 'do'} not sound there"
+    return None
+
+
+def _chromatic_truth(_: ChromaticClaim, heard: Heard) -> str | None:
+    notes = heard.notes
+    if len(notes) < 3:
+        return f"only {len(notes)} notes sound there, and a chromatic run takes three"
+    for before, after in itertools.pairwise(notes):
+        step = abs(after.midi - before.midi)
+        if step != 1:
+            key = heard.key
+            names = [spelled(note.midi, chord_or_none(note.chord), key) for note in (before, after)]
+            return f"from {names[0]} to {names[1]} at {after.address} is no semitone"
+    return None
+
+
+def _count_truth(statement: CountClaim, heard: Heard) -> str | None:
+    found = len(heard.struck)
+    return None if found == statement.notes else f"there are {found} note{'s' * (found != 1)} there"
+
+
+def _position_truth(statement: PositionClaim, heard: Heard) -> str | None:
+    positions = heard.positions()
+    if positions == {statement.fret}:
+        return None
+    if not positions:
+        return "no fret is held there"
+    return f"the hand is in position {' and '.join(str(fret) for fret in sorted(positions))}"
+
+
+_RULES: dict[type, Callable[[Any, Heard], str | None]] = {
+    ChordClaim: _chord_truth,
+    ScaleClaim: _scale_truth,
+    ChromaticClaim: _chromatic_truth,
+    CountClaim: _count_truth,
+    PositionClaim: _position_truth,
+}
+
+
+def chord_or_none(symbol: str | None) -> ChordSymbol | None:
+    """The chord, None where there is none or it cannot be read."""
+    if symbol is None:
+        return None
+    try:
+        return read_chord(symbol)
+    except ChordFault:
+        return None
