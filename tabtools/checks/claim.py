@@ -4,7 +4,7 @@ In the Markdown beside a solo, an inline code span that begins with `@` says som
 or a stretch, then a pitch (`@5.2.3 B3`), degrees (`@5.2.3 3 of G9`, `@1.1 1 > 2 of Dm7`, `@5.2.3 5 of the key`), a
 triad or arpeggio (`@5.1-5.2 F triad`: all of its tones and no others), a scale (`@7.1-8.4 D minor pentatonic`: no
 tones but its own), `chromatic` (every step a semitone), a number of notes (`@2.1-2.2 7 notes`), or the position of
-the hand (`@3.1 position 5`). What is said of single notes has to hold of one note of the stretch. A correction of
+the hand (`@3.1 position 5`: first finger at fret 5, a finger a fret, one fret of stretch either way). What is said of single notes has to hold of one note of the stretch. A correction of
 the tab that makes the text wrong is found here.
 
 Passes:
@@ -22,17 +22,16 @@ Fails:
     lesson: The B, `@1.1.1 B3, 3 of G7`.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.truth import Heard, falsehood, holds
-from tabtools.hand import hand_of
 from tabtools.model.claims import Claim
 from tabtools.model.solo import Address, AddressRange
 from tabtools.notation.claims import ClaimFault, read_claim, spans_of_claims
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
 
 NAME = "claim"
@@ -43,7 +42,6 @@ SEARCH_BARS = 2
 def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
     """Claims that cannot be read, that name no place, or that are not true."""
     timeline = subject.timeline
-    positions = _Positions(timeline)
     for text, span in spans_of_claims(lesson):
         try:
             claim = read_claim(text, span)
@@ -53,41 +51,22 @@ def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
             yield Finding(Span(min(start, span.end - 1), span.end), fault.message, fault.advice)
             continue
         except NoSuchPlace as fault:
-            yield Finding(span, str(fault), _whereabouts(claim, timeline, positions), str(claim.range))
+            yield Finding(span, str(fault), _whereabouts(claim, timeline), str(claim.range))
             continue
         if subject.unclear_bars & {note.address.bar for note in notes}:
             continue
-        truth = falsehood(claim, Heard(notes, timeline.solo.header.key, positions.of(notes)))
+        truth = falsehood(claim, Heard(notes, timeline.solo.header.key))
         if truth is not None:
             said = ", ".join(statement.text for statement in claim.statements)
             yield Finding(
                 span,
                 f"{truth}; the text says {said}",
-                _whereabouts(claim, timeline, positions) or "mend the text or the tab",
+                _whereabouts(claim, timeline) or "mend the text or the tab",
                 str(claim.range),
             )
 
 
-class _Positions:
-    """Where the hand is, worked out once for a lesson and only if asked."""
-
-    def __init__(self, timeline: Timeline):
-        self.timeline = timeline
-        self.by_note: dict[int, int] | None = None
-
-    def of(self, notes: tuple[TimedNote, ...]) -> Callable[[], set[int]]:
-        """The positions of the hand on these notes, as a question to be asked later."""
-
-        def positions() -> set[int]:
-            if self.by_note is None:
-                fingered = zip(self.timeline.notes, hand_of(self.timeline).notes, strict=True)
-                self.by_note = {id(note): how.position for note, how in fingered if how.position is not None}
-            return {self.by_note[id(note)] for note in notes if id(note) in self.by_note}
-
-        return positions
-
-
-def _whereabouts(claim: Claim, timeline: Timeline, positions: _Positions) -> str:
+def _whereabouts(claim: Claim, timeline: Timeline) -> str:
     """Where what a claim says of single strokes holds now, in a bar nearby: the text may have been left behind."""
     first = claim.range.first
     if claim.range.first != claim.range.last or first.stroke is None or not claim.statements:
@@ -95,7 +74,7 @@ def _whereabouts(claim: Claim, timeline: Timeline, positions: _Positions) -> str
     nearby = {note.address for note in timeline.notes if abs(note.address.bar - first.bar) <= SEARCH_BARS} - {first}
     for address in sorted(nearby, key=lambda address: _distance(address, first)):
         notes = notes_at(timeline, AddressRange(address, address))
-        if holds(claim, Heard(notes, timeline.solo.header.key, positions.of(notes))):
+        if holds(claim, Heard(notes, timeline.solo.header.key)):
             return f"it holds at {address} now"
     return ""
 

@@ -23,20 +23,19 @@ from tabtools.model.claims import (
 from tabtools.model.harmony import ChordSymbol, Key
 from tabtools.model.pitch import nearest_semitone
 from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.write import decimal
 from tabtools.timeline import TimedNote
+
+FINGERS = 4
 
 
 class Heard:
-    """The notes a claim speaks of, with what is needed to judge it.
+    """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key."""
 
-    `positions` are the positions of the hand on these notes, worked out only for claims of position.
-    """
-
-    def __init__(self, notes: Sequence[TimedNote], key: Key | None, positions: Callable[[], set[int]]):
+    def __init__(self, notes: Sequence[TimedNote], key: Key | None):
         self.notes = [note for note in notes if note.midi is not None]
         self.struck = [note for note in notes if not note.note.only_moves_pitch]
         self.key = key
-        self.positions = positions
 
 
 def falsehood(claim: Claim, heard: Heard) -> str | None:
@@ -170,12 +169,15 @@ def _count_truth(statement: CountClaim, heard: Heard) -> str | None:
 
 
 def _position_truth(statement: PositionClaim, heard: Heard) -> str | None:
-    positions = heard.positions()
-    if positions == {statement.fret}:
-        return None
-    if not positions:
+    """The first finger at this fret, one finger a fret, a stretch of one fret either way (common practice)."""
+    fretted = [note for note in heard.struck if note.fret and note.via != "t" and note.note.touch is None]
+    if not fretted:
         return "no fret is held there"
-    return f"the hand is in position {' and '.join(str(fret) for fret in sorted(positions))}"
+    for note in fretted:
+        for fret in (note.fret, note.held):
+            if not statement.fret - 1 <= fret <= statement.fret + FINGERS:
+                return f"{note.address} is at {note.string}:{decimal(fret)}, out of reach from there"
+    return None
 
 
 _RULES: dict[type, Callable[[Any, Heard], str | None]] = {
