@@ -4,8 +4,9 @@ In the Markdown beside a solo, an inline code span that begins with `@` says som
 or a stretch, then a pitch (`@5.2.3 B3`), degrees (`@5.2.3 3 of G9`, `@1.1 1 > 2 of Dm7`, `@5.2.3 5 of the key`), a
 triad or arpeggio (`@5.1-5.2 F triad`: all of its tones and no others), a scale (`@7.1-8.4 D minor pentatonic`: no
 tones but its own), `chromatic` (every step a semitone), a number of notes (`@2.1-2.2 7 notes`), or the position of
-the hand (`@3.1 position 5`: first finger at fret 5, a finger a fret, one fret of stretch either way). What is said of single notes has to hold of one note of the stretch. A correction of
-the tab that makes the text wrong is found here.
+the hand (`@3.1 position 5`: first finger at fret 5, a finger a fret, one fret of stretch either way). What is said
+of single notes has to hold of one note of the stretch. A correction of the tab that makes the text wrong is found
+here.
 
 Passes:
 
