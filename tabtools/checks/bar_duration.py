@@ -19,11 +19,12 @@ Fails:
     4    .
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import listed
 from tabtools.model.rhythm import Meter
-from tabtools.model.solo import Address, Bar
+from tabtools.model.solo import Address, BeatLine
 from tabtools.problem import Severity
 from tabtools.timeline import TimedBar
 
@@ -33,69 +34,133 @@ SEVERITY = Severity.ERROR
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Counts missing, doubled, out of order or outside the meter."""
-    bars = [bar for bar in subject.timeline.bars if bar.like is None]
     played = subject.timeline.bars
     pickup = played[0].first_count if played else 1
-    for bar in bars:
-        if bar.written.damaged:
+    doubts = _doubts(subject)
+    is_meter_known = "meter" not in subject.doubtful_fields and any(
+        field.name == "meter" for field in subject.solo.fields
+    )
+    meter, brought_by = subject.solo.header.meter, None
+    for bar in played:
+        if bar.like is not None:
+            brought_by = bar if bar.meter != meter else brought_by
+            meter = bar.meter
             continue
-        if bar.written.free:
+        written, meter = bar.written, bar.meter
+        while doubts and doubts[-1] < written.span.end:
+            doubts.pop()
+            is_meter_known = False
+        if written.meter is not None:
+            is_meter_known, brought_by = True, None
+        if written.damaged:
+            continue
+        if not written.lines:
+            rest = "1  ." if meter.counts == 1 or written.free else f"1-{meter.counts}  ."
+            yield Finding(written.span, f"bar {bar.number} has no notes", f"write what is played, or {rest}", _at(bar))
+        elif written.free or not is_meter_known:
             yield from _out_of_sequence(bar)
-            continue
-        may_end_early = pickup - 1 if bar is played[-1] and pickup > 1 else 0
-        yield from _against_meter(bar, may_end_early)
+        elif not _is_full(bar):
+            for finding in _against_meter(bar, pickup - 1 if bar is played[-1] else 0):
+                yield finding._replace(advice=finding.advice + _origin(brought_by))
+
+
+def _doubts(subject: Subject) -> list[int]:
+    """Offsets, last first, of what could not be read and may have changed the meter."""
+    text = subject.source.text
+    spans = [span for span in subject.unreadable if "meter" in text[span.start : span.end]]
+    spans += [problem.span for problem in subject.reading.problems if problem.check == "field-value"]
+    return sorted((span.start for span in spans if "meter" in text[span.start : span.end]), reverse=True)
+
+
+def _is_full(bar: TimedBar) -> bool:
+    expected = bar.first_count
+    for line in bar.written.lines:
+        if line.first != expected:
+            return False
+        expected = line.last + 1
+    return expected == bar.meter.counts + 1
 
 
 def _out_of_sequence(bar: TimedBar) -> Iterator[Finding]:
-    expected = 1
+    """Where there is no meter to fill, the counts still follow each other."""
+    expected = bar.first_count
     for line in bar.written.lines:
         if line.first != expected:
-            message = f"count {line.first} follows where count {expected} should, in a free bar"
-            yield Finding(line.span, message, "number the lines 1, 2, 3 …", Address(bar.number, line.first))
+            kind = "a free bar" if bar.written.free else f"bar {bar.number}"
+            message = f"count {line.first} stands where count {expected} should, in {kind}"
+            advice = "number the lines 1, 2, 3 …" if bar.written.free else "let the lines' counts follow each other"
+            yield Finding(line.span, message, advice, _at(bar, line))
             return
         expected = line.last + 1
-    if not bar.written.lines:
-        yield Finding(bar.written.span, "the bar has no notes", "write what is played, or 1  .", Address(bar.number))
 
 
-def _against_meter(bar: TimedBar, may_end_early: int) -> Iterator[Finding]:
-    written, meter = bar.written, bar.meter
-    seen: dict[int, int] = {}
-    highest = 0
-    for line in written.lines:
-        address = Address(bar.number, line.first)
-        counts = range(line.first, line.last + 1)
-        if line.last > meter.counts:
-            count = max(line.first, meter.counts + 1)
-            message = f"bar {bar.number}: count {count} lies outside {meter}, which has {meter.counts} counts"
-            yield Finding(line.span, message, "check the count, or give the bar its meter", address)
-        doubled = [count for count in counts if count in seen]
-        if doubled:
-            message = f"bar {bar.number}: {_counts(doubled)} {_is(doubled)} filled twice"
-            yield Finding(line.span, message, "let the lines' counts follow each other", address)
-        elif line.first < highest:
-            message = f"bar {bar.number}: count {line.first} stands after count {highest}"
-            yield Finding(line.span, message, "write the lines in the order they are played", address)
-        seen.update(dict.fromkeys(counts, line.first))
-        highest = max(highest, line.last)
-    yield from _missing(bar, written, meter, seen, may_end_early)
-
-
-def _missing(bar: TimedBar, written: Bar, meter: Meter, seen: dict[int, int], may_end_early: int) -> Iterator[Finding]:
-    missing = [count for count in range(bar.first_count, meter.counts + 1) if count not in seen]
-    if may_end_early and missing == list(range(may_end_early + 1, meter.counts + 1)):
-        return
+def _against_meter(bar: TimedBar, may_end_after: int) -> Iterator[Finding]:
+    """What keeps the counts of a bar from filling its meter once. `may_end_after` is 0 where it must be full."""
+    lines, counts = bar.written.lines, bar.meter.counts
+    filled = {count for line in lines for count in range(line.first, min(line.last, counts) + 1)}
+    missing = [count for count in range(bar.first_count, counts + 1) if count not in filled]
+    if may_end_after and missing == list(range(may_end_after + 1, counts + 1)):
+        missing = []
+    yield from _outside(bar, lines)
+    seen: set[int] = set()
+    for line in lines:
+        here = range(line.first, min(line.last, counts) + 1)
+        doubled = [count for count in here if count in seen]
+        if doubled and line.first == line.last and line.first + 1 in missing:
+            missing.remove(line.first + 1)
+            message = f"bar {bar.number}: count {line.first} stands twice and count {line.first + 1} is missing"
+            yield Finding(line.span, message, f"should this line be count {line.first + 1}?", _at(bar, line))
+        elif doubled:
+            message = f"bar {bar.number}: {_counts(doubled)} filled twice"
+            yield Finding(line.span, message, "let the lines' counts follow each other", _at(bar, line))
+        elif seen and line.first <= counts and line.first < max(seen):
+            message = f"bar {bar.number}: count {line.first} stands after count {max(seen)}"
+            yield Finding(line.span, message, "write the lines in the order they are played", _at(bar, line))
+        seen.update(here)
     if missing:
-        message = f"bar {bar.number}: {_counts(missing)} of {meter} {_is(missing)} missing"
-        advice = "write what is played there, - if a note is held, . for a rest"
-        yield Finding(written.span, message, advice, Address(bar.number))
+        message = f"bar {bar.number}: {_counts(missing, f' of {bar.meter}')} missing"
+        yield Finding(bar.written.span, message, _how_to_fill(bar.meter, missing), _at(bar))
 
 
-def _counts(counts: list[int]) -> str:
-    if len(counts) == 1:
-        return f"count {counts[0]}"
-    return f"counts {', '.join(str(count) for count in counts[:-1])} and {counts[-1]}"
+def _outside(bar: TimedBar, lines: Sequence[BeatLine]) -> Iterator[Finding]:
+    meter = bar.meter
+    outside = [line for line in lines if line.last > meter.counts]
+    if outside:
+        highest = max(line.last for line in outside)
+        lowest = max(outside[0].first, meter.counts + 1)
+        message = f"bar {bar.number}: {_outside_counts(lowest, highest)} outside {meter}, which has {meter.counts}"
+        advice = "check the counts, or give the bar its meter"
+        if highest == meter.numerator != meter.counts:
+            advice = f"number the counts 1 to {meter.counts}, or write the meter as {_signature(meter)}"
+        yield Finding(outside[0].span, message, advice, _at(bar, outside[0]))
 
 
-def _is(counts: list[int]) -> str:
-    return "is" if len(counts) == 1 else "are"
+def _how_to_fill(meter: Meter, missing: list[int]) -> str:
+    advice = "write what is played there, - if a note is held, . for a rest"
+    beats, rest = divmod(meter.counts, 3)
+    if meter.denominator >= 8 and not rest and beats > 1 and missing == list(range(beats + 1, meter.counts + 1)):
+        return f"{advice}; where the bar is counted in {beats}, write the meter as {_signature(meter)} in {beats}"
+    return advice
+
+
+def _origin(bar: TimedBar | None) -> str:
+    """Where a meter comes from that is not the one last written: from a repeated bar."""
+    if bar is None:
+        return ""
+    return f"; {bar.meter} came with bar {bar.number}, which repeats bar {bar.written.number}"
+
+
+def _at(bar: TimedBar, line: BeatLine | None = None) -> Address:
+    return Address(bar.number, line.first if line else None)
+
+
+def _signature(meter: Meter) -> str:
+    return f"{meter.numerator}/{meter.denominator}"
+
+
+def _counts(counts: list[int], of: str = "") -> str:
+    return f"count {counts[0]}{of} is" if len(counts) == 1 else f"counts {listed(counts)}{of} are"
+
+
+def _outside_counts(lowest: int, highest: int) -> str:
+    return f"count {lowest} lies" if lowest == highest else f"counts {lowest} to {highest} lie"

@@ -26,14 +26,20 @@ class Permission(NamedTuple):
 
 
 def apply_permissions(subject: Subject, problems: Sequence[Problem], checks: Sequence[ModuleType]) -> list[Problem]:
-    """Leave out what is permitted; add unfinished permissions and those that permit nothing."""
+    """Leave out what is permitted; add unfinished permissions and those that permit nothing.
+
+    What the reader could not read stays, whichever check reports it: nobody can permit what says nothing.
+    """
     permissions, faults = _permissions(subject)
     if not permissions:
         return [*problems, *faults]
     used: set[Permission] = set()
+    unreadable = frozenset(subject.reading.problems)
     kept = []
     for problem in problems:
-        granted = [one for one in permissions if one.check == problem.check and _covers(one.within, problem.span)]
+        granted = []
+        if problem not in unreadable:
+            granted = [one for one in permissions if one.check == problem.check and _covers(one.within, problem.span)]
         used.update(granted)
         if not granted:
             kept.append(problem)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cached_property
 from typing import NamedTuple
 
-from tabtools.model.solo import Address
+from tabtools.model.solo import Address, Like, Solo
 from tabtools.notation.build import Reading, read_solo
+from tabtools.notation.header import FIELD_NAMES
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
-from tabtools.timeline import Timeline, timeline_of
+from tabtools.timeline import TimedNote, Timeline, timeline_of
 
 
 class Finding(NamedTuple):
@@ -29,7 +32,7 @@ class Finding(NamedTuple):
 
 @dataclass(frozen=True)
 class Subject:
-    """One solo under check: what was read, and (worked out once, when first asked for) its timeline."""
+    """One solo under check: what was read, and facts that several checks ask for, worked out once."""
 
     reading: Reading
 
@@ -38,7 +41,7 @@ class Subject:
         return timeline_of(self.solo)
 
     @property
-    def solo(self):
+    def solo(self) -> Solo:
         return self.reading.solo
 
     @property
@@ -50,6 +53,90 @@ class Subject:
         for problem in self.reading.problems:
             if problem.check == check:
                 yield Finding(problem.span, problem.message, problem.advice)
+
+    @cached_property
+    def written_notes(self) -> tuple[TimedNote, ...]:
+        """Every written note once, where it is first played: what `like` repeats is left out."""
+        notes = self.timeline.notes
+        if not any(bar.like for bar in self.timeline.bars):
+            return notes
+        first: dict[Span, TimedNote] = {}
+        for note in notes:
+            first.setdefault(note.note.span, note)
+        return tuple(first.values())
+
+    @cached_property
+    def unreadable(self) -> tuple[Span, ...]:
+        """Lines missing from the solo, in the order of the text."""
+        return tuple(sorted(self.reading.unreadable))
+
+    def is_unreadable_between(self, start: int, end: int) -> bool:
+        """Whether a line that starts within these offsets could not be read."""
+        return _is_any_between(self.unreadable, start, end)
+
+    @cached_property
+    def _faulty(self) -> tuple[Span, ...]:
+        values = [problem.span for problem in self.reading.problems if problem.check == "field-value"]
+        return tuple(sorted([*self.unreadable, *values]))
+
+    def is_faulty_between(self, start: int, end: int) -> bool:
+        """Whether a line or a value that starts within these offsets could not be read."""
+        return _is_any_between(self._faulty, start, end)
+
+    @cached_property
+    def unclear_bars(self) -> frozenset[int]:
+        """Numbers of the bars of which it is not known what sounds: part of them, or of the bar before, is lost."""
+        if not self.unreadable:
+            return frozenset()
+        unclear: set[int] = set()
+        lost = [span.start for span in reversed(self.unreadable)]
+        is_damaged = False
+        for bar in self.timeline.bars:
+            is_cut_off = is_damaged
+            start = (bar.like or bar.written).span.start
+            while lost and lost[-1] < start:
+                lost.pop()
+                is_cut_off = True
+            is_damaged = bar.written.damaged
+            if is_cut_off or is_damaged:
+                unclear.add(bar.number)
+        return frozenset(unclear)
+
+    def offers_another_pitch(self, timed: TimedNote) -> bool:
+        """Whether the other reading of a note sounds neither the pitch it starts at nor the one it reaches."""
+        other, instrument = timed.note.other, self.solo.header.instrument
+        if other is None or timed.attack is None or not instrument.has_string(other.string):
+            return False
+        return instrument.midi(other.string, other.fret) not in (timed.attack, timed.midi)
+
+    def repeat_at(self, address: Address) -> Like | None:
+        """The `like` line that makes the bar of this address, None where the bar is written out."""
+        return self.timeline.bar_numbers[address.bar].like
+
+    @cached_property
+    def doubtful_fields(self) -> frozenset[str]:
+        """Header fields that the file tries to give, in a way that could not be read."""
+        doubtful: set[str] = set()
+        if not self.reading.problems:
+            return frozenset()
+        at = {field.value_span: field.name for field in self.solo.fields}
+        for problem in self.reading.problems:
+            if problem.check != "duplicate-field" and problem.span in at:
+                doubtful.add(at[problem.span])
+        body = self.solo.items[0].span.start if self.solo.items else len(self.source.text)
+        attempts = [field.name for field in self.solo.fields if field.name not in FIELD_NAMES]
+        attempts += [self.source.text[span.start : span.end] for span in self.unreadable if span.start < body]
+        for words in filter(None, (text.replace(":", " ").split() for text in attempts[:_MOST_ATTEMPTS])):
+            doubtful.update(get_close_matches(words[0].lower(), FIELD_NAMES, 1))
+        return frozenset(doubtful)
+
+
+_MOST_ATTEMPTS = 50
+
+
+def _is_any_between(spans: tuple[Span, ...], start: int, end: int) -> bool:
+    position = bisect_left(spans, (start, start))
+    return position < len(spans) and spans[position].start < end
 
 
 def subject_of(source: SourceText) -> Subject:

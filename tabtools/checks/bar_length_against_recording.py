@@ -1,0 +1,146 @@
+"""Bars that take another time in the recording than the tempo says.
+
+`at 0:42.3` says where a bar starts in the recording. Between two such marks lie so many bars at so many beats a
+minute; when that differs from the recording by more than 8 % (of a length mistaken by less than the marks' own
+rounding nothing is said), a bar was left out or written twice, the meter or the tempo is wrong, or a mark is.
+Eight per cent is common practice for what a band drifts within a chorus. A mark that lies before an earlier
+bar's mark is an error.
+
+Passes:
+
+    title: Ferry at Dusk
+    player: the Slipway Trio
+    rights: CC-BY-4.0
+    meter: 4/4
+    tempo: 120
+
+    bar 1  Am  at 0:10
+    1-4  3:7
+    bars 2-8 like 1
+    bar 9  at 0:26.2
+    1-4  3:7
+
+Fails:
+
+    title: Ferry at Dusk
+    player: the Slipway Trio
+    rights: CC-BY-4.0
+    meter: 4/4
+    tempo: 120
+
+    bar 1  Am  at 0:10
+    1-4  3:7
+    bars 2-8 like 1
+    bar 9  at 0:30
+    1-4  3:7
+"""
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import NamedTuple
+
+from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import clock
+from tabtools.model.solo import Address
+from tabtools.problem import Severity
+from tabtools.source import Span
+from tabtools.timeline import TimedBar
+
+NAME = "bar-length-against-recording"
+SEVERITY = Severity.WARNING
+
+LARGEST_DRIFT = 0.08
+FINE_SLACK, COARSE_SLACK = 0.25, 1.0
+"""Seconds two marks may be off together: by tenths, and where both are whole seconds."""
+SAME_TEMPO = 0.03
+
+
+class _Stretch(NamedTuple):
+    """Bars from one mark to the next; `ratio` is recorded to written length."""
+
+    first: TimedBar
+    next: TimedBar
+    declared: float
+    recorded: float
+    ratio: float
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Marks out of order, and stretches between marks that last too long or too short."""
+    bars = subject.timeline.bars
+    marked = [(position, bar) for position, bar in enumerate(bars) if bar.at is not None]
+    if len(marked) < 2 or "tempo" in subject.doubtful_fields:
+        return
+    stretches: list[_Stretch] = []
+    for (start, bar), (end, following) in pairwise(marked):
+        if following.at <= bar.at:
+            message = f"bar {following.number} starts at {clock(following.at)}, not after bar {bar.number} at "
+            message += clock(bar.at)
+            place = _mark_span(subject, following)
+            yield Finding(place, message, "check both marks", Address(following.number), Severity.ERROR)
+        elif following.number - bar.number == end - start and not subject.is_faulty_between(
+            bar.written.span.start, following.written.span.end
+        ):
+            declared, recorded = following.start - bar.start, float(following.at - bar.at)
+            stretches.append(_Stretch(bar, following, declared, recorded, recorded / declared))
+    off = [stretch for stretch in stretches if _is_off(stretch)]
+    if len(off) > 1 and len(off) == len(stretches) and _agree(off):
+        yield _throughout(subject, off)
+    else:
+        for stretch in off:
+            yield _apart(subject, stretch)
+
+
+def _is_off(stretch: _Stretch) -> bool:
+    is_coarse = stretch.first.at.denominator == stretch.next.at.denominator == 1
+    difference = abs(stretch.recorded - stretch.declared)
+    slack = COARSE_SLACK if is_coarse else FINE_SLACK
+    return difference > max(slack, LARGEST_DRIFT * stretch.declared)
+
+
+def _agree(stretches: list[_Stretch]) -> bool:
+    ratios = [stretch.ratio for stretch in stretches]
+    return max(ratios) <= min(ratios) * (1 + SAME_TEMPO) and len({stretch.first.tempo for stretch in stretches}) == 1
+
+
+def _throughout(subject: Subject, stretches: list[_Stretch]) -> Finding:
+    recorded, declared = (sum(getattr(one, name) for one in stretches) for name in ("recorded", "declared"))
+    tempo = float(stretches[0].first.tempo) * declared / recorded
+    message = f"all marks of the recording agree on tempo {tempo:.0f}, {_declared(subject, stretches[0])}"
+    field = subject.solo.field_span("tempo")
+    place = field if field.end else _mark_span(subject, stretches[0].next)
+    return Finding(place, message, _hint(declared / recorded, "write that tempo"), Address(stretches[0].next.number))
+
+
+def _apart(subject: Subject, stretch: _Stretch) -> Finding:
+    first, following = stretch.first, stretch.next
+    number = following.number - first.number
+    bars = f"bar {first.number} takes" if number == 1 else f"bars {first.number}-{following.number - 1} take"
+    tempo = float(first.tempo)
+    message = f"{bars} {stretch.recorded:.1f} s in the recording and {stretch.declared:.1f} s as written"
+    if not first.written.free:
+        message += f": that is tempo {tempo / stretch.ratio:.0f}, {_declared(subject, stretch)}"
+    advice = _hint(1 / stretch.ratio, "check both marks, the tempo, and the number of bars between")
+    return Finding(_mark_span(subject, following), message, advice, Address(following.number))
+
+
+def _declared(subject: Subject, stretch: _Stretch) -> str:
+    tempo = stretch.first.tempo
+    is_given = subject.solo.field_span("tempo").end or tempo != subject.solo.header.tempo
+    return f"not {float(tempo):g}" + ("" if is_given else ", which is assumed where none is given")
+
+
+def _hint(factor: float, otherwise: str) -> str:
+    if abs(factor - 2) <= LARGEST_DRIFT * 2:
+        return "the recording counts twice as fast: double the tempo, or check the meter"
+    if abs(factor - 0.5) <= LARGEST_DRIFT / 2:
+        return "the recording counts half as fast: halve the tempo, or check the meter"
+    return otherwise
+
+
+def _mark_span(subject: Subject, bar: TimedBar) -> Span:
+    span = bar.written.span
+    text = subject.source.text[span.start : span.end]
+    at = max(text.find(" at "), text.find("\tat ")) + 1
+    length = len(" ".join(text[at:].split()[:2])) if at else len(text)
+    return Span(span.start + at, span.start + at + length)

@@ -1,0 +1,106 @@
+"""One kind of chord spelled in different ways.
+
+`A-7` here and `Am7` there, `Gmaj7` and `C△7`: the same chord to a player, but two to a reader who looks for it.
+What stands behind the root is compared, over all roots and all solos; the spelling used less often is named, once
+a solo. Where two are used as often, the one the tool itself writes wins.
+
+Passes:
+
+    bar 1  Am7@1 Dm7@3
+    1-4  3:7
+
+Fails:
+
+    bar 1  Am7@1 Dm7@3
+    1-4  3:7
+    bar 2  A-7
+    1-4  3:7
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import several
+from tabtools.harmony.chords import chord_type
+from tabtools.model.solo import Address, Bar, ChordMark, Like
+from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.problem import Severity
+
+NAME = "chord-spelled-inconsistently"
+SEVERITY = Severity.NOTE
+
+
+class _Spelled(NamedTuple):
+    """A symbol as its root, what stands behind it, its bass with the slash, and the kind of chord it is."""
+
+    root: str
+    quality: str
+    bass: str
+    kind: str
+
+
+def check_collection(subjects: Sequence[Subject]) -> Iterator[tuple[Subject, Finding]]:
+    """The first chord of each solo in a spelling that is not the usual one."""
+    firsts: list[dict[str, tuple[ChordMark, int]]] = []
+    symbols: Counter[str] = Counter()
+    for subject in subjects:
+        first: dict[str, tuple[ChordMark, int]] = {}
+        for item in subject.solo.items:
+            if isinstance(item, Bar | Like):
+                for mark in item.chords:
+                    symbols[mark.symbol] += 1
+                    first.setdefault(mark.symbol, (mark, item.number if isinstance(item, Bar) else item.first))
+        firsts.append(first)
+    usual = _usual(symbols)
+    if not usual:
+        return
+    for subject, first in zip(subjects, firsts, strict=True):
+        named: set[str] = set()
+        for symbol, (mark, bar) in first.items():
+            spelled = _spelled(symbol)
+            if spelled is None or spelled.kind not in usual or spelled.quality in named:
+                continue
+            quality, count = usual[spelled.kind]
+            if spelled.quality != quality:
+                named.add(spelled.quality)
+                yield subject, _finding(mark, bar, f"{spelled.root}{quality}{spelled.bass}", count)
+
+
+def _usual(symbols: Counter[str]) -> dict[str, tuple[str, int]]:
+    """Kinds of chord spelled in more than one way: the usual spelling and how often it is used."""
+    kinds: dict[str, Counter[str]] = {}
+    for symbol, count in symbols.items():
+        if spelled := _spelled(symbol):
+            kinds.setdefault(spelled.kind, Counter())[spelled.quality] += count
+    usual: dict[str, tuple[str, int]] = {}
+    for kind, qualities in kinds.items():
+        if len(qualities) > 1:
+            quality = max(qualities, key=lambda quality: (qualities[quality], quality == kind))
+            usual[kind] = (quality, qualities[quality])
+    return usual
+
+
+@lru_cache(maxsize=4096)
+def _spelled(symbol: str) -> _Spelled | None:
+    try:
+        chord = read_chord(symbol)
+    except ChordFault:
+        return None
+    if chord is None:
+        return None
+    above, slash, below = symbol.rpartition("/") if chord.bass else (symbol, "", "")
+    root = above[: 2 if above[1:2] in ("b", "#", "♭", "♯") else 1]
+    return _Spelled(root, above[len(root) :], slash + below, chord_type(chord))
+
+
+def _finding(mark: ChordMark, bar: int, rewritten: str, count: int) -> Finding:
+    message = f"{mark.symbol} would be {rewritten} as {several(count, 'chord')} of its kind {_is(count)} spelled"
+    address = Address(bar, mark.at.count) if mark.at and mark.at.bar is None else Address(bar)
+    return Finding(mark.span, message, f"write {rewritten}, or spell the others like this one", address)
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"

@@ -1,0 +1,71 @@
+"""A fret that is not on the neck.
+
+Frets are counted from the capo: with 22 frets and a capo at the third, 19 are left. A finger comes down on whole
+frets only; what is bent or moved with the vibrato bar may reach any pitch, above the last fret too, and
+harmonics may be touched beyond the neck.
+
+Passes:
+
+    bar 1  Am
+    1-2  1:22b24
+    3-4  3:5b5.5
+
+Fails:
+
+    bar 1  Am
+    1-2  1:24
+    3-4  3:5.5
+"""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import fret_text
+from tabtools.model.instrument import Instrument
+from tabtools.model.solo import PITCH_MOVES
+from tabtools.problem import Severity
+
+NAME = "fret-range"
+SEVERITY = Severity.ERROR
+
+_FRETTING = frozenset("hpt/\\")
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Every fret a finger comes down on, the other readings' included."""
+    instrument = subject.solo.header.instrument
+    last = instrument.frets - instrument.capo
+    is_known = not subject.doubtful_fields & {"frets", "capo"}
+    for timed in subject.written_notes:
+        note = timed.note
+        fret = note.fret
+        frets = [fret] if fret is not None and timed.via not in PITCH_MOVES and _is_odd(fret, last) else []
+        for motion in note.motions:
+            if motion.fret is not None and motion.sign in _FRETTING and _is_odd(motion.fret, last):
+                frets.append(motion.fret)
+        if note.other is not None and _is_odd(note.other.fret, last):
+            frets.append(note.other.fret)
+        for one in frets:
+            if one.denominator != 1:
+                yield Finding(note.span, *_between(one), timed.address)
+            elif is_known:
+                yield Finding(note.span, *_beyond(one, instrument), timed.address)
+
+
+def _is_odd(fret: Fraction | int, last: int) -> bool:
+    return fret > last or type(fret) is not int
+
+
+def _between(fret: Fraction) -> tuple[str, str]:
+    below = int(fret)
+    advice = f"name the fret below and bend: {below}b{fret_text(fret)}" if below else "name a whole fret"
+    return f"no finger comes down on fret {fret_text(fret)}: it lies between two frets", advice
+
+
+def _beyond(fret: int, instrument: Instrument) -> tuple[str, str]:
+    if instrument.capo:
+        left = instrument.frets - instrument.capo
+        message = f"fret {fret} is beyond the neck: {left} of {instrument.frets} frets lie above the capo"
+        return message, "frets are counted from the capo; check fret, capo and frets"
+    return f"fret {fret} is beyond the neck: it has {instrument.frets} frets", "check the fret, or give the field frets"

@@ -1,0 +1,141 @@
+"""A pitch that was heard and a place on the neck that does not sound it.
+
+`3:7=D4` says: the transcriber heard D4 and plays it on string 3 at fret 7. String, fret, capo and tuning must
+then agree, for the pitch the note arrives at: a bend's target, a harmonic's node. Where they do not, the report
+says what would: another fret, another string, another tuning or capo. A quarter tone either way is allowed, for
+bends and harmonics lie between the keys of a piano.
+
+Passes:
+
+    bar 1  Am
+    1-2  3:7=D4
+    3-4  3:7b9=E4
+
+Fails:
+
+    bar 1  Am
+    1-4  3:7=E4
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import in_a_row, place, several
+from tabtools.model.instrument import NAMED_TUNINGS, Instrument, tuning_of
+from tabtools.model.pitch import nearest_semitone, pitch_name
+from tabtools.problem import Severity
+from tabtools.timeline import TimedNote
+
+NAME = "heard-pitch"
+SEVERITY = Severity.ERROR
+
+LARGEST_DIFFERENCE = 0.5
+HIGHEST_CAPO = 12
+_FIELDS = frozenset(("tuning", "capo"))
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Each heard pitch against the sounding one; one finding where all are off by the same step."""
+    heard = [timed for timed in subject.written_notes if timed.note.heard is not None]
+    if not heard or subject.doubtful_fields & _FIELDS:
+        return
+    pitched = [timed for timed in heard if timed.midi is not None]
+    wrong = [timed for timed in pitched if not _agrees(timed)]
+    for timed in heard:
+        if timed.note.dead:
+            yield Finding(
+                timed.note.span, "a dead note has no pitch to be heard", "drop the = and the pitch", timed.address
+            )
+    if not wrong:
+        return
+    instrument = subject.solo.header.instrument
+    is_telling = len(pitched) > 1 or wrong[0].note.fret == 0
+    setup = _setup_that_agrees(instrument, pitched) if is_telling else ""
+    steps = {timed.note.heard - timed.midi for timed in wrong}
+    if len(wrong) > 1 and len(wrong) == len(pitched) and len(steps) == 1:
+        yield _all_off(wrong, steps.pop(), setup)
+        return
+    for timed in wrong:
+        yield _off(timed, instrument, setup)
+
+
+def _agrees(timed: TimedNote) -> bool:
+    return abs(timed.midi - timed.note.heard) <= LARGEST_DIFFERENCE
+
+
+def _all_off(wrong: list[TimedNote], step: float, setup: str) -> Finding:
+    first = wrong[0]
+    side = "above" if step > 0 else "below"
+    message = f"all {len(wrong)} pitches heard lie {several(round(abs(step)), 'semitone')} {side} what is written"
+    advice = setup or "check tuning and capo"
+    if round(abs(step)) == 12:
+        advice = _octave(first)
+    return Finding(first.note.span, message, advice, first.address)
+
+
+def _off(timed: TimedNote, instrument: Instrument, setup: str) -> Finding:
+    note = timed.note
+    sounding = _named(timed.midi, note.heard_name)
+    arrives = "arrives at" if len(timed.path) > 1 else "is"
+    message = f"this note {arrives} {sounding}, not {note.heard_name}"
+    step = note.heard - timed.midi
+    if step in (12, -12):
+        return Finding(note.span, message, _octave(timed), timed.address)
+    places = _places(timed, instrument)
+    advice = f"{in_a_row(places, 'or')} would be {note.heard_name}" if places else ""
+    advice = "; ".join(filter(None, (advice, setup)))
+    return Finding(note.span, message, advice or f"write ={sounding}, or check tuning and capo", timed.address)
+
+
+def _octave(timed: TimedNote) -> str:
+    sounding = _named(timed.midi, timed.note.heard_name)
+    return f"a guitar sounds an octave below its written notes: ={sounding} is what sounds"
+
+
+def _places(timed: TimedNote, instrument: Instrument) -> list[str]:
+    """Where the heard pitch lies: another target of the bend, another fret, the same fret of another string."""
+    note, last = timed.note, instrument.frets - instrument.capo
+    step = note.heard - timed.midi
+    if note.dead or note.touch is not None or note.fret is None:
+        return []
+    moves = [motion for motion in note.motions if motion.fret is not None]
+    if moves:
+        target = moves[-1].fret + Fraction(step)
+        return [f"{moves[-1].sign}{target}"] if target.denominator == 1 and target >= 0 else []
+    fret = note.fret + Fraction(step)
+    is_on_neck = fret.denominator == 1 and 0 <= fret <= last
+    if timed.via and is_on_neck:
+        return [f"{timed.via}{fret}"]
+    found = [place(timed.string, fret)] if is_on_neck else []
+    for string in range(1, instrument.strings + 1):
+        if string != timed.string and instrument.midi(string, note.fret) == note.heard:
+            found.append(place(string, note.fret))
+    return found
+
+
+def _setup_that_agrees(instrument: Instrument, heard: list[TimedNote]) -> str:
+    """A named tuning, or else a capo, under which every pitch heard in the solo would be right."""
+    for name, pitches in NAMED_TUNINGS.items():
+        tuning = tuning_of(pitches, name)
+        if len(tuning.midi) == instrument.strings and _all_agree(replace(instrument, tuning=tuning), instrument, heard):
+            return f"with the tuning {name} every pitch heard agrees"
+    for capo in range(HIGHEST_CAPO + 1):
+        if _all_agree(replace(instrument, capo=capo), instrument, heard):
+            return f"with capo {capo} every pitch heard agrees"
+    return ""
+
+
+def _all_agree(other: Instrument, instrument: Instrument, heard: list[TimedNote]) -> bool:
+    return all(
+        abs(timed.midi + other.open_midi(timed.string) - instrument.open_midi(timed.string) - timed.note.heard)
+        <= LARGEST_DIFFERENCE
+        for timed in heard
+    )
+
+
+def _named(midi: float, like: str) -> str:
+    """The pitch under its own name or, where it has none, spelled with flats where `like` is."""
+    flats = "b" in like
+    return pitch_name(float(midi) if midi != nearest_semitone(midi) else int(midi), flats=flats)

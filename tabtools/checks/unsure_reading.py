@@ -1,0 +1,36 @@
+"""A note the transcriber was not sure of.
+
+`3:9?` marks an uncertain note, `3:9?4:14` one that may lie elsewhere. Nothing is wrong with that: it is honest.
+The note here keeps such places in sight until someone has listened again. Where the other reading is another
+pitch, alternative-pitch says so instead.
+
+Passes:
+
+    bar 1  Am
+    1-4  3:9
+
+Fails:
+
+    bar 1  Am
+    1-4  3:9?
+"""
+
+from collections.abc import Iterator
+
+from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import place, written
+from tabtools.problem import Severity
+
+NAME = "unsure-reading"
+SEVERITY = Severity.NOTE
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Each uncertain note whose pitch is not in question."""
+    for timed in subject.written_notes:
+        note = timed.note
+        if note.unsure and not subject.offers_another_pitch(timed):
+            message = f"{written(note)} is an uncertain reading"
+            if note.other is not None:
+                message += f"; the same pitch lies at {place(note.other.string, note.other.fret)}"
+            yield Finding(note.span, message, "listen again, and take the ? away when sure", timed.address)

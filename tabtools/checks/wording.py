@@ -1,0 +1,62 @@
+"""How the checks put numbers and places into words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from tabtools.model.solo import Note
+from tabtools.timeline import TimedNote
+
+
+def listed(numbers: Sequence[int]) -> str:
+    """Rising numbers as they are said: `2`, `2 and 4`, `5 to 12`, `1, 3 and 5 to 7`."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    parts: list[str] = []
+    for run in runs:
+        parts += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    return in_a_row(parts, "and")
+
+
+def in_a_row(parts: Sequence[str], word: str) -> str:
+    """`a`, `a or b`, `a, b or c`."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {word} {parts[-1]}"
+
+
+def several(number: int, noun: str) -> str:
+    """`1 bar`, `3 bars`."""
+    return f"{number} {noun}{'s' * (number != 1)}"
+
+
+def fret_text(fret: Fraction | int | float) -> str:
+    """A fret as it is written: `7`, `5.5`, `3.86`."""
+    return f"{round(float(fret), 2):g}"
+
+
+def place(string: int, fret: Fraction | int) -> str:
+    """A place on the neck as it is written: `3:7`."""
+    return f"{string}:{fret_text(fret)}"
+
+
+def clock(seconds: Fraction | float) -> str:
+    """A place in a recording: `1:02.5`."""
+    minutes, rest = divmod(float(seconds), 60)
+    return f"{int(minutes)}:{rest:04.1f}"
+
+
+def pitch_fret(note: TimedNote) -> Fraction | int | None:
+    """The fret whose pitch a note has reached by the end of its slot; None where no fret tells."""
+    return next((motion.fret for motion in reversed(note.note.motions) if motion.fret is not None), note.note.fret)
+
+
+def written(note: Note) -> str:
+    """The place a note is written at, without its moves: `3:7`, `4:<12>`, `h5`."""
+    string = "" if note.string is None else f"{note.string}:"
+    fret = "x" if note.dead else "" if note.fret is None else fret_text(note.fret)
+    touch = "" if note.touch is None else f"<{fret_text(note.touch)}>"
+    return f"{note.via}{string}{fret}{touch}"
