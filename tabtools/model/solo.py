@@ -213,6 +213,11 @@ class Like:
     comments: Comments = NO_COMMENTS
     span: Span = field(default=NOWHERE, compare=False)
 
+    def source_of(self, number: int) -> int:
+        """The bar that bar `number` repeats; a stretch shorter than this one comes round again."""
+        stretch = max(1, self.like_last - self.like_first + 1)
+        return self.like_first + (number - self.first) % stretch
+
 
 @dataclass(frozen=True, slots=True)
 class Section:

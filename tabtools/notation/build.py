@@ -12,22 +12,20 @@ from tabtools.model.solo import (
     Comment,
     Comments,
     Field,
-    Group,
     Item,
     Like,
     Passage,
-    Slot,
     Solo,
 )
+from tabtools.notation import limits
 from tabtools.notation.header import ValueFault, read_header, read_meter, read_tempo
-from tabtools.notation.lines import MAX_WEIGHT, BarLine, Entry, Line, Remark, solo_grammar
+from tabtools.notation.limits import MAX_BARS as MAX_BARS
+from tabtools.notation.lines import BarLine, Entry, Line, Remark, solo_grammar
 from tabtools.notation.read import Misread
 from tabtools.notation.unreadable import syntax_problem, without_overlong_lines, without_unreadable_lines
 from tabtools.problem import Problem
 from tabtools.source import SourceText, Span
 
-MAX_SLOTS = 64
-MAX_BARS = 4000
 LONGEST_FREE_BAR = 600
 
 
@@ -70,6 +68,7 @@ class _Assembly:
         self.bar_lines: list[BeatLine] = []
         self.bar_damaged = False
         self.lost_bar = False
+        self.lines_without_bar = False
         self.remarks: list[Comment] = []
         self.stray_remarks: tuple[Comment, ...] = ()
         self.last_end = -1
@@ -92,7 +91,8 @@ class _Assembly:
         fields = tuple(self.fields)
         header = read_header(fields, self.source.path, self.problems)
         solo = Solo(fields, header, tuple(self.items), self.stray_remarks, self.source.path)
-        self._limit_bars(solo)
+        if fault := limits.solo_fault(solo):
+            self._fault(*fault)
         self.problems.sort(key=lambda problem: problem.span)
         return Reading(self.source, solo, tuple(self.problems), tuple(self.bad))
 
@@ -178,54 +178,43 @@ class _Assembly:
         block.append(line)
 
     def _take_field(self, line: Field) -> None:
-        if self.items or self.bar_line is not None or self.lost_bar:
-            message = f"the header field “{line.name}” stands below the first section or bar"
-            self._fault(line.span, message, "move it to the top of the file")
+        if fault := self._no_field(line):
+            self._fault(line.span, *fault)
             self.bad.append(line.span)
+            self.bar_damaged = self.bar_line is not None
         else:
             self._append(self.fields, line)
 
+    def _no_field(self, line: Field) -> tuple[str, str] | None:
+        """Why a line with a colon is none of the header's, and what to write."""
+        name = line.name.lower()
+        if name in ("bar", "bars", "section", "passage"):
+            return f"{name} takes no colon", f"write {name} {line.value or '…'}"
+        if self.items or self.bar_line is not None or self.lost_bar:
+            if re.fullmatch(r"[hptbrw][0-9]+", name):
+                return "a beat line starts with its count", f"write the count first, like 1  {name}:7"
+            message = f"the header field “{line.name}” stands below the first section or bar"
+            return message, "move it to the top of the file"
+        return None
+
     def _take_beat(self, line: BeatLine) -> None:
         if self.bar_line is None:
-            if not self.lost_bar:
+            if not self.lost_bar and not self.lines_without_bar:
                 self._fault(line.span, "this beat line belongs to no bar", "write a line like bar 1 above it")
+                self.lines_without_bar = True
             self.bad.append(line.span)
             return
-        if self._is_within_limits(line):
-            if not self.bar_lines:
-                self.bar_line, line = _pass_on(self.bar_line, line)
-            self._append(self.bar_lines, line)
-        else:
+        if fault := limits.line_fault(line):
+            self._fault(*fault)
             self.bar_damaged = True
             self.bad.append(line.span)
-
-    def _is_within_limits(self, line: BeatLine) -> bool:
-        if line.first < 1 or line.last < line.first:
-            self._fault(
-                Span(line.span.start, line.span.start + 1),
-                f"“{line.first}-{line.last}” is no run of counts" if line.last != line.first else "counts start from 1",
-                "write counts upwards, like 3-4",
-            )
-            return False
-        slots = 0
-        stack: list[Slot] = list(line.slots)
-        while stack:
-            slot = stack.pop()
-            slots += 1
-            if not 1 <= slot.weight <= MAX_WEIGHT:
-                self._fault(slot.span, f"a slot cannot take {slot.weight} shares", f"write 1 to {MAX_WEIGHT}")
-                return False
-            if isinstance(slot, Group):
-                stack.extend(slot.slots)
-        if slots > MAX_SLOTS:
-            self._fault(
-                line.span, f"the line has {slots} slots; the most is {MAX_SLOTS}", "put each beat on a line of its own"
-            )
-            return False
-        return True
+            return
+        if not self.bar_lines:
+            self.bar_line, line = _pass_on(self.bar_line, line)
+        self._append(self.bar_lines, line)
 
     def _close_bar(self) -> None:
-        self.lost_bar = False
+        self.lost_bar = self.lines_without_bar = False
         if self.bar_line is not None:
             self.items.append(self._bar(self.bar_line))
         self.bar_line = None
@@ -240,12 +229,12 @@ class _Assembly:
                 chords.append(entry.value)
                 self._check_moment(entry.value)
             elif entry.word in values:
-                self._fault(entry.span, f"{entry.word} stands twice on this bar", "keep one")
+                self._lose(line, entry, ValueFault(f"{entry.word} stands twice on this bar", "keep one", "syntax"))
             else:
                 try:
                     values[entry.word] = _value(entry)
                 except ValueFault as fault:
-                    self._fault(entry.span, fault.message, fault.advice, "field-value")
+                    self._lose(line, entry, fault)
         return Bar(
             line.number,
             tuple(chords),
@@ -255,6 +244,12 @@ class _Assembly:
             span=line.span,
             damaged=self.bar_damaged,
         )
+
+    def _lose(self, line: BarLine, entry: Entry, fault: ValueFault) -> None:
+        """A part of a bar line that is missing from the bar."""
+        self._fault(entry.span, fault.message, fault.advice, fault.check)
+        self.bad.append(line.span)
+        self.bar_damaged = True
 
     def _checked(self, item: Item) -> Item:
         if isinstance(item, Like):
@@ -266,28 +261,15 @@ class _Assembly:
         if mark.at is None or mark.at.bar is None:
             return
         if like is None:
-            self._fault(
-                mark.span, f"“{mark.at}” names a bar on a bar's own line", f"write @{replace(mark.at, bar=None)}"
-            )
+            message = f"“@{mark.at}” says bar {mark.at.bar}, count {mark.at.count}, on a bar's own line"
+            advice = f"write the count alone, @{mark.at.count}; the second half of a count is @{mark.at.bar}&"
+            self._fault(mark.span, message, advice)
         elif not like.first <= mark.at.bar <= like.last:
             self._fault(
                 mark.span,
                 f"bar {mark.at.bar} is none of the bars {like.first}-{like.last}",
                 "the number before the point is one of the bars this line makes",
             )
-
-    def _limit_bars(self, solo: Solo) -> None:
-        total = 0
-        for item in solo.items:
-            total += max(0, item.last - item.first + 1) if isinstance(item, Like) else isinstance(item, Bar)
-            if total > MAX_BARS:
-                self._fault(
-                    item.span,
-                    f"the solo has more than {MAX_BARS:,} bars",
-                    "split it into several files",
-                    "like-range" if isinstance(item, Like) else "syntax",
-                )
-                return
 
     def _fault(self, span: Span, message: str, advice: str, check: str = "syntax") -> None:
         self.problems.append(syntax_problem(self.source, span, message, advice, check))

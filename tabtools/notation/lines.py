@@ -31,10 +31,8 @@ from tabtools.model.solo import (
     Stroke,
 )
 from tabtools.notation.marks import mark_of
-from tabtools.notation.read import Grammar, Token
+from tabtools.notation.read import Grammar, Refused, Token
 from tabtools.source import Span
-
-MAX_WEIGHT = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +96,7 @@ class _Callbacks:
     def passage(self, children: list) -> Passage:
         comments = _beside(children)
         addresses = [child for child in children if isinstance(child, Address)]
-        name = children[-1] if isinstance(children[-1], Token) and children[-1].type == "TEXT" else ""
+        name = children[-1] if isinstance(children[-1], Token) and children[-1].type == "NAME" else ""
         start = children[0].start_pos
         end = children[-1].end_pos if name else start + len(children[0]) + len(str(addresses[0]))
         return Passage(AddressRange(addresses[0], addresses[-1]), str(name), comments, Span(start, end))
@@ -174,6 +172,8 @@ class _Callbacks:
         return Group(tuple(children[1:-1]), 1, Span(children[0].start_pos, children[-1].end_pos))
 
     def stroke(self, children: list) -> Stroke:
+        if len(children) > 1:
+            _refuse_unnamed_strings(children)
         return Stroke(tuple(children), 1, Span(children[0].span.start, children[-1].span.end))
 
     def note(self, children: list) -> Note:
@@ -213,18 +213,24 @@ class _Callbacks:
                     string = int(child[:-1])
             elif kind == "MOVE" or kind == "SLIDE":
                 if placed:
-                    motions.append(_BARE[child])
+                    motions.append(_motion(child, motions))
                 else:
                     via = str(child)
             elif kind == "VIBRATO" or kind == "PREBEND":
-                motions.append(_BARE[child])
+                motions.append(_motion(child, motions))
             elif kind == "TOUCH":
                 touch, placed = _fret(child[1:-1]), True
             elif kind == "DEAD":
                 dead = placed = True
             elif kind == "HEARD":
+                if heard_name:
+                    raise Refused(
+                        child.start_pos, "one note is heard as two pitches", "keep one =; ? says you are not sure"
+                    )
                 heard_name = str(child[1:])
                 heard = parse_pitch(heard_name)
+            elif unsure:
+                raise Refused(child.start_pos, "two ? stand on one note", "keep one, with one other reading: 3:9?4:14")
             else:
                 unsure = True
         first = children[0]
@@ -256,6 +262,27 @@ class _Marks(NamedTuple):
 
 
 _BARE = {sign: Motion(sign) for sign in ("h", "p", "/", "\\", "t", "b", "r", "w", "pb", "~", "~~")}
+
+
+def _motion(sign: Token, before: list[Motion]) -> Motion:
+    """The next thing that happens to a note. Raises `Refused` where nothing can follow what came before."""
+    if before:
+        last = before[-1]
+        if sign.type == "PREBEND":
+            raise Refused(sign.start_pos, "pb comes after another move", "write it first, like 3:7pb9r7")
+        if last.fret is None and last.sign in "/\\":
+            advice = "write the fret it slides to, or end the note with the slide"
+            raise Refused(sign.start_pos, "something follows a slide to nowhere", advice)
+        if sign.type == "VIBRATO" and last.sign in ("~", "~~"):
+            raise Refused(sign.start_pos, "two vibratos stand together", "write ~ or, for a wide one, ~~")
+    return _BARE[sign]
+
+
+def _refuse_unnamed_strings(notes: list[Note]) -> None:
+    for note in notes:
+        if note.string is None:
+            advice = f"notes that sound together each name their string, like 5:5+4:7 {note.via}5:7+{note.via}4:9"
+            raise Refused(note.span.start, f"this “{note.via}” names no string", advice)
 
 
 @lru_cache(maxsize=4096)

@@ -11,7 +11,7 @@ from typing import Any
 from lark import Lark, Token
 from lark.exceptions import UnexpectedInput
 
-__all__ = ["Grammar", "Misread", "Token"]
+__all__ = ["Grammar", "Misread", "Refused", "Token"]
 
 
 class Misread(Exception):
@@ -21,6 +21,15 @@ class Misread(Exception):
         super().__init__(offset, awaited)
         self.offset = offset
         self.awaited = awaited
+
+
+class Refused(Misread):
+    """What fits the grammar and yet says nothing that can be played: a callback refuses it, in plain words."""
+
+    def __init__(self, offset: int, message: str, advice: str):
+        super().__init__(offset, frozenset())
+        self.message = message
+        self.advice = advice
 
 
 class Grammar:
@@ -40,7 +49,7 @@ class Grammar:
         )
 
     def read(self, text: str, start: str) -> Any:
-        """What the callback of the rule `start` returns. Raises `Misread`."""
+        """What the callback of the rule `start` returns. Raises `Misread`, `Refused` among them."""
         try:
             return self._lark.parse(text, start=start)
         except UnexpectedInput as error:

@@ -14,7 +14,7 @@ from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
 
 MAX_LINE = 2000
-MAX_PROBLEMS = 200
+MAX_UNREADABLE = 200
 
 
 def without_overlong_lines(source: SourceText, problems: list[Problem], bad: list[Span]) -> str:
@@ -34,10 +34,13 @@ def without_overlong_lines(source: SourceText, problems: list[Problem], bad: lis
 
 
 def without_unreadable_lines(source: SourceText, text: str, problems: list[Problem], bad: list[Span]) -> str:
-    """Each line read on its own; those that cannot be are reported, and blanked so that offsets stay."""
+    """Each line read on its own; those that cannot be are reported, and blanked so that offsets stay.
+
+    What has more than 200 of them is no solo: the rest is left out, and that is said.
+    """
     grammar = solo_grammar()
     pieces = []
-    offset = 0
+    found = offset = 0
     for line in text.split("\n"):
         piece = line
         if line.strip():
@@ -45,23 +48,27 @@ def without_unreadable_lines(source: SourceText, text: str, problems: list[Probl
                 grammar.read(line + "\n", "line")
             except Misread as misread:
                 piece = " " * len(line)
-                message, advice, at, check = explain(line, misread)
-                start = offset + min(misread.offset if at is None else at, len(line))
-                end = offset + max(len(line.rstrip()), start - offset + 1)
-                first_word = re.match(r"\S*", line[start - offset :])
-                end = min(end, start + max(1, len(first_word.group())))
+                found += 1
+                if found > MAX_UNREADABLE:
+                    message = f"{MAX_UNREADABLE} lines cannot be read; from here on nothing was looked at"
+                    advice = "mend the lines above first; a solo file holds one solo and nothing else"
+                    problems.append(syntax_problem(source, Span(offset, offset + len(line)), message, advice))
+                    bad.append(Span(offset, len(text)))
+                    pieces.append(" " * len(line))
+                    return "\n".join(pieces) + "\n"
+                problems.append(_explained(source, line, offset, misread))
                 bad.append(Span(offset, offset + len(line)))
-                if len(problems) < MAX_PROBLEMS:
-                    problems.append(syntax_problem(source, Span(start, end), message, advice, check))
-                elif len(problems) == MAX_PROBLEMS:
-                    problems.append(
-                        syntax_problem(
-                            source, Span(start, end), "more lines cannot be read", "mend the ones above first"
-                        )
-                    )
         pieces.append(piece)
         offset += len(line) + 1
     return "\n".join(pieces)
+
+
+def _explained(source: SourceText, line: str, offset: int, misread: Misread) -> Problem:
+    message, advice, at, check = explain(line, misread)
+    if at is None:
+        at = min(misread.offset, len(line))
+    word = re.match(r"\S*", line[at:]).group()
+    return syntax_problem(source, Span(offset + at, offset + at + max(1, len(word))), message, advice, check)
 
 
 def _blanked(text: str, span: Span) -> str:

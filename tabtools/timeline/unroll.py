@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from tabtools.model.rhythm import Meter, quarters
 from tabtools.model.solo import Bar, ChordMark, Count, Like, Solo
-from tabtools.notation.build import MAX_BARS
+from tabtools.notation.limits import MAX_BARS, MAX_PLAYED_SLOTS, slots_of
 from tabtools.timeline.records import Moment, TimedBar, TimedChord, TimedLine
 from tabtools.timeline.spread import slot_sum
 
@@ -26,7 +26,7 @@ class _Played:
 
 
 def unroll(solo: Solo) -> tuple[TimedBar, ...]:
-    """The bars of a solo in the order they are played, at most 4,000."""
+    """The bars of a solo in the order they are played, within the limits that the reader reports."""
     bars: list[TimedBar] = []
     played: dict[int, _Played] = {}
     meter, tempo = solo.header.meter, solo.header.tempo
@@ -34,14 +34,18 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
     onset, start = Fraction(0), 0.0
     order = _in_order(solo)
     pickup = _pickup_counts(order[0][1]) if order else 0
+    slots = 0
     for position, (number, written, like) in enumerate(order):
         if like is None:
             meter, chords = written.meter or meter, written.chords
         else:
-            source = played.get(_source_number(number, like))
+            source = played.get(like.source_of(number))
             if source is None:
                 continue
             written, meter = source.written, source.meter
+            slots += slots_of(written)
+            if slots > MAX_PLAYED_SLOTS:
+                break
             own = _own_chords(like, number)
             chords, chord = (source.chords, source.chord) if own is None else (own, chord)
         tempo = written.tempo or tempo
@@ -91,11 +95,6 @@ def _in_order(solo: Solo) -> list[tuple[int, Bar | None, Like | None]]:
         if len(order) >= MAX_BARS:
             return order[:MAX_BARS]
     return order
-
-
-def _source_number(number: int, like: Like) -> int:
-    stretch = max(1, like.like_last - like.like_first + 1)
-    return like.like_first + (number - like.first) % stretch
 
 
 def _own_chords(like: Like, number: int) -> tuple[ChordMark, ...] | None:
