@@ -8,11 +8,13 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
+from tabtools.hand.bends import Bent, bends_of
 from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasp, Grasping, Press
 from tabtools.hand.grip import FINGER_NAMES
-from tabtools.hand.moves import Moves, needed_seconds
+from tabtools.hand.moves import Moves, farthest_travel, needed_seconds
 from tabtools.hand.neck import Neck, neck_of
+from tabtools.hand.pace import Pace
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
 from tabtools.hand.string import String, strings_of
 from tabtools.timeline import Timeline
@@ -36,13 +38,14 @@ class Fingered(NamedTuple):
 
 
 class Shift(NamedTuple):
-    """The hand moves between two grasps: from note to note (indices), fret to fret of the first finger.
+    """The hand moves between two grasps, the first finger's place from fret to fret.
 
-    `seconds` is the time from the last stroke before to the first after, `needed` what Fitts' law asks.
+    `mm` is how far the finger with the longest way has to go (see `moves.travel`), `seconds` the time from the
+    last stroke before to the first after, `needed` what Fitts' law asks.
     """
 
-    before: int
-    after: int
+    before: Grasp
+    after: Grasp
     from_fret: int
     to_fret: int
     mm: float
@@ -78,16 +81,41 @@ class Hand:
         return Fingered(names[0], position, reach, tuple(names[1:]))
 
     @cached_property
+    def composed(self) -> tuple[tuple[Grasp, Grasp | None], ...]:
+        """Each grasp of several places, or tied to what was held before, with the grasp before it."""
+        return tuple(
+            (grasp, before)
+            for before, grasp in zip((None, *self.grasps), self.grasps, strict=False)
+            if grasp.ties or len(grasp.presses) > 1
+        )
+
+    @cached_property
+    def bends(self) -> tuple[Bent, ...]:
+        """Every bend of a string from a fretted place."""
+        return tuple(bends_of(self.timeline.notes, self.pressed, self.neck, self.strings))
+
+    @cached_property
+    def pace(self) -> Pace:
+        """How fast the notes come, by technique."""
+        return Pace(self.timeline.notes)
+
+    @property
+    def moves(self) -> Moves:
+        """The shapes and moves of this neck and this player."""
+        return _moves(self.neck, self.profile)
+
+    @cached_property
     def shifts(self) -> tuple[Shift, ...]:
-        """Every change of position with nothing held on to, in order."""
+        """Every move of the hand along the neck with nothing held on to, in order."""
         found = []
         for before, after in pairwise(self.grasps):
-            start, end = before.grip.position, after.grip.position
-            if start != end and not after.ties:
-                needed = needed_seconds(self.neck, self.profile, start, end)
-                index = after.struck.note
-                seconds = after.start - before.last
-                found.append(Shift(before.struck.note, index, start, end, self.neck.gap(start, end), seconds, needed))
+            frets = before.grip.position, after.grip.position
+            if after.ties or frets[0] == frets[1]:
+                continue
+            mm = farthest_travel(self.neck, self.profile, before.shape, before.grip, after.shape, after.grip)
+            if mm:
+                needed = needed_seconds(self.neck, self.profile, mm, after.struck.fret)
+                found.append(Shift(before, after, *frets, mm, after.start - before.last, needed))
         return tuple(found)
 
 

@@ -76,9 +76,35 @@ def class_seconds(time: int) -> float:
     return SHORTEST * 2 ** ((time + 0.5) / CLASSES_PER_OCTAVE)
 
 
-def needed_seconds(neck: Neck, profile: HandProfile, before: int, after: int) -> float:
-    """The time a shift of the first finger between two frets needs; the target is half the fret's width."""
-    return profile.shift_seconds(neck.gap(before, after), neck.fret_width(after) / 2)
+def travel(neck: Neck, profile: HandProfile, finger: int, fret: int, following: int, to_fret: int) -> float:
+    """How far along the neck a finger must go, in millimetres, beyond where it can be while another holds its fret.
+
+    While finger 4 is at fret 8, finger 1 can be anywhere from there to a comfortable reach below: to fret 9 it
+    has one fret to go. The same finger goes all the way.
+    """
+    gap = neck.mm(to_fret) - neck.mm(fret)
+    if finger == following or THUMB in (finger, following):
+        return abs(gap)
+    if following < finger:
+        gap, finger, following = -gap, following, finger
+    return -gap if gap < 0 else max(0.0, gap - profile.reach[finger, following].comfort)
+
+
+def farthest_travel(neck: Neck, profile: HandProfile, before: Shape, one: Grip, after: Shape, other: Grip) -> float:
+    """The longest way that any finger of a grip has from the grip before."""
+    ways = [
+        travel(neck, profile, finger, stop.fret, following, place.fret)
+        for stop, finger in zip(before.stops, one.fingers, strict=True)
+        if finger
+        for place, following in zip(after.stops, other.fingers, strict=True)
+        if following
+    ]
+    return max(ways, default=0.0)
+
+
+def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int) -> float:
+    """The time a hand needs for such a way to a fret; the target is half the fret's width."""
+    return profile.shift_seconds(travel_mm, neck.fret_width(fret) / 2)
 
 
 class Moves:
@@ -140,26 +166,30 @@ class Moves:
         ]
 
     def _shift(self, before: int, after: int, time: int) -> int:
-        """The whole hand moves along the neck, nothing holding it."""
+        """The first finger's place moves along the neck, nothing holding the hand."""
         if before == after:
             return 0
         key = (before, after, time)
         cost = self._shifts.get(key)
         if cost is None:
-            seconds = class_seconds(time)
-            ratio = needed_seconds(self.neck, self.profile, before, after) / seconds
-            leisure = min(1.0, max(0.0, (seconds - LEISURE_SECONDS / 4) / (LEISURE_SECONDS * 3 / 4)))
-            cost = SHIFT_COST + SHIFT_COST_PER_MM * self.neck.gap(before, after)
-            cost *= 1 - (1 - LEISURE_SHARE) * leisure
-            cost = int(cost + HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
-            self._shifts[key] = cost
+            rest = (class_seconds(time) - LEISURE_SECONDS / 4) / (LEISURE_SECONDS * 3 / 4)
+            share = 1 - (1 - LEISURE_SHARE) * min(1.0, max(0.0, rest))
+            cost = self._shifts[key] = int(share * (SHIFT_COST + SHIFT_COST_PER_MM * self.neck.gap(before, after)))
         return cost
+
+    def _hurry(self, travel_mm: float, fret: int, time: int) -> int:
+        """A finger has so far to go in so little time."""
+        if not travel_mm:
+            return 0
+        ratio = needed_seconds(self.neck, self.profile, travel_mm, fret) / class_seconds(time)
+        return int(HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
 
     def _step(self, one: Grip, other: Grip, frets: tuple[int, int], strings: int, time: int) -> int:
         """From one single note to another."""
         finger, following = one.fingers[0], other.fingers[0]
+        fret, to_fret = frets
         cost = self._shift(one.position, other.position, time)
-        if frets[0] == frets[1]:
+        if fret == to_fret:
             if finger == following:
                 return cost + (0, ROLL_COST, HOP_COST)[min(2, abs(strings))]
             if not strings:
@@ -167,13 +197,13 @@ class Moves:
             return cost + (DISORDER_COST if (strings > 0) == (following > finger) else 0)
         if one.position == other.position:
             if finger == following:
-                return cost + SAME_FINGER_COST
+                cost += SAME_FINGER_COST
             cost += self._spread(finger, following, frets)
-        return cost
+        return cost + self._hurry(travel(self.neck, self.profile, finger, fret, following, to_fret), to_fret, time)
 
     def _spread(self, finger: int, other: int, frets: tuple[int, int]) -> int:
         """What two fingers cost that stand farther apart than is comfortable, the sooner the note before ended."""
-        if THUMB in (finger, other):
+        if finger == other or THUMB in (finger, other):
             return 0
         gap = self.neck.gap(*frets)
         comfort = self.profile.reach[(min(finger, other), max(finger, other))].comfort
@@ -227,7 +257,8 @@ class Moves:
             else:
                 cost += self._slide(one, other, index, following, frets)
         if not ties:
-            cost += self._shift(one.position, other.position, time)
+            way = farthest_travel(self.neck, self.profile, before, one, after, other)
+            cost += self._shift(one.position, other.position, time) + self._hurry(way, other.position, time)
         was = dict(zip(one.fingers, before.stops, strict=True))
         for following, finger in enumerate(other.fingers):
             if finger in was and following not in tied:

@@ -76,7 +76,7 @@ class HandProfile:
     """Assumed, but for the record of 21: one place picked again and again, the fretting hand at rest."""
     shift: tuple[float, float] = (0.020, 0.040)
     """Assumed: published constants for pointing (50 ms, 100 ms a bit) forbid what players do every day."""
-    crossing: tuple[float, float] = (0.010, 0.045)
+    crossing: tuple[float, float] = (0.010, 0.030)
     """The same for the pick's way across the strings, in seconds and seconds a bit (assumed)."""
     bend_force: Limit = BEND_FORCE
     """Assumed: a whole step is everyday on plain strings (7 to 15 N), two steps the edge (common practice)."""

@@ -1,0 +1,190 @@
+"""How fast the notes come: what the picking hand strikes and what the fretting and the tapping hand sound.
+
+A stroke is one motion of the pick however many notes it has. A sweep, one note on each of several neighbouring
+strings in one direction, counts as two strokes; what is marked as a rake counts once. Moves written within a
+slot share its time evenly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
+
+from tabtools.timeline import TimedNote
+
+LEGATO_MOVES = frozenset("hp/\\")
+MOVES = LEGATO_MOVES | {"t"}
+SECOND = 1.0
+BURST = 7
+"""Notes that make a burst: fewer are taken for an ornament."""
+JUST = 1e-6
+
+
+class Crowd(NamedTuple):
+    """Notes from index `first` up to but not including `last` of a list of events, and their rate a second."""
+
+    first: int
+    last: int
+    rate: float
+
+
+@dataclass(frozen=True)
+class Events:
+    """Moments in seconds, in order, and the index of the note that each belongs to."""
+
+    times: list[float]
+    notes: list[int]
+
+    def __len__(self) -> int:
+        return len(self.times)
+
+    def crowds(self, most: float, span: float = SECOND) -> Iterator[Crowd]:
+        """The fullest stretch of `span` seconds wherever more than `most` a second come; never two that overlap."""
+        times = self.times
+        number = int(most * span)
+        limit = span - JUST
+        if not any(times[index + number] - one < limit for index, one in enumerate(times[: len(times) - number])):
+            return
+        best: Crowd | None = None
+        last = 0
+        for first, start in enumerate(times):
+            while last < len(times) and times[last] - start < limit:
+                last += 1
+            count = last - first
+            if best is not None and first >= best.last:
+                yield best
+                best = None
+            if count > number and (best is None or count / span > best.rate):
+                best = Crowd(first, last, count / span)
+        if best is not None:
+            yield best
+
+    def bursts(self, most: float) -> Iterator[Crowd]:
+        """Runs too short for a second of their own in which notes follow faster than `most` a second."""
+        times, following = self.times, 0
+        shortest = (BURST - 1) / most - JUST
+        for first in range(len(times) - BURST + 1):
+            if first >= following and times[first + BURST - 1] - times[first] < shortest:
+                last = first + BURST
+                while last < len(times) and (last - first) / most - JUST > times[last] - times[first]:
+                    last += 1
+                following = last
+                yield Crowd(first, last, (last - first - 1) / max(JUST, times[last - 1] - times[first]))
+
+    def too_fast(self, limits: tuple[float, float]) -> list[Crowd]:
+        """Where more come than the warning allows, and bursts beyond the error; in order."""
+        warning, error = limits
+        crowds = list(self.crowds(warning))
+        within = [range(crowd.first, crowd.last) for crowd in crowds if crowd.rate > error]
+        crowds += [burst for burst in self.bursts(error) if not any(burst.first in stretch for stretch in within)]
+        return sorted(crowds)
+
+    def top(self, span: float = SECOND) -> float:
+        """The most a second in any stretch of `span` seconds."""
+        most = last = 0
+        for first, start in enumerate(self.times):
+            while last < len(self.times) and self.times[last] - start < span - JUST:
+                last += 1
+            most = max(most, last - first)
+        return most / span
+
+    def among(self, notes: range) -> Events:
+        """The events of these notes."""
+        kept = [index for index, note in enumerate(self.notes) if note in notes]
+        return Events([self.times[index] for index in kept], [self.notes[index] for index in kept])
+
+
+class Crossing(NamedTuple):
+    """The pick goes over so many strings, between two notes, in so many seconds."""
+
+    before: int
+    after: int
+    strings: int
+    seconds: float
+
+
+class Pace:
+    """The events of a solo by technique."""
+
+    def __init__(self, notes: Sequence[TimedNote]):
+        self._notes = notes
+        self.picked = Events([], [])
+        self.legato = Events([], [])
+        self.tapped = Events([], [])
+        self.same_place: list[int] = []
+        """For each picked stroke the number of the run of strokes on the same places that it belongs to."""
+        self._collect()
+
+    def _collect(self) -> None:
+        notes, total = self._notes, len(self._notes)
+        first = step = run = 0
+        before: object = None
+        string = 0
+        while first < total:
+            note = notes[first]
+            following = first + 1
+            while following < total and notes[following].part > 1:
+                following += 1
+            alone = following == first + 1
+            vias = (note.via,) if alone else {one.via for one in notes[first:following]}
+            if "" in vias:
+                way, string = note.string - string, note.string
+                swept = alone and before is not None and way == step and way in (1, -1)
+                where = (string, note.fret) if alone else [(one.string, one.fret) for one in notes[first:following]]
+                run += where != before
+                before, step = where, way if alone else 0
+                if not swept and not (note.marks and _has(note, "rake")):
+                    self.picked.times.append(note.start)
+                    self.picked.notes.append(first)
+                    self.same_place.append(run)
+            elif "t" in vias or not LEGATO_MOVES.isdisjoint(vias):
+                events = self.tapped if "t" in vias else self.legato
+                events.times.append(note.start)
+                events.notes.append(first)
+                before, step = None, 0
+            if note.note.motions:
+                self._ornament(first, note)
+            first = following
+
+    def _ornament(self, index: int, note: TimedNote) -> None:
+        moves = [motion for motion in note.note.motions if motion.fret is not None and motion.sign in MOVES]
+        for number, motion in enumerate(moves, 1):
+            events = self.tapped if motion.sign == "t" else self.legato
+            events.times.append(note.start + (note.end - note.start) * number / (len(moves) + 1))
+            events.notes.append(index)
+
+    @cached_property
+    def all(self) -> Events:
+        """Every note that is struck, slurred or tapped, in order."""
+        every = sorted(
+            (time, note)
+            for events in (self.picked, self.legato, self.tapped)
+            for time, note in zip(events.times, events.notes, strict=True)
+        )
+        return Events([time for time, _ in every], [note for _, note in every])
+
+    def crossings(self) -> Iterator[Crossing]:
+        """Every change of the pick to a string that is not the next one, fingers of the picking hand left out."""
+        notes, indices = self._notes, self.picked.notes
+        for before, after in pairwise(indices):
+            if -1 <= notes[after].string - notes[before].string <= 1:
+                continue
+            strings = min(abs(one - other) for one in self._strings(before) for other in self._strings(after))
+            if strings > 1 and not _has(notes[after], "rh") and not _has(notes[before], "rh"):
+                yield Crossing(before, after, strings, notes[after].start - notes[before].start)
+
+    def _strings(self, index: int) -> list[int]:
+        """The strings of the stroke that begins with this note."""
+        strings = [self._notes[index].string]
+        index += 1
+        while index < len(self._notes) and self._notes[index].part > 1:
+            strings.append(self._notes[index].string)
+            index += 1
+        return strings
+
+
+def _has(note: TimedNote, word: str) -> bool:
+    return any(mark.word == word for mark in note.marks)

@@ -1,0 +1,111 @@
+"""The same pitches at other places on the neck, where a hand can play them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations, product
+from typing import NamedTuple
+
+from tabtools.hand.grip import Grip, Stop, reach_strain
+from tabtools.hand.moves import Moves
+from tabtools.hand.neck import Neck
+from tabtools.hand.profile import COMFORT_STRAIN, WARNING_STRAIN, HandProfile
+from tabtools.model.instrument import Instrument
+
+Spot = tuple[int, int]
+"""(string, fret)."""
+
+WIDEST_FRETS = 7
+MOST_TRIED = 400
+
+
+class Elsewhere(NamedTuple):
+    """The same pitches in the same order at other spots, and how far apart the outer fingers stand, in mm."""
+
+    spots: tuple[Spot, ...]
+    reach_mm: float
+
+
+def spots_of(midi: int, instrument: Instrument, last_fret: int) -> list[Spot]:
+    """Every spot of a pitch, from the highest string to the lowest."""
+    frets = ((string, midi - instrument.open_midi(string)) for string in range(1, instrument.strings + 1))
+    return [(string, fret) for string, fret in frets if 0 <= fret <= last_fret]
+
+
+def chord_elsewhere(spots: Sequence[Spot], instrument: Instrument, moves: Moves) -> Elsewhere | None:
+    """Notes held together, at spots that one comfortable grip holds; nearest to where they were written."""
+    choices = [spots_of(instrument.midi(*spot), instrument, moves.neck.frets) for spot in spots]
+    best: tuple[float, Elsewhere] | None = None
+    tried = 0
+    for placed in product(*choices):
+        if placed == tuple(spots) or not _in_reach(placed):
+            continue
+        tried += 1
+        if tried > MOST_TRIED:
+            break
+        stops = tuple(Stop(*spot) for spot in sorted(placed) if spot[1])
+        opens = tuple(string for string, fret in sorted(placed) if not fret)
+        if not stops:
+            return Elsewhere(placed, 0.0)
+        shape = moves.shape(stops, opens)
+        if shape.needed > 4:
+            continue
+        grip = min(shape.grips, key=lambda one: (one.strain, one.cost))
+        if grip.strain > WARNING_STRAIN:
+            continue
+        away = sum(abs(fret - old) for (_, fret), (_, old) in zip(placed, spots, strict=True))
+        rank = (grip.strain > COMFORT_STRAIN, away)
+        if best is None or rank < best[0]:
+            best = rank, Elsewhere(placed, _width(stops, grip, moves.neck))
+    return best[1] if best else None
+
+
+def _in_reach(spots: tuple[Spot, ...]) -> bool:
+    strings = [string for string, _ in spots]
+    frets = [fret for _, fret in spots if fret]
+    return len(set(strings)) == len(strings) and (not frets or max(frets) - min(frets) <= WIDEST_FRETS)
+
+
+def _width(stops: Sequence[Stop], grip: Grip, neck: Neck) -> float:
+    frets = [stop.fret for stop, finger in zip(stops, grip.fingers, strict=True) if finger]
+    return neck.gap(min(frets), max(frets))
+
+
+def slur_elsewhere(
+    string: int, frets: Sequence[int], instrument: Instrument, neck: Neck, profile: HandProfile
+) -> Elsewhere | None:
+    """Notes slurred on one string, on another where two fingers can span them; the nearest such string."""
+    found = []
+    for other in range(1, instrument.strings + 1):
+        moved = instrument.open_midi(string) - instrument.open_midi(other)
+        placed = tuple((other, fret + moved) for fret in frets)
+        if other == string or not all(0 <= fret <= neck.frets for _, fret in placed):
+            continue
+        stopped = [fret for _, fret in placed if fret]
+        gap = max((neck.gap(one, two) for one, two in combinations(stopped, 2)), default=0.0)
+        if reach_strain(1, 4, gap, profile) <= WARNING_STRAIN:
+            found.append((abs(other - string), Elsewhere(placed, gap)))
+    return min(found)[1] if found else None
+
+
+def line_in_position(
+    spots: Sequence[Spot], position: int, instrument: Instrument, neck: Neck
+) -> tuple[Spot, ...] | None:
+    """Notes one after the other, each within a finger a fret of a position: first finger to fourth, or open."""
+    placed = []
+    for spot in spots:
+        near = [
+            (string, fret)
+            for string, fret in spots_of(instrument.midi(*spot), instrument, neck.frets)
+            if not fret or position <= fret <= position + 3
+        ]
+        if not near:
+            return None
+        placed.append(min(near, key=lambda one: abs(one[0] - spot[0])))
+    return tuple(placed)
+
+
+def spoken(spots: Sequence[Spot]) -> str:
+    """Spots as they are written: `2:13 1:10`."""
+    return " ".join(f"{string}:{fret}" for string, fret in spots)
+
