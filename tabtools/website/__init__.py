@@ -1,0 +1,1 @@
+"""The site: pages and drawings are pure, `plugin` is the only part that knows mkdocs."""

@@ -1,0 +1,255 @@
+"""One bar as two SVGs: its chord names, and its staff with everything above and below it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tabtools.website.drawing.bends import Pull, draw_bends
+from tabtools.website.drawing.glyphs import use
+from tabtools.website.drawing.lanes import Skyline, text_at
+from tabtools.website.drawing.marks import Span, draw_signs, draw_spans, draw_waves, tremolo
+from tabtools.website.drawing.measures import (
+    CHORD_ROW,
+    COUNT_ROW,
+    DEGREE_ROW,
+    STEM_BOTTOM,
+    STEM_TOP,
+    STRING_GAP,
+    TUPLET_ROW,
+    WORD_SIZE,
+    number,
+    shown,
+    text_width,
+    with_accidentals,
+)
+from tabtools.website.drawing.moves import Join, Letter, draw_joins, draw_letters
+from tabtools.website.drawing.scene import Scene, Struck
+from tabtools.website.drawing.stems import draw_rhythm, tuplet_rows
+from tabtools.website.drawing.strokes import roll_line
+
+LEAST_ABOVE = 22.0
+COUNT_WIDTH = 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What was traced through the bars and falls into this one."""
+
+    pulls: Sequence[Pull]
+    joins: Sequence[Join]
+    letters: Sequence[Letter]
+    spans: Sequence[Span]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What a bar shares with its neighbours: rows under the staff, the bar line it closes with.
+
+    `closes` is empty, `section` or `end`; `words` are tempo, capo and the like over its start, as SVG text and width;
+    `tuning` are the names of the open strings from string 1, where they are shown.
+    """
+
+    tuplets: int
+    degrees: int
+    closes: str = ""
+    words: tuple[tuple[str, float], ...] = ()
+    tuning: tuple[str, ...] = ()
+
+    @property
+    def counts_y(self) -> float:
+        return STEM_BOTTOM + 4 + TUPLET_ROW * self.tuplets + COUNT_ROW - 2
+
+    @property
+    def degrees_y(self) -> float:
+        return self.counts_y + DEGREE_ROW + 1
+
+    @property
+    def below(self) -> float:
+        """The room under the line of the lowest string."""
+        return self.degrees_y + DEGREE_ROW * (self.degrees - 1) + 5
+
+
+def frame_rows(scenes: Sequence[Scene]) -> tuple[int, int]:
+    """How many rows of tuplet figures and of degrees these bars need."""
+    tuplets = max((tuplet_rows(scene) for scene in scenes), default=0)
+    degrees = max((len(struck.labels) for scene in scenes for struck in scene.struck), default=1)
+    return tuplets, degrees
+
+
+def draw_chords(scene: Scene) -> str:
+    """The chord names, each over the moment it holds from."""
+    if not scene.chords:
+        return ""
+    names = "".join(
+        text_at(scene.column_at(column), CHORD_ROW - 6, shown(with_accidentals(symbol)), "chord", -5)
+        for column, symbol in scene.chords
+    )
+    return f'<svg class="tt-chords" height="{CHORD_ROW}">{names}</svg>'
+
+
+def draw_staff(scene: Scene, parts: Parts, frame: Frame, anchors: dict[str, str]) -> str:
+    """The staff of a bar. `anchors` gives the id of each address that has one."""
+    skyline = Skyline()
+    base = (scene.strings - 1) * STRING_GAP
+    corner = _bar_number(scene, skyline)
+    joins = draw_joins(scene, parts.joins, skyline)
+    curves, steps = draw_bends(scene, parts.pulls, skyline)
+    letters = draw_letters(scene, parts.letters, skyline)
+    above = "".join(
+        (
+            steps,
+            corner,
+            letters,
+            draw_signs(scene, skyline),
+            draw_waves(scene, skyline),
+            draw_spans(scene, parts.spans, skyline),
+            _words(scene, frame, skyline),
+        )
+    )
+    top = max(skyline.top + 3, LEAST_ABOVE)
+    height = top + base + frame.below
+    rhythm = draw_rhythm(scene)
+    drawn = "".join(
+        (
+            _lines(scene, base, frame),
+            joins,
+            curves,
+            rhythm,
+            _strokes(scene, base + frame.degrees_y, anchors),
+            above,
+            _counts(scene, base + frame.counts_y),
+        )
+    )
+    return f'<svg class="tt-staff" height="{number(height)}"><svg y="{number(top)}">{drawn}</svg></svg>'
+
+
+def _lines(scene: Scene, base: float, frame: Frame) -> str:
+    left = scene.at(scene.staff)
+    start = f' x1="{left}"' if scene.staff else ""
+    strings = "".join(
+        f'<line class="string"{start} x2="100%" y1="{y}" y2="{y}"/>'
+        for y in range(0, scene.strings * STRING_GAP, STRING_GAP)
+    )
+    foot = number(base)
+    strings += f'<line class="barline" x1="{left}" x2="{left}" y2="{foot}"/>'
+    strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
+    if frame.closes:
+        kind = "thick" if frame.closes == "end" else "barline"
+        moved = "-1.5" if frame.closes == "end" else "-4"
+        strings += f'<line class="{kind}" x1="100%" x2="100%" y2="{foot}" transform="translate({moved})"/>'
+        if frame.closes == "end":
+            strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}" transform="translate(-6)"/>'
+    names = "".join(
+        text_at(left, place * STRING_GAP + 3.2, shown(with_accidentals(name)), "open", -5)
+        for place, name in enumerate(frame.tuning)
+    )
+    return strings + names + (_meter(scene, base) if scene.shows_meter else "")
+
+
+def _meter(scene: Scene, base: float) -> str:
+    meter = scene.bar.meter
+    at = scene.at(scene.staff + scene.meter_room / 2 + 4)
+    return text_at(at, base / 2 - 3, str(meter.numerator), "meter") + text_at(
+        at, base / 2 + 19, str(meter.denominator), "meter"
+    )
+
+
+def _bar_number(scene: Scene, skyline: Skyline) -> str:
+    if scene.bar.number == 0:
+        return ""
+    text = str(scene.bar.number)
+    width = text_width(text, 9.5)
+    skyline.block(scene.staff, scene.staff + width + 2, 16)
+    return text_at(scene.at(scene.staff), -7, text, "number", 1)
+
+
+def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
+    """Tempo and the like over the start of the bar, one behind the other."""
+    if not frame.words:
+        return ""
+    width = sum(one + 12 for _, one in frame.words)
+
+    def draw(foot: float) -> str:
+        drawn, x = "", 1.0
+        for svg, one in frame.words:
+            drawn += f'<svg x="{number(x)}" y="{number(foot)}">{svg}</svg>'
+            x += one + 12
+        return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
+
+    return skyline.place(scene.staff, scene.staff + width, 16, draw)
+
+
+def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:
+    """`♩ = 96` with the note that is counted, and its width."""
+    head = {Fraction(2): "head1", Fraction(1, 2): "head3"}.get(beat, "head2")
+    dot = '<circle class="ink" cx="10.5" cy="-2" r="1.3"/>' if beat.numerator == 3 else ""
+    figure = f"{float(tempo):g}"
+    x = 15 if dot or head == "head3" else 11
+    text = f'<text class="tempo" x="{x}">= {figure}</text>'
+    return f"{use(head, '4')}{dot}{text}", x + text_width(f"= {figure}", WORD_SIZE + 1)
+
+
+def plain_words(text: str, kind: str) -> tuple[str, float]:
+    """A word over the start of a bar, and its width."""
+    return f'<text class="{kind} from">{shown(text)}</text>', text_width(text, WORD_SIZE)
+
+
+def _strokes(scene: Scene, degrees_y: float, anchors: dict[str, str]) -> str:
+    parts: list[str] = []
+    for figure, _ in scene.held:
+        parts.append(f'<svg x="{scene.column_at(0)}">{figure}</svg>')
+    line = ""
+    for struck in scene.struck:
+        address = struck.notes[0].address
+        own = f"{address.bar}.{address.count}"
+        if own != line:
+            parts.append(("</g>" if line else "") + f"<g{_id(anchors, own)}>")
+            line = own
+        parts.append(_stroke(scene, struck, degrees_y, _id(anchors, str(address))))
+    return "".join(parts) + ("</g>" if line else "")
+
+
+def _id(anchors: dict[str, str], address: str) -> str:
+    """The id of an address, handed out once."""
+    anchor = anchors.pop(address, "")
+    return f' id="{anchor}"' if anchor else ""
+
+
+def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
+    several = len(struck.notes) > 1
+    notes = []
+    for part, (figure, said) in enumerate(zip(struck.figures, struck.said, strict=True), 1):
+        numbered = f' data-part="{part}"' if several else ""
+        notes.append(f'<g class="note"{numbered}><title>{shown(said)}</title>{figure.svg}</g>')
+    labels = "".join(
+        f'<text class="degree" y="{number(degrees_y + DEGREE_ROW * row)}">{shown(label)}</text>'
+        for row, label in enumerate(struck.labels)
+        if label
+    )
+    roll = ""
+    if len(struck.figures) > 1 and any(mark.word == "roll" for mark in struck.notes[0].marks):
+        ys = [figure.y for figure in struck.figures]
+        roll = roll_line(min(ys), max(ys), -struck.half - 6)
+    trem = tremolo(struck, (scene.strings - 1) * STRING_GAP + STEM_TOP + 2)
+    inner = f"{roll}{''.join(notes)}{trem}{labels}"
+    return f'<svg x="{scene.column_at(struck.column)}"><g{anchor} class="stroke">{inner}</g></svg>'
+
+
+def _counts(scene: Scene, y: float) -> str:
+    bar = scene.bar
+    if scene.is_free or not scene.columns or any(symbol.fills_bar for symbol in scene.rhythm.symbols):
+        return ""
+    parts: list[str] = []
+    free_from = scene.staff
+    for count in range(bar.first_count, bar.meter.counts + 1):
+        onset = (count - bar.first_count) * bar.meter.beat
+        if onset >= bar.length:
+            break
+        x = scene.x_of(onset)
+        half = COUNT_WIDTH / 2 * len(str(count)) * 0.7
+        if x - half >= free_from:
+            parts.append(text_at(scene.at(x), y, str(count), "count"))
+            free_from = x + half
+    return "".join(parts)

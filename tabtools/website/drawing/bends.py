@@ -1,0 +1,211 @@
+"""Bends, releases and pre-bends: curves that rise above the staff, with the interval reached in steps.
+
+How high a curve rises tells how far the string is bent. A bend held on, even over a bar line, is a dashed line
+from its top to where it is released.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tabtools.timeline import TimedNote
+from tabtools.website.drawing.glyphs import use
+from tabtools.website.drawing.lanes import Skyline, line_between, text_at
+from tabtools.website.drawing.measures import WORD_SIZE, number, text_width
+from tabtools.website.drawing.scene import Scene, Struck
+from tabtools.website.drawing.strokes import BEND_REACH, Figure
+
+LOWEST, STEP = 12.0, 4.5
+LONGEST_RISE = 44
+LABEL = 11
+_QUARTERS = ("", "¼", "½", "¾")
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """A stretch of a bend: from (x, y) to (x, y), in pixels; `kind` is `curve`, `straight` or `hold`.
+
+    A hold reaches from column `since` to `column`; None is the edge of the bar.
+    """
+
+    kind: str
+    column: int | None
+    start: float
+    start_y: float
+    end: float
+    end_y: float
+    label: str = ""
+    since: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Bent:
+    """Where a bend stands after a note: scene, x there, how far the string is bent in semitones."""
+
+    scene: int
+    column: int
+    x: float
+    level: Fraction
+
+
+def interval_name(semitones: Fraction | int) -> str:
+    """How far a string is bent, in whole steps as the trade counts them: `½`, `full`, `1½`, `2`."""
+    quarters = round(float(abs(semitones)) * 2)
+    whole, part = divmod(quarters, 4)
+    return "full" if quarters == 4 else f"{whole or ''}{_QUARTERS[part]}"
+
+
+def level_y(semitones: Fraction | int) -> float:
+    """The height of a bend's top."""
+    return -(LOWEST + STEP * min(float(semitones), 5.0))
+
+
+def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
+    """The bends of each bar. Bars must have been laid out."""
+    pulls: list[list[Pull]] = [[] for _ in scenes]
+    ends: dict[int, _Bent] = {}
+    for place, scene in enumerate(scenes):
+        for struck in scene.struck:
+            shift = 0.0
+            tops: set[Fraction] = set()
+            for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
+                if timed.note.dead:
+                    continue
+                if timed.note.only_moves_pitch:
+                    _slot(scenes, pulls, ends, place, struck, part, timed, figure)
+                else:
+                    level = _within(scene, pulls[place], ends, place, struck, part, timed, figure, shift)
+                    if level and level not in tops:
+                        tops.add(level)
+                        shift = 24.0
+    return pulls
+
+
+def _within(
+    scene: Scene,
+    pulls: list[Pull],
+    ends: dict[int, _Bent],
+    place: int,
+    struck: Struck,
+    part: int,
+    timed: TimedNote,
+    figure: Figure,
+    shift: float,
+) -> Fraction | int:
+    """The bends that a note makes within its own slot; returns the highest."""
+    x = scene.xs[struck.column]
+    at, y = x + struck.after + 1 + shift, figure.y
+    base, level, highest = timed.fret, Fraction(0), Fraction(0)
+    for motion in timed.note.motions:
+        if motion.fret is None:
+            continue
+        if motion.sign in "hpt/\\":
+            base, level = motion.fret, Fraction(0)
+        elif motion.sign in ("b", "r", "pb") and base is not None:
+            reached = motion.fret - base
+            top = level_y(reached) if reached > 0 else figure.y - 7
+            from_y = level_y(level) if level > 0 else y
+            label = interval_name(reached) if reached > level else ""
+            if motion.sign == "pb":
+                pulls.append(Pull("straight", struck.column, x, y - 7, x, top, label))
+                at = x
+            else:
+                pulls.append(Pull("curve", struck.column, at, from_y, at + BEND_REACH - 2, top, label))
+                at += BEND_REACH - 2
+            level, highest = reached, max(highest, reached)
+    if level:
+        ends[struck.first + part] = _Bent(place, struck.column, at, level)
+    return highest
+
+
+def _slot(
+    scenes: Sequence[Scene],
+    pulls: list[list[Pull]],
+    ends: dict[int, _Bent],
+    place: int,
+    struck: Struck,
+    part: int,
+    timed: TimedNote,
+    figure: Figure,
+) -> None:
+    """A slot that bends or releases a string that sounds on."""
+    scene, note = scenes[place], timed.note
+    if note.via not in "br" or note.fret is None or timed.held is None or timed.origin is None:
+        return
+    x = scene.xs[struck.column]
+    reached = Fraction(note.fret) - timed.held
+    before = ends.get(timed.origin)
+    level = before.level if before else Fraction(0)
+    rises = reached > level
+    if before is not None:
+        _hold(scenes, pulls, before, place, struck.column, x - (10 if rises else 12))
+    if rises:
+        start = x - 10 if before else _rise_from(scene, timed.origin, x)
+        from_y = level_y(level) if before else figure.y
+        pulls[place].append(Pull("curve", struck.column, start, from_y, x, level_y(reached), interval_name(reached)))
+    elif reached < level:
+        to_y = level_y(reached) if reached > 0 else figure.y - 7.5
+        pulls[place].append(Pull("curve", struck.column, x - 12, level_y(level), x, to_y))
+    if reached > 0:
+        ends[struck.first + part] = _Bent(place, struck.column, x, reached)
+
+
+def _rise_from(scene: Scene, origin: int, x: float) -> float:
+    for one in scene.struck:
+        if one.first <= origin < one.first + len(one.notes):
+            return max(scene.xs[one.column] + one.after + 1, x - LONGEST_RISE)
+    return max(scene.staff + 2, x - LONGEST_RISE)
+
+
+def _hold(scenes: Sequence[Scene], pulls: list[list[Pull]], bent: _Bent, place: int, column: int, x: float) -> None:
+    """The dashed line from where a bend stands to `x` at a column of the bar `place`, through the bars between."""
+    y = level_y(bent.level)
+    for one in range(bent.scene, place + 1):
+        scene = scenes[one]
+        since, start = (bent.column, bent.x) if one == bent.scene else (None, scene.staff)
+        until, end = (column, x) if one == place else (None, scene.width)
+        if end > start:
+            pulls[one].append(Pull("hold", until, start, y, end, y, since=since))
+
+
+def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[str, str]:
+    """The curves, which lie below the figures, and the labels, which lie above all."""
+    lines: list[str] = []
+    labels: list[str] = []
+    seen: set[tuple[int, str]] = set()
+    for pull in pulls:
+        top = -min(pull.start_y, pull.end_y)
+        left, right = sorted((pull.start, pull.end))
+        skyline.block(left - 3, right + 4, top + 1)
+        if pull.kind == "hold":
+            here, there = (pull.since, pull.start), (pull.column, pull.end)
+            lines.append(line_between(scene, here, there, pull.start_y, pull.end_y, "dashed"))
+        else:
+            lines.append(_curve(scene, pull))
+        if pull.label and (round(pull.end), pull.label) not in seen:
+            seen.add((round(pull.end), pull.label))
+            half = text_width(pull.label, WORD_SIZE) / 2 + 1
+            labels.append(_label(scene, pull))
+            skyline.block(pull.end - half, pull.end + half, top + LABEL + 2)
+    return "".join(lines), "".join(labels)
+
+
+def _label(scene: Scene, pull: Pull) -> str:
+    x = scene.xs[pull.column]
+    return text_at(scene.column_at(pull.column), pull.end_y - 3.5, pull.label, "step", pull.end - x)
+
+
+def _curve(scene: Scene, pull: Pull) -> str:
+    """A curve that leaves level and arrives upright, with its arrowhead, in pixels around its column."""
+    x = scene.xs[pull.column]
+    start, end = number(pull.start - x), number(pull.end - x)
+    up = pull.end_y < pull.start_y
+    foot = pull.end_y + (5 if up else -5)
+    if pull.kind == "straight":
+        path = f"M{start} {number(pull.start_y)}V{number(foot)}"
+    else:
+        path = f"M{start} {number(pull.start_y)}Q{end} {number(pull.start_y)} {end} {number(foot)}"
+    arrow = use("arrow-up" if up else "arrow-down", end, pull.end_y)
+    return f'<svg x="{scene.column_at(pull.column)}"><path class="line" d="{path}"/>{arrow}</svg>'

@@ -1,0 +1,63 @@
+"""What stands above the staff, stacked so that nothing touches."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tabtools.website.drawing.measures import number, percent
+from tabtools.website.drawing.scene import Scene
+
+FLOOR = 8.0
+
+
+class Skyline:
+    """How high the drawing reaches over each stretch of a bar, in pixels above the line of string 1."""
+
+    def __init__(self) -> None:
+        self.boxes: list[tuple[float, float, float]] = []
+        self.top = FLOOR
+
+    def block(self, start: float, end: float, height: float) -> None:
+        """Something stands there up to that height."""
+        self.boxes.append((start, end, height))
+        self.top = max(self.top, height)
+
+    def height(self, start: float, end: float) -> float:
+        """How high one must go to stand free between two places."""
+        return max((height for left, right, height in self.boxes if left < end and right > start), default=FLOOR)
+
+    def place(self, start: float, end: float, size: float, draw: Callable[[float], str]) -> str:
+        """Put something of this size as low as it fits; `draw` is told the height of its foot (negative: above)."""
+        foot = self.height(start, end) + 2
+        self.block(start, end, foot + size)
+        return draw(-foot)
+
+
+def text_at(x: str, y: float, text: str, kind: str, dx: float = 0) -> str:
+    """A text whose anchor is a share of the width, `dx` pixels aside."""
+    aside = f' dx="{number(dx)}"' if dx else ""
+    return f'<text class="{kind}" x="{x}" y="{number(y)}"{aside}>{text}</text>'
+
+
+def line_between(
+    scene: Scene,
+    start: tuple[int | None, float],
+    end: tuple[int | None, float],
+    start_y: float,
+    end_y: float,
+    kind: str,
+) -> str:
+    """A line between two places, each a column (None: the edge of the bar) and a place in pixels near it.
+
+    However far the bar is stretched, its ends keep their distance from their columns.
+    """
+    (first, x1), (last, x2) = start, end
+    left = scene.staff if first is None else scene.xs[first]
+    right = scene.width if last is None else scene.xs[last]
+    before, after = x1 - left, x2 - right
+    share = (right - left) / scene.width
+    moved = f' transform="translate({number(after)})"' if number(after) != "0" else ""
+    return (
+        f'<svg x="{scene.at(left)}" width="{percent(share)}"><line class="{kind}" x1="{number(before - after)}" '
+        f'x2="100%" y1="{number(start_y)}" y2="{number(end_y)}"{moved}/></svg>'
+    )

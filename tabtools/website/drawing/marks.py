@@ -1,0 +1,216 @@
+"""How notes are played: accents, pick strokes, fingers, vibrato, trills, the bar, and marks that span several."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tabtools.model.solo import Mark
+from tabtools.timeline import TimedNote
+from tabtools.website.drawing.bends import interval_name
+from tabtools.website.drawing.glyphs import use
+from tabtools.website.drawing.lanes import Skyline, text_at
+from tabtools.website.drawing.measures import WORD_SIZE, number, shown, text_width
+from tabtools.website.drawing.scene import Scene, Struck
+
+SPANNING = {"pm": "PM", "ring": "let ring"}
+SIGNS = {"stacc": 5.0, "accent": 8.0, "down": 9.0, "up": 10.0}
+WORDS = {"pinch": "PH", "rake": "rake"}
+FINGERS = ("lh", "rh")
+SHORTEST_WAVE = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A mark over the strokes `first` to `last` of a bar; `starts` and `ends` are False at bar lines it crosses."""
+
+    word: str
+    first: int
+    last: int
+    starts: bool
+    ends: bool
+
+
+def trace_spans(scenes: Sequence[Scene]) -> list[list[Span]]:
+    """Palm mutes and ringing, joined over all the strokes that follow each other with the mark."""
+    spans: list[list[Span]] = [[] for _ in scenes]
+    for word in SPANNING:
+        for place, scene in enumerate(scenes):
+            marked = [_has(struck, word) for struck in scene.struck]
+            for first, last in _runs(marked):
+                before = first == 0 and place > 0 and _ends_with(scenes[place - 1], word)
+                after = last == len(marked) - 1 and place + 1 < len(scenes) and _starts_with(scenes[place + 1], word)
+                spans[place].append(Span(word, first, last, not before, not after))
+    return spans
+
+
+def _runs(marked: list[bool]) -> Iterator[tuple[int, int]]:
+    first = None
+    for place, one in enumerate([*marked, False]):
+        if one and first is None:
+            first = place
+        elif not one and first is not None:
+            yield first, place - 1
+            first = None
+
+
+def _has(struck: Struck, word: str) -> bool:
+    return any(mark.word == word for note in struck.notes for mark in note.marks)
+
+
+def _ends_with(scene: Scene, word: str) -> bool:
+    return bool(scene.struck) and _has(scene.struck[-1], word)
+
+
+def _starts_with(scene: Scene, word: str) -> bool:
+    return bool(scene.struck) and _has(scene.struck[0], word)
+
+
+def draw_signs(scene: Scene, skyline: Skyline) -> str:
+    """What belongs to single strokes and stands close to the staff."""
+    parts: list[str] = []
+    for struck in scene.struck:
+        x = scene.xs[struck.column]
+        at = scene.column_at(struck.column)
+        marks = list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))
+        for word, _ in marks:
+            if word in SIGNS:
+                draw = _sign(at, word)
+                parts.append(skyline.place(x - 5, x + 5, SIGNS[word], draw))
+            elif word in WORDS:
+                parts.append(_word(skyline, at, x, WORDS[word], "word"))
+        fingers = [argument for word, argument in marks if word in FINGERS]
+        if fingers:
+            parts.append(_word(skyline, at, x, shown(" ".join(fingers)), "finger"))
+    return "".join(parts)
+
+
+def _sign(at: str, word: str) -> Callable[[float], str]:
+    return lambda foot: f'<svg x="{at}">{use(word, "", foot)}</svg>'
+
+
+def _word(skyline: Skyline, at: str, x: float, text: str, kind: str) -> str:
+    half = text_width(text, WORD_SIZE) / 2 + 1
+    return skyline.place(x - half, x + half, 10, lambda foot: text_at(at, foot, text, kind))
+
+
+def draw_waves(scene: Scene, skyline: Skyline) -> str:
+    """Vibrato, trills, swells and the vibrato bar."""
+    parts: list[str] = []
+    for struck in scene.struck:
+        for timed in struck.notes:
+            signs = [motion.sign for motion in timed.note.motions]
+            if "~" in signs or "~~" in signs:
+                parts.append(_wave(scene, skyline, struck, "wide" if "~~" in signs else "wave"))
+                break
+        for mark in dict.fromkeys(mark for note in struck.notes for mark in note.marks):
+            if mark.word == "trill":
+                parts.append(_trill(scene, skyline, struck, mark))
+            elif mark.word == "swell":
+                parts.append(_swell(scene, skyline, struck))
+        parts.extend(_bar_dip(scene, skyline, struck, timed) for timed in struck.notes if _uses_bar(timed))
+    return "".join(parts)
+
+
+def _reach(scene: Scene, struck: Struck) -> tuple[float, float]:
+    start = scene.xs[struck.column] - 2
+    return start, max(start + SHORTEST_WAVE, scene.end_of(struck.onset) - 9)
+
+
+def _wave(scene: Scene, skyline: Skyline, struck: Struck, name: str) -> str:
+    start, end = _reach(scene, struck)
+    return skyline.place(start, end, 8, lambda foot: _tiles(scene, start, end, foot, name))
+
+
+def _tiles(scene: Scene, start: float, end: float, foot: float, name: str) -> str:
+    return (
+        f'<svg x="{scene.at(start)}" y="{number(foot - 10)}" width="{scene.at(end - start)}" height="12">'
+        f'<rect width="100%" height="12" fill="url(#tt-{name})"/></svg>'
+    )
+
+
+def _trill(scene: Scene, skyline: Skyline, struck: Struck, mark: Mark) -> str:
+    text = f"tr ({shown(mark.argument)})"
+    start, end = _reach(scene, struck)
+    width = text_width(text, WORD_SIZE) + 4
+
+    def draw(foot: float) -> str:
+        words = text_at(scene.at(start), foot, text, "word from")
+        return words + (_tiles(scene, start + width, end, foot, "wave") if end - start - width > 8 else "")
+
+    return skyline.place(start, max(end, start + width), 10, draw)
+
+
+def _swell(scene: Scene, skyline: Skyline, struck: Struck) -> str:
+    """A hairpin that opens with the sound."""
+    start, end = _reach(scene, struck)
+
+    def draw(foot: float) -> str:
+        x, width = scene.at(start), scene.at(end - start)
+        return (
+            f'<svg x="{x}" y="{number(foot - 9)}" width="{width}" height="8" viewBox="0 0 100 8" '
+            'preserveAspectRatio="none"><path class="line even" d="M100 0.5L0 4L100 7.5"/></svg>'
+        )
+
+    return skyline.place(start, end, 9, draw)
+
+
+def _uses_bar(timed: TimedNote) -> bool:
+    return timed.note.via == "w" or any(motion.sign == "w" for motion in timed.note.motions)
+
+
+def _bar_dip(scene: Scene, skyline: Skyline, struck: Struck, timed: TimedNote) -> str:
+    """What the vibrato bar does to the pitch, in steps from the fret held."""
+    reached = [motion.fret for motion in timed.note.motions if motion.sign == "w" and motion.fret is not None]
+    if timed.note.via == "w" and timed.note.fret is not None:
+        reached.insert(0, timed.note.fret)
+    if timed.held is None or not reached:
+        return ""
+    text = "bar " + " ".join(_dip(Fraction(fret) - Fraction(timed.held)) for fret in reached)
+    start = scene.xs[struck.column] - 4
+    width = text_width(text, WORD_SIZE)
+    at = scene.at(start)
+    return skyline.place(start, start + width, 10, lambda foot: text_at(at, foot, text, "word from"))
+
+
+def _dip(semitones: Fraction) -> str:
+    if not semitones:
+        return "0"
+    steps = "1" if abs(semitones) == 2 else interval_name(semitones)
+    return ("−" if semitones < 0 else "+") + steps
+
+
+def draw_spans(scene: Scene, spans: Sequence[Span], skyline: Skyline) -> str:
+    """A word, then a dashed line as far as the mark holds."""
+    return "".join(_span(scene, span, skyline) for span in spans)
+
+
+def _span(scene: Scene, span: Span, skyline: Skyline) -> str:
+    text = SPANNING[span.word]
+    first, last = scene.struck[span.first], scene.struck[span.last]
+    start = scene.xs[first.column] - first.half if span.starts else scene.staff
+    end = scene.xs[last.column] + last.half + 1 if span.ends else scene.width
+    width = text_width(text, WORD_SIZE) + 4 if span.starts else 0
+
+    def draw(foot: float) -> str:
+        y = number(foot - 3.5)
+        line = ""
+        if end > start + width + 4 or not span.ends:
+            hook = end if span.ends else None
+            line = f'<line class="dashed" x1="{scene.at(start)}" x2="{scene.at(end)}" y1="{y}" y2="{y}"/>'
+            if hook is not None:
+                at = scene.at(hook)
+                line += f'<line class="thin" x1="{at}" x2="{at}" y1="{y}" y2="{number(foot + 1)}"/>'
+        words = text_at(scene.at(start), foot, text, "word from") if span.starts else ""
+        return line + words
+
+    return skyline.place(start, max(end, start + width), 10, draw)
+
+
+def tremolo(struck: Struck, y: float) -> str:
+    """Three strokes through the stem of a tremolo."""
+    if not _has(struck, "trem"):
+        return ""
+    strokes = "".join(f"M-4 {number(y + 4 * one + 2)}L4 {number(y + 4 * one - 1)}" for one in range(3))
+    return f'<path class="tremolo" d="{strokes}"/>'

@@ -1,0 +1,81 @@
+"""Sizes on the page, in CSS pixels, and how wide a text is likely to be.
+
+Heights count from the line of string 1 downwards: what stands above the staff is negative.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from html import escape
+
+STRING_GAP = 13
+FRET_SIZE = 13
+ORNAMENT_SIZE = 10.5
+DEGREE_SIZE = 11
+COUNT_SIZE = 9.5
+CHORD_SIZE = 15
+METER_SIZE = 24
+WORD_SIZE = 11
+FIGURE = 4.7
+"""From the middle of a figure of `FRET_SIZE` down to its baseline."""
+
+COLUMN_GAP = 3.5
+QUARTER_ADVANCE = 38
+STEM_TOP = 8
+STEM_BOTTOM = 31
+BEAM = 3.4
+BEAM_STEP = 5.4
+TUPLET_ROW = 11
+COUNT_ROW = 12
+DEGREE_ROW = 12.5
+CHORD_ROW = 21
+EDGE = 11
+
+_NARROW = frozenset("ijl.,:;'|!()[]/ tfrI-")
+_WIDE = frozenset("mwMW%@→")
+_HALF = frozenset("<>+=~^?*‹›♭♯")
+
+
+@lru_cache(maxsize=4096)
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """An estimate that errs on the wide side, in pixels."""
+    em = 0.0
+    for character in text:
+        if character.isdigit():
+            em += 0.58
+        elif character in _NARROW:
+            em += 0.36
+        elif character in _HALF:
+            em += 0.6
+        elif character in _WIDE:
+            em += 0.95
+        elif character.isupper():
+            em += 0.73
+        else:
+            em += 0.58 if character.isascii() else 0.9
+    return em * size * (1.07 if bold else 1)
+
+
+@lru_cache(maxsize=4096)
+def with_accidentals(text: str) -> str:
+    """`Bb7#9` as `B♭7♯9`: flats and sharps as they are printed."""
+    return re.sub(r"(?<=[A-G/])b|b(?=[b\d])", "♭", text).replace("#", "♯")
+
+
+@lru_cache(maxsize=4096)
+def shown(text: str) -> str:
+    """Text of a contributed file, safe within markup."""
+    return escape(text)
+
+
+def number(value: float) -> str:
+    """A length for an attribute: at most one decimal, no more signs than needed."""
+    rounded = round(value, 1)
+    return str(int(rounded)) if rounded == int(rounded) else str(rounded)
+
+
+def percent(part: float) -> str:
+    """A share of the width as an attribute value."""
+    rounded = round(part * 100, 2)
+    return f"{int(rounded) if rounded == int(rounded) else rounded}%"

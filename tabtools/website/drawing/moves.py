@@ -1,0 +1,145 @@
+"""Hammer-ons, pull-offs and slides between notes: slurs and strokes, through bar lines where they cross one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tabtools.timeline import TimedNote
+from tabtools.website.drawing.lanes import Skyline, line_between, text_at
+from tabtools.website.drawing.measures import WORD_SIZE, number, percent, text_width
+from tabtools.website.drawing.scene import Scene
+
+LETTERS = {"h": "H", "p": "P", "t": "T"}
+SLIDES = "/\\"
+RISE = 3.4
+ARC = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Join:
+    """A move on one string, between two columns of a bar; None is the edge of the bar."""
+
+    sign: str
+    y: float
+    first: int | None
+    last: int | None
+    first_half: float
+    last_half: float
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """The letter of a move, at a place in pixels."""
+
+    text: str
+    x: float
+
+
+def trace_moves(scenes: Sequence[Scene]) -> tuple[list[list[Join]], list[list[Letter]]]:
+    """The moves of each bar, and their letters in order. Bars must have been laid out."""
+    joins: list[list[Join]] = [[] for _ in scenes]
+    letters: list[list[Letter]] = [[] for _ in scenes]
+    homes: dict[int, tuple[int, int, float]] = {}
+    for place, scene in enumerate(scenes):
+        for struck in scene.struck:
+            said: set[str] = set()
+            for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
+                homes[struck.first + part] = (place, struck.column, figure.after)
+                via = timed.note.via
+                origin = homes.get(timed.origin) if timed.origin is not None else None
+                x = scene.xs[struck.column]
+                if origin is not None and via and via in "hp" + SLIDES:
+                    _join(scenes, joins, origin, (place, struck.column, figure.left), via, figure.y)
+                    if origin[0] == place:
+                        x = (scene.xs[origin[1]] + x) / 2
+                if via in LETTERS and via not in said and not _tied_up(timed):
+                    said.add(via)
+                    letters[place].append(Letter(LETTERS[via], x))
+    return joins, letters
+
+
+def _tied_up(timed: TimedNote) -> bool:
+    return timed.note.only_moves_pitch
+
+
+def _join(
+    scenes: Sequence[Scene],
+    joins: list[list[Join]],
+    origin: tuple[int, int, float],
+    target: tuple[int, int, float],
+    sign: str,
+    y: float,
+) -> None:
+    (there, first, first_half), (here, last, last_half) = origin, target
+    for place in range(there, here + 1):
+        joins[place].append(
+            Join(
+                sign,
+                y,
+                first if place == there else None,
+                last if place == here else None,
+                first_half if place == there else 0,
+                last_half if place == here else 0,
+            )
+        )
+
+
+def draw_joins(scene: Scene, joins: Sequence[Join], skyline: Skyline) -> str:
+    """Slurs and slide strokes, which lie below the figures."""
+    return "".join(_slide(scene, join) if join.sign in SLIDES else _slur(scene, join, skyline) for join in joins)
+
+
+def _slide(scene: Scene, join: Join) -> str:
+    left = scene.staff if join.first is None else scene.xs[join.first]
+    right = scene.width if join.last is None else scene.xs[join.last]
+    start = (join.first, left + join.first_half + 2)
+    end = (join.last, right - join.last_half - 2)
+    rise = RISE if join.sign == "/" else -RISE
+    return line_between(scene, start, end, join.y + rise, join.y - rise, "line")
+
+
+def _slur(scene: Scene, join: Join, skyline: Skyline) -> str:
+    """A slur over two figures, tapered towards its ends; half of one where it crosses the bar line."""
+    left = scene.staff if join.first is None else scene.xs[join.first]
+    right = scene.width if join.last is None else scene.xs[join.last]
+    top = join.y - 7 - ARC
+    skyline.block(left, right, -top)
+    return slur(scene, left, right, join.y - 7, -ARC, join.first is not None, join.last is not None)
+
+
+def slur(scene: Scene, left: float, right: float, base: float, bow: float, starts: bool, ends: bool) -> str:
+    """A tapered arc from `left` to `right`; `bow` is its height, negative upwards.
+
+    Stretched with the bar it only grows longer. An end that lies beyond the bar line is left open.
+    """
+    size = abs(bow) + 2
+    top = base - size if bow < 0 else base
+    foot, crest, inner = (size, 0.6, 2.1) if bow < 0 else (0, size - 0.6, size - 2.1)
+    feet = (number(foot), number(foot))
+    start = f"3 {feet[0]}" if starts else f"0 {number(crest)}"
+    end = f"97 {feet[1]}" if ends else f"100 {number(crest)}"
+    out = f"C{28 if starts else 30} {number(crest)} {72 if ends else 70} {number(crest)} {end}"
+    start_in = start if starts else f"0 {number(inner)}"
+    end_in = "" if ends else f"L100 {number(inner)}"
+    back = f"C{72 if ends else 70} {number(inner)} {28 if starts else 30} {number(inner)} {start_in}"
+    return (
+        f'<svg x="{scene.at(left)}" y="{number(top)}" width="{percent((right - left) / scene.width)}" '
+        f'height="{number(size)}" viewBox="0 0 100 {number(size)}" preserveAspectRatio="none">'
+        f'<path class="ink" d="M{start}{out}{end_in}{back}Z"/></svg>'
+    )
+
+
+def draw_letters(scene: Scene, letters: Sequence[Letter], skyline: Skyline) -> str:
+    """H, P and T above the staff."""
+    drawn = []
+    for letter in letters:
+        half = text_width(letter.text, WORD_SIZE) / 2
+        place = skyline.place(
+            letter.x - half,
+            letter.x + half,
+            9,
+            lambda foot, one=letter: text_at(scene.at(one.x), foot, one.text, "letter"),
+        )
+        drawn.append(place)
+    return "".join(drawn)

@@ -1,0 +1,266 @@
+"""A bar laid out: what stands in which column, and where the columns are when the bar is as narrow as can be."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import pairwise
+from typing import NamedTuple
+
+from tabtools.model.solo import Rest, Stroke
+from tabtools.timeline import TimedBar, TimedNote, Timeline
+from tabtools.timeline.spread import free_positions, leaves, positions
+from tabtools.website.drawing.measures import (
+    CHORD_SIZE,
+    COLUMN_GAP,
+    DEGREE_SIZE,
+    EDGE,
+    METER_SIZE,
+    QUARTER_ADVANCE,
+    percent,
+    text_width,
+    with_accidentals,
+)
+from tabtools.website.drawing.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
+from tabtools.website.drawing.strokes import Figure, figure_of, held_figure, string_y
+
+NARROWEST = 84
+NO_RHYTHM = Rhythm((), (), False)
+
+
+@dataclass(slots=True)
+class Struck:
+    """A stroke in its bar: its notes, their figures, the labels under them, what is said of each.
+
+    `first` is the index of its first note in the timeline.
+    """
+
+    first: int
+    notes: tuple[TimedNote, ...]
+    figures: tuple[Figure, ...]
+    labels: tuple[str, ...]
+    said: tuple[str, ...]
+    onset: Fraction
+    length: Fraction
+    column: int = 0
+
+    @property
+    def half(self) -> float:
+        return max(figure.half for figure in self.figures)
+
+    @property
+    def after(self) -> float:
+        """Where a bend may start, the same for all notes of the stroke."""
+        return max(figure.after for figure in self.figures)
+
+
+@dataclass(slots=True)
+class Scene:
+    """One bar. `xs` are the columns in pixels at the natural `width`; `staff` is where the staff begins.
+
+    `held` are the figures of notes tied into it, with half their widths.
+    """
+
+    bar: TimedBar
+    strings: int
+    struck: list[Struck]
+    rhythm: Rhythm
+    shows_meter: bool = False
+    tied_out: bool = False
+    held: list[tuple[str, float]] = field(default_factory=list)
+    columns: dict[Fraction, int] = field(default_factory=dict)
+    rests: list[Fraction] = field(default_factory=list)
+    chords: list[tuple[int, str]] = field(default_factory=list)
+    xs: list[float] = field(default_factory=list)
+    width: float = 0.0
+    staff: float = 0.0
+
+    @property
+    def meter_room(self) -> float:
+        """The room a time signature takes at the start of the bar."""
+        if not self.shows_meter:
+            return 0.0
+        figures = (str(self.bar.meter.numerator), str(self.bar.meter.denominator))
+        return max(text_width(one, METER_SIZE, bold=True) for one in figures) + 6
+
+    @property
+    def is_free(self) -> bool:
+        return bool(self.bar.written.free)
+
+    def at(self, x: float) -> str:
+        """A place in pixels at the natural width, as a share of the width."""
+        return percent(x / self.width)
+
+    def column_at(self, column: int) -> str:
+        return percent(self.xs[column] / self.width)
+
+    def x_of(self, onset: Fraction) -> float:
+        """Where a moment of the bar lies, between the columns if need be."""
+        moments = list(self.columns)
+        place = bisect_left(moments, onset)
+        if place < len(moments) and moments[place] == onset:
+            return self.xs[place]
+        if place == 0 or not moments:
+            return self.staff + EDGE
+        before = moments[place - 1]
+        after = moments[place] if place < len(moments) else self.bar.length
+        right = self.xs[place] if place < len(moments) else self.width - EDGE
+        share = float((onset - before) / (after - before)) if after > before else 0.0
+        return self.xs[place - 1] + share * (right - self.xs[place - 1])
+
+    def end_of(self, onset: Fraction) -> float:
+        """Where the next stroke or rest after a moment stands, or the end of the bar."""
+        later = [one.onset for one in self.struck if one.onset > onset] + [rest for rest in self.rests if rest > onset]
+        return self.x_of(min(later)) if later else self.width - 4
+
+
+class NoteText(NamedTuple):
+    """What the page says of a note: the label under it, and the sentence shown when it is pointed at."""
+
+    label: str
+    said: str = ""
+
+
+def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
+    """All bars of a solo, not yet laid out; `texts` go with the notes of the timeline."""
+    strings = timeline.solo.header.instrument.strings
+    scenes: list[Scene] = []
+    cursor = 0
+    sounding = False
+    for bar in timeline.bars:
+        scene, cursor = _scene(bar, strings, timeline.notes, texts, cursor, sounding)
+        first = scene.rhythm.symbols[0] if scene.rhythm.symbols else None
+        if first is not None and first.kind == "tied" and scenes:
+            scenes[-1].tied_out = True
+            _hold_over(scene, scenes)
+        sounding = scene.rhythm.sounds_on
+        scenes.append(scene)
+    return scenes
+
+
+def lay_out(scene: Scene) -> None:
+    """Give every column its place at the narrowest width that lets nothing touch."""
+    lefts, rights = _extents(scene)
+    moments = list(scene.columns)
+    x = scene.staff + EDGE + scene.meter_room
+    xs: list[float] = []
+    for column, moment in enumerate(moments):
+        x += lefts[column] if column == 0 else 0
+        xs.append(x)
+        following = moments[column + 1] if column + 1 < len(moments) else max(scene.bar.length, moment)
+        x += _advance(float(following - moment), scene.is_free)
+        if column + 1 < len(moments):
+            x = max(x, xs[-1] + rights[column] + COLUMN_GAP + lefts[column + 1])
+        else:
+            x = max(x, xs[-1] + rights[column] + EDGE)
+    widths = [text_width(with_accidentals(text), CHORD_SIZE, bold=True) for _, text in scene.chords]
+    for index, ((first, _), (second, _)) in enumerate(pairwise(scene.chords)):
+        missing = xs[first] + widths[index] + 9 - xs[second]
+        if missing > 0:
+            xs[second:] = [one + missing for one in xs[second:]]
+            x += missing
+    if scene.chords:
+        x = max(x, xs[scene.chords[-1][0]] + widths[-1])
+    scene.xs = xs
+    scene.width = max(x, NARROWEST + scene.staff)
+
+
+def _advance(quarters: float, free: bool) -> float:
+    """The room a duration asks for: it grows with its square root (common practice in engraving)."""
+    return min(QUARTER_ADVANCE * quarters**0.5, 130) if not free else 34
+
+
+def _extents(scene: Scene) -> tuple[list[float], list[float]]:
+    lefts, rights = [3.0] * len(scene.columns), [3.0] * len(scene.columns)
+    for symbol in scene.rhythm.symbols:
+        if not symbol.fills_bar:
+            column = scene.columns[symbol.onset]
+            lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * symbol.dots)
+    for one in scene.struck:
+        column = one.column
+        under = max(text_width(label, DEGREE_SIZE) for label in one.labels) / 2 + 1
+        lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
+        rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
+        if any(note.via == "r" and note.note.only_moves_pitch for note in one.notes):
+            lefts[column] = max(lefts[column], 12)
+    if scene.held and lefts:
+        lefts[0] = max(lefts[0], max(half for _, half in scene.held))
+        rights[0] = max(rights[0], max(half for _, half in scene.held))
+    return lefts, rights
+
+
+def _scene(
+    bar: TimedBar,
+    strings: int,
+    notes: Sequence[TimedNote],
+    texts: Sequence[NoteText],
+    cursor: int,
+    sounding: bool,
+) -> tuple[Scene, int]:
+    struck: list[Struck] = []
+    rests: list[Fraction] = []
+    shapes: list[LineShape] = []
+    for timed in bar.lines:
+        start = timed.begins.offset
+        shapes.append(LineShape(start, timed.length, shape_of(timed.line.slots)))
+        if bar.written.free:
+            places = free_positions(timed.line, start, timed.length, bar.meter)
+        else:
+            places = positions(timed.line, bar.first_count, bar.meter)
+        for slot, place in zip(leaves(timed.line.slots), places, strict=True):
+            if type(slot) is Stroke:
+                end = cursor + len(slot.notes)
+                own = tuple(notes[cursor:end])
+                figures = tuple(figure_of(note, strings) for note in own)
+                struck.append(
+                    Struck(
+                        cursor,
+                        own,
+                        figures,
+                        tuple([text.label for text in texts[cursor:end]]),
+                        tuple([text.said for text in texts[cursor:end]]),
+                        place.offset,
+                        place.length,
+                    )
+                )
+                cursor = end
+            elif type(slot) is Rest:
+                rests.append(place.offset)
+    rhythm = NO_RHYTHM
+    if not bar.written.free:
+        shift = (bar.first_count - 1) * bar.meter.beat
+        rhythm = bar_rhythm(tuple(shapes), bar.meter, shift, bar.length, sounding)
+    scene = Scene(bar, strings, struck, rhythm, rests=rests)
+    _set_columns(scene)
+    return scene, cursor
+
+
+def _set_columns(scene: Scene) -> None:
+    bar = scene.bar
+    onsets = {one.onset for one in scene.struck}
+    onsets.update(symbol.onset for symbol in scene.rhythm.symbols if not symbol.fills_bar)
+    if scene.is_free:
+        onsets.update(scene.rests)
+    chords = [(chord.onset - bar.onset, chord.mark.symbol) for chord in bar.chords]
+    onsets.update(onset for onset, _ in chords)
+    scene.columns = {onset: column for column, onset in enumerate(sorted(onsets))}
+    for one in scene.struck:
+        one.column = scene.columns[one.onset]
+    scene.chords = [(scene.columns[onset], symbol) for onset, symbol in chords]
+
+
+def _hold_over(scene: Scene, before: list[Scene]) -> None:
+    """Put what is tied over the bar line in brackets at the start of the bar."""
+    last = next((one.struck[-1] for one in reversed(before) if one.struck), None)
+    if last is None:
+        return
+    for timed in last.notes:
+        plain = not timed.note.only_moves_pitch and timed.midi is not None and timed.held is not None
+        if plain and timed.ends.quarters > scene.bar.onset and not _is_bent(timed):
+            scene.held.append(held_figure(timed.held, string_y(timed.string, scene.strings)))
+
+
+def _is_bent(timed: TimedNote) -> bool:
+    return any(motion.sign in ("b", "pb", "w") for motion in timed.note.motions)

@@ -1,0 +1,158 @@
+"""A whole solo drawn: its sections, each with its bars."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from tabtools.model.solo import Bar, Like, Section
+from tabtools.timeline import Timeline
+from tabtools.website.drawing.bar import (
+    Frame,
+    Parts,
+    draw_chords,
+    draw_staff,
+    frame_rows,
+    plain_words,
+    tempo_words,
+)
+from tabtools.website.drawing.bends import trace_bends
+from tabtools.website.drawing.marks import trace_spans
+from tabtools.website.drawing.moves import trace_moves
+from tabtools.website.drawing.scene import NoteText, Scene, lay_out, scenes_of
+
+TUNING_ROOM = 17.0
+
+
+@dataclass(frozen=True, slots=True)
+class BarDrawing:
+    """A bar: its number, the id of its place on the page, its natural width in pixels and its two SVGs.
+
+    `chords` is empty where no chord is named.
+    """
+
+    number: int
+    anchor: str
+    width: float
+    chords: str
+    staff: str
+
+
+@dataclass(frozen=True, slots=True)
+class SectionDrawing:
+    """A named part, or the bars before the first name."""
+
+    label: str
+    name: str
+    bars: tuple[BarDrawing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SoloDrawing:
+    """All sections, and the ids of every place that can be linked to, by address (`5`, `5.2`, `5.2.3`)."""
+
+    sections: tuple[SectionDrawing, ...]
+    anchors: dict[str, str]
+
+
+def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
+    """Draw every bar. `texts` go with the notes of the timeline, one each."""
+    scenes = scenes_of(timeline, texts)
+    sections = _sections(timeline, scenes)
+    _announce(scenes, [stretch[0] for _, stretch in sections if stretch], timeline)
+    for scene in scenes:
+        lay_out(scene)
+    pulls = trace_bends(scenes)
+    joins, letters = trace_moves(scenes)
+    spans = trace_spans(scenes)
+    anchors = _anchors(scenes)
+    unused = dict(anchors)
+    tuning = _tuning(timeline)
+    drawn: list[SectionDrawing] = []
+    for section, places in sections:
+        frame = Frame(*frame_rows([scenes[place] for place in places]))
+        bars = []
+        for place in places:
+            scene = scenes[place]
+            own = replace(
+                frame,
+                closes="end" if place == len(scenes) - 1 else "section" if place == places[-1] else "",
+                words=_words(scenes, place, timeline),
+                tuning=tuning if place == places[0] else (),
+            )
+            parts = Parts(pulls[place], joins[place], letters[place], spans[place])
+            staff = draw_staff(scene, parts, own, unused)
+            anchor = unused.pop(str(scene.bar.number), "")
+            bars.append(BarDrawing(scene.bar.number, anchor, scene.width, draw_chords(scene), staff))
+        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(bars)))
+    return SoloDrawing(tuple(drawn), anchors)
+
+
+def _sections(timeline: Timeline, scenes: Sequence[Scene]) -> list[tuple[Section | None, list[int]]]:
+    """Each section with the places of its bars among the bars played."""
+    sections: list[tuple[Section | None, list[int]]] = [(None, [])]
+    place = 0
+    for item in timeline.solo.items:
+        if isinstance(item, Section):
+            sections.append((item, []))
+        while place < len(scenes) and isinstance(item, Bar | Like) and _comes_from(scenes[place], item):
+            sections[-1][1].append(place)
+            place += 1
+    sections[-1][1].extend(range(place, len(scenes)))
+    return [entry for entry in sections if entry[1]]
+
+
+def _comes_from(scene: Scene, item: Bar | Like) -> bool:
+    return scene.bar.like is item if isinstance(item, Like) else scene.bar.like is None and scene.bar.written is item
+
+
+def _announce(scenes: Sequence[Scene], opening: Sequence[int], timeline: Timeline) -> None:
+    """Mark where the meter is shown and where the names of the open strings stand."""
+    for place, scene in enumerate(scenes):
+        changed = place == 0 or scene.bar.meter != scenes[place - 1].bar.meter
+        scene.shows_meter = changed and not scene.is_free
+    for place in opening:
+        scenes[place].staff = TUNING_ROOM
+
+
+def _tuning(timeline: Timeline) -> tuple[str, ...]:
+    """The open strings from string 1, without octaves."""
+    return tuple(name.rstrip("-0123456789") for name in reversed(timeline.solo.header.instrument.tuning.names))
+
+
+def _words(scenes: Sequence[Scene], place: int, timeline: Timeline) -> tuple[tuple[str, float], ...]:
+    bar = scenes[place].bar
+    before = scenes[place - 1].bar if place else None
+    words: list[tuple[str, float]] = []
+    if before is None or before.tempo != bar.tempo or before.meter.beat != bar.meter.beat:
+        words.append(tempo_words(bar.tempo, bar.meter.beat))
+        header = timeline.solo.header
+        if before is None and header.feel.is_swung:
+            words.append(plain_words(str(header.feel), "word"))
+        if before is None and header.instrument.capo:
+            words.append(plain_words(f"capo {header.instrument.capo}", "word"))
+    if bar.written.free:
+        words.append(plain_words(f"free, {float(bar.written.free):g} s", "word"))
+    if bar.at is not None:
+        words.append(plain_words(clock(bar.at), "time"))
+    return tuple(words)
+
+
+def clock(seconds: Fraction) -> str:
+    """A place in the recording: `0:42.3`."""
+    minutes, rest = divmod(float(seconds), 60)
+    text = f"{rest:04.1f}" if rest % 1 else f"{int(rest):02}"
+    return f"{int(minutes)}:{text}"
+
+
+def _anchors(scenes: Sequence[Scene]) -> dict[str, str]:
+    anchors: dict[str, str] = {}
+    for scene in scenes:
+        anchors.setdefault(str(scene.bar.number), f"b{scene.bar.number}")
+        for struck in scene.struck:
+            address = struck.notes[0].address
+            line = f"{address.bar}.{address.count}"
+            anchors.setdefault(line, f"b{line}")
+            anchors.setdefault(str(address), f"b{address}")
+    return anchors

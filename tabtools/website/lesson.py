@@ -1,0 +1,109 @@
+"""A lesson's Markdown as safe HTML, its claims as links into the tab.
+
+Markdown is rendered, then sanitised: scripts, styles, images and handlers do not arrive, links lead to the web, to
+mail or to another solo. Only then our own links are put in, so that nothing in a lesson can pass for one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from html import escape, unescape
+
+import markdown
+import nh3
+
+from tabtools.source import SourceText
+
+MAX_CHARACTERS = 65_536
+MAX_LINES = 5_000
+MAX_BRACKETS = 2_000
+
+_TAGS = frozenset(
+    "a blockquote br code dd del dl dt em h2 h3 h4 h5 h6 hr kbd li ol p pre s strong sub sup table tbody td th thead "
+    "tr ul".split()
+)
+_HEADINGS = frozenset(("h2", "h3", "h4", "h5", "h6"))
+_ATTRIBUTES = {"a": {"href", "title"}, "ol": {"start"}, **{heading: {"id"} for heading in _HEADINGS}}
+_ANOTHER_SOLO = re.compile(r"([\w-]+)\.(?:md|solo)(#b[\d.]+)?\Z")
+_CLAIM = re.compile(r"<code>(@[^<]*)</code>")
+_EXTENSIONS = ("tables", "fenced_code", "sane_lists", "toc")
+
+SoloLink = Callable[[str], str | None]
+"""A slug to the address of its page, None where there is no such solo."""
+
+
+class LessonFault(Exception):
+    """A lesson that cannot be rendered; the text says why and what to do."""
+
+
+def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], another_solo: SoloLink) -> str:
+    """The lesson as HTML. `claim` turns the text of a claim into a link, or None to leave it as code.
+
+    Raises `LessonFault` for a lesson beyond all size, or nested beyond reading.
+    """
+    _refuse_excess(lesson.text)
+    try:
+        html = markdown.markdown(
+            _without_title(lesson.text),
+            extensions=_EXTENSIONS,
+            extension_configs={"toc": {"baselevel": 2, "slugify": _slug, "marker": ""}},
+        )
+    except RecursionError:
+        raise LessonFault("the lesson nests lists or quotations too deeply; write it flatter") from None
+    safe = nh3.clean(
+        html,
+        tags=set(_TAGS),
+        attributes=_ATTRIBUTES,
+        attribute_filter=lambda tag, attribute, value: _filtered(tag, attribute, value, another_solo),
+        url_schemes={"http", "https", "mailto"},
+        clean_content_tags={"script", "style", "svg", "math", "iframe", "object", "noscript", "template"},
+    )
+    return _CLAIM.sub(lambda match: claim(unescape(match[1]).strip()) or match[0], safe)
+
+
+def _refuse_excess(text: str) -> None:
+    if len(text) > MAX_CHARACTERS:
+        raise LessonFault(f"the lesson has {len(text):,} characters; the most is {MAX_CHARACTERS:,}")
+    lines = text.count("\n")
+    if lines > MAX_LINES:
+        raise LessonFault(f"the lesson has {lines:,} lines; the most is {MAX_LINES:,}")
+    for sign in "[<":
+        if text.count(sign) > MAX_BRACKETS:
+            raise LessonFault(f"the lesson has {text.count(sign):,} signs {sign}; the most is {MAX_BRACKETS:,}")
+
+
+def _without_title(text: str) -> str:
+    """The page has its title already: a first heading of the first rank is left out."""
+    return re.sub(r"\A\s*# [^\n]*\n", "", text, count=1)
+
+
+def _slug(text: str, separator: str) -> str:
+    words = re.sub(r"[^\w\s-]", "", text).strip().lower()
+    return "lesson-" + re.sub(r"[\s-]+", separator, words)
+
+
+def _filtered(tag: str, attribute: str, value: str, another_solo: SoloLink) -> str | None:
+    if attribute == "id":
+        return value if re.fullmatch(r"lesson-[\w-]*", value) else None
+    if tag == "a" and attribute == "href":
+        return _href(value, another_solo)
+    if attribute == "start":
+        return value if value.isdigit() else None
+    return value
+
+
+def _href(value: str, another_solo: SoloLink) -> str | None:
+    match = _ANOTHER_SOLO.match(value)
+    if match:
+        page = another_solo(match[1])
+        return page and page + (match[2] or "")
+    if re.match(r"(?:https?://|mailto:|#(?:b[\d.]+|lesson-[\w-]*)\Z)", value, re.IGNORECASE):
+        return value
+    return None
+
+
+def claim_link(href: str, where: str, said: str) -> str:
+    """A claim as readers see it: what is said, and where it is heard."""
+    words = f"{escape(said)} " if said else ""
+    return f'<a class="tt-claim" href="#{escape(href)}">{words}<span class="tt-where">{escape(where)}</span></a>'

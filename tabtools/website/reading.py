@@ -1,0 +1,93 @@
+"""The music in words: what a screen reader says of a bar, and what stands by a note that is pointed at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from itertools import groupby
+
+from tabtools.notation.marks import MARKS
+from tabtools.study.labels import Labels
+from tabtools.timeline import TimedBar, TimedNote
+
+_ARRIVALS = {
+    "h": "hammered to",
+    "p": "pulled to",
+    "/": "slid to",
+    "\\": "slid to",
+    "t": "tapped at",
+    "b": "bent to",
+    "r": "released to",
+    "w": "bar moves it to",
+    "pb": "bent, before it is struck, to",
+}
+_MOTIONS = {**_ARRIVALS, "~": "with vibrato", "~~": "with wide vibrato"}
+
+
+def note_in_words(timed: TimedNote, labels: Labels) -> str:
+    """`string 3 fret 7 bent to 9: E4, 4 to 5 of Am, 7 to 1 of the key`."""
+    said = [_place(timed)]
+    if labels.pitch:
+        said.append(labels.pitch)
+    if labels.path and timed.chord:
+        said.append(f"{' to '.join(labels.path)} of {timed.chord}")
+    if labels.key_path:
+        said.append(f"{' to '.join(labels.key_path)} of the key")
+    said.extend(_mark(mark.word, mark.argument) for mark in timed.marks)
+    return ", ".join(said)
+
+
+def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> str:
+    """A bar read aloud: its number, its chords, then count by count what is played."""
+    title = f"Bar {bar.number}" if bar.number else "Pickup bar"
+    chords = ", ".join(chord.mark.symbol for chord in bar.chords)
+    lines = [f"{title}, {chords}." if chords else f"{title}."]
+    for count, group in groupby(notes, key=lambda pair: pair[0].address.count):
+        strokes = [
+            " with ".join(_brief(timed, labels) for timed, labels in stroke)
+            for _, stroke in groupby(group, key=lambda pair: pair[0].address.stroke)
+        ]
+        lines.append(f"Count {count}: {'; '.join(strokes)}.")
+    if len(lines) == 1:
+        lines.append("Nothing new is struck.")
+    return " ".join(lines)
+
+
+def _brief(timed: TimedNote, labels: Labels) -> str:
+    return f"{_place(timed)}, {labels.pitch}" if labels.pitch else _place(timed)
+
+
+def _place(timed: TimedNote) -> str:
+    note = timed.note
+    arrival = f"{_ARRIVALS[note.via]} " if note.via in _ARRIVALS else ""
+    if note.dead:
+        at = "dead note"
+    elif note.only_moves_pitch:
+        at = f"the pitch of fret {_fret(note.fret)}"
+    elif note.touch is not None and note.fret is not None:
+        at = f"fret {_fret(note.fret)}, harmonic touched at {_fret(note.touch)}"
+    elif note.touch is not None:
+        at = f"harmonic at fret {_fret(note.touch)}"
+    else:
+        at = f"fret {_fret(note.fret)}" if note.fret else "open"
+    parts = [f"string {timed.string} {arrival}{at}"]
+    for motion in note.motions:
+        if motion.sign in "/\\" and motion.fret is None:
+            parts.append("slid away upwards" if motion.sign == "/" else "slid away downwards")
+        else:
+            parts.append(f"{_MOTIONS[motion.sign]}{f' {_fret(motion.fret)}' if motion.fret is not None else ''}")
+    if note.unsure:
+        other = note.other
+        parts.append(f"(not sure; perhaps string {other.string} fret {_fret(other.fret)})" if other else "(not sure)")
+    return " ".join(parts)
+
+
+def _fret(fret: Fraction | int | None) -> str:
+    return "" if fret is None else f"{float(fret):g}"
+
+
+def _mark(word: str, argument: str) -> str:
+    kind = MARKS.get(word)
+    if kind is None:
+        return word
+    return f"{kind.meaning} {argument}" if argument else kind.meaning
