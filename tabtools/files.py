@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tabtools.source import SourceError, SourceText, decode, read_source
+from tabtools.source import SourceError, SourceText, decode, read_source, visible
 
 SUFFIX = ".solo"
+LESSON_SUFFIX = ".md"
 
 
 class MissingPath(Exception):
@@ -26,28 +27,68 @@ class Unread:
 
 
 def solo_paths(paths: Iterable[Path]) -> Iterator[Path]:
-    """The solo files named, and those within the folders named, each once. Raises `MissingPath`."""
+    """The solo files named, and those within the folders named, each once.
+
+    Folders whose name starts with a dot are passed over. Raises `MissingPath`, also for a folder within that
+    may not be looked into.
+    """
     seen: set[Path] = set()
     for path in paths:
-        if not path.exists() and not path.is_symlink():
-            raise MissingPath(f"{path} is not there")
-        found = sorted(path.rglob(f"*{SUFFIX}")) if path.is_dir() else [path]
-        for one in found:
+        try:
+            is_there = path.exists() or path.is_symlink()
+        except OSError as error:
+            raise MissingPath(f"{shown_name(path)} cannot be read: {_reason(error)}") from None
+        if not is_there:
+            raise MissingPath(f"{shown_name(path)} is not there")
+        for one in _within(path) if path.is_dir() else [path]:
             if one not in seen:
                 seen.add(one)
                 yield one
+
+
+def _within(folder: Path) -> list[Path]:
+    def refuse(error: OSError) -> None:
+        raise MissingPath(f"the folder {shown_name(Path(error.filename))} cannot be read: {_reason(error)}")
+
+    found: list[Path] = []
+    for place, folders, names in os.walk(folder, onerror=refuse):
+        found += [Path(place, name) for name in (*names, *folders) if name.endswith(SUFFIX)]
+        folders[:] = [name for name in folders if not name.startswith(".") and not name.endswith(SUFFIX)]
+    return sorted(found)
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()
+
+
+def shown_name(path: Path) -> str:
+    """A path as it can be shown, whatever bytes its name has."""
+    return visible(str(path).encode("utf-8", "surrogateescape").decode("utf-8", "replace"))
 
 
 def read_all(paths: Iterable[Path], folders: Iterable[Path] = ()) -> Iterator[SourceText | Unread]:
     """Each file as a source text, or why it is none. Links may not lead out of the folder they are found in."""
     roots = [folder.resolve() for folder in folders if folder.is_dir()]
     for path in paths:
+        shown = shown_name(path)
         try:
-            if path.is_symlink() and roots and not any(path.resolve().is_relative_to(root) for root in roots):
+            if shown != str(path):
+                raise SourceError(
+                    "the file's name has characters that cannot be shown", "rename it: letters-and-hyphens"
+                )
+            if roots and path.is_symlink() and _leads_out(path, roots):
                 raise SourceError("the file is a link that leads out of its folder", "put the solo itself here")
             yield read_source(path)
         except SourceError as error:
-            yield Unread(str(path), error)
+            yield Unread(shown, error)
+
+
+def _leads_out(link: Path, roots: list[Path]) -> bool:
+    try:
+        target = link.resolve(strict=True)
+    except (OSError, RuntimeError):
+        return False
+    return not any(target.is_relative_to(root) for root in roots)
 
 
 def read_bytes(data: bytes, name: str) -> SourceText | Unread:
@@ -59,7 +100,11 @@ def read_bytes(data: bytes, name: str) -> SourceText | Unread:
 
 
 def write_atomically(path: Path, text: str) -> None:
-    """Write a text file so that at every moment either the old or the new one is there, whole."""
+    """Write a text file so that at every moment either the old or the new one is there, whole.
+
+    Where `path` is a link, the file it leads to is written. Raises `OSError`; nothing is left behind then.
+    """
+    path = path.resolve()
     descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     temporary = Path(name)
     try:

@@ -1,4 +1,4 @@
-"""Lint a set of files: what cannot be taken as text, what each solo shows, what only shows across solos."""
+"""Lint a set of files: what cannot be taken as text, what each solo and its lesson show, what shows across solos."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ import gc
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from types import ModuleType
 
 from tabtools.checks import BY_NAME
-from tabtools.checks.run import lint
+from tabtools.checks.run import check_lesson, lint
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.files import Unread
+from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all
 from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
 
@@ -49,8 +50,28 @@ def lint_sources(found: Iterable[SourceText | Unread], checks: Sequence[ModuleTy
                 sources.append(one)
                 subjects.append(subject_of(one))
         problems.extend(lint(subjects, checks))
+        for subject in subjects:
+            lesson = lesson_beside(subject.source.path)
+            if isinstance(lesson, Unread):
+                problems.append(_unreadable(lesson))
+            elif lesson is not None:
+                sources.append(lesson)
+                problems.extend(check_lesson(lesson, subject, checks))
+            order[_lesson_path(subject.source.path)] = order[subject.source.path]
         problems.sort(key=lambda problem: order.get(problem.path, len(order)))
     return Linted(tuple(problems), tuple(sources), tuple(subjects))
+
+
+def lesson_beside(solo_path: str) -> SourceText | Unread | None:
+    """The lesson of a solo: the Markdown file of the same name beside it, None where there is none."""
+    path = Path(_lesson_path(solo_path))
+    if not solo_path.endswith(SUFFIX) or not path.is_file():
+        return None
+    return next(read_all([path], [path.parent]))
+
+
+def _lesson_path(solo_path: str) -> str:
+    return solo_path.removesuffix(SUFFIX) + LESSON_SUFFIX
 
 
 @contextmanager

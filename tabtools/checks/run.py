@@ -9,12 +9,13 @@ from tabtools.checks import ALL_CHECKS
 from tabtools.checks.permissions import apply_permissions
 from tabtools.checks.subject import Finding, Subject
 from tabtools.problem import Problem
+from tabtools.source import SourceText
 
 
 def check_solo(subject: Subject, checks: Sequence[ModuleType] = ALL_CHECKS) -> list[Problem]:
     """The problems of one solo, in the order of the text, permissions not yet applied."""
     return [
-        _problem(check, finding, subject)
+        _problem(check, finding, subject.source.path)
         for check in checks
         if hasattr(check, "check")
         for finding in check.check(subject)
@@ -24,10 +25,20 @@ def check_solo(subject: Subject, checks: Sequence[ModuleType] = ALL_CHECKS) -> l
 def check_collection(subjects: Sequence[Subject], checks: Sequence[ModuleType] = ALL_CHECKS) -> list[Problem]:
     """What is only seen across solos."""
     return [
-        _problem(check, finding, subject)
+        _problem(check, finding, subject.source.path)
         for check in checks
         if hasattr(check, "check_collection")
         for subject, finding in check.check_collection(subjects)
+    ]
+
+
+def check_lesson(lesson: SourceText, subject: Subject, checks: Sequence[ModuleType] = ALL_CHECKS) -> list[Problem]:
+    """What the lesson beside a solo says that the solo does not bear out."""
+    return [
+        _problem(check, finding, lesson.path)
+        for check in checks
+        if hasattr(check, "check_lesson")
+        for finding in check.check_lesson(lesson, subject)
     ]
 
 
@@ -44,11 +55,11 @@ def lint(subjects: Iterable[Subject], checks: Sequence[ModuleType] = ALL_CHECKS)
     return problems
 
 
-def _problem(check: ModuleType, finding: Finding, subject: Subject) -> Problem:
+def _problem(check: ModuleType, finding: Finding, path: str) -> Problem:
     return Problem(
         check.NAME,
         finding.severity or check.SEVERITY,
-        subject.source.path,
+        path,
         finding.span,
         finding.message,
         finding.advice,
