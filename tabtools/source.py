@@ -7,6 +7,7 @@ Everything downstream speaks of places as `Span`s (character offsets into `Sourc
 from __future__ import annotations
 
 import re
+import stat
 from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -15,7 +16,7 @@ from typing import NamedTuple
 
 MAX_BYTES = 1024 * 1024
 
-_FORBIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
+_FORBIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
 _FORBIDDEN_NAMES = {
     "\x00": "a NUL byte",
     "\ufeff": "a byte-order mark in the middle of the text",
@@ -23,6 +24,16 @@ _FORBIDDEN_NAMES = {
     "\u2028": "a line separator",
     "\u2029": "a paragraph separator",
 }
+
+
+def visible(text: str) -> str:
+    """Text that can be shown as it is: controls, which a terminal would obey, become signs of the same length."""
+    return _FORBIDDEN.sub(lambda found: _sign(found.group()), text.replace("\n", "␊").replace("\t", "␉"))
+
+
+def _sign(control: str) -> str:
+    code = ord(control)
+    return chr(0x2400 + code) if code < 0x20 else "␡" if code == 0x7F else "\N{REPLACEMENT CHARACTER}"
 
 
 class Span(NamedTuple):
@@ -91,10 +102,10 @@ class SourceText:
     def excerpt(self, span: Span, width: int = 78) -> tuple[str, str]:
         """The source line of `span` and a line of carets under it, both at most `width` characters."""
         number, column = self.locate(span.start)
-        line = self.line(number).replace("\t", " ")
+        line = visible(self.line(number).replace("\t", " "))
         length = max(1, min(span.end, span.start + len(line) - column + 1) - span.start)
         first = column - 1
-        if len(line) > width:
+        if max(len(line), first + 1) > width:
             cut = max(0, min(first - width // 3, len(line) - width + 1))
             head = "…" if cut else ""
             line = head + line[cut + len(head) :]
@@ -121,7 +132,7 @@ def decode(data: bytes, path: str) -> SourceText:
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
-        before = data[: error.start].decode("utf-8")
+        before = data[: error.start].decode("utf-8").removeprefix("\ufeff")
         source = SourceText(path, _unified(before + "\N{REPLACEMENT CHARACTER}"))
         raise SourceError(
             f"byte {data[error.start]:#04x} is not UTF-8 text",
@@ -143,7 +154,7 @@ def from_text(text: str, path: str = "<text>") -> SourceText:
         character = found.group()
         name = _FORBIDDEN_NAMES.get(character)
         if name is None:
-            kind = "a bidirectional control" if character >= "\u200e" else "a control character"
+            kind = "a bidirectional control" if character > "\x9f" else "a control character"
             name = f"{kind} (U+{ord(character):04X})"
         raise SourceError(f"{name} is not allowed in a solo file", "delete it", source, found.start())
     return source
@@ -153,12 +164,19 @@ def read_source(path: Path, shown_as: str | None = None) -> SourceText:
     """Read a file. Raises `SourceError` for what `decode` refuses and for files that cannot be read."""
     shown = shown_as or str(path)
     try:
+        size, kind = path.stat().st_size, path.stat().st_mode
+        if not stat.S_ISREG(kind):
+            what = "a folder" if stat.S_ISDIR(kind) else "no file of text"
+            raise SourceError(f"this is {what}", "a solo is a text file with the ending .solo")
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
-        size = path.stat().st_size
+    except FileNotFoundError:
+        is_link = path.is_symlink()
+        message = "the file is a link to nothing" if is_link else "the file is not there"
+        raise SourceError(message, "delete the link, or put the solo there" if is_link else "check its name") from None
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise SourceError(f"the file cannot be read: {reason}", "check the name and its permissions") from None
+        raise SourceError(f"the file cannot be read: {reason}", "check its permissions") from None
     if len(data) > MAX_BYTES:
         raise SourceError(
             f"the file has {max(size, len(data)):,} bytes; the most is {MAX_BYTES:,} (1 MiB)",

@@ -240,10 +240,11 @@ def read_header(fields: Iterable[Field], path: str, problems: list[Problem]) -> 
             )
         else:
             seen[entry.name] = entry
+            if not entry.value:
+                continue
             try:
                 if entry.name in _ON_HEADER:
-                    if entry.value:
-                        on_header[entry.name] = _ON_HEADER[entry.name](entry.value)
+                    on_header[entry.name] = _ON_HEADER[entry.name](entry.value)
                 else:
                     name, read = _ON_INSTRUMENT[entry.name]
                     on_instrument[name] = read(entry.value)
