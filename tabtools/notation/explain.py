@@ -55,7 +55,9 @@ def _look_alike(stop: Stop) -> Explanation | None:
     if kind == "Zs":
         return Explanation(f"a special space ({code}) stands here", "type a plain space in its place")
     if kind in ("Cf", "Mn"):
-        return Explanation(f"an invisible character ({code}) stands here", "delete it and what it hangs on, type anew")
+        return Explanation(
+            f"an invisible character ({code}) stands here", "delete it; such signs come along when text is pasted"
+        )
     if sign in _DASHES:
         return Explanation(f"{quoted(sign)} is not the hyphen of this format", "type a plain -")
     if sign.isdigit():

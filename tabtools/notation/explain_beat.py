@@ -93,8 +93,8 @@ def _word_for_slot(stop: Stop) -> Explanation | None:
         return None
     start = stop.slot_offset
     if slot.lower() in _WORDS_FOR_REST | _WORDS_FOR_HOLD:
-        sign = "." if slot.lower() in _WORDS_FOR_REST else "-"
-        return Explanation(f"{quoted(slot)} is not needed in words", f"write {sign}", start)
+        advice = "write . for a rest" if slot.lower() in _WORDS_FOR_REST else "write - for a note that is held"
+        return Explanation(f"{quoted(slot)} stands where a sign should", advice, start)
     if slot in MARKS:
         return Explanation(
             f"{quoted(slot)} is a mark and stands in square brackets", f"write it behind the note: 3:7[{slot}]", start
@@ -156,6 +156,9 @@ def _after_move(stop: Stop) -> Explanation | None:
         )
     if (sign == "p" and stop.here.startswith("b")) or (sign == "pb" and "STRING" in stop.awaited):
         return Explanation("pb stands within a note", "write it behind the fret it is fingered at, like 3:7pb9", start)
+    if (mark := (sign + stop.word).rstrip("]")) in MARKS:
+        message = f"{quoted(mark)} is a mark and stands in square brackets"
+        return Explanation(message, f"write it behind the note: 3:7[{mark}]", start)
     if re.match(r"[A-Za-z]", stop.here):
         message = f"{quoted(sign + stop.word)} cannot be read as a move"
         return Explanation(message, "write one move and its fret, like h7; more moves in one slot like 3:5h7p5", start)
@@ -250,7 +253,11 @@ _FOLLOWERS = (
     (r">", "there is a > without its <", "write the touched fret between < and >, like 4:<12> or 4:5<17>"),
     (r"\?", "the other reading is not readable", "write ? alone, or ? with another place, like 3:9?4:14"),
     (r"[hptbrw/\\][0-9]|pb", "moves come before =, ? and marks", "write moves first, like 3:7b9=E4[accent]"),
-    (r"\*\d*[.*/]?", "the weight is not readable", "write how many shares the slot takes, a whole number: 3:9*3"),
+    (
+        r"\*\d*[.*/]?",
+        "the weight is not readable",
+        "write how many shares the slot takes, a whole number up to 64: 3:9*3",
+    ),
     (r"\+", "the + joins nothing", "write the notes that sound together without spaces, like 3:7+2:8"),
     (r"\d", "a fret has too many figures", "write it like 3:12 or b9.5"),
     (r"\.\d", "a fret has one decimal point", "write it like 3:12 or b9.5"),
@@ -274,12 +281,12 @@ def _other_reading(stop: Stop) -> Explanation | None:
 
 
 def _breaks_off(stop: Stop) -> Explanation | None:
+    if stop.before.endswith("+") and not stop.word:
+        return Explanation("the + joins nothing", "write the notes that sound together without spaces, like 3:7+2:8")
     if stop.here.strip():
         return None
     if stop.line.count("(") > stop.line.count(")"):
         return Explanation("a group is not closed", "write the missing )", stop.line.rindex("("))
-    if stop.before.rstrip().endswith("+"):
-        return Explanation("the + joins nothing", "write the note that sounds with it, like 3:7+2:8")
     if _awaits_slot(stop):
         return Explanation("the line breaks off", "write what is played, - for a held note or . for a rest")
     return None

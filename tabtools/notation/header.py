@@ -98,11 +98,14 @@ def read_key(text: str) -> Key:
     try:
         tone = parse_tone(tonic)
     except ValueError:
-        raise ValueFault(f"“{text}” does not start with a tonic", "write a key like A minor or Bb major") from None
+        advice = "write a key like A minor or Bb major: the tonic with a capital letter, # or b behind it"
+        raise ValueFault(f"“{text}” does not start with a tonic", advice) from None
+    if not mode:
+        raise ValueFault("the key names no mode", f"write {tone} major, {tone} minor or {tone} with another mode")
     if mode.lower() not in MODES:
         near = get_close_matches(mode.lower(), MODES, 1)
         raise ValueFault(
-            f"“{mode}” is no mode this format knows" if mode else "the key names no mode",
+            f"“{mode}” is no mode this format knows",
             f"did you mean {tone} {near[0]}?" if near else f"write one of: {', '.join(MODES)}",
         )
     return Key(tone, mode.lower())

@@ -1,0 +1,95 @@
+"""The format, row by row: what each way of writing means, and what is said of its invalid neighbours.
+
+A case file has cases: `== name`, the text of a solo, then what is expected of it. `-- ` lines are what is reported,
+`line:column check: message | advice`; they are all of it. `.. ` lines are what was read, in the words of
+`described.py`; where one kind of thing is named, all things of that kind are.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+from described import described
+
+from tabtools.notation.build import Reading, read_solo
+from tabtools.notation.write import NotFormatted, formatted
+from tabtools.source import from_text
+
+FOLDER = Path(__file__).parent / "cases"
+
+
+class Case(NamedTuple):
+    file: str
+    name: str
+    text: str
+    problems: list[str]
+    facts: list[str]
+
+    def __str__(self) -> str:
+        return f"{self.file}: {self.name}"
+
+
+def cases() -> list[Case]:
+    found = []
+    for path in sorted(FOLDER.glob("*.txt")):
+        for chunk in re.split(r"^== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)[1:]:
+            name, *lines = chunk.rstrip("\n").split("\n")
+            text = "".join(f"{line}\n" for line in lines if not re.match(r"(--|\.\.) ", line))
+            problems = [line[3:] for line in lines if line.startswith("-- ")]
+            facts = [line[3:] for line in lines if line.startswith(".. ")]
+            found.append(Case(path.stem, name, text.rstrip("\n") + "\n", problems, facts))
+    return found
+
+
+def reported(reading: Reading) -> list[str]:
+    lines = []
+    for problem in reading.problems:
+        line, column = reading.source.locate(problem.span.start)
+        lines.append(f"{line}:{column} {problem.check}: {problem.message} | {problem.advice}")
+    return lines
+
+
+CASES = cases()
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_case(case: Case) -> None:
+    reading = read_solo(from_text(case.text))
+    assert reported(reading) == case.problems
+    kinds = {fact.split()[0] for fact in case.facts}
+    assert [fact for fact in described(reading.solo) if fact.split()[0] in kinds] == case.facts
+    assert case.problems or case.facts, "a case expects something"
+
+
+@pytest.mark.parametrize("case", [case for case in CASES if case.facts], ids=str)
+def test_what_is_read_is_kept_by_the_formatter(case: Case) -> None:
+    reading = read_solo(from_text(case.text))
+    if reading.unreadable:
+        with pytest.raises(NotFormatted, match=r"line \d+ cannot be read"):
+            formatted(reading.source)
+    else:
+        assert list(described(read_solo(from_text(formatted(reading.source))).solo)) == list(described(reading.solo))
+
+
+def test_names_of_cases_are_told_apart() -> None:
+    names = [str(case) for case in CASES]
+    assert len(names) == len(set(names))
+
+
+def test_at_least_sixty_malformed_lines_are_explained() -> None:
+    explained = {case.text for case in CASES if any(" syntax: " in problem for problem in case.problems)}
+    assert len(explained) >= 60
+
+
+@pytest.mark.parametrize("case", [case for case in CASES if case.problems], ids=str)
+def test_one_bad_line_hides_nothing_after_it(case: Case) -> None:
+    """Each faulty text once more, with a sound bar and a faulty line behind it."""
+    behind = "bar 63\n1    6:3\nbar 64\n1    nonsense here\n"
+    reading = read_solo(from_text(case.text + behind))
+    line = case.text.count("\n") + 4
+    message = "“nonsense” is no note, hold or rest"
+    assert [entry for entry in reported(reading) if entry.startswith(f"{line}:6 syntax: {message}")]
+    assert [bar.number for bar in reading.solo.bars][-2:] == [63, 64]
