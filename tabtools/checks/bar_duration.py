@@ -22,7 +22,7 @@ Fails:
 from collections.abc import Iterator, Sequence
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import listed
+from tabtools.checks.wording import listed, several
 from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Address, BeatLine
 from tabtools.problem import Severity
@@ -38,7 +38,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     pickup = played[0].first_count if played else 1
     doubts = _doubts(subject)
     is_meter_known = "meter" not in subject.doubtful_fields and any(
-        field.name == "meter" for field in subject.solo.fields
+        field.name == "meter" and field.value for field in subject.solo.fields
     )
     meter, brought_by = subject.solo.header.meter, None
     for bar in played:
@@ -128,7 +128,8 @@ def _outside(bar: TimedBar, lines: Sequence[BeatLine]) -> Iterator[Finding]:
     if outside:
         highest = max(line.last for line in outside)
         lowest = max(outside[0].first, meter.counts + 1)
-        message = f"bar {bar.number}: {_outside_counts(lowest, highest)} outside {meter}, which has {meter.counts}"
+        has = several(meter.counts, "count")
+        message = f"bar {bar.number}: {_outside_counts(lowest, highest)} outside {meter}, which has {has}"
         advice = "check the counts, or give the bar its meter"
         if highest == meter.numerator != meter.counts:
             advice = f"number the counts 1 to {meter.counts}, or write the meter as {_signature(meter)}"

@@ -36,11 +36,12 @@ Fails:
 """
 
 from collections.abc import Iterator
+from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import clock
+from tabtools.checks.wording import clock, several
 from tabtools.model.solo import Address
 from tabtools.problem import Severity
 from tabtools.source import Span
@@ -53,16 +54,21 @@ LARGEST_DRIFT = 0.08
 FINE_SLACK, COARSE_SLACK = 0.25, 1.0
 """Seconds two marks may be off together: by tenths, and where both are whole seconds."""
 SAME_TEMPO = 0.03
+BAR_ROUNDING = 0.1
 
 
 class _Stretch(NamedTuple):
-    """Bars from one mark to the next; `ratio` is recorded to written length."""
+    """Bars from one mark to the next: seconds as written and as recorded, and whether one tempo holds throughout."""
 
     first: TimedBar
     next: TimedBar
     declared: float
     recorded: float
-    ratio: float
+    is_steady: bool
+
+    @property
+    def ratio(self) -> float:
+        return self.recorded / self.declared
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -81,14 +87,15 @@ def check(subject: Subject) -> Iterator[Finding]:
         elif following.number - bar.number == end - start and not subject.is_faulty_between(
             bar.written.span.start, following.written.span.end
         ):
-            declared, recorded = following.start - bar.start, float(following.at - bar.at)
-            stretches.append(_Stretch(bar, following, declared, recorded, recorded / declared))
+            is_steady = all(one.tempo == bar.tempo and not one.written.free for one in bars[start:end])
+            recorded = float(following.at - bar.at)
+            stretches.append(_Stretch(bar, following, following.start - bar.start, recorded, is_steady))
     off = [stretch for stretch in stretches if _is_off(stretch)]
     if len(off) > 1 and len(off) == len(stretches) and _agree(off):
         yield _throughout(subject, off)
     else:
         for stretch in off:
-            yield _apart(subject, stretch)
+            yield _apart(subject, stretch, is_everywhere=len(off) == len(stretches))
 
 
 def _is_off(stretch: _Stretch) -> bool:
@@ -100,7 +107,8 @@ def _is_off(stretch: _Stretch) -> bool:
 
 def _agree(stretches: list[_Stretch]) -> bool:
     ratios = [stretch.ratio for stretch in stretches]
-    return max(ratios) <= min(ratios) * (1 + SAME_TEMPO) and len({stretch.first.tempo for stretch in stretches}) == 1
+    is_one_tempo = len({stretch.first.tempo for stretch in stretches}) == 1
+    return is_one_tempo and max(ratios) <= min(ratios) * (1 + SAME_TEMPO) and all(one.is_steady for one in stretches)
 
 
 def _throughout(subject: Subject, stretches: list[_Stretch]) -> Finding:
@@ -112,22 +120,29 @@ def _throughout(subject: Subject, stretches: list[_Stretch]) -> Finding:
     return Finding(place, message, _hint(declared / recorded, "write that tempo"), Address(stretches[0].next.number))
 
 
-def _apart(subject: Subject, stretch: _Stretch) -> Finding:
+def _apart(subject: Subject, stretch: _Stretch, is_everywhere: bool) -> Finding:
     first, following = stretch.first, stretch.next
     number = following.number - first.number
     bars = f"bar {first.number} takes" if number == 1 else f"bars {first.number}-{following.number - 1} take"
     tempo = float(first.tempo)
     message = f"{bars} {stretch.recorded:.1f} s in the recording and {stretch.declared:.1f} s as written"
-    if not first.written.free:
+    if stretch.is_steady:
         message += f": that is tempo {tempo / stretch.ratio:.0f}, {_declared(subject, stretch)}"
-    advice = _hint(1 / stretch.ratio, "check both marks, the tempo, and the number of bars between")
+    advice = _bars_hint(stretch)
+    if not _is_given(subject, first.tempo):
+        advice = "write the tempo in the header"
+    elif is_everywhere and stretch.is_steady:
+        advice = _hint(1 / stretch.ratio, advice)
     return Finding(_mark_span(subject, following), message, advice, Address(following.number))
 
 
 def _declared(subject: Subject, stretch: _Stretch) -> str:
     tempo = stretch.first.tempo
-    is_given = subject.solo.field_span("tempo").end or tempo != subject.solo.header.tempo
-    return f"not {float(tempo):g}" + ("" if is_given else ", which is assumed where none is given")
+    return f"not {float(tempo):g}" + ("" if _is_given(subject, tempo) else ", which is assumed where none is given")
+
+
+def _is_given(subject: Subject, tempo: Fraction) -> bool:
+    return bool(subject.solo.field_span("tempo").end) or tempo != subject.solo.header.tempo
 
 
 def _hint(factor: float, otherwise: str) -> str:
@@ -136,6 +151,17 @@ def _hint(factor: float, otherwise: str) -> str:
     if abs(factor - 0.5) <= LARGEST_DRIFT / 2:
         return "the recording counts half as fast: halve the tempo, or check the meter"
     return otherwise
+
+
+def _bars_hint(stretch: _Stretch) -> str:
+    """Whether the difference is a whole number of bars."""
+    extra = (stretch.recorded - stretch.declared) / (stretch.first.end - stretch.first.start)
+    bars = round(extra)
+    if bars and abs(extra - bars) <= BAR_ROUNDING and stretch.is_steady:
+        if bars > 0:
+            return f"the recording has time for {several(bars, 'more bar')}: check what was left out, then both marks"
+        return f"the recording has time for {several(-bars, 'bar')} less: check what was written twice, then both marks"
+    return "check both marks, the tempo, and the number of bars between"
 
 
 def _mark_span(subject: Subject, bar: TimedBar) -> Span:

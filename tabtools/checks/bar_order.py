@@ -65,7 +65,7 @@ def _entries(solo: Solo) -> list[_Entry]:
         if isinstance(item, Bar):
             entries.append(_Entry(item.number, item.number, item.span))
         elif isinstance(item, Like):
-            entries.append(_Entry(item.first, max(item.first, item.last), item.span))
+            entries.append(_Entry(min(item.first, item.last), max(item.first, item.last), item.span))
         else:
             continue
         bars += entries[-1].last - entries[-1].first + 1
@@ -91,9 +91,10 @@ def _disorder(subject: Subject, entries: list[_Entry]) -> Iterator[Finding]:
             yield Finding(entry.span, message, f"number it {expected}", address)
             highest = following - 1
         elif first_at[entry.first] < position:
-            line, _ = subject.source.locate(entries[first_at[entry.first]].span.start)
-            message = f"bar {entry.first} stands twice; the first is on line {line}"
-            yield Finding(entry.span, message, "number the second one anew, or delete one of them", address)
+            first = entries[first_at[entry.first]].span.start
+            if not subject.is_in_conflict(first, entry.span.start):
+                message = f"bar {entry.first} stands twice; the first is on line {subject.source.locate(first)[0]}"
+                yield Finding(entry.span, message, "number the second one anew, or delete one of them", address)
         elif entry.first < expected:
             message = f"bar {entry.first} stands after bar {highest}"
             yield Finding(entry.span, message, "put the bars into the order they are played", address)

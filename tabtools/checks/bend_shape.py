@@ -31,6 +31,7 @@ SEVERITY = Severity.ERROR
 
 WIDEST_BEND = 5
 """Semitones; a plain .010 string breaks at about five and a half (from memory of the strength of music wire)."""
+WIDEST_USUAL_BEND = 4
 
 Fret = Fraction | int
 _BENDS = frozenset(("b", "r", "pb"))
@@ -45,7 +46,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             continue
         fault = None
         if is_bend:
-            if timed.origin is None or timed.address.bar in subject.unclear_bars:
+            if timed.origin is None or subject.is_context_lost(timed.address, timed.note.span):
                 continue
             origin = every[timed.origin]
             fault = _unbendable(origin.note, origin.held)
@@ -90,7 +91,8 @@ def _shape(sign: str, held: Fret | None, start: Fret | None, end: Fret | None) -
     if sign == "r":
         return _release(held, start, end)
     if sign == "pb" and end <= held:
-        return f"bent to the pitch of fret {fret_text(end)}, not above fret {fret_text(held)}", _reached(held, end)
+        message = f"bent before the stroke to the pitch of fret {fret_text(end)}, not above fret {fret_text(held)}"
+        return message, _reached(held, end)
     if end == start:
         return f"the bend goes to fret {fret_text(end)}, where the pitch is already", _reached(held, end)
     if end < start:
@@ -115,7 +117,7 @@ def _release(held: Fret, start: Fret, end: Fret) -> tuple[str, str] | None:
 
 
 def _reached(held: Fret, end: Fret) -> str:
-    if end <= WIDEST_BEND and held > end:
+    if end <= WIDEST_USUAL_BEND and held > end:
         target = fret_text(held + end)
         return f"a bend names the fret whose pitch it reaches: {fret_text(end)} semitones up is b{target}"
     return "a bend names the fret whose pitch it reaches: check both frets"

@@ -97,10 +97,6 @@ def _spelled(symbol: str) -> _Spelled | None:
 
 
 def _finding(mark: ChordMark, bar: int, rewritten: str, count: int) -> Finding:
-    message = f"{mark.symbol} would be {rewritten} as {several(count, 'chord')} of its kind {_is(count)} spelled"
+    message = f"{mark.symbol} is spelled otherwise than {several(count, 'chord')} of its kind: {rewritten}"
     address = Address(bar, mark.at.count) if mark.at and mark.at.bar is None else Address(bar)
     return Finding(mark.span, message, f"write {rewritten}, or spell the others like this one", address)
-
-
-def _is(count: int) -> str:
-    return "is" if count == 1 else "are"

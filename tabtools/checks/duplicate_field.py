@@ -35,5 +35,7 @@ ALWAYS_ON = True
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Fields the reader met before."""
-    return subject.read_faults(NAME)
+    """Fields the reader met before, unless both sides of a merge are still there."""
+    for finding in subject.read_faults(NAME):
+        if not subject.is_in_conflict(0, finding.span.start):
+            yield finding

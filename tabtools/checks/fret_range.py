@@ -59,7 +59,9 @@ def _is_odd(fret: Fraction | int, last: int) -> bool:
 
 def _between(fret: Fraction) -> tuple[str, str]:
     below = int(fret)
-    advice = f"name the fret below and bend: {below}b{fret_text(fret)}" if below else "name a whole fret"
+    advice = (
+        f"name a whole fret, or bend from the one below: {below}b{fret_text(fret)}" if below else "name a whole fret"
+    )
     return f"no finger comes down on fret {fret_text(fret)}: it lies between two frets", advice
 
 
@@ -68,4 +70,7 @@ def _beyond(fret: int, instrument: Instrument) -> tuple[str, str]:
         left = instrument.frets - instrument.capo
         message = f"fret {fret} is beyond the neck: {left} of {instrument.frets} frets lie above the capo"
         return message, "frets are counted from the capo; check fret, capo and frets"
-    return f"fret {fret} is beyond the neck: it has {instrument.frets} frets", "check the fret, or give the field frets"
+    return (
+        f"fret {fret} is beyond the neck: it has {instrument.frets} frets",
+        "check the fret, or write the number of frets in the header, like frets: 24",
+    )

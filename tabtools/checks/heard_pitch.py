@@ -33,6 +33,7 @@ SEVERITY = Severity.ERROR
 
 LARGEST_DIFFERENCE = 0.5
 HIGHEST_CAPO = 12
+OCTAVE = 12
 _FIELDS = frozenset(("tuning", "capo"))
 
 
@@ -51,7 +52,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     if not wrong:
         return
     instrument = subject.solo.header.instrument
-    is_telling = len(pitched) > 1 or wrong[0].note.fret == 0
+    is_telling = len(wrong) > 1 or wrong[0].note.fret == 0
     setup = _setup_that_agrees(instrument, pitched) if is_telling else ""
     steps = {timed.note.heard - timed.midi for timed in wrong}
     if len(wrong) > 1 and len(wrong) == len(pitched) and len(steps) == 1:
@@ -68,9 +69,11 @@ def _agrees(timed: TimedNote) -> bool:
 def _all_off(wrong: list[TimedNote], step: float, setup: str) -> Finding:
     first = wrong[0]
     side = "above" if step > 0 else "below"
-    message = f"all {len(wrong)} pitches heard lie {several(round(abs(step)), 'semitone')} {side} what is written"
+    how_far = "an octave" if abs(step) == OCTAVE else several(round(abs(step)), "semitone")
+    which = "both" if len(wrong) == 2 else f"all {len(wrong)}"
+    message = f"{which} pitches heard lie {how_far} {side} what is written"
     advice = setup or "check tuning and capo"
-    if round(abs(step)) == 12:
+    if abs(step) == OCTAVE:
         advice = _octave(first)
     return Finding(first.note.span, message, advice, first.address)
 
@@ -81,17 +84,19 @@ def _off(timed: TimedNote, instrument: Instrument, setup: str) -> Finding:
     arrives = "arrives at" if len(timed.path) > 1 else "is"
     message = f"this note {arrives} {sounding}, not {note.heard_name}"
     step = note.heard - timed.midi
-    if step in (12, -12):
+    if abs(step) == OCTAVE:
         return Finding(note.span, message, _octave(timed), timed.address)
+    if any(abs(pitch - note.heard) <= LARGEST_DIFFERENCE for pitch in timed.path):
+        advice = f"{note.heard_name} is passed on the way; write ={_nearest(timed)}, where the note arrives"
+        return Finding(note.span, message, advice, timed.address)
     places = _places(timed, instrument)
     advice = f"{in_a_row(places, 'or')} would be {note.heard_name}" if places else ""
     advice = "; ".join(filter(None, (advice, setup)))
-    return Finding(note.span, message, advice or f"write ={sounding}, or check tuning and capo", timed.address)
+    return Finding(note.span, message, advice or f"write ={_nearest(timed)}, or check tuning and capo", timed.address)
 
 
 def _octave(timed: TimedNote) -> str:
-    sounding = _named(timed.midi, timed.note.heard_name)
-    return f"a guitar sounds an octave below its written notes: ={sounding} is what sounds"
+    return f"a guitar sounds an octave below its written notes: ={_nearest(timed)} is what sounds"
 
 
 def _places(timed: TimedNote, instrument: Instrument) -> list[str]:
@@ -133,6 +138,10 @@ def _all_agree(other: Instrument, instrument: Instrument, heard: list[TimedNote]
         <= LARGEST_DIFFERENCE
         for timed in heard
     )
+
+
+def _nearest(timed: TimedNote) -> str:
+    return _named(nearest_semitone(timed.midi), timed.note.heard_name)
 
 
 def _named(midi: float, like: str) -> str:

@@ -33,7 +33,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     text = subject.source.text
     for idle in subject.timeline.idle_holds:
         line = text.rfind("\n", 0, idle.hold.span.start)
-        if line in seen or idle.address.bar in subject.unclear_bars:
+        if line in seen or subject.is_context_lost(idle.address, idle.hold.span):
             continue
         seen.add(line)
         like = subject.repeat_at(idle.address)

@@ -48,16 +48,13 @@ def _fault(like: Like, written: set[int], may_be_lost: bool) -> tuple[str, str] 
     for first, last in ((like.first, like.last), (like.like_first, like.like_last)):
         if last < first:
             return f"bars {first}-{last} run backwards", f"write {last}-{first}"
-    if like.like_last >= like.first:
-        return (
-            f"bar {max(like.first, like.like_first)} cannot repeat itself or a later bar",
-            "repeat bars that stand above this line",
-        )
     span = range(like.like_first, min(like.like_last, like.like_first + MAX_BARS) + 1)
     missing = [number for number in span if number not in written]
-    if missing and not may_be_lost:
+    if may_be_lost:
+        missing = [number for number in missing if number >= like.first]
+    if missing:
         which = f"bar {missing[0]} does" if len(missing) == 1 else f"bars {listed(missing)} do"
-        return f"{which} not stand above this line", "repeat bars that are written there"
+        return f"{which} not stand above this line", "repeat only bars that are written above it"
     new, old = like.last - like.first + 1, like.like_last - like.like_first + 1
     if new % old:
         message = f"{several(new, 'bar')} cannot repeat {several(old, 'bar')}"

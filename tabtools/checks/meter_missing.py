@@ -35,7 +35,8 @@ SEVERITY = Severity.ERROR
 
 def check(subject: Subject) -> Iterator[Finding]:
     """The field `meter`, there and not empty."""
-    if any(field.name == "meter" for field in subject.solo.fields) or "meter" in subject.doubtful_fields:
+    is_given = any(field.name == "meter" and field.value for field in subject.solo.fields)
+    if is_given or "meter" in subject.doubtful_fields:
         return
     bars = [bar for bar in subject.solo.bars if bar.lines and not bar.free]
     highest = Counter(max(line.last for line in bar.lines) for bar in bars).most_common(1)

@@ -36,10 +36,12 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Moves between slots, then those within."""
     every = subject.timeline.notes
     for timed in subject.written_notes:
-        if timed.via in _WAYS and timed.origin is not None and timed.address.bar not in subject.unclear_bars:
+        if timed.via in _WAYS and timed.origin is not None and timed.note.fret is not None:
             origin = every[timed.origin]
-            if origin.held is not None and timed.note.fret is not None and not _is_open_harmonic(origin):
-                yield from _judged(timed, timed.via, origin.held, timed.note.fret)
+            if origin.held is not None and not _is_open_harmonic(origin):
+                for finding in _judged(timed, timed.via, origin.held, timed.note.fret):
+                    if not subject.is_context_lost(timed.address, timed.note.span):
+                        yield finding
         if timed.note.motions:
             yield from _within(timed)
 

@@ -45,9 +45,10 @@ def check(subject: Subject) -> Iterator[Finding]:
         if not timed.via or timed.origin is not None or timed.note.span in seen:
             continue
         is_stringless = timed.note.string is None and timed.string == 0
-        if (is_stringless or timed.via in _NEEDY) and timed.address.bar not in subject.unclear_bars:
+        if is_stringless or timed.via in _NEEDY:
             seen.add(timed.note.span)
-            yield _finding(subject, timed, is_stringless)
+            if not subject.is_context_lost(timed.address, timed.note.span):
+                yield _finding(subject, timed, is_stringless)
 
 
 def _finding(subject: Subject, timed: TimedNote, is_stringless: bool) -> Finding:
@@ -58,6 +59,8 @@ def _finding(subject: Subject, timed: TimedNote, is_stringless: bool) -> Finding
     else:
         message = _NEEDY[timed.via]
         advice = f"sound string {timed.string} first, and mark it [ring] where other notes come between"
+        if severity:
+            advice = "name the note it comes from; where he slides in from above, permit it with a reason"
     like = subject.repeat_at(timed.address)
     if like is None:
         return Finding(timed.note.span, message, advice, timed.address, severity)

@@ -17,7 +17,7 @@ Fails:
     passage 1.1-2.1  First phrase
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import several
@@ -50,10 +50,7 @@ def _fault(subject: Subject, address: Address) -> tuple[str, str] | None:
     if bar is None:
         if subject.unreadable or not bars:
             return None
-        return (
-            f"there is no bar {address.bar}: the solo has bars {min(bars)} to {max(bars)}",
-            "check the passage's addresses",
-        )
+        return f"there is no bar {address.bar}: the solo has {_range(bars)}", "check the passage's addresses"
     if address.count is None or bar.written.damaged:
         return None
     line = _line(bar, address.count)
@@ -63,9 +60,14 @@ def _fault(subject: Subject, address: Address) -> tuple[str, str] | None:
         return None
     strokes = sum(type(slot) is Stroke for slot in leaves(line.slots))
     if not 1 <= address.stroke <= strokes:
-        has = several(strokes, "stroke") if strokes else "no strokes"
-        return f"the line of count {address.bar}.{address.count} has {has}, not {address.stroke}", "check the addresses"
+        has = several(strokes, "stroke") if strokes else "none"
+        return f"there is no stroke {address}: its line has {has}", "check the passage's addresses"
     return None
+
+
+def _range(numbers: Collection[int]) -> str:
+    first, last = min(numbers), max(numbers)
+    return f"only bar {first}" if first == last else f"bars {first} to {last}"
 
 
 def _line(bar: TimedBar, count: int) -> BeatLine | None:

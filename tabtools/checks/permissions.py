@@ -17,6 +17,9 @@ from tabtools.source import Span
 _ALLOW = re.compile(r"#\s*allow\b\s*([\w-]*)\s*(:?)\s*(.*)")
 
 
+_NEAR = 0.75
+
+
 class Permission(NamedTuple):
     """A check permitted within a stretch of the text."""
 
@@ -67,6 +70,8 @@ def _permissions(subject: Subject) -> tuple[list[Permission], list[Problem]]:
         if match is None:
             continue
         name, colon, reason = match.groups()
+        if name not in BY_NAME and not colon and not _near(name):
+            continue
         if name not in BY_NAME or hasattr(BY_NAME[name], "ALWAYS_ON"):
             faults.append(_unknown(subject, comment, name))
         elif not colon or not reason:
@@ -80,10 +85,14 @@ def _permissions(subject: Subject) -> tuple[list[Permission], list[Problem]]:
 def _unknown(subject: Subject, comment: Comment, name: str) -> Problem:
     if name in BY_NAME:
         return _fault(permission, subject, comment, f"{name} cannot be silenced", "mend what it reports")
-    near = get_close_matches(name, BY_NAME, 1)
-    advice = f"did you mean {near[0]}?" if near else "tabtools checks lists them"
+    near = _near(name)
+    advice = f"did you mean {near}?" if near else "tabtools checks lists them"
     message = f"there is no check “{name}”" if name else "the permission names no check"
     return _fault(permission, subject, comment, message, advice)
+
+
+def _near(name: str) -> str:
+    return next(iter(get_close_matches(name, BY_NAME, 1, _NEAR)), "")
 
 
 def _comments(subject: Subject) -> Iterator[tuple[Comment, Span]]:

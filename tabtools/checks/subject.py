@@ -9,12 +9,14 @@ from difflib import get_close_matches
 from functools import cached_property
 from typing import NamedTuple
 
-from tabtools.model.solo import Address, Like, Solo
+from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
+from tabtools.model.solo import Address, Hold, Like, Solo
 from tabtools.notation.build import Reading, read_solo
 from tabtools.notation.header import FIELD_NAMES
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
+from tabtools.timeline.spread import leaves
 
 
 class Finding(NamedTuple):
@@ -35,10 +37,16 @@ class Subject:
     """One solo under check: what was read, and facts that several checks ask for, worked out once."""
 
     reading: Reading
+    profile: HandProfile = DEFAULT_PROFILE
 
     @cached_property
     def timeline(self) -> Timeline:
         return timeline_of(self.solo)
+
+    @cached_property
+    def hand(self) -> Hand:
+        """The solo as hands play it."""
+        return hand_of(self.timeline, self.profile)
 
     @property
     def solo(self) -> Solo:
@@ -84,6 +92,14 @@ class Subject:
         return _is_any_between(self._faulty, start, end)
 
     @cached_property
+    def _conflicts(self) -> tuple[Span, ...]:
+        return tuple(problem.span for problem in self.reading.problems if problem.check == "conflict-marker")
+
+    def is_in_conflict(self, start: int, end: int) -> bool:
+        """Whether a conflict marker starts within these offsets, so that both sides of a merge may be there."""
+        return _is_any_between(self._conflicts, start, end)
+
+    @cached_property
     def unclear_bars(self) -> frozenset[int]:
         """Numbers of the bars of which it is not known what sounds: part of them, or of the bar before, is lost."""
         if not self.unreadable:
@@ -101,6 +117,16 @@ class Subject:
             if is_cut_off or is_damaged:
                 unclear.add(bar.number)
         return frozenset(unclear)
+
+    def is_context_lost(self, address: Address, span: Span) -> bool:
+        """Whether it is not known what sounds just before a slot: lines are lost, and nothing played since."""
+        if address.bar not in self.unclear_bars:
+            return False
+        written = self.timeline.bar_numbers[address.bar].written
+        if written.damaged:
+            return True
+        slots = (slot for line in written.lines for slot in leaves(line.slots))
+        return not any(slot.span.start < span.start and type(slot) is not Hold for slot in slots)
 
     def offers_another_pitch(self, timed: TimedNote) -> bool:
         """Whether the other reading of a note sounds neither the pitch it starts at nor the one it reaches."""
@@ -139,6 +165,6 @@ def _is_any_between(spans: tuple[Span, ...], start: int, end: int) -> bool:
     return position < len(spans) and spans[position].start < end
 
 
-def subject_of(source: SourceText) -> Subject:
-    """Read a source text for checking."""
-    return Subject(read_solo(source))
+def subject_of(source: SourceText, profile: HandProfile = DEFAULT_PROFILE) -> Subject:
+    """Read a source text for checking; `profile` is the player where the solo does not say."""
+    return Subject(read_solo(source), profile)

@@ -78,7 +78,7 @@ def _unusual(tuning: Tuning, steps: list[int]) -> Iterator[tuple[str, str]]:
         low, high = tuning.names[position : position + 2]
         message = f"string {strings - position - 1} ({high}) is tuned below string {strings - position} ({low})"
         yield message, "check the octaves; a re-entrant tuning may be permitted with a reason"
-    if odd:
+    if odd and not reentrant:
         parts = [
             f"{steps[position]} from string {strings - position} to string {strings - position - 1}" for position in odd
         ]

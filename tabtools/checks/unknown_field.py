@@ -1,7 +1,7 @@
 """A header field that the format does not know.
 
 Mostly a slip of the pen: `capos`, `tunning`. What such a field says is kept in the file and used for nothing,
-so a mistyped tuning would silently leave the standard one in force.
+so a mistyped tuning would silently leave the standard one in force. What has no field here goes into a comment.
 
 Passes:
 
@@ -33,6 +33,7 @@ from tabtools.problem import Severity
 
 NAME = "unknown-field"
 SEVERITY = Severity.ERROR
+ALWAYS_ON = True
 
 
 def check(subject: Subject) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib import import_module
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,7 +14,7 @@ from tabtools.checks import ALL_CHECKS, BY_NAME
 
 FOLDER = Path(__file__).parent / "cases"
 FEWEST_CASES = 4
-NOT_CHECKS = {"__init__", "permissions", "run", "subject", "wording"}
+NOT_CHECKS = {"__init__", "permissions", "playing", "run", "subject", "wording"}
 
 
 class Case(NamedTuple):
@@ -52,7 +53,7 @@ def test_every_check_has_cases_that_pass_and_cases_that_fail(name: str) -> None:
 
 
 def test_every_case_file_names_a_check() -> None:
-    assert {case.check for case in CASES} == set(BY_NAME)
+    assert {case.check for case in CASES} <= set(BY_NAME)
 
 
 def test_no_case_stands_twice() -> None:
@@ -60,8 +61,7 @@ def test_no_case_stands_twice() -> None:
     assert len(names) == len(set(names))
 
 
-def test_every_module_is_in_the_tuple() -> None:
+def test_every_module_with_a_name_is_in_the_tuple() -> None:
     folder = Path(__file__).parents[2] / "tabtools" / "checks"
-    modules = {path.stem for path in folder.glob("*.py")} - NOT_CHECKS
-    assert modules == {check.__name__.rpartition(".")[2] for check in ALL_CHECKS}
-    assert {check.NAME for check in ALL_CHECKS} == {module.replace("_", "-") for module in modules}
+    modules = [import_module(f"tabtools.checks.{path.stem}") for path in folder.glob("[!_]*.py")]
+    assert {module.NAME for module in modules if hasattr(module, "NAME")} == {check.NAME for check in ALL_CHECKS}
