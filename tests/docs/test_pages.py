@@ -28,7 +28,7 @@ from tabtools.notation.chords import read_chord
 from tabtools.notation.claims import ClaimFault, read_claim
 from tabtools.notation.header import FIELD_NAMES, read_header
 from tabtools.notation.marks import MARKS, accepts
-from tabtools.notation.write import canonical
+from tabtools.notation.write import canonical, formatted
 from tabtools.problem import Problem, Severity
 from tabtools.settings import Settings, load_settings
 from tabtools.source import from_text
@@ -48,7 +48,7 @@ def _solo_blocks() -> list[tuple[str, Fence]]:
 def _whole(text: str) -> str:
     """A piece of a solo as a solo: header and bar in front where it has none."""
     has_header = text.startswith("title:")
-    has_bar = re.search(r"^bars? ", text, re.MULTILINE)
+    has_bar = re.search(r"^ *bars? ", text, re.MULTILINE)
     return ("" if has_header else HEADER) + ("" if has_bar else "bar 1  Am\n") + text
 
 
@@ -252,6 +252,12 @@ def test_marks() -> None:
     for code in [*re.findall(r"`\[([^\]`]+)\]`", FORMAT), "trill 12"]:
         (bar,) = _subject(f"1-4  3:7[{code}]\n").solo.bars
         assert all(accepts(mark) for mark in bar.lines[0].slots[0].notes[0].marks), code
+
+
+def test_the_canonical_form_of_the_example_is_the_one_shown() -> None:
+    section = FORMAT[FORMAT.index("## Canonical form") : FORMAT.index("## Limits")]
+    typed, shown = fences(section, "solo")
+    assert formatted(from_text(HEADER + typed.text)).endswith("\n\n" + shown.text)
 
 
 # ---- the tables of the format: chords, addresses, claims, limits
