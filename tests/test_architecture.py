@@ -22,14 +22,15 @@ LEVELS = (
     {"timeline"},
     {"harmony", "hand"},
     {"checks", "study", "review"},
-    {"linting", "exchange", "reports", "files", "settings", "starter"},
+    {"search"},
+    {"linting", "finding", "exchange", "reports", "files", "settings", "starter"},
     {"website"},
     {"cli"},
 )
 """The parts of the package from the bottom up. A part imports from the parts below it, never from its siblings."""
 
-NEIGHBOURS = {("linting", "files")}
-"""Parts of one level that may know each other: what is linted has been found."""
+NEIGHBOURS = {("linting", "files"), ("finding", "files")}
+"""Parts of one level that may know each other: what is linted or searched has been found and read."""
 
 EVERYWHERE = {"__version__"}
 MOST_LINES = 400

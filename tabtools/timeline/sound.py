@@ -147,11 +147,14 @@ class _Strings:
         return fret, held, raised, path
 
     def timed_notes(self) -> tuple[TimedNote, ...]:
-        """The notes struck, once all of them have stopped."""
+        """The notes struck, once all of them have stopped: where counts overlap, at once at the latest."""
         notes = []
         for one in self.struck:
             what, (slot, start), context = one.reported
-            notes.append(TimedNote(*what, one.ends, slot, start, one.end, *context))
+            ends, end = one.ends, one.end
+            if end < start:
+                ends, end = what[-1], start
+            notes.append(TimedNote(*what, ends, slot, start, end, *context))
         return tuple(notes)
 
 

@@ -73,29 +73,37 @@ def divide(shape: Shape, start: Fraction, length: Fraction) -> Iterator[tuple[Fr
 
 @lru_cache(maxsize=8192)
 def _counted(shape: Shape, lead: int, counts: int, meter: Meter, feel: Feel) -> tuple[Position, ...]:
+    start, end = Fraction(0), Fraction(counts)
     swings = feel.is_swung and not meter.is_compound
-    pairs = _even_pairs(shape, counts) if swings else ()
-    places = []
-    for at, part in divide(shape, Fraction(0), Fraction(counts)):
-        played = lead + float(_swung(at, pairs, feel) if swings else at)
-        places.append(Position((lead + at) * meter.beat, part * meter.beat, played))
-    return tuple(places)
+    played = list(_swung(shape, start, end, feel)) if swings else [at for at, _ in divide(shape, start, end)]
+    return tuple(
+        Position((lead + at) * meter.beat, part * meter.beat, lead + float(moment))
+        for (at, part), moment in zip(divide(shape, start, end), played, strict=True)
+    )
 
 
-def _even_pairs(shape: Shape, counts: int) -> tuple[bool, ...]:
-    """For each count of a line, whether its slots divide it into an even pair (and so swing)."""
+def _swung(shape: Shape, start: Fraction, end: Fraction, feel: Feel) -> Iterator[Fraction]:
+    """When each leaf of a shape that fills the counts from `start` to `end` is played.
+
+    Slots that divide a count into an even pair are played long and short. What is within a slot that is moved
+    so fills it evenly; within any other, a whole count may swing again.
+    """
     top = tuple(entry[0] if isinstance(entry, tuple) else entry for entry in shape)
-    cuts = [onset for onset, _ in divide(top, Fraction(0), Fraction(counts))]
-    return tuple([cut - count for cut in cuts if count < cut < count + 1] == [HALF] for count in range(counts))
+    cuts = [at for at, _ in divide(top, start, end - start)]
+    moved = [_late(cut, cuts, end, feel) for cut in cuts]
+    for entry, at, until, moved_at, moved_until in zip(
+        shape, cuts, [*cuts[1:], end], moved, [*moved[1:], end], strict=True
+    ):
+        if not isinstance(entry, tuple):
+            yield moved_at
+        elif (at, until) == (moved_at, moved_until):
+            yield from _swung(entry[1], at, until, feel)
+        else:
+            yield from (inner for inner, _ in divide(entry[1], moved_at, moved_until - moved_at))
 
 
-def _swung(at: Fraction, pairs: tuple[bool, ...], feel: Feel) -> Fraction:
-    """A position on a line, in counts, as it is played."""
-    count = int(at)
-    within = at - count
-    if not within or not pairs[count]:
-        return at
-    first = feel.first_share
-    if within <= HALF:
-        return count + within / HALF * first
-    return count + first + (within - HALF) / HALF * (1 - first)
+def _late(cut: Fraction, cuts: list[Fraction], end: Fraction, feel: Feel) -> Fraction:
+    """A cut where it is played: later, if it alone divides its count, and in the middle."""
+    count = int(cut)
+    is_pair = cuts[0] <= count and count + 1 <= end and [at for at in cuts if count < at < count + 1] == [count + HALF]
+    return count + feel.first_share if is_pair and cut != count else cut

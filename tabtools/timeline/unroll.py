@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tabtools.model.rhythm import Meter, quarters
-from tabtools.model.solo import Bar, ChordMark, Count, Like, Solo
+from tabtools.model.solo import Bar, BeatLine, ChordMark, Count, Like, Solo
 from tabtools.notation.limits import MAX_BARS, MAX_PLAYED_SLOTS, slots_of
 from tabtools.timeline.records import Moment, TimedBar, TimedChord, TimedLine
 from tabtools.timeline.spread import slot_sum
@@ -56,7 +56,8 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
         if written.free:
             end = start + float(written.free)
         played.setdefault(number, _Played(written, chords, chord, meter))
-        timed = tuple(_timed_chords(chords, onset, first, meter))
+        lines = tuple(_timed_lines(written, onset, length, first, meter))
+        timed = tuple(sorted(_timed_chords(chords, onset, first, meter, lines if written.free else ()), key=_onset))
         if timed and timed[0].onset <= onset:
             chord = timed[0].mark
         bars.append(
@@ -73,7 +74,7 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
                 end,
                 _symbol(chord),
                 timed,
-                tuple(_timed_lines(written, onset, length, first, meter)),
+                lines,
                 written.at if like is None else None,
             )
         )
@@ -123,7 +124,7 @@ def _length(bar: Bar, meter: Meter, tempo: Fraction, first: int, pickup: int) ->
 
 def _timed_lines(bar: Bar, onset: Fraction, length: Fraction, first: int, meter: Meter) -> Iterator[TimedLine]:
     if not bar.free:
-        for line in bar.lines:
+        for line in sorted(bar.lines, key=_first_count):
             begins = Moment(onset, quarters(meter, line.first - first))
             yield TimedLine(begins, quarters(meter, line.last - line.first + 1), line)
         return
@@ -135,11 +136,31 @@ def _timed_lines(bar: Bar, onset: Fraction, length: Fraction, first: int, meter:
         offset += share
 
 
-def _timed_chords(chords: tuple[ChordMark, ...], onset: Fraction, first: int, meter: Meter) -> Iterator[TimedChord]:
+def _timed_chords(
+    chords: tuple[ChordMark, ...], onset: Fraction, first: int, meter: Meter, free_lines: tuple[TimedLine, ...]
+) -> Iterator[TimedChord]:
+    """The chords of a bar; a free bar has its counts where its lines are."""
     for mark in chords:
         moment = mark.at or Count(first)
-        count = moment.count - first + Fraction(int(moment.half), 2)
-        yield TimedChord(onset + max(Fraction(0), count * meter.beat), _symbol(mark), mark)
+        count = moment.count + Fraction(int(moment.half), 2)
+        offset = _free_offset(count, free_lines) if free_lines else (count - first) * meter.beat
+        yield TimedChord(onset + max(Fraction(0), offset), _symbol(mark), mark)
+
+
+def _free_offset(count: Fraction, lines: tuple[TimedLine, ...]) -> Fraction:
+    for timed in reversed(lines):
+        if count >= timed.line.first:
+            within = min(Fraction(1), (count - timed.line.first) / (timed.line.last - timed.line.first + 1))
+            return timed.begins.offset + within * timed.length
+    return Fraction(0)
+
+
+def _onset(chord: TimedChord) -> Fraction:
+    return chord.onset
+
+
+def _first_count(line: BeatLine) -> int:
+    return line.first
 
 
 def _symbol(mark: ChordMark | None) -> str | None:
