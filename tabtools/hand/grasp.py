@@ -28,7 +28,7 @@ class Press:
     moves from; `grasp` is the one it comes down with.
     """
 
-    __slots__ = ("declared", "end", "force", "fret", "grasp", "note", "origin", "string", "tie")
+    __slots__ = ("declared", "end", "force", "fret", "grasp", "note", "origin", "rings", "string", "tie")
 
     def __init__(self, string: int, fret: int, declared: int, end: float, note: int, via: str, origin: Press | None):
         self.string = string
@@ -39,6 +39,7 @@ class Press:
         self.note = note
         self.tie = TIE_OF.get(via, Tie.NONE) if origin is not None else Tie.NONE
         self.origin = origin
+        self.rings = False
         self.grasp: Grasp | None = None
 
     @property
@@ -64,8 +65,8 @@ class Grasp:
 
     @property
     def struck(self) -> Press:
-        """The first of the places struck as this grasp begins."""
-        return next(press for press in self.presses if press.grasp is self)
+        """The first written of the places struck as this grasp begins."""
+        return min((press for press in self.presses if press.grasp is self), key=lambda press: press.note)
 
     def find_shape(self, moves: Moves) -> Shape:
         """The shape of what is held, once the bends are known."""
@@ -74,7 +75,12 @@ class Grasp:
             press = presses[0]
             self.shape = moves.single(press.string, press.fret, press.declared, press.force)
         else:
-            stops = tuple([Stop(press.string, press.fret, press.declared, press.force) for press in presses])
+            stops = tuple(
+                [
+                    Stop(press.string, press.fret, press.declared, press.force, press.rings and press.grasp is not self)
+                    for press in presses
+                ]
+            )
             self.shape = moves.shape(stops, self.opens)
         return self.shape
 
@@ -152,8 +158,12 @@ class Grasping:
             fret = max(1, round(fret))
         if fret > self.last_fret:
             return None
-        declared = _declared(note.marks) if note.marks else 0
-        press = Press(string, fret, declared, end, index, via, origin)
+        press = Press(string, fret, 0, end, index, via, origin)
+        for mark in note.marks:
+            if mark.word == "lh":
+                press.declared = FINGERS.get(mark.argument, 0)
+            elif mark.word == "ring":
+                press.rings = True
         if note.note.fret is None:
             press.end = note.start
         else:
@@ -181,7 +191,7 @@ class Grasping:
             held = {**down, **{press.string: press for press in new}}
             presses = tuple([held[string] for string in sorted(held)])
         last = self.grasps[-1] if self.grasps else None
-        if last is not None and _same_places(last.presses, presses):
+        if last is not None and _same_places(last.presses, presses, start):
             self._strike_again(last, presses, start)
             return
         opens = tuple(sorted(self.open)) if len(presses) > 1 and self.open else ()
@@ -258,20 +268,16 @@ def _ties(before: tuple[Press, ...], after: tuple[Press, ...], new: list[Press])
     return tuple(ties)
 
 
-def _same_places(one: tuple[Press, ...], other: tuple[Press, ...]) -> bool:
-    """Whether the fingers can stay as they are."""
+def _same_places(one: tuple[Press, ...], other: tuple[Press, ...], start: float) -> bool:
+    """Whether the same places are struck again before the fingers have left them."""
     if len(one) != len(other):
         return False
     for old, press in zip(one, other, strict=True):
         if old.fret != press.fret or old.string != press.string or press.tie == Tie.SLIDE:
             return False
-        if press.declared and old.declared != press.declared:
+        if old.end < start - JUST or (press.declared and old.declared != press.declared):
             return False
     return True
-
-
-def _declared(marks: tuple[Mark, ...]) -> int:
-    return next((FINGERS.get(mark.argument, 0) for mark in marks if mark.word == "lh"), 0)
 
 
 def _is_trill(mark: Mark) -> bool:

@@ -26,6 +26,7 @@ LINE_FINGER_COST = (0, 0, 4, 8, 14, 120)
 
 SPREAD_COST_PER_MM = 4
 CROWD_COST = 5
+INVERSION_COST = 250
 FIRST_BARRE_COST = 120
 OTHER_BARRE_COST = (0, 0, 185, 185, 270, 900)
 BARRE_COST_PER_STRING = 30
@@ -53,16 +54,20 @@ def strain_weight(strain: float) -> int:
 
 
 class Stop(NamedTuple):
-    """A place held down: string, fret, the declared finger (0: none), the force of a bend in steps of 5 N."""
+    """A place held down: string, fret, the declared finger (0: none), the force of a bend in steps of 5 N.
+
+    `rings` says that it was struck before and is marked to ring: its finger may let go when it is needed.
+    """
 
     string: int
     fret: int
     declared: int = 0
     force: int = 0
+    rings: bool = False
 
 
 class Grip(NamedTuple):
-    """Fingers (1 to 4, 5 the thumb, 0 none left) for the stops of a shape, the fret of the first finger, the cost.
+    """Fingers (1 to 4, 5 the thumb, 0 none) for the stops of a shape, the fret of the first finger, the cost.
 
     `strain` is the worst reach between two of its fingers: 0 comfortable, 0.5 doubtful, above 1 not possible.
     """
@@ -74,94 +79,109 @@ class Grip(NamedTuple):
 
 
 class Shape:
-    """What must be held at once, and every grip that holds it.
+    """What must be held at once, and every grip that holds it, ringing strings let go where that helps.
 
-    `spare` are the stops that no finger is left for; `needed` is how many fingers it would take.
+    `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger.
     """
 
-    __slots__ = ("costs", "grips", "id", "needed", "spare", "stops")
+    __slots__ = ("costs", "grips", "id", "needed", "stops")
 
     def __init__(self, number: int, stops: tuple[Stop, ...], opens: tuple[int, ...], neck: Neck, profile: HandProfile):
         self.id = number
         self.stops = stops
-        self.spare: tuple[int, ...] = ()
         self.needed = 1
         if len(stops) == 1:
             self.grips = _single_grips(stops[0], neck, profile)
         else:
             self.grips = self._chord_grips(opens, neck, profile)
         self.costs = [grip.cost + strain_weight(grip.strain) for grip in self.grips]
-        if self.spare:
+        if self.needed > 4:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
 
     def _chord_grips(self, opens: tuple[int, ...], neck: Neck, profile: HandProfile) -> list[Grip]:
         stops = self.stops
-        found = list(_assignments(stops, opens, 4))
+        everything = tuple(range(len(stops)))
+        found = list(_assignments(stops, everything, opens, 4))
+        for kept in _let_go(stops):
+            found.extend(_assignments(stops, kept, opens, 4))
         if not found:
-            self.needed = next((most for most in (5, 6) if any(_assignments(stops, opens, most))), len(stops))
-            found = self._with_spare(opens)
-        else:
-            self.needed = min(len({finger for finger in fingers if finger}) for fingers in found)
+            struck = tuple(index for index in everything if not stops[index].rings)
+            self.needed = next((most for most in (5, 6) if any(_assignments(stops, struck, opens, most))), len(struck))
+            found = self._short_of_fingers(struck, opens)
         return [_grip(stops, fingers, neck, profile) for fingers in found]
 
-    def _with_spare(self, opens: tuple[int, ...]) -> list[tuple[int, ...]]:
-        """Grips for as many of the stops as fingers can hold, 0 for the others."""
-        count = len(self.stops)
-        for kept in range(count - 1, 0, -1):
-            found = []
-            for chosen in combinations(range(count), kept):
-                for fingers in _assignments(tuple(self.stops[index] for index in chosen), opens, 4):
-                    given = dict(zip(chosen, fingers, strict=True))
-                    found.append(tuple(given.get(index, 0) for index in range(count)))
+    def _short_of_fingers(self, struck: tuple[int, ...], opens: tuple[int, ...]) -> list[tuple[int, ...]]:
+        """Grips for as many of the stops as fingers can hold."""
+        for count in range(len(struck) - 1, 0, -1):
+            found = [
+                fingers for kept in combinations(struck, count) for fingers in _assignments(self.stops, kept, opens, 4)
+            ]
             if found:
-                self.spare = tuple(index for index, finger in enumerate(found[0]) if not finger)
                 return found
         raise AssertionError("one stop can always be held")
 
 
-def _assignments(stops: tuple[Stop, ...], opens: tuple[int, ...], most: int) -> Iterator[tuple[int, ...]]:
-    """Every way to give fingers to stops without crossing; declared fingers are kept even where they cross."""
-    order = sorted(range(len(stops)), key=lambda index: (stops[index].fret, -stops[index].string))
-    thumbs = [index for index in order if stops[index].declared == THUMB]
+def _let_go(stops: tuple[Stop, ...]) -> Iterator[tuple[int, ...]]:
+    """What is left when one of the ringing strings is let go, or all of them."""
+    ringing = [index for index, stop in enumerate(stops) if stop.rings]
+    for gone in {(index,) for index in ringing} | {tuple(ringing)} if ringing else ():
+        if kept := tuple(index for index in range(len(stops)) if index not in gone):
+            yield kept
+
+
+def _assignments(
+    stops: tuple[Stop, ...], kept: tuple[int, ...], opens: tuple[int, ...], most: int
+) -> Iterator[tuple[int, ...]]:
+    """Every way to give fingers to the stops that are kept; declared fingers are kept even where they cross."""
+    order = sorted(kept, key=lambda index: (stops[index].fret, -stops[index].string))
     free = [index for index in order if stops[index].declared != THUMB]
     fingers = [0] * len(stops)
-    for index in thumbs:
-        fingers[index] = THUMB
-    declared = any(stops[index].declared for index in free)
-    found = False
-    for given in _ordered(stops, free, opens, fingers, 0, most):
-        if not declared or all(stops[index].declared in (0, given[index]) for index in free):
-            found = True
-            yield given
-    if declared and not found:
-        for given in _ordered(stops, free, opens, fingers, 0, most):
-            yield tuple(stop.declared or finger for stop, finger in zip(stops, given, strict=True))
+    for index in order:
+        if stops[index].declared == THUMB:
+            fingers[index] = THUMB
+    lowest = {stops[index].string: stops[index].fret for index in kept} | dict.fromkeys(opens, 0)
+    every = [
+        one for given in _ordered(stops, free, lowest, fingers, 0, most) for one in _either_way(stops, free, given)
+    ]
+    if any(stops[index].declared for index in free):
+        fitting = [given for given in every if all(stops[index].declared in (0, given[index]) for index in free)]
+        every = fitting or [
+            tuple((stop.declared or finger) if finger else 0 for stop, finger in zip(stops, given, strict=True))
+            for given in every
+        ]
+    yield from every
+
+
+def _either_way(stops: tuple[Stop, ...], order: list[int], given: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+    """The fingers as given, and with two neighbours on one fret the other way round."""
+    yield given
+    for one, other in pairwise(order):
+        alone = given[one] != given[other] and given.count(given[one]) == given.count(given[other]) == 1
+        if alone and stops[one].fret == stops[other].fret:
+            turned = list(given)
+            turned[one], turned[other] = given[other], given[one]
+            yield tuple(turned)
 
 
 def _ordered(
-    stops: tuple[Stop, ...], order: list[int], opens: tuple[int, ...], fingers: list[int], done: int, most: int
+    stops: tuple[Stop, ...], order: list[int], lowest: dict[int, int], fingers: list[int], done: int, most: int
 ) -> Iterator[tuple[int, ...]]:
+    """Fingers rising with the frets, and on one fret from the lowest string to the highest."""
     if done == len(order):
         yield tuple(fingers)
         return
     index = order[done]
+    stop = stops[index]
     last = fingers[order[done - 1]] if done else 0
-    if done and stops[order[done - 1]].fret == stops[index].fret:
+    if done and stops[order[done - 1]].fret == stop.fret:
         barred = max(stops[other].string for other in order[:done] if fingers[other] == last)
-        if _can_bar(stops, opens, stops[index].fret, stops[index].string, barred):
+        if all(lowest.get(string, stop.fret) >= stop.fret for string in range(stop.string + 1, barred)):
             fingers[index] = last
-            yield from _ordered(stops, order, opens, fingers, done + 1, most)
+            yield from _ordered(stops, order, lowest, fingers, done + 1, most)
     for finger in range(last + 1, most + 1):
         fingers[index] = finger
-        yield from _ordered(stops, order, opens, fingers, done + 1, most)
+        yield from _ordered(stops, order, lowest, fingers, done + 1, most)
     fingers[index] = 0
-
-
-def _can_bar(stops: tuple[Stop, ...], opens: tuple[int, ...], fret: int, high: int, low: int) -> bool:
-    """Whether no string between the two must sound below the fret."""
-    if any(high < string < low for string in opens):
-        return False
-    return not any(high < stop.string < low and stop.fret < fret for stop in stops)
 
 
 def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile: HandProfile) -> Grip:
@@ -174,6 +194,7 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
             strings.setdefault(finger, []).append(stop.string)
             cost += stop.force * BEND_FINGER_COST[finger]
     cost += sum(CHORD_FINGER_COST[finger] for finger in frets)
+    cost += INVERSION_COST * _inversions(stops, fingers)
     along = sorted(finger for finger in frets if finger != THUMB)
     for finger, following in pairwise(along):
         natural = frets[finger] + following - finger
@@ -186,7 +207,7 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
             over = max(barred) - min(barred) - 1
             cost += FIRST_BARRE_COST if finger == 1 else OTHER_BARRE_COST[finger] + BARRE_COST_PER_STRING * over
     if not along:
-        return Grip(fingers, max(1, min(frets.values())), 0.0, cost)
+        return Grip(fingers, min(frets.values(), default=1), 0.0, cost)
     strain = max(
         (
             reach_strain(one, other, neck.gap(frets[one], frets[other]), profile)
@@ -195,6 +216,12 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
         default=0.0,
     )
     return Grip(fingers, max(1, frets[along[0]] - along[0] + 1), strain, cost)
+
+
+def _inversions(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
+    """Pairs of fingers on one fret of which the higher stands on the lower string; stops come in order of strings."""
+    held = [(stop.fret, finger) for stop, finger in zip(stops, fingers, strict=True) if 0 < finger < THUMB]
+    return sum(fret == lower and finger < below for (fret, finger), (lower, below) in combinations(held, 2))
 
 
 def reach_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:

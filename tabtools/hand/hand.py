@@ -90,6 +90,11 @@ class Hand:
         )
 
     @cached_property
+    def places_of(self) -> dict[int, int]:
+        """The number of each grasp in `grasps`, by its id."""
+        return {id(grasp): number for number, grasp in enumerate(self.grasps)}
+
+    @cached_property
     def bends(self) -> tuple[Bent, ...]:
         """Every bend of a string from a fretted place."""
         return tuple(bends_of(self.timeline.notes, self.pressed, self.neck, self.strings))

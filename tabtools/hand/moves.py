@@ -13,6 +13,7 @@ from enum import IntEnum
 from tabtools.hand.grip import (
     IMPOSSIBLE_LEVEL,
     SPREAD_COST_PER_MM,
+    STRAIN_LEVELS,
     THUMB,
     Grip,
     Shape,
@@ -43,6 +44,9 @@ BUSY_COST = 150
 SLIDE_COST, SLIDE_COST_PER_MM = 20, 0.5
 
 SHORTEST, CLASSES_PER_OCTAVE, LAST_CLASS = 0.02, 4, 24
+
+LET_GO = level_weight(STRAIN_LEVELS)
+"""A string that is marked to ring is stopped early."""
 
 IMPOSSIBLE = level_weight(IMPOSSIBLE_LEVEL)
 MOST_REMEMBERED = 10_000
@@ -213,7 +217,10 @@ class Moves:
         return RESETTLE_COST * abs(one.position - other.position)
 
     def _stay(self, one: Grip, other: Grip, index: int, following: int) -> int:
-        return self._resettle(one, other) if one.fingers[index] == other.fingers[following] else IMPOSSIBLE
+        finger, next_finger = one.fingers[index], other.fingers[following]
+        if finger == next_finger:
+            return self._resettle(one, other)
+        return LET_GO if not next_finger else IMPOSSIBLE
 
     def _legato(self, one: Grip, other: Grip, index: int, following: int, frets: tuple[int, int]) -> int:
         """Two fingers of one hand on one string, the higher finger on the higher fret."""
@@ -244,10 +251,10 @@ class Moves:
         for tie, index, following in ties:
             tied.add(following)
             frets = before.stops[index].fret, after.stops[following].fret
-            if not one.fingers[index] or not other.fingers[following]:
-                continue
             if tie == Tie.HELD:
                 cost += self._stay(one, other, index, following)
+            elif not one.fingers[index] or not other.fingers[following]:
+                continue
             elif tie == Tie.LEGATO:
                 cost += self._legato(one, other, index, following, frets)
                 if frets[1] < frets[0]:
@@ -261,7 +268,7 @@ class Moves:
             cost += self._shift(one.position, other.position, time) + self._hurry(way, other.position, time)
         was = dict(zip(one.fingers, before.stops, strict=True))
         for following, finger in enumerate(other.fingers):
-            if finger in was and following not in tied:
+            if finger and finger in was and following not in tied:
                 old, new = was[finger], after.stops[following]
                 if old[:2] != new[:2]:
                     cost += PLACE_COST + PLACE_COST_PER_STRING * abs(old.string - new.string)

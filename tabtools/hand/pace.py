@@ -7,6 +7,7 @@ slot share its time evenly.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -20,11 +21,13 @@ MOVES = LEGATO_MOVES | {"t"}
 SECOND = 1.0
 BURST = 7
 """Notes that make a burst: fewer are taken for an ornament."""
+TREMOLO = 6
+"""Strokes on one place that make a run of their own: fewer are part of the line."""
 JUST = 1e-6
 
 
 class Crowd(NamedTuple):
-    """Notes from index `first` up to but not including `last` of a list of events, and their rate a second."""
+    """Notes from index `first` up to but not including `last` of a list of events, and their top rate a second."""
 
     first: int
     last: int
@@ -41,26 +44,26 @@ class Events:
     def __len__(self) -> int:
         return len(self.times)
 
-    def crowds(self, most: float, span: float = SECOND) -> Iterator[Crowd]:
-        """The fullest stretch of `span` seconds wherever more than `most` a second come; never two that overlap."""
-        times = self.times
-        number = int(most * span)
-        limit = span - JUST
-        if not any(times[index + number] - one < limit for index, one in enumerate(times[: len(times) - number])):
+    def crowds(self, most: float) -> Iterator[Crowd]:
+        """Every stretch in which more than `most` come within a second, as long as it lasts."""
+        times, number = self.times, int(most)
+        limit = SECOND - JUST
+        if not any(later - one < limit for one, later in zip(times, times[number:], strict=False)):
             return
-        best: Crowd | None = None
+        crowd: Crowd | None = None
         last = 0
         for first, start in enumerate(times):
             while last < len(times) and times[last] - start < limit:
                 last += 1
             count = last - first
-            if best is not None and first >= best.last:
-                yield best
-                best = None
-            if count > number and (best is None or count / span > best.rate):
-                best = Crowd(first, last, count / span)
-        if best is not None:
-            yield best
+            if count <= number:
+                continue
+            if crowd is not None and first >= crowd.last:
+                yield crowd
+                crowd = None
+            crowd = Crowd(crowd.first, last, max(crowd.rate, count)) if crowd else Crowd(first, last, count)
+        if crowd is not None:
+            yield crowd
 
     def bursts(self, most: float) -> Iterator[Crowd]:
         """Runs too short for a second of their own in which notes follow faster than `most` a second."""
@@ -114,8 +117,7 @@ class Pace:
         self.picked = Events([], [])
         self.legato = Events([], [])
         self.tapped = Events([], [])
-        self.same_place: list[int] = []
-        """For each picked stroke the number of the run of strokes on the same places that it belongs to."""
+        self._runs: list[int] = []
         self._collect()
 
     def _collect(self) -> None:
@@ -139,7 +141,7 @@ class Pace:
                 if not swept and not (note.marks and _has(note, "rake")):
                     self.picked.times.append(note.start)
                     self.picked.notes.append(first)
-                    self.same_place.append(run)
+                    self._runs.append(run)
             elif "t" in vias or not LEGATO_MOVES.isdisjoint(vias):
                 events = self.tapped if "t" in vias else self.legato
                 events.times.append(note.start)
@@ -155,6 +157,24 @@ class Pace:
             events = self.tapped if motion.sign == "t" else self.legato
             events.times.append(note.start + (note.end - note.start) * number / (len(moves) + 1))
             events.notes.append(index)
+
+    @cached_property
+    def tremolo(self) -> Events:
+        """The picked strokes of runs on one and the same place."""
+        return self._in_runs(True)
+
+    @cached_property
+    def changing(self) -> Events:
+        """The picked strokes outside such runs."""
+        return self._in_runs(False)
+
+    def _in_runs(self, long: bool) -> Events:
+        times, notes, runs = self.picked.times, self.picked.notes, self._runs
+        if not long and (not runs or runs[-1] - runs[0] == len(runs) - 1):
+            return self.picked
+        lengths = Counter(runs)
+        kept = [index for index, run in enumerate(runs) if (lengths[run] >= TREMOLO) == long]
+        return Events([times[index] for index in kept], [notes[index] for index in kept])
 
     @cached_property
     def all(self) -> Events:

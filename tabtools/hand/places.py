@@ -108,4 +108,3 @@ def line_in_position(
 def spoken(spots: Sequence[Spot]) -> str:
     """Spots as they are written: `2:13 1:10`."""
     return " ".join(f"{string}:{fret}" for string, fret in spots)
-

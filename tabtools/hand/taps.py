@@ -23,9 +23,7 @@ class Tap(NamedTuple):
     held: bool
 
 
-def taps_of(
-    notes: Sequence[TimedNote], grasps: Sequence[Grasp], pressed: Sequence[tuple[Press, ...]]
-) -> Iterator[Tap]:
+def taps_of(notes: Sequence[TimedNote], grasps: Sequence[Grasp], pressed: Sequence[tuple[Press, ...]]) -> Iterator[Tap]:
     """Every tap, in order."""
     tapped = [
         (index, fret)
