@@ -34,14 +34,19 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Each `like` line against the bars above it."""
     yield from subject.read_faults(NAME)
     written: set[int] = set()
+    bars = 0
     for item in subject.solo.items:
         if isinstance(item, Bar):
             written.add(item.number)
+            bars += 1
         elif isinstance(item, Like):
             fault = _fault(item, written, subject.is_unreadable_between(0, item.span.start))
             if fault:
                 yield Finding(item.span, *fault, Address(item.first))
             written.update(range(item.first, min(item.last, item.first + MAX_BARS) + 1))
+            bars += max(0, item.last - item.first + 1)
+        if bars > MAX_BARS:
+            return
 
 
 def _fault(like: Like, written: set[int], may_be_lost: bool) -> tuple[str, str] | None:

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
 from types import ModuleType
-from typing import NamedTuple
 
 from tabtools.checks import BY_NAME, permission, unused_permission
 from tabtools.checks.subject import Subject
@@ -16,16 +15,10 @@ from tabtools.source import Span
 
 _ALLOW = re.compile(r"#\s*allow\b\s*([\w-]*)\s*(:?)\s*(.*)")
 
-
 _NEAR = 0.75
 
-
-class Permission(NamedTuple):
-    """A check permitted within a stretch of the text."""
-
-    check: str
-    within: Span
-    comment: Comment
+Permissions = dict[str, dict[Span, list[Comment]]]
+"""Check → stretch of the text within which it is permitted → the comments that say so."""
 
 
 def apply_permissions(subject: Subject, problems: Sequence[Problem], checks: Sequence[ModuleType]) -> list[Problem]:
@@ -36,32 +29,37 @@ def apply_permissions(subject: Subject, problems: Sequence[Problem], checks: Seq
     permissions, faults = _permissions(subject)
     if not permissions:
         return [*problems, *faults]
-    used: set[Permission] = set()
     unreadable = frozenset(subject.reading.problems)
-    kept = []
-    for problem in problems:
-        granted = []
-        if problem not in unreadable:
-            granted = [one for one in permissions if one.check == problem.check and _covers(one.within, problem.span)]
-        used.update(granted)
-        if not granted:
-            kept.append(problem)
-    run = {check.NAME for check in checks}
-    for one in permissions:
-        if one not in used and one.check in run:
-            message = f"this permission silences nothing: {one.check} finds nothing here"
-            kept.append(
-                _fault(unused_permission, subject, one.comment, message, "delete it, or put it where it belongs")
-            )
-    return kept + faults
+    silenced: set[Problem] = set()
+    for check, by_stretch in permissions.items():
+        silenceable = [problem for problem in problems if problem.check == check and problem not in unreadable]
+        permitted, used = _matched(silenceable, by_stretch)
+        silenced |= permitted
+        if check in {one.NAME for one in checks}:
+            unused = (comment for within in by_stretch.keys() - used for comment in by_stretch[within])
+            faults.extend(_unused(subject, check, comment) for comment in unused)
+    return [problem for problem in problems if problem not in silenced] + faults
 
 
-def _covers(within: Span, span: Span) -> bool:
-    return within.start <= span.start < within.end or within == span
+def _matched(problems: Iterable[Problem], stretches: Iterable[Span]) -> tuple[set[Problem], set[Span]]:
+    """The problems that lie within a stretch, and the stretches that hold one; one walk along the text."""
+    upcoming = sorted(stretches, reverse=True)
+    open_now: list[Span] = []
+    permitted: set[Problem] = set()
+    used: set[Span] = set()
+    for problem in sorted(problems, key=lambda problem: problem.span):
+        place = problem.span
+        while upcoming and upcoming[-1].start <= place.start:
+            open_now.append(upcoming.pop())
+        open_now = [within for within in open_now if place.start < within.end or within == place]
+        if open_now:
+            permitted.add(problem)
+            used.update(open_now)
+    return permitted, used
 
 
-def _permissions(subject: Subject) -> tuple[list[Permission], list[Problem]]:
-    granted: list[Permission] = []
+def _permissions(subject: Subject) -> tuple[Permissions, list[Problem]]:
+    granted: Permissions = {}
     faults: list[Problem] = []
     if "allow" not in subject.source.text:
         return granted, faults
@@ -78,8 +76,13 @@ def _permissions(subject: Subject) -> tuple[list[Permission], list[Problem]]:
             message = f"the permission for {name} gives no reason"
             faults.append(_fault(permission, subject, comment, message, f"write # allow {name}: and why"))
         else:
-            granted.append(Permission(name, within, comment))
+            granted.setdefault(name, {}).setdefault(within, []).append(comment)
     return granted, faults
+
+
+def _unused(subject: Subject, check: str, comment: Comment) -> Problem:
+    message = f"this permission silences nothing: {check} finds nothing here"
+    return _fault(unused_permission, subject, comment, message, "delete it, or put it where it belongs")
 
 
 def _unknown(subject: Subject, comment: Comment, name: str) -> Problem:
