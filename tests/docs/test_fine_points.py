@@ -78,6 +78,8 @@ def only_even_pairs_swing() -> None:
     line = "bar 1  Am\n1    3:7 3:5\n2    3:7 3:5 3:7\n3    (3:7 3:5) 3:7\n4    - - - 3:5\n"
     starts = [note.start for note in _timeline(line, f"meter: 4/4\n{swing}").notes]
     assert starts == pytest.approx([0, 2 / 3, 1, 4 / 3, 5 / 3, 2, 2 + 1 / 3, 2 + 2 / 3, 3.75])
+    brackets = _timeline("bar 1  Am\n1-2  (3:7 3:5) (3:7 3:5 3:7)\n3-4  3:7*3 3:5\n", f"meter: 4/4\n{swing}").notes
+    assert [note.start for note in brackets] == pytest.approx([0, 2 / 3, 1, 4 / 3, 5 / 3, 2, 3 + 2 / 3])
     compound = _timeline("bar 1  Am\n1-4  3:7 3:5 3:7 3:5 3:7 3:5 3:7 3:5\n", f"meter: 12/8 in 4\n{swing}").notes
     assert compound[1].start == pytest.approx(0.5)
 
