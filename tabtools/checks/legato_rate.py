@@ -36,7 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _moments(hand: Hand) -> Iterator[Moment]:
     pace, (warning, error) = hand.pace, hand.profile.legato_rate
-    if not len(pace.legato) + len(pace.tapped):
+    if not pace.slurs:
         return
     picked = set(pace.picked.times)
     for crowd in pace.all.too_fast(hand.profile.legato_rate):

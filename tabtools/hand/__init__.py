@@ -1,6 +1,20 @@
 """What two hands can do on a neck: millimetres, newtons and milliseconds."""
 
+from tabtools.hand.figures import CAUTION, Figures, figures_of
 from tabtools.hand.hand import Fingered, Hand, Shift, hand_of
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile
+from tabtools.hand.strain import BarStrain, strains_of
 
-__all__ = ["DEFAULT_PROFILE", "Fingered", "Hand", "HandProfile", "Shift", "hand_of"]
+__all__ = [
+    "CAUTION",
+    "DEFAULT_PROFILE",
+    "BarStrain",
+    "Figures",
+    "Fingered",
+    "Hand",
+    "HandProfile",
+    "Shift",
+    "figures_of",
+    "hand_of",
+    "strains_of",
+]

@@ -85,14 +85,17 @@ class Events:
         crowds += [burst for burst in self.bursts(error) if not any(burst.first in stretch for stretch in within)]
         return sorted(crowds)
 
-    def top(self, span: float = SECOND) -> float:
-        """The most a second in any stretch of `span` seconds."""
-        most = last = 0
+    def rates(self, span: float = SECOND) -> Iterator[tuple[int, float]]:
+        """For each event its note and how many a second come in the `span` seconds from it on."""
+        last = 0
         for first, start in enumerate(self.times):
             while last < len(self.times) and self.times[last] - start < span - JUST:
                 last += 1
-            most = max(most, last - first)
-        return most / span
+            yield self.notes[first], (last - first) / span
+
+    def top(self, span: float = SECOND) -> float:
+        """The most a second in any stretch of `span` seconds."""
+        return max((rate for _, rate in self.rates(span)), default=0.0)
 
     def among(self, notes: range) -> Events:
         """The events of these notes."""
@@ -157,6 +160,11 @@ class Pace:
             events = self.tapped if motion.sign == "t" else self.legato
             events.times.append(note.start + (note.end - note.start) * number / (len(moves) + 1))
             events.notes.append(index)
+
+    @property
+    def slurs(self) -> int:
+        """How many notes are slurred or tapped."""
+        return len(self.legato) + len(self.tapped)
 
     @cached_property
     def tremolo(self) -> Events:

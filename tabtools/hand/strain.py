@@ -1,0 +1,53 @@
+"""The strain of each bar: how near it comes to what hands can do, for a strip over the bars of a page."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tabtools.hand.figures import grip_reach, slur_reach
+from tabtools.hand.hand import Hand
+from tabtools.hand.pace import JUST
+from tabtools.hand.profile import SHIFT_LIMIT
+
+
+@dataclass(frozen=True, slots=True)
+class BarStrain:
+    """A bar by its number, its strain from 0 to 1 (the error limit), and what comes nearest to its limit.
+
+    `what` is `reach`, `shift`, `bend`, `picking`, `legato`, or empty where nothing is played.
+    """
+
+    bar: int
+    strain: float
+    what: str
+
+
+def strains_of(hand: Hand) -> tuple[BarStrain, ...]:
+    """The strain of every bar of the timeline, in order. A rate counts in the bar where its second begins."""
+    bars = hand.timeline.bars
+    worst = [(0.0, "")] * len(bars)
+    starts = [bar.start for bar in bars]
+    for note, strain, what in _strains(hand):
+        number = max(0, bisect_right(starts, hand.timeline.notes[note].start + JUST) - 1)
+        worst[number] = max(worst[number], (min(1.0, strain), what))
+    return tuple(BarStrain(bar.number, *one) for bar, one in zip(bars, worst, strict=True))
+
+
+def _strains(hand: Hand) -> Iterator[tuple[int, float, str]]:
+    """(index of the note, share of the limit, what)."""
+    profile, pace = hand.profile, hand.pace
+    for grasp, before in hand.composed:
+        for found in (grip_reach(hand, grasp), slur_reach(hand, grasp, before)):
+            if found is not None:
+                yield grasp.struck.note, found.mm / profile.reach[found.fingers].error, "reach"
+    for shift in hand.shifts:
+        yield shift.after.struck.note, shift.needed / max(shift.seconds, JUST) / SHIFT_LIMIT.error, "shift"
+    for bent in hand.bends:
+        yield bent.note, bent.bend.force / bent.limit(profile).error, "bend"
+    for note, rate in pace.picked.rates():
+        yield note, rate / profile.pick_rate[1], "picking"
+    if pace.slurs:
+        for note, rate in pace.all.rates():
+            yield note, rate / profile.legato_rate[1], "legato"
