@@ -20,8 +20,10 @@ MAX_LINES = 5_000
 MAX_BRACKETS = 2_000
 
 _TAGS = frozenset(
-    "a blockquote br code dd del dl dt em h2 h3 h4 h5 h6 hr kbd li ol p pre s strong sub sup table tbody td th thead "
-    "tr ul".split()
+    # inline, blocks, tables
+    {"a", "br", "code", "del", "em", "kbd", "s", "strong", "sub", "sup"}
+    | {"blockquote", "dd", "dl", "dt", "h2", "h3", "h4", "h5", "h6", "hr", "li", "ol", "p", "pre", "ul"}
+    | {"table", "tbody", "td", "th", "thead", "tr"}
 )
 _HEADINGS = frozenset(("h2", "h3", "h4", "h5", "h6"))
 _ATTRIBUTES = {"a": {"href", "title"}, "ol": {"start"}, **{heading: {"id"} for heading in _HEADINGS}}
@@ -105,5 +107,5 @@ def _href(value: str, another_solo: SoloLink) -> str | None:
 
 def claim_link(href: str, where: str, said: str) -> str:
     """A claim as readers see it: what is said, and where it is heard."""
-    words = f"{escape(said)} " if said else ""
+    words = f"{escape(said)}&nbsp;" if said else ""
     return f'<a class="tt-claim" href="#{escape(href)}">{words}<span class="tt-where">{escape(where)}</span></a>'

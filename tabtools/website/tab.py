@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from html import escape
+from itertools import pairwise
 
 from tabtools.study.labels import Labels, Style, labels_of
 from tabtools.timeline import TimedNote, Timeline
 from tabtools.website.drawing import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
 from tabtools.website.reading import bar_in_words, note_in_words
 
-TIGHTEST_STRETCH = 1.7
 NOTABLE_CENTS = 25
 
 
@@ -25,8 +25,7 @@ def tab_html(timeline: Timeline, style: Style = "plain") -> tuple[str, dict[str,
     readings = iter(_readings(timeline, labels))
     sections = "".join(_section(section, readings) for section in drawing.sections)
     region = (
-        '<div class="tt-tab" role="region" aria-label="Tab" tabindex="0" data-search-exclude>'
-        f"{GLYPHS}{sections}</div>"
+        f'<div class="tt-tab" role="region" aria-label="Tab" tabindex="0" data-search-exclude>{GLYPHS}{sections}</div>'
     )
     return region, drawing.anchors
 
@@ -36,8 +35,36 @@ def _section(section: SectionDrawing, readings: Iterable[str]) -> str:
     label = f'<span class="tt-letter">{escape(section.label)}</span> ' if section.label else ""
     heading = f"<h3 data-search-exclude>{label}{escape(section.name)}</h3>" if name else ""
     named = any(bar.chords for bar in section.bars)
-    bars = "".join(_bar(bar, reading, named) for bar, reading in zip(section.bars, readings, strict=False))
-    return f'<section class="tt-section">{heading}<div class="tt-bars">{bars}</div></section>'
+    phrases = list(_phrases(section.bars))
+    four = max(sum(bar.width for bar in phrase) for phrase in phrases)
+    two = max(sum(bar.width for bar in pair) for phrase in phrases for pair in _pairs(phrase))
+    html = []
+    for phrase in phrases:
+        pairs = [
+            "".join(_bar(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
+            for pair in _pairs(phrase)
+        ]
+        html.append('<div class="tt-break"></div>'.join(pairs))
+    missing = -(len(section.bars) - (section.bars[0].number == 0)) % 4
+    rest = f'<div class="tt-rest tt-rest-{missing}"></div>' if missing else ""
+    bars = '<div class="tt-break tt-phrase"></div>'.join(html) + rest
+    return (
+        f'<section class="tt-section">{heading}'
+        f'<div class="tt-bars" style="--two:{round(two)};--four:{round(four)}">{bars}</div></section>'
+    )
+
+
+def _phrases(bars: Sequence[BarDrawing]) -> Iterator[Sequence[BarDrawing]]:
+    """Four bars at a time; a pickup bar goes with the first four."""
+    first = 5 if bars[0].number == 0 else 4
+    yield bars[:first]
+    for start in range(first, len(bars), 4):
+        yield bars[start : start + 4]
+
+
+def _pairs(phrase: Sequence[BarDrawing]) -> tuple[Sequence[BarDrawing], ...]:
+    half = len(phrase) - 2 if len(phrase) > 2 else len(phrase)
+    return tuple(filter(None, (phrase[:half], phrase[half:])))
 
 
 def _bar(bar: BarDrawing, reading: str, named: bool) -> str:
@@ -65,10 +92,10 @@ def _readings(timeline: Timeline, labels: tuple[Labels, ...]) -> list[str]:
 
 def _under(note: TimedNote, labels: Labels) -> str:
     """The degree over the chord; over the key, in brackets, where there is no chord."""
-    path = [_printed(one) for one in labels.path]
-    if not path and labels.key_path:
-        path = [f"({_printed(one)})" for one in labels.key_path]
-    return "›".join(dict.fromkeys(path))
+    path = [_printed(one) for one in labels.path or labels.key_path]
+    kept = [one for one, later in pairwise([*path, ""]) if later.rstrip("↑↓") != one]
+    text = "›".join(kept)
+    return f"({text})" if text and not labels.path else text
 
 
 def _printed(degree: str) -> str:

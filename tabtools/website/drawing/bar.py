@@ -40,7 +40,6 @@ class Parts:
     pulls: Sequence[Pull]
     joins: Sequence[Join]
     letters: Sequence[Letter]
-    spans: Sequence[Span]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,40 +88,43 @@ def draw_chords(scene: Scene) -> str:
     return f'<svg class="tt-chords" height="{CHORD_ROW}">{names}</svg>'
 
 
-def draw_staff(scene: Scene, parts: Parts, frame: Frame, anchors: dict[str, str]) -> str:
-    """The staff of a bar. `anchors` gives the id of each address that has one."""
+@dataclass(frozen=True, slots=True)
+class Sketch:
+    """A bar drawn so far: what lies under the figures, what stands above the staff, and how high that reaches."""
+
+    under: str
+    over: str
+    skyline: Skyline
+
+
+def sketch(scene: Scene, parts: Parts) -> Sketch:
+    """Everything of a bar that does not depend on its neighbours."""
     skyline = Skyline()
-    base = (scene.strings - 1) * STRING_GAP
-    corner = _bar_number(scene, skyline)
     joins = draw_joins(scene, parts.joins, skyline)
     curves, steps = draw_bends(scene, parts.pulls, skyline)
+    corner = _bar_number(scene, skyline)
     letters = draw_letters(scene, parts.letters, skyline)
-    above = "".join(
-        (
-            steps,
-            corner,
-            letters,
-            draw_signs(scene, skyline),
-            draw_waves(scene, skyline),
-            draw_spans(scene, parts.spans, skyline),
-            _words(scene, frame, skyline),
-        )
-    )
-    top = max(skyline.top + 3, LEAST_ABOVE)
+    signs = draw_signs(scene, skyline)
+    waves = draw_waves(scene, skyline)
+    return Sketch(joins + curves, steps + corner + letters + signs + waves, skyline)
+
+
+def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> str:
+    """The staff of a bar. `anchors` gives the id of each address that has one; ids used are taken from it."""
+    base = (scene.strings - 1) * STRING_GAP
+    above = draw_spans(scene, spans, drawn.skyline) + _words(scene, frame, drawn.skyline)
+    top = max(drawn.skyline.top + 3, LEAST_ABOVE)
     height = top + base + frame.below
-    rhythm = draw_rhythm(scene)
-    drawn = "".join(
-        (
-            _lines(scene, base, frame),
-            joins,
-            curves,
-            rhythm,
-            _strokes(scene, base + frame.degrees_y, anchors),
-            above,
-            _counts(scene, base + frame.counts_y),
-        )
+    layers = (
+        _lines(scene, base, frame),
+        drawn.under,
+        draw_rhythm(scene),
+        _strokes(scene, base + frame.degrees_y, anchors),
+        drawn.over,
+        above,
+        _counts(scene, base + frame.counts_y),
     )
-    return f'<svg class="tt-staff" height="{number(height)}"><svg y="{number(top)}">{drawn}</svg></svg>'
+    return f'<svg class="tt-staff" height="{number(height)}"><svg y="{number(top)}">{"".join(layers)}</svg></svg>'
 
 
 def _lines(scene: Scene, base: float, frame: Frame) -> str:
@@ -133,7 +135,8 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
         for y in range(0, scene.strings * STRING_GAP, STRING_GAP)
     )
     foot = number(base)
-    strings += f'<line class="barline" x1="{left}" x2="{left}" y2="{foot}"/>'
+    if scene.staff:
+        strings += f'<line class="barline" x1="{left}" x2="{left}" y2="{foot}"/>'
     strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
     if frame.closes:
         kind = "thick" if frame.closes == "end" else "barline"
@@ -161,8 +164,8 @@ def _bar_number(scene: Scene, skyline: Skyline) -> str:
         return ""
     text = str(scene.bar.number)
     width = text_width(text, 9.5)
-    skyline.block(scene.staff, scene.staff + width + 2, 16)
-    return text_at(scene.at(scene.staff), -7, text, "number", 1)
+    at = scene.at(scene.staff)
+    return skyline.place(scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 2, text, "number", 1))
 
 
 def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
@@ -184,7 +187,7 @@ def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
 def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:
     """`♩ = 96` with the note that is counted, and its width."""
     head = {Fraction(2): "head1", Fraction(1, 2): "head3"}.get(beat, "head2")
-    dot = '<circle class="ink" cx="10.5" cy="-2" r="1.3"/>' if beat.numerator == 3 else ""
+    dot = '<circle class="tt-ink" cx="10.5" cy="-2" r="1.3"/>' if beat.numerator == 3 else ""
     figure = f"{float(tempo):g}"
     x = 15 if dot or head == "head3" else 11
     text = f'<text class="tempo" x="{x}">= {figure}</text>'

@@ -208,4 +208,4 @@ def _curve(scene: Scene, pull: Pull) -> str:
     else:
         path = f"M{start} {number(pull.start_y)}Q{end} {number(pull.start_y)} {end} {number(foot)}"
     arrow = use("arrow-up" if up else "arrow-down", end, pull.end_y)
-    return f'<svg x="{scene.column_at(pull.column)}"><path class="line" d="{path}"/>{arrow}</svg>'
+    return f'<svg x="{scene.column_at(pull.column)}"><path class="tt-line" d="{path}"/>{arrow}</svg>'

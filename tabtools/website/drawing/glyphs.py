@@ -3,10 +3,10 @@
 Outlines are our own. Rests are drawn around the middle of the staff, flags from the foot of a stem.
 """
 
-_REST_WHOLE = '<path class="ink" d="M-6 -6h12v5h-12z"/>'
-_REST_HALF = '<path class="ink" d="M-6 -5h12v5h-12z"/>'
+_REST_WHOLE = '<path class="tt-ink" d="M-6 -6h12v5h-12z"/>'
+_REST_HALF = '<path class="tt-ink" d="M-6 -5h12v5h-12z"/>'
 _REST_QUARTER = (
-    '<path class="ink" d="M-2.6 -11.5L3.6 -4.2C1 -1.8 1 .6 4.2 4.6C0 3 -2.4 4.4 -.8 6.6C-.2 7.6 .9 8.6 2.2 9.6'
+    '<path class="tt-ink" d="M-2.6 -11.5L3.6 -4.2C1 -1.8 1 .6 4.2 4.6C0 3 -2.4 4.4 -.8 6.6C-.2 7.6 .9 8.6 2.2 9.6'
     'C-2.6 8.4 -5 5.6 -3.8 3.4C-3 1.8 -1 1.4 .4 1.8L-3.6 -3.2C-1.2 -5.2 -1 -7.6 -3.4 -10.8Z"/>'
 )
 
@@ -18,14 +18,14 @@ def _short_rest(hooks: int) -> str:
     for hook in range(hooks):
         y = top + 5.4 * hook
         x = -3.2 - 1.2 * hook
-        parts.append(f'<circle class="ink" cx="{x + 0.4:g}" cy="{y:g}" r="2"/>')
-        parts.append(f'<path class="line" d="M{x + 0.4:g} {y + 1.2:g}c2.4 1.8 5 .4 {6.2:g} -2.6"/>')
+        parts.append(f'<circle class="tt-ink" cx="{x + 0.4:g}" cy="{y:g}" r="2"/>')
+        parts.append(f'<path class="tt-line" d="M{x + 0.4:g} {y + 1.2:g}c2.4 1.8 5 .4 {6.2:g} -2.6"/>')
     foot = top + 5.4 * (hooks - 1) + 9.5
-    parts.append(f'<path class="line" d="M3.6 {top - 1.6:g}L{-1.2 * hooks:g} {foot:g}"/>')
+    parts.append(f'<path class="tt-line" d="M3.6 {top - 1.6:g}L{-1.2 * hooks:g} {foot:g}"/>')
     return "".join(parts)
 
 
-_FLAG = '<path class="ink" d="M0 {y}c1.2 -4.6 6.8 -6 5 -13.4c3.6 5.8 .4 10.2 -2.2 12.2c-1.4 1 -2.2 2 -2.8 3.6z"/>'
+_FLAG = '<path class="tt-ink" d="M0 {y}c1.2 -4.6 6.8 -6 5 -13.4c3.6 5.8 .4 10.2 -2.2 12.2c-1.4 1 -2.2 2 -2.8 3.6z"/>'
 
 
 def _flags(count: int) -> str:
@@ -44,18 +44,18 @@ _SYMBOLS = {
     "flag2": _flags(2),
     "flag3": _flags(3),
     "flag4": _flags(4),
-    "down": '<path class="line" d="M-3.6 0v-6.4h7.2v6.4M-3.6 -5.6h7.2"/>',
-    "up": '<path class="line" d="M-3.2 -7.6L0 0L3.2 -7.6"/>',
-    "accent": '<path class="line" d="M-4.6 -6L4.6 -3L-4.6 0"/>',
-    "stacc": '<circle class="ink" cy="-2" r="1.6"/>',
-    "arrow-up": '<path class="ink" d="M0 0L-3.3 6.4L3.3 6.4z"/>',
-    "arrow-down": '<path class="ink" d="M0 0L-3.3 -6.4L3.3 -6.4z"/>',
-    "head2": '<path class="ink" d="M-3.6 .9c-.6 -2 1.4 -3.8 3.5 -4c1.8 -.2 3.2 .6 3.6 2c.5 2 -1.4 3.8 -3.5 4'
-    'c-1.8 .2 -3.2 -.6 -3.6 -2z"/><path class="line" d="M3.2 -1v-13"/>',
-    "head1": '<path class="line" d="M-3.3 .8c-.6 -2 1.4 -3.6 3.3 -3.8c1.8 -.2 3 .6 3.4 1.8c.5 2 -1.4 3.6 -3.3 3.8'
-    'c-1.8 .2 -3 -.6 -3.4 -1.8z"/><path class="line" d="M3.3 -1v-13"/>',
-    "head3": '<path class="ink" d="M-3.6 .9c-.6 -2 1.4 -3.8 3.5 -4c1.8 -.2 3.2 .6 3.6 2c.5 2 -1.4 3.8 -3.5 4'
-    'c-1.8 .2 -3.2 -.6 -3.6 -2z"/><path class="line" d="M3.2 -1v-13c0 3 4.4 4 3.6 7.6"/>',
+    "down": '<path class="tt-line" d="M-3.6 0v-6.4h7.2v6.4M-3.6 -5.6h7.2"/>',
+    "up": '<path class="tt-line" d="M-3.2 -7.6L0 0L3.2 -7.6"/>',
+    "accent": '<path class="tt-line" d="M-4.6 -6L4.6 -3L-4.6 0"/>',
+    "stacc": '<circle class="tt-ink" cy="-2" r="1.6"/>',
+    "arrow-up": '<path class="tt-ink" d="M0 0L-3.3 6.4L3.3 6.4z"/>',
+    "arrow-down": '<path class="tt-ink" d="M0 0L-3.3 -6.4L3.3 -6.4z"/>',
+    "head2": '<path class="tt-ink" d="M-3.6 .9c-.6 -2 1.4 -3.8 3.5 -4c1.8 -.2 3.2 .6 3.6 2c.5 2 -1.4 3.8 -3.5 4'
+    'c-1.8 .2 -3.2 -.6 -3.6 -2z"/><path class="tt-line" d="M3.2 -1v-13"/>',
+    "head1": '<path class="tt-line" d="M-3.3 .8c-.6 -2 1.4 -3.6 3.3 -3.8c1.8 -.2 3 .6 3.4 1.8c.5 2 -1.4 3.6 -3.3 3.8'
+    'c-1.8 .2 -3 -.6 -3.4 -1.8z"/><path class="tt-line" d="M3.3 -1v-13"/>',
+    "head3": '<path class="tt-ink" d="M-3.6 .9c-.6 -2 1.4 -3.8 3.5 -4c1.8 -.2 3.2 .6 3.6 2c.5 2 -1.4 3.8 -3.5 4'
+    'c-1.8 .2 -3.2 -.6 -3.6 -2z"/><path class="tt-line" d="M3.2 -1v-13c0 3 4.4 4 3.6 7.6"/>',
 }
 
 
@@ -64,7 +64,7 @@ def _wave(name: str, height: float) -> str:
     middle = 6
     return (
         f'<pattern id="tt-{name}" width="8" height="12" patternUnits="userSpaceOnUse">'
-        f'<path class="line" d="M-2 {middle}q2 {-height:g} 4 0t4 0t4 0"/></pattern>'
+        f'<path class="tt-line" d="M-2 {middle}q2 {-height:g} 4 0t4 0t4 0"/></pattern>'
     )
 
 

@@ -150,7 +150,7 @@ def _swell(scene: Scene, skyline: Skyline, struck: Struck) -> str:
         x, width = scene.at(start), scene.at(end - start)
         return (
             f'<svg x="{x}" y="{number(foot - 9)}" width="{width}" height="8" viewBox="0 0 100 8" '
-            'preserveAspectRatio="none"><path class="line even" d="M100 0.5L0 4L100 7.5"/></svg>'
+            'preserveAspectRatio="none"><path class="tt-line even" d="M100 0.5L0 4L100 7.5"/></svg>'
         )
 
     return skyline.place(start, end, 9, draw)
@@ -161,17 +161,31 @@ def _uses_bar(timed: TimedNote) -> bool:
 
 
 def _bar_dip(scene: Scene, skyline: Skyline, struck: Struck, timed: TimedNote) -> str:
-    """What the vibrato bar does to the pitch, in steps from the fret held."""
-    reached = [motion.fret for motion in timed.note.motions if motion.sign == "w" and motion.fret is not None]
-    if timed.note.via == "w" and timed.note.fret is not None:
-        reached.insert(0, timed.note.fret)
-    if timed.held is None or not reached:
+    """What the vibrato bar does to the pitch: a line that falls and rises, and how far in steps."""
+    if timed.held is None:
         return ""
-    text = "bar " + " ".join(_dip(Fraction(fret) - Fraction(timed.held)) for fret in reached)
+    note = timed.note
+    levels = [Fraction(0)]
+    if note.via == "w" and note.fret is not None and timed.attack is not None and timed.path:
+        levels = [Fraction(round((timed.path[0] - timed.path[-1]) * 2), 2) + note.fret - timed.held]
+        levels.append(Fraction(note.fret) - timed.held)
+    levels += [Fraction(one.fret) - timed.held for one in note.motions if one.sign == "w" and one.fret is not None]
+    if len(levels) < 2:
+        return ""
+    furthest = max(levels[1:], key=abs)
+    text = f"bar {_dip(furthest)}"
+    drop = max(max(levels), Fraction(0))
+    points = [f"{8 * place} {number(float(drop - level) * 2.2)}" for place, level in enumerate(levels)]
+    depth = float(drop - min(levels)) * 2.2
+    line, width = 8 * (len(levels) - 1), text_width(text, WORD_SIZE)
     start = scene.xs[struck.column] - 4
-    width = text_width(text, WORD_SIZE)
-    at = scene.at(start)
-    return skyline.place(start, start + width, 10, lambda foot: text_at(at, foot, text, "word from"))
+
+    def draw(foot: float) -> str:
+        shape = f'<path class="tt-line" transform="translate(0 {number(foot - depth - 1)})" d="M{"L".join(points)}"/>'
+        words = f'<text class="word from" x="{line + 4}" y="{number(foot)}">{text}</text>'
+        return f'<svg x="{scene.at(start)}">{shape}{words}</svg>'
+
+    return skyline.place(start, start + line + 4 + width, max(10.0, depth + 2), draw)
 
 
 def _dip(semitones: Fraction) -> str:
@@ -181,31 +195,63 @@ def _dip(semitones: Fraction) -> str:
     return ("−" if semitones < 0 else "+") + steps
 
 
+def span_reach(scene: Scene, span: Span) -> tuple[float, float]:
+    """From where to where a span is drawn, its word included."""
+    first, last = scene.struck[span.first], scene.struck[span.last]
+    start = scene.xs[first.column] - first.half if span.starts else scene.staff
+    end = scene.xs[last.column] + last.half + 1 if span.ends else scene.width
+    return start, max(end, start + _word_width(span))
+
+
+def _word_width(span: Span) -> float:
+    return text_width(SPANNING[span.word], WORD_SIZE) + 4 if span.starts else 0.0
+
+
+def span_levels(scenes: Sequence[Scene], spans: Sequence[Sequence[Span]], skylines: Sequence[Skyline]) -> None:
+    """Lift the skylines under spans that cross bar lines, so that their lines meet at one height."""
+    for word in SPANNING:
+        chain: list[tuple[int, Span]] = []
+        for place, own in enumerate(spans):
+            for span in own:
+                if span.word != word:
+                    continue
+                if not span.starts:
+                    chain.append((place, span))
+                else:
+                    chain = [(place, span)]
+                if span.ends and len(chain) > 1:
+                    _level(chain, scenes, skylines)
+
+
+def _level(chain: Sequence[tuple[int, Span]], scenes: Sequence[Scene], skylines: Sequence[Skyline]) -> None:
+    reaches = [(skylines[place], *span_reach(scenes[place], span)) for place, span in chain]
+    level = max(skyline.height(start, end) for skyline, start, end in reaches)
+    for skyline, start, end in reaches:
+        skyline.block(start, end, level)
+
+
 def draw_spans(scene: Scene, spans: Sequence[Span], skyline: Skyline) -> str:
     """A word, then a dashed line as far as the mark holds."""
     return "".join(_span(scene, span, skyline) for span in spans)
 
 
 def _span(scene: Scene, span: Span, skyline: Skyline) -> str:
-    text = SPANNING[span.word]
-    first, last = scene.struck[span.first], scene.struck[span.last]
-    start = scene.xs[first.column] - first.half if span.starts else scene.staff
+    start, reach = span_reach(scene, span)
+    last = scene.struck[span.last]
     end = scene.xs[last.column] + last.half + 1 if span.ends else scene.width
-    width = text_width(text, WORD_SIZE) + 4 if span.starts else 0
 
     def draw(foot: float) -> str:
         y = number(foot - 3.5)
         line = ""
-        if end > start + width + 4 or not span.ends:
-            hook = end if span.ends else None
+        if end > start + _word_width(span) + 4 or not span.ends:
             line = f'<line class="dashed" x1="{scene.at(start)}" x2="{scene.at(end)}" y1="{y}" y2="{y}"/>'
-            if hook is not None:
-                at = scene.at(hook)
+            if span.ends:
+                at = scene.at(end)
                 line += f'<line class="thin" x1="{at}" x2="{at}" y1="{y}" y2="{number(foot + 1)}"/>'
-        words = text_at(scene.at(start), foot, text, "word from") if span.starts else ""
+        words = text_at(scene.at(start), foot, SPANNING[span.word], "word from over") if span.starts else ""
         return line + words
 
-    return skyline.place(start, max(end, start + width), 10, draw)
+    return skyline.place(start, reach, 10, draw)
 
 
 def tremolo(struck: Struck, y: float) -> str:

@@ -21,7 +21,7 @@ FIGURE = 4.7
 """From the middle of a figure of `FRET_SIZE` down to its baseline."""
 
 COLUMN_GAP = 3.5
-QUARTER_ADVANCE = 38
+QUARTER_ADVANCE = 36
 STEM_TOP = 8
 STEM_BOTTOM = 31
 BEAM = 3.4

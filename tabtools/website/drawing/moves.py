@@ -18,7 +18,10 @@ ARC = 6.0
 
 @dataclass(frozen=True, slots=True)
 class Join:
-    """A move on one string, between two columns of a bar; None is the edge of the bar."""
+    """A move on one string, between two columns of a bar; None is the edge of the bar.
+
+    Its slur goes `below` where a figure stands right above it.
+    """
 
     sign: str
     y: float
@@ -26,6 +29,7 @@ class Join:
     last: int | None
     first_half: float
     last_half: float
+    below: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +49,13 @@ def trace_moves(scenes: Sequence[Scene]) -> tuple[list[list[Join]], list[list[Le
         for struck in scene.struck:
             said: set[str] = set()
             for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
+                below = any(note.string == timed.string - 1 for note in struck.notes)
                 homes[struck.first + part] = (place, struck.column, figure.after)
                 via = timed.note.via
                 origin = homes.get(timed.origin) if timed.origin is not None else None
                 x = scene.xs[struck.column]
                 if origin is not None and via and via in "hp" + SLIDES:
-                    _join(scenes, joins, origin, (place, struck.column, figure.left), via, figure.y)
+                    _join(scenes, joins, origin, (place, struck.column, figure.left), via, figure.y, below)
                     if origin[0] == place:
                         x = (scene.xs[origin[1]] + x) / 2
                 if via in LETTERS and via not in said and not _tied_up(timed):
@@ -70,6 +75,7 @@ def _join(
     target: tuple[int, int, float],
     sign: str,
     y: float,
+    below: bool,
 ) -> None:
     (there, first, first_half), (here, last, last_half) = origin, target
     for place in range(there, here + 1):
@@ -81,6 +87,7 @@ def _join(
                 last if place == here else None,
                 first_half if place == there else 0,
                 last_half if place == here else 0,
+                below,
             )
         )
 
@@ -96,16 +103,17 @@ def _slide(scene: Scene, join: Join) -> str:
     start = (join.first, left + join.first_half + 2)
     end = (join.last, right - join.last_half - 2)
     rise = RISE if join.sign == "/" else -RISE
-    return line_between(scene, start, end, join.y + rise, join.y - rise, "line")
+    return line_between(scene, start, end, join.y + rise, join.y - rise, "tt-line")
 
 
 def _slur(scene: Scene, join: Join, skyline: Skyline) -> str:
     """A slur over two figures, tapered towards its ends; half of one where it crosses the bar line."""
     left = scene.staff if join.first is None else scene.xs[join.first]
     right = scene.width if join.last is None else scene.xs[join.last]
-    top = join.y - 7 - ARC
-    skyline.block(left, right, -top)
-    return slur(scene, left, right, join.y - 7, -ARC, join.first is not None, join.last is not None)
+    if not join.below:
+        skyline.block(left, right, 7 + ARC - join.y)
+    base, bow = (join.y + 7, ARC) if join.below else (join.y - 7, -ARC)
+    return slur(scene, left, right, base, bow, join.first is not None, join.last is not None)
 
 
 def slur(scene: Scene, left: float, right: float, base: float, bow: float, starts: bool, ends: bool) -> str:
@@ -126,7 +134,7 @@ def slur(scene: Scene, left: float, right: float, base: float, bow: float, start
     return (
         f'<svg x="{scene.at(left)}" y="{number(top)}" width="{percent((right - left) / scene.width)}" '
         f'height="{number(size)}" viewBox="0 0 100 {number(size)}" preserveAspectRatio="none">'
-        f'<path class="ink" d="M{start}{out}{end_in}{back}Z"/></svg>'
+        f'<path class="tt-ink" d="M{start}{out}{end_in}{back}Z"/></svg>'
     )
 
 
@@ -138,7 +146,7 @@ def draw_letters(scene: Scene, letters: Sequence[Letter], skyline: Skyline) -> s
         place = skyline.place(
             letter.x - half,
             letter.x + half,
-            9,
+            10,
             lambda foot, one=letter: text_at(scene.at(one.x), foot, one.text, "letter"),
         )
         drawn.append(place)

@@ -85,7 +85,6 @@ class _Piece(NamedTuple):
     written: Fraction
     tuplets: tuple[tuple[int, str], ...]
     stroke: int | None
-    line: int
 
 
 @lru_cache(maxsize=2048)
@@ -95,8 +94,8 @@ def bar_rhythm(lines: tuple[LineShape, ...], meter: Meter, shift: Fraction, leng
     `shift` is where a pickup bar starts within its meter; `sounding` says whether something is tied into it.
     """
     pieces: list[_Piece] = []
-    for number, line in enumerate(lines):
-        _divide(line.slots, line.onset, line.length, line.length, (), number, pieces)
+    for line in lines:
+        _divide(line.slots, line.onset, line.length, line.length, (), pieces)
     pieces = _settled(pieces, sounding)
     if pieces and all(piece.kind == REST for piece in pieces):
         return Rhythm((Symbol(REST, Fraction(0), length, 0, 0, None, fills_bar=True),), (), False)
@@ -115,7 +114,7 @@ def bar_rhythm(lines: tuple[LineShape, ...], meter: Meter, shift: Fraction, leng
                 for one, text in piece.tuplets:
                     spans.setdefault(one, [text, len(symbols), len(symbols)])[2] = len(symbols)
                 symbols.append(Symbol(kind, onset, real, value, dots, stroke, numbers))
-                homes.append(grid.beam_home(onset, piece.line))
+                homes.append(grid.beam_home(onset))
                 tied = True
     tuplets = tuple(Tuplet(*spans[one]) for one in sorted(spans))
     order = {one: place for place, one in enumerate(sorted(spans))}
@@ -130,7 +129,6 @@ def _divide(
     length: Fraction,
     written: Fraction,
     tuplets: tuple,
-    line: int,
     pieces: list[_Piece],
 ) -> None:
     """The slots of a line or group as pieces: `length` is real time, `written` what stands on paper for it."""
@@ -144,9 +142,9 @@ def _divide(
     for kind, weight in joined:
         share = length * weight / total
         if isinstance(kind, tuple):
-            _divide(kind, onset, share, unit * weight, inner, line, pieces)
+            _divide(kind, onset, share, unit * weight, inner, pieces)
         else:
-            pieces.append(_Piece(kind, onset, share, unit * weight, inner, None, line))
+            pieces.append(_Piece(kind, onset, share, unit * weight, inner, None))
         onset += share
 
 
@@ -244,9 +242,12 @@ class _Grid:
             return 3 * meter.beat
         return None
 
-    def beam_home(self, onset: Fraction, line: int) -> int:
+    def beam_home(self, onset: Fraction) -> int:
+        """What a value shares its beam with: the others of its beat, or of its line."""
         span = self.span
-        return line if span is None else int((onset + self.shift) // span)
+        if span is not None:
+            return int((onset + self.shift) // span)
+        return max((place for place, line in enumerate(self.lines) if line.onset <= onset), default=0)
 
     def shows(self, onset: Fraction, length: Fraction, rest: bool) -> bool:
         """Whether one value may stand there."""

@@ -213,7 +213,8 @@ def _scene(
             if type(slot) is Stroke:
                 end = cursor + len(slot.notes)
                 own = tuple(notes[cursor:end])
-                figures = tuple(figure_of(note, strings) for note in own)
+                above = {note.string + 1 for note in own}
+                figures = tuple([figure_of(note, strings, note.string in above) for note in own])
                 struck.append(
                     Struck(
                         cursor,
@@ -259,7 +260,7 @@ def _hold_over(scene: Scene, before: list[Scene]) -> None:
     for timed in last.notes:
         plain = not timed.note.only_moves_pitch and timed.midi is not None and timed.held is not None
         if plain and timed.ends.quarters > scene.bar.onset and not _is_bent(timed):
-            scene.held.append(held_figure(timed.held, string_y(timed.string, scene.strings)))
+            scene.held.append(held_figure(timed, string_y(timed.string, scene.strings)))
 
 
 def _is_bent(timed: TimedNote) -> bool:

@@ -15,10 +15,11 @@ from tabtools.website.drawing.bar import (
     draw_staff,
     frame_rows,
     plain_words,
+    sketch,
     tempo_words,
 )
 from tabtools.website.drawing.bends import trace_bends
-from tabtools.website.drawing.marks import trace_spans
+from tabtools.website.drawing.marks import span_levels, trace_spans
 from tabtools.website.drawing.moves import trace_moves
 from tabtools.website.drawing.scene import NoteText, Scene, lay_out, scenes_of
 
@@ -66,6 +67,8 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     pulls = trace_bends(scenes)
     joins, letters = trace_moves(scenes)
     spans = trace_spans(scenes)
+    sketches = [sketch(*own) for own in zip(scenes, map(Parts, pulls, joins, letters), strict=True)]
+    span_levels(scenes, spans, [drawn.skyline for drawn in sketches])
     anchors = _anchors(scenes)
     unused = dict(anchors)
     tuning = _tuning(timeline)
@@ -81,8 +84,7 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
                 words=_words(scenes, place, timeline),
                 tuning=tuning if place == places[0] else (),
             )
-            parts = Parts(pulls[place], joins[place], letters[place], spans[place])
-            staff = draw_staff(scene, parts, own, unused)
+            staff = draw_staff(scene, spans[place], sketches[place], own, unused)
             anchor = unused.pop(str(scene.bar.number), "")
             bars.append(BarDrawing(scene.bar.number, anchor, scene.width, draw_chords(scene), staff))
         drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(bars)))

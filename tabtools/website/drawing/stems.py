@@ -66,7 +66,7 @@ def _rest(scene: Scene, symbol: Symbol, base: float) -> str:
     x = _x(scene, symbol)
     value = min(max(symbol.value, WHOLE), 6)
     dots = "".join(
-        f'<circle class="ink" cx="{8 + 4 * dot}" cy="{number(middle - 3)}" r="1.5"/>' for dot in range(symbol.dots)
+        f'<circle class="tt-ink" cx="{8 + 4 * dot}" cy="{number(middle - 3)}" r="1.5"/>' for dot in range(symbol.dots)
     )
     return f'<svg x="{scene.at(x)}">{use(f"rest{value}", "", middle, "rest")}{dots}</svg>'
 
@@ -86,7 +86,7 @@ def _dots(scene: Scene, symbol: Symbol, base: float) -> str:
     y = number(base + STEM_TOP + 6)
     return (
         f'<svg x="{at}">'
-        + "".join(f'<circle class="ink" cx="{4.5 + 4 * dot:g}" cy="{y}" r="1.5"/>' for dot in range(symbol.dots))
+        + "".join(f'<circle class="tt-ink" cx="{4.5 + 4 * dot:g}" cy="{y}" r="1.5"/>' for dot in range(symbol.dots))
         + "</svg>"
     )
 
@@ -155,11 +155,9 @@ def _tuplet(scene: Scene, tuplet: Tuplet, y: float) -> str:
     """The figure under its beam, within a bracket where no beam shows what belongs together."""
     symbols = scene.rhythm.symbols[tuplet.first : tuplet.last + 1]
     left, right = _x(scene, symbols[0]), _x(scene, symbols[-1])
-    figure = (
-        f'<text class="tuplet" x="{scene.at((left + right) / 2)}" y="{number(y + TUPLET_ROW - 3)}">{tuplet.text}</text>'
-    )
+    figure = f'<text class="tuplet" x="{scene.at((left + right) / 2)}" y="{number(y + 8.5)}">{tuplet.text}</text>'
     if symbols[0].beam is not None and all(one.beam == symbols[0].beam for one in symbols):
         return figure
-    x1, x2, low = scene.at(left - 3), scene.at(right + 3), number(y + 4.5)
+    x1, x2, low = scene.at(left - 3), scene.at(right + 3), number(y + 5)
     hooks = "".join(f'<line class="thin" x1="{x}" x2="{x}" y1="{number(y)}" y2="{low}"/>' for x in (x1, x2))
     return f'{hooks}<line class="thin" x1="{x1}" x2="{x2}" y1="{low}" y2="{low}"/>{figure}'

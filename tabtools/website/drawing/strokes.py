@@ -37,8 +37,8 @@ def fret_text(fret: Fraction | int | None) -> str:
     return "" if fret is None else f"{float(fret):g}"
 
 
-def figure_of(timed: TimedNote, strings: int) -> Figure:
-    """The figure of a note with its ornaments, its `?` and its other reading."""
+def figure_of(timed: TimedNote, strings: int, below: bool = False) -> Figure:
+    """The figure of a note with its ornaments, its `?` and its other reading; slurs `below` where it is crowded."""
     note = timed.note
     y = string_y(timed.string, strings)
     text = _text(timed)
@@ -50,7 +50,7 @@ def figure_of(timed: TimedNote, strings: int) -> Figure:
         left = half + 11
     if any(mark.word == "roll" for mark in timed.marks) and timed.part == 1:
         left = max(left, half + 9)
-    after = _ornaments(note, y, after, parts)
+    after = _ornaments(note, y, after, parts, below)
     right = after + (BEND_REACH * sum(motion.sign in _BENDS for motion in note.motions))
     if note.unsure and note.other is not None and note.other.string == timed.string:
         other = f"({fret_text(note.other.fret)})"
@@ -68,17 +68,17 @@ def figure_of(timed: TimedNote, strings: int) -> Figure:
     return Figure("".join(parts), y, text, half, left, after, right)
 
 
-def held_figure(fret: Fraction | int, y: float) -> tuple[str, float]:
+def held_figure(timed: TimedNote, y: float) -> tuple[str, float]:
     """The figure of a note that sounds on from the bar before, in brackets, and half its width."""
-    text = f"({fret_text(fret)})"
-    return _label(0, y, text, "held"), text_width(text, ORNAMENT_SIZE) / 2
+    text = fret_text(timed.held) if timed.note.touch is None else _text(timed).rstrip("?")
+    return _label(0, y, f"({text})", "held"), text_width(f"({text})", ORNAMENT_SIZE) / 2
 
 
 def roll_line(top: float, bottom: float, x: float) -> str:
     """The wavy line of a rolled chord."""
     turns = max(2, round((bottom - top + 10) / 6))
     wave = "".join("q-2.5 1.5 0 3t0 3" for _ in range(turns))
-    return f'<path class="line" d="M{number(x)} {number(top - 5)}{wave}"/>'
+    return f'<path class="tt-line" d="M{number(x)} {number(top - 5)}{wave}"/>'
 
 
 def _text(timed: TimedNote) -> str:
@@ -97,7 +97,7 @@ def _text(timed: TimedNote) -> str:
     return text + "?" * note.unsure
 
 
-def _ornaments(note: Note, y: float, after: float, parts: list[str]) -> float:
+def _ornaments(note: Note, y: float, after: float, parts: list[str], below: bool) -> float:
     """Moves within the slot, drawn as small figures behind the first; returns where they end."""
     centre = 0.0
     for motion in note.motions:
@@ -112,24 +112,26 @@ def _ornaments(note: Note, y: float, after: float, parts: list[str]) -> float:
             if motion.sign in _SLIDES:
                 parts.append(_stroke(after + 1.5, x - half - 1.5, y, motion.sign))
             else:
-                parts.append(small_arc(centre, x, y))
+                parts.append(small_arc(centre, x, y, below))
             parts.append(_label(x, y, text, "ornament"))
             centre, after = x, x + half
     return after
 
 
-def small_arc(start: float, end: float, y: float) -> str:
+def small_arc(start: float, end: float, y: float, below: bool) -> str:
     """A slur between two figures of one column, tapered towards its ends."""
-    base, width = y - 6.5, end - start
-    points = f"C{number(start + width * 0.25)} {number(base - 6)} {number(end - width * 0.25)} {number(base - 6)}"
-    back = f"C{number(end - width * 0.25)} {number(base - 4.6)} {number(start + width * 0.25)} {number(base - 4.6)}"
+    side = 1 if below else -1
+    base, width = y + 6.5 * side, end - start
+    left, right = number(start + width * 0.25), number(end - width * 0.25)
+    points = f"C{left} {number(base + 6 * side)} {right} {number(base + 6 * side)}"
+    back = f"C{right} {number(base + 4.6 * side)} {left} {number(base + 4.6 * side)}"
     here, there = f"{number(start)} {number(base)}", f"{number(end)} {number(base)}"
-    return f'<path class="ink" d="M{here}{points} {there}{back} {here}Z"/>'
+    return f'<path class="tt-ink" d="M{here}{points} {there}{back} {here}Z"/>'
 
 
 def _stroke(start: float, end: float, y: float, sign: str) -> str:
     rise = 3.2 if sign == "/" else -3.2
-    return f'<path class="line" d="M{number(start)} {number(y + rise)}L{number(end)} {number(y - rise)}"/>'
+    return f'<path class="tt-line" d="M{number(start)} {number(y + rise)}L{number(end)} {number(y - rise)}"/>'
 
 
 def _label(x: float, y: float, text: str, kind: str) -> str:

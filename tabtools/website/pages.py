@@ -1,0 +1,169 @@
+"""The page of one solo: its facts, its summary, its tab, its lesson. HTML as text, without mkdocs.
+
+Everything that a contributor wrote goes through `html.escape` or the lesson's sanitiser on its way here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from html import escape
+
+from tabtools.checks.subject import Subject
+from tabtools.notation.claims import ClaimFault, read_claim
+from tabtools.problem import Problem
+from tabtools.source import SourceText
+from tabtools.study.labels import Style
+from tabtools.timeline import Timeline
+from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.website.drawing.measures import with_accidentals
+from tabtools.website.lesson import SoloLink, claim_link, render_lesson
+from tabtools.website.tab import tab_html
+
+TAB_HERE = "<!-- the tab stands here -->"
+LONGEST_DESCRIPTION = 300
+
+
+@dataclass(frozen=True)
+class SoloPage:
+    """A page: `body` holds `TAB_HERE` where `tab` belongs, so that a site's search need not read drawings.
+
+    `title` and `description` are plain text, `anchors` the ids of the places in the tab.
+    """
+
+    slug: str
+    title: str
+    description: str
+    tags: tuple[str, ...]
+    draft: bool
+    body: str
+    tab: str
+    anchors: dict[str, str] = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What a page is told of the site: how degrees are written, links to its index and to other solos."""
+
+    index: str
+    another_solo: SoloLink
+    style: Style = "plain"
+
+
+def solo_page(
+    slug: str, subject: Subject, lesson: SourceText | None, problems: Sequence[Problem], around: Surroundings
+) -> SoloPage:
+    """The page of a solo; a draft lists its `problems`. Raises `LessonFault` for a lesson that cannot be rendered."""
+    timeline, header = subject.timeline, subject.solo.header
+    title = header.title or slug
+    tab, anchors = tab_html(timeline, around.style)
+    parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(around.index)}">All solos</a></p>']
+    if header.draft:
+        parts.append(_draft_notice(subject.source, problems))
+    if header.summary:
+        parts.append(f'<p class="tt-summary">{escape(header.summary)}</p>')
+    parts.append(_facts(timeline))
+    parts.append(TAB_HERE)
+    if lesson is not None:
+
+        def claim(text: str) -> str | None:
+            return _claim(text, timeline, anchors)
+
+        html = render_lesson(lesson, claim, around.another_solo)
+        parts.append(f'<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{html}</div>')
+    description = header.summary or f"{title}: a transcribed solo with the degree of every note."
+    return SoloPage(
+        slug,
+        title,
+        description[:LONGEST_DESCRIPTION],
+        header.tags,
+        header.draft,
+        "\n".join(parts),
+        tab,
+        anchors,
+    )
+
+
+def key_text(timeline: Timeline) -> str:
+    """The key as printed, empty where there is none."""
+    key = timeline.solo.header.key
+    return f"{with_accidentals(str(key.tonic))} {key.mode}" if key else ""
+
+
+def tuning_text(timeline: Timeline) -> str:
+    """The tuning by its name, with its pitches where it is not the standard one."""
+    tuning = timeline.solo.header.instrument.tuning
+    pitches = with_accidentals(" ".join(tuning.names))
+    if tuning.name in ("", "standard"):
+        return tuning.name or pitches
+    return f"{tuning.name} ({pitches})"
+
+
+def tempo_text(timeline: Timeline) -> str:
+    """The tempo in counted beats a minute."""
+    header = timeline.solo.header
+    unit = "dotted " if header.meter.is_compound else ""
+    name = {1: "whole notes", 2: "half notes", 4: "quarters", 8: "eighths", 16: "sixteenths", 32: "thirty-seconds"}
+    counted = header.meter.denominator * header.meter.counts // header.meter.numerator
+    if header.meter.is_compound:
+        counted = header.meter.denominator // 2
+    return f"{float(header.tempo):g} {unit}{name.get(counted, 'counts')} a minute"
+
+
+def _facts(timeline: Timeline) -> str:
+    header = timeline.solo.header
+    instrument = header.instrument
+    unsure = sum(note.note.unsure for note in timeline.notes)
+    minutes, seconds = divmod(round(timeline.seconds), 60)
+    facts = (
+        ("Player", header.player),
+        ("Composer", header.composer),
+        ("Recording", header.recording),
+        ("Tuning", tuning_text(timeline)),
+        ("Capo", f"fret {instrument.capo}, frets counted from it" if instrument.capo else ""),
+        ("Reference", f"A4 = {instrument.reference:g} Hz" if instrument.reference != 440 else ""),
+        ("Key", key_text(timeline)),
+        ("Meter", str(header.meter)),
+        ("Tempo", tempo_text(timeline)),
+        ("Feel", str(header.feel) if header.feel.is_swung else ""),
+        ("Length", f"{len(timeline.bars)} bars, {minutes}:{seconds:02}"),
+        ("Uncertain readings", str(unsure) if unsure else "none"),
+        ("Tags", ", ".join(header.tags)),
+        ("Rights", header.rights),
+    )
+    rows = "".join(f"<div><dt>{name}</dt><dd>{escape(value)}</dd></div>" for name, value in facts if value)
+    return f'<dl class="tt-facts">{rows}</dl>'
+
+
+def _draft_notice(source: SourceText, problems: Sequence[Problem]) -> str:
+    rows = "".join(
+        f"<li>line {source.locate(problem.span.start)[0]}: {escape(problem.message)}"
+        f"{f' ({escape(problem.advice)})' if problem.advice else ''}</li>"
+        for problem in problems
+    )
+    found = f"<p>What is still to be mended:</p><ul>{rows}</ul>" if rows else "<p>The linter finds nothing.</p>"
+    return (
+        '<div class="admonition warning tt-draft"><p class="admonition-title">Draft</p>'
+        f"<p>This transcription is unfinished.</p>{found}</div>"
+    )
+
+
+def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None:
+    """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
+    try:
+        claim = read_claim(text)
+        notes = notes_at(timeline, claim.range)
+    except (ClaimFault, NoSuchPlace):
+        return None
+    if not notes:
+        return None
+    first, last = claim.range.first, claim.range.last
+    whole = first.count is None
+    address = str(first.bar) if whole else f"{first.bar}.{notes[0].address.count}"
+    if first.stroke is not None:
+        address = str(notes[0].address)
+    where = f"bar {first.bar}" if first.bar == last.bar else f"bars {first.bar}–{last.bar}"
+    if not claim.statements and not whole:
+        where += f", count {first.count}"
+    said = ", ".join(with_accidentals(statement.text).replace(" > ", " to ") for statement in claim.statements)
+    return claim_link(anchors.get(address, f"b{first.bar}"), where, said)

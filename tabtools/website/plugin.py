@@ -1,0 +1,127 @@
+"""The mkdocs plugin: a page for every solo, an index that leads to them, and the check reference.
+
+Nothing is written below docs_dir: pages are generated in memory. Solos stay out of the navigation tree, whose cost
+grows with the square of its size; the index leads to them. The tab is put in after the page has been rendered, so
+that neither Markdown nor the search index spends time on drawings.
+"""
+
+from __future__ import annotations
+
+import logging
+from html import escape
+from pathlib import Path
+
+from mkdocs.config import base, config_options
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import PluginError
+from mkdocs.livereload import LiveReloadServer
+from mkdocs.plugins import BasePlugin
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page
+
+from tabtools.checks import ALL_CHECKS, BY_NAME
+from tabtools.settings import SettingsError, load_settings
+from tabtools.website.collection import Collection, Unpublishable, gather
+from tabtools.website.listing import check_page, checks_index
+from tabtools.website.pages import TAB_HERE
+
+log = logging.getLogger("mkdocs.plugins.tabtools")
+
+SOLOS, CHECKS = "solos", "checks"
+STYLESHEET = "assets/tabtools.css"
+
+
+class TabtoolsConfig(base.Config):
+    """Settings under `plugins: - tabtools:` in mkdocs.yml."""
+
+    transcriptions = config_options.Optional(config_options.Type(str))
+    check_pages = config_options.Type(bool, default=False)
+
+
+class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
+    """Publishes the solo files of a folder beside mkdocs.yml."""
+
+    folder: Path
+    collection: Collection
+
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Find the folder of the solos and add the stylesheet."""
+        root = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
+        try:
+            self.settings = load_settings(root.resolve(), tuple(BY_NAME))
+        except SettingsError as error:
+            raise PluginError(f"tabtools: {error}") from None
+        self.folder = root / (self.config.transcriptions or self.settings.transcriptions)
+        if not self.folder.is_dir():
+            raise PluginError(f"tabtools: there is no folder {self.folder.name} beside {config.config_file_path}")
+        config.extra_css.append(STYLESHEET)
+        return config
+
+    def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: object) -> LiveReloadServer:
+        """Rebuild when a solo or a lesson changes."""
+        server.watch(str(self.folder))
+        return server
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Check the solos and add their pages. An error in one that is no draft stops the build."""
+        try:
+            self.collection = gather(self.folder, self.settings.style, config.use_directory_urls)
+        except Unpublishable as fault:
+            raise PluginError(f"tabtools: not published\n{fault}") from None
+        for page in self.collection.pages.values():
+            self._add(files, config, f"{SOLOS}/{page.slug}.md")
+            if page.draft:
+                log.info("%s is published as a draft", page.slug)
+        self._add(files, config, f"{SOLOS}/index.md", listed=True)
+        if self.config.check_pages:
+            self._add(files, config, f"{CHECKS}/index.md", checks_index(ALL_CHECKS), listed=True)
+            for check in ALL_CHECKS:
+                self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
+        stylesheet = Path(__file__).parent / STYLESHEET
+        files.append(File.generated(config, STYLESHEET, abs_src_path=str(stylesheet)))
+        return files
+
+    def _add(self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False) -> None:
+        """Add a page, unless one of that name was written by hand."""
+        if files.get_file_from_path(uri) is not None:
+            log.info("%s is written by hand and is left as it is", uri)
+            return
+        inclusion = InclusionLevel.UNDEFINED if listed else InclusionLevel.NOT_IN_NAV
+        files.append(File.generated(config, uri, content=content, inclusion=inclusion))
+
+    def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        """Give a solo's page its title, description and tags; there is no Markdown to render."""
+        solo = self._solo(page)
+        if solo is not None:
+            page.title = escape(solo.title)
+            page.meta = {
+                "description": escape(solo.description),
+                "tags": [escape(tag) for tag in solo.tags],
+                "hide": ["navigation", "toc"],
+            }
+        elif self._is_index(page):
+            page.title = "Solos"
+            page.meta = {"description": "All solos, with key, meter, tempo and tuning.", "hide": ["toc"]}
+        return markdown
+
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        """The body of a solo's page, of the index."""
+        solo = self._solo(page)
+        if solo is not None:
+            page.present_anchor_ids = {*(page.present_anchor_ids or ()), *solo.anchors.values()}
+            return solo.body
+        return self.collection.index if self._is_index(page) else html
+
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """Put the tab where it belongs."""
+        solo = self._solo(page)
+        return output if solo is None else output.replace(TAB_HERE, solo.tab, 1)
+
+    def _solo(self, page: Page):
+        if page.file.generated_by != "tabtools":
+            return None
+        folder, _, name = page.file.src_uri.partition("/")
+        return self.collection.pages.get(name.removesuffix(".md")) if folder == SOLOS else None
+
+    def _is_index(self, page: Page) -> bool:
+        return page.file.generated_by == "tabtools" and page.file.src_uri == f"{SOLOS}/index.md"
