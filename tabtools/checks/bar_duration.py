@@ -36,10 +36,6 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Counts missing, doubled, out of order or outside the meter."""
     played = subject.timeline.bars
     pickup = played[0].first_count if played else 1
-    doubts = _doubts(subject)
-    is_meter_known = "meter" not in subject.doubtful_fields and any(
-        field.name == "meter" and field.value for field in subject.solo.fields
-    )
     meter, brought_by = subject.solo.header.meter, None
     for bar in played:
         if bar.like is not None:
@@ -47,29 +43,18 @@ def check(subject: Subject) -> Iterator[Finding]:
             meter = bar.meter
             continue
         written, meter = bar.written, bar.meter
-        while doubts and doubts[-1] < written.span.end:
-            doubts.pop()
-            is_meter_known = False
         if written.meter is not None:
-            is_meter_known, brought_by = True, None
+            brought_by = None
         if written.damaged:
             continue
         if not written.lines:
             rest = "1  ." if meter.counts == 1 or written.free else f"1-{meter.counts}  ."
             yield Finding(written.span, f"bar {bar.number} has no notes", f"write what is played, or {rest}", _at(bar))
-        elif written.free or not is_meter_known:
+        elif written.free or bar.number in subject.bars_without_meter:
             yield from _out_of_sequence(bar)
         elif not _is_full(bar):
             for finding in _against_meter(bar, pickup - 1 if bar is played[-1] else 0):
                 yield finding._replace(advice=finding.advice + _origin(brought_by))
-
-
-def _doubts(subject: Subject) -> list[int]:
-    """Offsets, last first, of what could not be read and may have changed the meter."""
-    text = subject.source.text
-    spans = [span for span in subject.unreadable if "meter" in text[span.start : span.end]]
-    spans += [problem.span for problem in subject.reading.problems if problem.check == "field-value"]
-    return sorted((span.start for span in spans if "meter" in text[span.start : span.end]), reverse=True)
 
 
 def _is_full(bar: TimedBar) -> bool:

@@ -87,6 +87,8 @@ def check(subject: Subject) -> Iterator[Finding]:
         elif following.number - bar.number == end - start and not subject.is_faulty_between(
             bar.written.span.start, following.written.span.end
         ):
+            if subject.bars_without_meter & {one.number for one in bars[start:end]}:
+                continue
             is_steady = all(one.tempo == bar.tempo and not one.written.free for one in bars[start:end])
             recorded = float(following.at - bar.at)
             stretches.append(_Stretch(bar, following, following.start - bar.start, recorded, is_steady))

@@ -64,7 +64,8 @@ def _moments(subject: Subject, bar: TimedBar, marks: tuple[ChordMark, ...]) -> I
         number = bar.number if at.bar is None else at.bar
         moment = (number, at.count, at.half)
         here = subject.timeline.bar_numbers.get(number, bar)
-        fault = _outside(here, at) if mark.at else None
+        is_judged = mark.at and not here.written.damaged and here.number not in subject.bars_without_meter
+        fault = _outside(here, at) if is_judged else None
         if fault is None and previous is not None and moment <= previous:
             fault = _out_of_order(mark, moment == previous)
         if fault:
@@ -74,14 +75,18 @@ def _moments(subject: Subject, bar: TimedBar, marks: tuple[ChordMark, ...]) -> I
 
 
 def _outside(bar: TimedBar, at: Count) -> tuple[str, str] | None:
-    written = bar.written
-    if written.free or written.damaged:
-        return None
     counts = bar.meter.counts
-    if not 1 <= at.count <= counts:
+    if bar.written.free:
+        counts = max((line.last for line in bar.written.lines), default=at.count)
+        if at.count > counts:
+            return (
+                f"@{at} lies outside the free bar, whose counts are 1 to {counts}",
+                "write the count of one of its lines",
+            )
+    elif not 1 <= at.count <= counts:
         message = f"@{at} lies outside {bar.meter}, whose counts are 1 to {counts}"
         return message, "write the count the chord holds from"
-    if at.count < bar.first_count:
+    elif at.count < bar.first_count:
         return f"@{at} lies before the pickup, which starts on count {bar.first_count}", "write a later count"
     return None
 

@@ -118,6 +118,24 @@ class Subject:
                 unclear.add(bar.number)
         return frozenset(unclear)
 
+    @cached_property
+    def bars_without_meter(self) -> frozenset[int]:
+        """Numbers of the bars whose meter nobody gave, or gave in a way that could not be read."""
+        is_given = any(field.name == "meter" and field.value for field in self.solo.fields)
+        is_known = is_given and "meter" not in self.doubtful_fields
+        doubts = [span.start for span in reversed(self._faulty) if "meter" in self.source.text[span.start : span.end]]
+        if is_known and not doubts:
+            return frozenset()
+        without: set[int] = set()
+        for bar in self.timeline.bars:
+            while doubts and doubts[-1] < (bar.like or bar.written).span.end:
+                doubts.pop()
+                is_known = False
+            is_known = is_known or (bar.like is None and bar.written.meter is not None)
+            if not is_known or (bar.like is not None and bar.written.number in without):
+                without.add(bar.number)
+        return frozenset(without)
+
     def is_context_lost(self, address: Address, span: Span) -> bool:
         """Whether it is not known what sounds just before a slot: lines are lost, and nothing played since."""
         if address.bar not in self.unclear_bars:
