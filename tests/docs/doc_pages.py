@@ -90,7 +90,9 @@ class Session:
             self.folder = self.folder / words[0]
             return ""
         if name == "git":
-            environment = os.environ | _CLEAN_GIT
+            environment = {
+                name: value for name, value in os.environ.items() if not name.startswith("GIT_")
+            } | _CLEAN_GIT
             done = subprocess.run(["git", *words], cwd=self.folder, env=environment, capture_output=True, text=True)
             return done.stdout + done.stderr
         assert name == "tabtools", command
