@@ -43,12 +43,11 @@ def check(subject: Subject) -> Iterator[Finding]:
     if not heard or subject.doubtful_fields & _FIELDS:
         return
     pitched = [timed for timed in heard if timed.midi is not None]
-    wrong = [timed for timed in pitched if not _agrees(timed)]
+    wrong = [timed for timed in pitched if not _agrees(timed) and not _is_string_lost(subject, timed)]
     for timed in heard:
         if timed.note.dead:
-            yield Finding(
-                timed.note.span, "a dead note has no pitch to be heard", "drop the = and the pitch", timed.address
-            )
+            message = "a dead note has no pitch to be heard"
+            yield Finding(timed.note.span, message, "drop the = and the pitch", timed.address)
     if not wrong:
         return
     instrument = subject.solo.header.instrument
@@ -64,6 +63,10 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _agrees(timed: TimedNote) -> bool:
     return abs(timed.midi - timed.note.heard) <= LARGEST_DIFFERENCE
+
+
+def _is_string_lost(subject: Subject, timed: TimedNote) -> bool:
+    return timed.note.string is None and subject.is_context_lost(timed.address, timed.note.span)
 
 
 def _all_off(wrong: list[TimedNote], step: float, setup: str) -> Finding:
@@ -96,7 +99,11 @@ def _off(timed: TimedNote, instrument: Instrument, setup: str) -> Finding:
 
 
 def _octave(timed: TimedNote) -> str:
-    return f"a guitar sounds an octave below its written notes: ={_nearest(timed)} is what sounds"
+    sounds = f"={_nearest(timed)} is what sounds"
+    is_too_high = timed.note.heard > timed.midi
+    return (
+        f"a guitar sounds an octave below its written notes: {sounds}" if is_too_high else f"check the octave: {sounds}"
+    )
 
 
 def _places(timed: TimedNote, instrument: Instrument) -> list[str]:
