@@ -13,6 +13,7 @@ from tabtools.timeline.spread import Position, free_positions, leaves, positions
 
 WIDTH = 80
 MAX_STRETCH = 3
+LEAD = BAR_LINE = 1
 Label = Callable[[TimedNote], str]
 """A note to what stands under it."""
 
@@ -59,7 +60,7 @@ def plain_tab(
     pieces: list[_Piece] = []
     for bar in timeline.bars if bars is None else bars:
         pieces.extend(_pieces(bar, by_bar.get(bar.number, []), len(names), label))
-    return "\n\n".join(_system(system, names) for system in _systems(pieces, width - len(names[0]) - 2))
+    return "\n\n".join(_system(system, names) for system in _systems(pieces, width - len(names[0]) - 1))
 
 
 def _string_names(timeline: Timeline) -> list[str]:
@@ -148,17 +149,17 @@ def _systems(pieces: list[_Piece], room: int) -> Iterator[list[_Piece]]:
     system: list[_Piece] = []
     used = 0
     for bar in _by_bar(pieces):
-        wanted = sum(piece.width for piece in bar) + 2
-        if system and used + wanted > room:
+        widths = [piece.width + LEAD for piece in bar]
+        if system and used + sum(widths) + BAR_LINE > room:
             yield system
             system, used = [], 0
-        for piece in bar:
-            if system and used + piece.width + 2 > room:
+        for piece, width in zip(bar, widths, strict=True):
+            if system and used + width + BAR_LINE > room:
                 yield system
                 system, used = [], 0
             system.append(piece)
-            used += piece.width
-        used += 2
+            used += width
+        used += BAR_LINE
     if system:
         yield system
 
