@@ -18,7 +18,7 @@ FLAT_NAMES = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 A4_MIDI = 69
 IN_TUNE_CENTS = 5
 
-_PITCH = re.compile(r"([A-G])(##|bb|#|b)?(-?\d)\Z")
+_PITCH = re.compile(r"([A-G])(##|bb|#|b)?(-?[0-9])\Z")
 
 
 class Tone(NamedTuple):

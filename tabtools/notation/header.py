@@ -41,7 +41,7 @@ class ValueFault(Exception):
 
 def read_meter(text: str) -> Meter:
     """`4/4`, `7/8`, `12/8 in 4`. Raises `ValueFault`."""
-    match = re.fullmatch(r"(\d{1,3})/(\d{1,3})(?:\s+in\s+(\d{1,3}))?", text)
+    match = re.fullmatch(r"([0-9]{1,3})/([0-9]{1,3})(?:\s+in\s+([0-9]{1,3}))?", text)
     if match is None:
         raise ValueFault(f"“{text}” is no meter", "write it as 4/4, 7/8 or 12/8 in 4")
     numerator, denominator = int(match[1]), int(match[2])
@@ -115,7 +115,7 @@ def read_feel(text: str) -> Feel:
     """`straight` or `swing 2:1`. Raises `ValueFault`."""
     if text == "straight":
         return STRAIGHT
-    match = re.fullmatch(r"swing\s+(\d{1,2}):(\d{1,2})", text)
+    match = re.fullmatch(r"swing\s+([0-9]{1,2}):([0-9]{1,2})", text)
     if match is None or not int(match[2]) or int(match[1]) < int(match[2]):
         raise ValueFault(f"“{text}” is no feel", "write straight, or swing with long:short, like swing 2:1")
     return Feel(int(match[1]), int(match[2]))
@@ -125,7 +125,7 @@ def read_gauges(text: str) -> tuple[Gauge, ...]:
     """String diameters in thousandths of an inch, highest string first. Raises `ValueFault`."""
     gauges = []
     for word in text.split():
-        match = re.fullmatch(r"(\d{1,3}(?:\.\d)?)(w?)", word)
+        match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9])?)(w?)", word)
         if match is None or not 5 <= float(match[1]) <= 150:
             raise ValueFault(f"“{word}” is no gauge", "write thousandths of an inch, w for wound: 10 13 17 26w 36w 46w")
         gauges.append(Gauge(float(match[1]), bool(match[2])))
@@ -134,7 +134,7 @@ def read_gauges(text: str) -> tuple[Gauge, ...]:
 
 def read_scale_length(text: str) -> float:
     """`648 mm` or `25.5 in` as millimetres. Raises `ValueFault`."""
-    match = re.fullmatch(r"(\d{1,4}(?:\.\d{1,3})?)\s*(mm|in)", text)
+    match = re.fullmatch(r"([0-9]{1,4}(?:\.[0-9]{1,3})?)\s*(mm|in)", text)
     length = float(match[1]) * (MM_PER_INCH if match[2] == "in" else 1) if match else 0
     if not 300 <= length <= 1000:
         raise ValueFault(f"“{text}” is no scale length", "write it with its unit, like 648 mm or 25.5 in")
@@ -151,7 +151,7 @@ def _whole_number(low: int, high: int, what: str) -> Callable[[str], int]:
 
 
 def _decimal(text: str, what: str, unit: str) -> Fraction:
-    if not re.fullmatch(r"\d{1,6}(\.\d{1,6})?", text):
+    if not re.fullmatch(r"[0-9]{1,6}(\.[0-9]{1,6})?", text):
         raise ValueFault(f"“{text}” is not {what}", f"write a number, in {unit}")
     return Fraction(text)
 
