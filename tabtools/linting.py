@@ -3,63 +3,117 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterable, Iterator, Sequence
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from types import ModuleType
+from typing import NamedTuple
 
 from tabtools.checks import BY_NAME
-from tabtools.checks.run import check_lesson, lint
+from tabtools.checks.run import Examined, conclude, examine
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all
+from tabtools.hand import DEFAULT_PROFILE, HandProfile
 from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
+
+FILES_FOR_WORKERS = 40
+"""From so many files on, starting other processes pays."""
 
 
 @dataclass(frozen=True)
 class Linted:
-    """Problems in the order of the files; `sources` are the texts they point into."""
+    """Problems in the order of the files; `sources` are the texts they point into, `drafts` the paths of drafts.
+
+    `subjects` are the solos that could be read, empty where other processes read them.
+    """
 
     problems: tuple[Problem, ...]
     sources: tuple[SourceText, ...]
-    subjects: tuple[Subject, ...]
+    drafts: frozenset[str]
+    subjects: tuple[Subject, ...] = ()
 
     def unfit(self) -> list[Problem]:
         """The errors that keep solos from being published: all but those of drafts."""
-        drafts = {subject.source.path for subject in self.subjects if subject.solo.header.draft}
         return [
-            problem for problem in self.problems if problem.severity is Severity.ERROR and problem.path not in drafts
+            problem
+            for problem in self.problems
+            if problem.severity is Severity.ERROR and problem.path not in self.drafts
         ]
 
 
-def lint_sources(found: Iterable[SourceText | Unread], checks: Sequence[ModuleType]) -> Linted:
-    """All problems of these files. One file that cannot be read hides nothing of the others."""
-    sources: list[SourceText] = []
-    subjects: list[Subject] = []
-    problems: list[Problem] = []
-    order: dict[str, int] = {}
+class _Read(NamedTuple):
+    """One file examined. `examined` is None for what is no text; `lesson` is the text beside it."""
+
+    path: str
+    examined: Examined | None
+    lesson: SourceText | None = None
+    unread: Problem | None = None
+    subject: Subject | None = None
+
+
+def lint_sources(
+    found: Sequence[SourceText | Unread], checks: Sequence[ModuleType], profile: HandProfile = DEFAULT_PROFILE
+) -> Linted:
+    """All problems of these files, their solos kept. One file that cannot be read hides nothing of the others."""
     with _no_search_for_cycles():
-        for one in found:
-            order.setdefault(one.path, len(order))
-            if isinstance(one, Unread):
-                problems.append(_unreadable(one))
-                if one.error.source is not None:
-                    sources.append(one.error.source)
-            else:
-                sources.append(one)
-                subjects.append(subject_of(one))
-        problems.extend(lint(subjects, checks))
-        for subject in subjects:
-            lesson = lesson_beside(subject.source.path)
-            if isinstance(lesson, Unread):
-                problems.append(_unreadable(lesson))
-            elif lesson is not None:
-                sources.append(lesson)
-                problems.extend(check_lesson(lesson, subject, checks))
-            order[_lesson_path(subject.source.path)] = order[subject.source.path]
-        problems.sort(key=lambda problem: order.get(problem.path, len(order)))
-    return Linted(tuple(problems), tuple(sources), tuple(subjects))
+        return _concluded(found, [_examine(one, checks, profile) for one in found], checks)
+
+
+def lint_many(
+    found: Sequence[SourceText | Unread],
+    checks: Sequence[ModuleType],
+    profile: HandProfile = DEFAULT_PROFILE,
+    watch: Callable[[Iterable[_Read]], Iterable[_Read]] = iter,
+) -> Linted:
+    """The same over all cores where there are many files; no solo is kept. `watch` sees each file pass."""
+    workers = min(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1, len(found))
+    work = partial(_examine_alone, names=[check.NAME for check in checks], profile=profile)
+    with _no_search_for_cycles():
+        if len(found) < FILES_FOR_WORKERS or workers < 2:
+            return _concluded(found, list(watch(map(work, found))), checks)
+        from concurrent.futures import ProcessPoolExecutor  # costs every small lint a tenth of its start
+
+        with ProcessPoolExecutor(workers, initializer=gc.disable) as pool:
+            return _concluded(found, list(watch(pool.map(work, found, chunksize=8))), checks)
+
+
+def _examine_alone(one: SourceText | Unread, names: Sequence[str], profile: HandProfile) -> _Read:
+    """What is worth sending between processes: without the solo, without a lesson that nothing points into."""
+    read = _examine(one, [BY_NAME[name] for name in names], profile)
+    needs_lesson = read.examined is not None and read.examined.lesson_problems
+    return read._replace(subject=None, lesson=read.lesson if needs_lesson else None)
+
+
+def _examine(one: SourceText | Unread, checks: Sequence[ModuleType], profile: HandProfile) -> _Read:
+    if isinstance(one, Unread):
+        return _Read(one.path, None, one.error.source, _unreadable(one))
+    subject = subject_of(one, profile)
+    lesson = lesson_beside(one.path)
+    if isinstance(lesson, Unread):
+        unread = _unreadable(lesson)
+        return _Read(one.path, examine(subject, None, checks), lesson.error.source, unread, subject)
+    return _Read(one.path, examine(subject, lesson, checks), lesson, None, subject)
+
+
+def _concluded(found: Sequence[SourceText | Unread], read: Sequence[_Read], checks: Sequence[ModuleType]) -> Linted:
+    examined = [one.examined for one in read if one.examined]
+    problems = [*conclude(examined, checks), *(one.unread for one in read if one.unread)]
+    order: dict[str, int] = {}
+    for one in read:
+        for path in (one.path, _lesson_path(one.path)):
+            order.setdefault(path, len(order))
+    problems.sort(key=lambda problem: order[problem.path])
+    texts = [one for one in found if isinstance(one, SourceText)]
+    return Linted(
+        tuple(problems),
+        (*texts, *(one.lesson for one in read if one.lesson)),
+        frozenset(one.path for one in examined if one.draft),
+        tuple(one.subject for one in read if one.subject),
+    )
 
 
 def lesson_beside(solo_path: str) -> SourceText | Unread | None:

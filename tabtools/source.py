@@ -50,11 +50,14 @@ class SourceError(Exception):
     """
 
     def __init__(self, message: str, advice: str, source: SourceText | None = None, offset: int = 0):
-        super().__init__(message)
+        super().__init__(message, advice, source, offset)
         self.message = message
         self.advice = advice
         self.source = source
         self.offset = offset
+
+    def __str__(self) -> str:
+        return self.message
 
 
 @dataclass(frozen=True)

@@ -42,31 +42,44 @@ class _Spelled(NamedTuple):
     kind: str
 
 
-def check_collection(subjects: Sequence[Subject]) -> Iterator[tuple[Subject, Finding]]:
+class _Used(NamedTuple):
+    """A symbol of a solo: where it first stands, in which bar, and how often it is written."""
+
+    mark: ChordMark
+    bar: int
+    times: int
+
+
+def fact(subject: Subject) -> dict[str, _Used]:
+    """The chord symbols of a solo."""
+    used: dict[str, _Used] = {}
+    for item in subject.solo.items:
+        if isinstance(item, Bar | Like):
+            bar = item.number if isinstance(item, Bar) else item.first
+            for mark in item.chords:
+                before = used.get(mark.symbol, _Used(mark, bar, 0))
+                used[mark.symbol] = before._replace(times=before.times + 1)
+    return used
+
+
+def check_collection(facts: Sequence[tuple[str, dict[str, _Used]]]) -> Iterator[tuple[str, Finding]]:
     """The first chord of each solo in a spelling that is not the usual one."""
-    firsts: list[dict[str, tuple[ChordMark, int]]] = []
     symbols: Counter[str] = Counter()
-    for subject in subjects:
-        first: dict[str, tuple[ChordMark, int]] = {}
-        for item in subject.solo.items:
-            if isinstance(item, Bar | Like):
-                for mark in item.chords:
-                    symbols[mark.symbol] += 1
-                    first.setdefault(mark.symbol, (mark, item.number if isinstance(item, Bar) else item.first))
-        firsts.append(first)
+    for _, used in facts:
+        symbols.update({symbol: one.times for symbol, one in used.items()})
     usual = _usual(symbols)
     if not usual:
         return
-    for subject, first in zip(subjects, firsts, strict=True):
+    for path, used in facts:
         named: set[str] = set()
-        for symbol, (mark, bar) in first.items():
+        for symbol, first in used.items():
             spelled = _spelled(symbol)
             if spelled is None or spelled.kind not in usual or spelled.quality in named:
                 continue
             quality, count = usual[spelled.kind]
             if spelled.quality != quality:
                 named.add(spelled.quality)
-                yield subject, _finding(mark, bar, f"{spelled.root}{quality}{spelled.bass}", count)
+                yield path, _finding(first.mark, first.bar, f"{spelled.root}{quality}{spelled.bass}", count)
 
 
 def _usual(symbols: Counter[str]) -> dict[str, tuple[str, int]]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from difflib import get_close_matches
 from types import ModuleType
 
@@ -21,24 +22,39 @@ Permissions = dict[str, dict[Span, list[Comment]]]
 """Check → stretch of the text within which it is permitted → the comments that say so."""
 
 
-def apply_permissions(subject: Subject, problems: Sequence[Problem], checks: Sequence[ModuleType]) -> list[Problem]:
-    """Leave out what is permitted; add unfinished permissions and those that permit nothing.
+@dataclass(frozen=True)
+class Granted:
+    """The permissions of one solo.
 
-    What the reader could not read stays, whichever check reports it: nobody can permit what says nothing.
+    `faults` are the unfinished ones; `unreadable` are problems that nobody can permit: what the reader itself
+    reported says nothing that could be meant.
     """
+
+    path: str
+    permissions: Permissions
+    faults: tuple[Problem, ...]
+    unreadable: frozenset[Problem]
+
+    def apply(self, problems: Sequence[Problem], checks: Collection[str]) -> list[Problem]:
+        """Leave out what is permitted; add unfinished permissions and those that permit nothing of `checks`."""
+        if not self.permissions:
+            return [*problems, *self.faults]
+        faults = list(self.faults)
+        silenced: set[Problem] = set()
+        for check, by_stretch in self.permissions.items():
+            silenceable = [one for one in problems if one.check == check and one not in self.unreadable]
+            permitted, used = _matched(silenceable, by_stretch)
+            silenced |= permitted
+            if check in checks:
+                unused = (comment for within in by_stretch.keys() - used for comment in by_stretch[within])
+                faults.extend(_unused(self.path, check, comment) for comment in unused)
+        return [problem for problem in problems if problem not in silenced] + faults
+
+
+def granted_by(subject: Subject) -> Granted:
+    """The permissions written in a solo."""
     permissions, faults = _permissions(subject)
-    if not permissions:
-        return [*problems, *faults]
-    unreadable = frozenset(subject.reading.problems)
-    silenced: set[Problem] = set()
-    for check, by_stretch in permissions.items():
-        silenceable = [problem for problem in problems if problem.check == check and problem not in unreadable]
-        permitted, used = _matched(silenceable, by_stretch)
-        silenced |= permitted
-        if check in {one.NAME for one in checks}:
-            unused = (comment for within in by_stretch.keys() - used for comment in by_stretch[within])
-            faults.extend(_unused(subject, check, comment) for comment in unused)
-    return [problem for problem in problems if problem not in silenced] + faults
+    return Granted(subject.source.path, permissions, tuple(faults), frozenset(subject.reading.problems))
 
 
 def _matched(problems: Iterable[Problem], stretches: Iterable[Span]) -> tuple[set[Problem], set[Span]]:
@@ -74,24 +90,24 @@ def _permissions(subject: Subject) -> tuple[Permissions, list[Problem]]:
             faults.append(_unknown(subject, comment, name))
         elif not colon or not reason:
             message = f"the permission for {name} gives no reason"
-            faults.append(_fault(permission, subject, comment, message, f"write # allow {name}: and why"))
+            faults.append(_fault(permission, subject.source.path, comment, message, f"write # allow {name}: and why"))
         else:
             granted.setdefault(name, {}).setdefault(within, []).append(comment)
     return granted, faults
 
 
-def _unused(subject: Subject, check: str, comment: Comment) -> Problem:
+def _unused(path: str, check: str, comment: Comment) -> Problem:
     message = f"this permission silences nothing: {check} finds nothing here"
-    return _fault(unused_permission, subject, comment, message, "delete it, or put it where it belongs")
+    return _fault(unused_permission, path, comment, message, "delete it, or put it where it belongs")
 
 
 def _unknown(subject: Subject, comment: Comment, name: str) -> Problem:
     if name in BY_NAME:
-        return _fault(permission, subject, comment, f"{name} cannot be silenced", "mend what it reports")
+        return _fault(permission, subject.source.path, comment, f"{name} cannot be silenced", "mend what it reports")
     near = _near(name)
     advice = f"did you mean {near}?" if near else "tabtools checks lists them"
     message = f"there is no check “{name}”" if name else "the permission names no check"
-    return _fault(permission, subject, comment, message, advice)
+    return _fault(permission, subject.source.path, comment, message, advice)
 
 
 def _near(name: str) -> str:
@@ -116,5 +132,5 @@ def _comments(subject: Subject) -> Iterator[tuple[Comment, Span]]:
                     yield comment, line.span
 
 
-def _fault(check: ModuleType, subject: Subject, comment: Comment, message: str, advice: str) -> Problem:
-    return Problem(check.NAME, check.SEVERITY, subject.source.path, comment.span, message, advice)
+def _fault(check: ModuleType, path: str, comment: Comment, message: str, advice: str) -> Problem:
+    return Problem(check.NAME, check.SEVERITY, path, comment.span, message, advice)

@@ -35,15 +35,19 @@ NAME = "slug-clash"
 SEVERITY = Severity.ERROR
 
 
-def check_collection(subjects: Sequence[Subject]) -> Iterator[tuple[Subject, Finding]]:
+def fact(subject: Subject) -> PurePath:
+    """The solo's path."""
+    return PurePath(subject.source.path)
+
+
+def check_collection(facts: Sequence[tuple[str, PurePath]]) -> Iterator[tuple[str, Finding]]:
     """Each file whose slug an earlier one of the same folder has taken."""
     taken: dict[tuple[str, str], PurePath] = {}
-    for subject in subjects:
-        path = PurePath(subject.source.path)
+    for name, path in facts:
         first = taken.setdefault((str(path.parent), _plain(path.stem)), path)
         if first != path:
             message = f"the file would share its page with {first.name}"
-            yield subject, Finding(Span(0, 0), message, "give one of them another name")
+            yield name, Finding(Span(0, 0), message, "give one of them another name")
 
 
 def _plain(slug: str) -> str:

@@ -47,38 +47,50 @@ Fails:
 """
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import several
-from tabtools.model.instrument import Tuning
 from tabtools.problem import Severity
+from tabtools.source import Span
 
 NAME = "tuning-named-inconsistently"
 SEVERITY = Severity.NOTE
 
 
-def check_collection(subjects: Sequence[Subject]) -> Iterator[tuple[Subject, Finding]]:
+class _Named(NamedTuple):
+    """How a solo's header writes its tuning."""
+
+    midi: tuple[int, ...]
+    spelling: str
+    is_name: bool
+    span: Span
+
+
+def fact(subject: Subject) -> _Named | None:
+    """The tuning as it is written, None where the header leaves it to the default or nobody could read it."""
+    span = subject.solo.field_span("tuning")
+    if not span.end or "tuning" in subject.doubtful_fields:
+        return None
+    tuning = subject.solo.header.instrument.tuning
+    return _Named(tuning.midi, str(tuning), bool(tuning.name), span)
+
+
+def check_collection(facts: Sequence[tuple[str, _Named]]) -> Iterator[tuple[str, Finding]]:
     """Each solo that spells a tuning otherwise than most."""
-    spellings: dict[tuple[int, ...], dict[str, list[Subject]]] = {}
-    for subject in subjects:
-        if subject.solo.field_span("tuning").end and "tuning" not in subject.doubtful_fields:
-            tuning = subject.solo.header.instrument.tuning
-            spellings.setdefault(tuning.midi, {}).setdefault(str(tuning), []).append(subject)
+    spellings: dict[tuple[int, ...], dict[str, list[tuple[str, _Named]]]] = {}
+    for path, named in facts:
+        spellings.setdefault(named.midi, {}).setdefault(named.spelling, []).append((path, named))
     for by_spelling in spellings.values():
         if len(by_spelling) > 1:
             yield from _minority(by_spelling)
 
 
-def _minority(by_spelling: dict[str, list[Subject]]) -> Iterator[tuple[Subject, Finding]]:
-    usual = max(by_spelling, key=lambda spelling: (len(by_spelling[spelling]), _is_name(by_spelling[spelling][0])))
-    for spelling, subjects in by_spelling.items():
+def _minority(by_spelling: dict[str, list[tuple[str, _Named]]]) -> Iterator[tuple[str, Finding]]:
+    usual = max(by_spelling, key=lambda spelling: (len(by_spelling[spelling]), by_spelling[spelling][0][1].is_name))
+    for spelling, solos in by_spelling.items():
         if spelling == usual:
             continue
-        for subject in subjects:
+        for path, named in solos:
             message = f"“{spelling}” is called “{usual}” in {several(len(by_spelling[usual]), 'other solo')}"
-            yield subject, Finding(subject.solo.field_span("tuning"), message, f"write tuning: {usual}")
-
-
-def _is_name(subject: Subject) -> bool:
-    tuning: Tuning = subject.solo.header.instrument.tuning
-    return bool(tuning.name)
+            yield path, Finding(named.span, message, f"write tuning: {usual}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -12,10 +12,12 @@ import click
 from tabtools import __version__
 from tabtools.checks import BY_NAME
 from tabtools.files import MissingPath, Unread, read_all, read_bytes, solo_paths
+from tabtools.hand import HandProfile
 from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.source import SourceText
 
 CLEAN, FINDINGS, COULD_NOT_RUN = 0, 1, 2
+LONG_WORK = 20
 
 
 class Stop(click.ClickException):
@@ -89,6 +91,23 @@ def from_here(path: Path) -> Path:
     return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path
 
 
-def progress(items: Sequence, label: str):
-    hidden = len(items) < 20 or not sys.stderr.isatty()
-    return click.progressbar(items, label=label, file=sys.stderr, hidden=hidden)
+def progress(items: Iterable, label: str, length: int | None = None):
+    """A progress bar on standard error, where that is a terminal and the work is long."""
+    length = len(items) if length is None else length
+    hidden = length < LONG_WORK or not sys.stderr.isatty()
+    return click.progressbar(items, length, label, file=sys.stderr, hidden=hidden)
+
+
+def watched(length: int, label: str) -> Callable[[Iterable], Iterator]:
+    """A function that passes things on while a progress bar counts them."""
+
+    def watch(items: Iterable) -> Iterator:
+        with progress(items, label, length) as bar:
+            yield from bar
+
+    return watch
+
+
+def profile_of(settings: Settings) -> HandProfile:
+    """The player's hand as the settings describe it."""
+    return HandProfile(size=settings.hand)

@@ -17,9 +17,10 @@ from tabtools.cli.base import (
     STDIN_NAME,
     Stop,
     main,
-    progress,
+    profile_of,
     sources_of,
     styled,
+    watched,
 )
 from tabtools.files import Unread, write_atomically
 from tabtools.settings import Settings
@@ -52,14 +53,13 @@ def lint(
     Example:
       tabtools lint transcriptions/dusk.solo --ignore unsure-reading
     """
-    from tabtools.linting import lint_sources
+    from tabtools.linting import lint_many
     from tabtools.problem import Severity
     from tabtools.reports import problems as report
 
     checks = _chosen(select or settings.select, (*ignore, *settings.ignore))
     sources = sources_of(paths, stdin_name, settings)
-    with progress(sources, "checking") as bar:
-        found = lint_sources(bar, checks)
+    found = lint_many(sources, checks, profile_of(settings), watched(len(sources), "checking"))
     by_path = {source.path: source for source in found.sources}
     if form == "json":
         click.echo(report.as_json(found.problems, by_path))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, from_here, main, sources_of, styled
+from tabtools.cli.base import FINDINGS, Stop, from_here, main, profile_of, sources_of, styled, watched
 from tabtools.files import write_atomically
 from tabtools.settings import Settings
 
@@ -112,13 +112,13 @@ def build(settings: Settings, config: Path, folder: Path | None) -> None:
       tabtools build
     """
     from tabtools.checks import ALL_CHECKS
-    from tabtools.linting import lint_sources
+    from tabtools.linting import lint_many
     from tabtools.reports import problems as report
 
     if not config.is_file():
         raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
     sources = sources_of((), "", settings)
-    found = lint_sources(sources, ALL_CHECKS)
+    found = lint_many(sources, ALL_CHECKS, profile_of(settings), watched(len(sources), "checking"))
     unfit = found.unfit()
     if unfit:
         click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))

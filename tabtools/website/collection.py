@@ -33,7 +33,7 @@ class Collection:
 def gather(folder: Path, style: Style = "plain", directory_urls: bool = True) -> Collection:
     """Read, check and draw every solo of a folder. Raises `Unpublishable` if one has errors and is no draft."""
     paths = list(solo_paths([folder]))
-    linted = lint_sources(read_all(paths, [folder]), ALL_CHECKS)
+    linted = lint_sources(list(read_all(paths, [folder])), ALL_CHECKS)
     unfit = [_line(problem, linted, folder) for problem in linted.unfit()]
     unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
     if unfit:
