@@ -1,0 +1,146 @@
+"""What a note is heard against: the chord of the moment and the tones that belong there.
+
+The scale of the moment (common practice):
+
+- In a key of seven tones it is the key's scale and the tones of the chord: over E7 in A minor the G# joins A B C
+  D E F G. Under NC it is the key's scale alone.
+- In a pentatonic or blues key, and without a key, it is the chord's own scale, and the key's tones where there are
+  any: over A7 in A blues A mixolydian and the A blues scale.
+- The chord's own scale is major over a major third, mixolydian where the seventh is minor, dorian over a minor
+  third (melodic minor with a major seventh), locrian over m7b5, whole-half diminished over diminished chords,
+  altered over `alt`; a tone the chord asks for takes the place of the scale's tone on its step (`A7b9` has b9,
+  `Amaj7#11` #11). A power chord has no scale of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from tabtools.harmony.chords import tones_of
+from tabtools.harmony.degrees import degree_names, key_degree, tone_names
+from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees
+from tabtools.notation.chords import ChordFault, read_chord
+
+ToneClass = Literal["chord tone", "extension", "scale note", "chromatic", ""]
+"""What a pitch is over the chord, whatever the line does; empty where neither chord nor key says."""
+
+COLOURS = frozenset(("9", "11", "#11", "13"))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Backing:
+    """Chord and key at one moment, each worked out for the twelve pitch classes (0 is C).
+
+    `symbol` is the chord as written; `chord` is None under NC and where the symbol cannot be read. `core` is the
+    chord up to its seventh, `scale` the scale of the moment, empty where nothing says which. `degrees` are over the
+    chord in the plain style, over the key without one, empty without both; `extended` are the same in the extended
+    style; `names` are the tones as they are spelled here.
+    """
+
+    symbol: str | None
+    chord: ChordSymbol | None
+    key: Key | None
+    root: int | None
+    core: frozenset[int]
+    scale: frozenset[int]
+    tones: tuple[ToneClass, ...]
+    degrees: tuple[str, ...]
+    extended: tuple[str, ...]
+    names: tuple[str, ...]
+
+    @property
+    def has_seventh(self) -> bool:
+        """Whether the chord has a seventh or a sixth, so that more tones can be stacked on it."""
+        return self.chord is not None and any(found.number in (6, 7) for found in self.chord.degrees)
+
+    def is_available(self, pitch_class: int) -> bool:
+        """Whether a scale note can colour the chord.
+
+        Over a sixth or seventh chord the 9, 11, #11 and 13 can that stand a whole tone or more above the chord tone
+        below them.
+        """
+        is_colour = self.has_seventh and self.extended[pitch_class] in COLOURS
+        return is_colour and (pitch_class - 1) % 12 not in self.core
+
+    def said(self, pitch_class: int, is_extension: bool = False) -> str:
+        """`F, b3 of Dm7`; an extension `B, 13 of Dm7`; the bare name where neither chord nor key counts."""
+        if not self.degrees:
+            return self.names[pitch_class]
+        degrees = self.extended if is_extension else self.degrees
+        return f"{self.names[pitch_class]}, {degrees[pitch_class]} of {self.place}"
+
+    @property
+    def place(self) -> str:
+        """`Dm7`, `the key` under NC."""
+        return self.symbol if self.chord is not None and self.symbol else "the key"
+
+
+@lru_cache(maxsize=4096)
+def backing_of(symbol: str | None, key: Key | None) -> Backing:
+    """The backing under a chord symbol as it is written, None for no chord, in a key."""
+    chord = _readable(symbol)
+    core: frozenset[int] = frozenset()
+    named: frozenset[int] = frozenset()
+    scale = frozenset((key.tonic.pitch_class + step) % 12 for step in key.semitones) if key else frozenset()
+    names = tuple(map(str, tone_names(chord, key)))
+    if chord is None:
+        tones = tuple(_tone(one, core, named, scale) for one in range(12))
+        degrees = tuple(key_degree(one, key) for one in range(12)) if key else ()
+        return Backing(symbol, None, key, None, core, scale, tones, degrees, degrees, names)
+    sounding = tones_of(chord)
+    core, named, root = sounding.core, sounding.extensions, chord.root.pitch_class
+    if len(scale) < 7:
+        scale |= frozenset((root + step) % 12 for step in _own_scale(chord))
+    if scale:
+        scale |= sounding.pitch_classes
+    degrees, extended = (
+        tuple(names_over[(one - root) % 12] for one in range(12)) for names_over in _both_styles(chord)
+    )
+    tones = tuple(_tone(one, core, named, scale) for one in range(12))
+    return Backing(symbol, chord, key, root, core, scale, tones, degrees, extended, names)
+
+
+def _both_styles(chord: ChordSymbol) -> tuple[tuple[str, ...], ...]:
+    return degree_names(chord, "plain"), degree_names(chord, "extended")
+
+
+def _readable(symbol: str | None) -> ChordSymbol | None:
+    if symbol is None:
+        return None
+    try:
+        return read_chord(symbol)
+    except ChordFault:
+        return None
+
+
+def _tone(pitch_class: int, core: frozenset[int], named: frozenset[int], scale: frozenset[int]) -> ToneClass:
+    if pitch_class in core:
+        return "chord tone"
+    if pitch_class in named:
+        return "extension"
+    if not scale:
+        return ""
+    return "scale note" if pitch_class in scale else "chromatic"
+
+
+def _own_scale(chord: ChordSymbol) -> frozenset[int]:
+    """The chord's own scale in semitones above its root; empty for a power chord."""
+    if chord.available:
+        return frozenset(found.pitch_class for found in scale_degrees("altered"))
+    has = set(chord.degrees)
+    if Degree(3, -1) in has:
+        if Degree(5, -1) in has:
+            if Degree(7, -1) not in has:
+                return frozenset(found.pitch_class for found in (*scale_degrees("whole-half diminished"), *has))
+            name = "locrian"
+        else:
+            name = "melodic minor" if Degree(7) in has else "dorian"
+    elif not has - {Degree(1), Degree(5)}:
+        return frozenset()
+    else:
+        name = "mixolydian" if Degree(7, -1) in has else "major"
+    asked = {(found.number - 1) % 7 for found in has}
+    kept = [found for found in scale_degrees(name) if (found.number - 1) % 7 not in asked]
+    return frozenset(found.pitch_class for found in (*kept, *has))

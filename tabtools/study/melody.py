@@ -1,0 +1,219 @@
+"""A timeline as a listener follows it: strokes with whole pitches and exact times in whole ticks, cut into phrases.
+
+The study modules walk over this again and again, so time is counted in ticks: whole numbers, as many to a quarter
+note as the solo's own divisions ask for.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import lcm
+from typing import NamedTuple
+
+from tabtools.model.pitch import nearest_semitone
+from tabtools.model.rhythm import Meter
+from tabtools.model.solo import Address, AddressRange
+from tabtools.study.backing import Backing, backing_of
+from tabtools.timeline import Moment, TimedBar, TimedNote, Timeline
+
+BENDS = frozenset(("b", "r", "w", "pb"))
+
+
+class Struck(NamedTuple):
+    """The pitched notes of one stroke.
+
+    `notes` are indices into the timeline, the highest pitch first; `pitches` are the whole semitones where they
+    arrive, `top` the first of them. `entry` is the pitch the top note is first heard at: the start of a bend within its
+    slot, else `top`. `onset` and `release` are ticks since the start of the solo, `beat` the ticks of a count there.
+    `in_bar` are the ticks since the first count of the full bar.
+    """
+
+    notes: tuple[int, ...]
+    pitches: tuple[int, ...]
+    top: int
+    entry: int
+    onset: int
+    release: int
+    beat: int
+    in_bar: int
+    bar: TimedBar
+
+    @property
+    def is_on_beat(self) -> bool:
+        return self.in_bar % self.beat == 0
+
+    @property
+    def count(self) -> int:
+        """The count it falls on or after, from 1."""
+        return self.in_bar // self.beat + 1
+
+    @property
+    def is_on_strong_beat(self) -> bool:
+        """Whether it falls on a strong count; out of time nothing is strong."""
+        is_timed = self.bar.written.free is None
+        return is_timed and self.is_on_beat and is_strong(self.count, self.bar.meter)
+
+
+@dataclass(frozen=True)
+class Melody:
+    """A timeline for the study. `stroke_of` gives each note's stroke, None for a note without pitch."""
+
+    timeline: Timeline
+    strokes: tuple[Struck, ...]
+    stroke_of: tuple[int | None, ...]
+    backings: tuple[Backing, ...]
+    per_quarter: int
+
+    @cached_property
+    def chord_changes(self) -> tuple[list[int], list[str | None]]:
+        """Ticks at which another chord begins, and its symbol there."""
+        times, symbols = [], []
+        sounding: str | None = None
+        for bar in self.timeline.bars:
+            for chord in bar.chords:
+                if chord.symbol != sounding:
+                    times.append(ticks(chord.onset, self.per_quarter))
+                    symbols.append(chord.symbol)
+                    sounding = chord.symbol
+        return times, symbols
+
+    def next_chord(self, tick: int) -> tuple[int, str | None] | None:
+        """When the next other chord begins after a tick, and its symbol."""
+        times, symbols = self.chord_changes
+        place = bisect_right(times, tick)
+        return (times[place], symbols[place]) if place < len(times) else None
+
+    def backing(self, stroke: int) -> Backing:
+        """What a stroke is heard against."""
+        return self.backings[self.strokes[stroke].notes[0]]
+
+    def notes_of(self, first: int, last: int) -> tuple[int, ...]:
+        """The notes of these strokes, both inclusive, in the order of the timeline."""
+        return tuple(sorted(note for struck in self.strokes[first : last + 1] for note in struck.notes))
+
+    def stretch(self, first: int, last: int) -> AddressRange:
+        """From one stroke to another; whole lines by their counts alone."""
+        return stretch_of(self.timeline.notes, self.strokes[first].notes[0], self.strokes[last].notes[0])
+
+
+def is_strong(count: int, meter: Meter) -> bool:
+    """Whether a count is a strong one (common practice).
+
+    Counted in three eighths to a beat (6/8, 9/8, 12/8) every third count from the first is; in an even number of
+    counts from four up every other; elsewhere only the first.
+    """
+    if meter.denominator >= 8 and meter.counts % 3 == 0 and meter.counts > 3:
+        return count % 3 == 1
+    if meter.counts >= 4 and meter.counts % 2 == 0:
+        return count % 2 == 1
+    return count == 1
+
+
+def stretch_of(notes: tuple[TimedNote, ...], first: int, last: int) -> AddressRange:
+    """The range from one note's stroke to another's; `5.2-6.1` where both its lines are whole."""
+    start, end = notes[first].address, notes[last].address
+    before = notes[first - notes[first].part].address if first >= notes[first].part else None
+    following = last
+    while following < len(notes) and notes[following].address == end:
+        following += 1
+    after = notes[following].address if following < len(notes) else None
+    starts_line = before is None or before[:2] != start[:2]
+    ends_line = after is None or after[:2] != end[:2]
+    if starts_line and ends_line:
+        return AddressRange(Address(start.bar, start.count), Address(end.bar, end.count))
+    return AddressRange(start, end)
+
+
+def melody_of(timeline: Timeline) -> Melody:
+    """The strokes of a timeline that have pitch, in order. Dead notes are passed over."""
+    notes = timeline.notes
+    key = timeline.solo.header.key
+    symbols = {note.chord for note in notes}
+    known = {symbol: backing_of(symbol, key) for symbol in symbols}
+    clock = _Clock(timeline)
+    strokes: list[Struck] = []
+    stroke_of: list[int | None] = []
+    together: list[tuple[int, int]] = []
+    for index, note in enumerate(notes):
+        if note.part == 1 and together:
+            strokes.append(_struck(notes, together, clock))
+            together = []
+        midi = note.midi
+        if midi is None:
+            stroke_of.append(None)
+        else:
+            stroke_of.append(len(strokes))
+            together.append((midi if type(midi) is int else nearest_semitone(midi), index))
+    if together:
+        strokes.append(_struck(notes, together, clock))
+    backings = tuple([known[note.chord] for note in notes])
+    return Melody(timeline, tuple(strokes), tuple(stroke_of), backings, clock.per_quarter)
+
+
+class _Clock:
+    """Ticks of moments; the bar of the last one asked for is kept, as moments come in order."""
+
+    def __init__(self, timeline: Timeline):
+        self.per_quarter = _resolution(timeline)
+        self.bars = iter(timeline.bars)
+        self.bar: TimedBar | None = None
+        self.onset = self.beat = self.lead = 0
+
+    def enter(self, moment: Moment) -> None:
+        """Go on to the bar in which a moment is counted."""
+        while self.bar is None or self.bar.onset is not moment.bar:
+            self.bar = next(self.bars)
+        self.onset = ticks(moment.bar, self.per_quarter)
+        self.beat = ticks(self.bar.meter.beat, self.per_quarter)
+        self.lead = (self.bar.first_count - 1) * self.beat
+
+
+def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock: _Clock) -> Struck:
+    if len(together) > 1:
+        together.sort(key=lambda entry: (-entry[0], entry[1]))
+    top, first = together[0]
+    note = notes[first]
+    if clock.bar is None or clock.bar.onset is not note.begins.bar:
+        clock.enter(note.begins)
+    offset = ticks(note.begins.offset, clock.per_quarter)
+    return Struck(
+        tuple([index for _, index in together]),
+        tuple([pitch for pitch, _ in together]),
+        top,
+        _entry(note, top),
+        clock.onset + offset,
+        max([_release(notes[index].ends, clock.per_quarter) for _, index in together]),
+        clock.beat,
+        clock.lead + offset,
+        clock.bar,
+    )
+
+
+def _entry(note: TimedNote, top: int) -> int:
+    """The pitch a note is first heard at: where a bend within its slot starts, otherwise where it arrives."""
+    if note.attack != note.midi and any(motion.sign in BENDS for motion in note.note.motions):
+        return nearest_semitone(note.attack)
+    return top
+
+
+def _release(moment: Moment, per_quarter: int) -> int:
+    return ticks(moment.bar, per_quarter) + ticks(moment.offset, per_quarter)
+
+
+def ticks(time: Fraction, per_quarter: int) -> int:
+    """A time in quarter notes as ticks; exact, as every time of the timeline divides into them."""
+    over, under = time.as_integer_ratio()
+    return over * (per_quarter // under)
+
+
+def _resolution(timeline: Timeline) -> int:
+    """The fewest ticks a quarter note that every onset, release and count falls on."""
+    under = {bar.meter.beat.denominator for bar in timeline.bars}
+    under |= {time.denominator for bar in timeline.bars for time in (bar.onset, bar.length)}
+    under |= {chord.onset.denominator for bar in timeline.bars for chord in bar.chords}
+    under |= {note.begins.offset.denominator for note in timeline.notes}
+    under |= {note.ends.offset.denominator for note in timeline.notes}
+    return lcm(*under)

@@ -1,0 +1,93 @@
+"""Where a phrase ends (common practice, made exact).
+
+A phrase goes on until
+
+- a rest: nothing sounds for a pulse or longer, or for half a pulse where the next stroke is late (`rest`);
+- a long note: the next stroke comes one and a half pulses later or more, and is late (`long note`);
+- a section: the next stroke belongs to a new part (`section`);
+- free time: a bar out of time begins or ends (`free time`);
+- the end of the solo (`end`).
+
+A stroke is late when it comes at least twice as long after the one before as that one came after its own predecessor
+in the phrase. The pulse is the count where a count is a quarter note or longer, three counts in 6/8, 9/8 and 12/8,
+otherwise two.
+
+Example, in 4/4: after `1  3:7 3:9` and `2-4  2:8 - -` the phrase ends on 2:8, which lasts three counts where the notes
+before took half a count. After `1  3:7 3:9 2:8 .` and `2  2:8 3:9` it does not: a quarter of a count is a breath.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from tabtools.model.solo import AddressRange, Bar, Like, Section, Solo
+from tabtools.study.melody import Melody, Struck
+
+Ending = Literal["rest", "long note", "section", "free time", "end"]
+
+
+class Phrase(NamedTuple):
+    """Strokes `first` to `last` of a melody, both inclusive, and what ends them."""
+
+    first: int
+    last: int
+    ending: Ending
+    range: AddressRange
+
+
+def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
+    """The phrases of a solo, in order; every pitched stroke is in one of them."""
+    opening = _opening_bars(melody.timeline.solo)
+    strokes = melody.strokes
+    found = []
+    first = release = 0
+    for index, struck in enumerate(strokes):
+        release = max(release, struck.release)
+        following = strokes[index + 1] if index + 1 < len(strokes) else None
+        before = strokes[index - 1] if index > first else None
+        ending = _ending(before, struck, following, release, opening)
+        if ending is not None:
+            found.append(Phrase(first, index, ending, melody.stretch(first, index)))
+            first = index + 1
+    return tuple(found)
+
+
+def _ending(
+    before: Struck | None, struck: Struck, following: Struck | None, release: int, opening: set[int]
+) -> Ending | None:
+    if following is None:
+        return "end"
+    if following.bar is not struck.bar:
+        if following.bar.number in opening:
+            return "section"
+        if following.bar.written.free or struck.bar.written.free:
+            return "free time"
+    pulse = pulse_of(struck)
+    silence = following.onset - release
+    gap = following.onset - struck.onset
+    is_late = before is not None and gap >= 2 * (struck.onset - before.onset)
+    if silence >= pulse or (is_late and 2 * silence >= pulse):
+        return "rest"
+    return "long note" if is_late and 2 * gap >= 3 * pulse else None
+
+
+def pulse_of(struck: Struck) -> int:
+    """The ticks from one tap of the foot to the next."""
+    meter = struck.bar.meter
+    if meter.beat >= 1:
+        return struck.beat
+    return struck.beat * (3 if meter.counts % 3 == 0 else 2)
+
+
+def _opening_bars(solo: Solo) -> set[int]:
+    """The numbers of the bars that begin a section."""
+    opening = set()
+    is_opening = False
+    for item in solo.items:
+        if isinstance(item, Section):
+            is_opening = True
+        elif isinstance(item, Bar | Like):
+            if is_opening:
+                opening.add(item.number if isinstance(item, Bar) else item.first)
+            is_opening = False
+    return opening

@@ -1,0 +1,43 @@
+"""The record of what a note does."""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from tabtools.study.backing import ToneClass
+
+RoleKind = Literal[
+    "chord tone",
+    "extension",
+    "scale note",
+    "passing tone",
+    "neighbour tone",
+    "enclosure",
+    "approach",
+    "anticipation",
+    "bend target",
+    "outside",
+    "unclear",
+    "no pitch",
+]
+
+ROLE_KINDS: tuple[RoleKind, ...] = RoleKind.__args__
+
+
+class Role(NamedTuple):
+    """What a note does.
+
+    `kind` is the role, `rule` the name of the rule that decided it, `sentence` what that says of this note. `tone` is
+    what the pitch is over the chord whatever the line does (empty where nothing says). `target` is the index, in the
+    timeline, of the note that an enclosure or an approach leads to. `uncertain` where the transcriber or the rule is.
+    """
+
+    kind: RoleKind
+    rule: str
+    tone: ToneClass
+    sentence: str
+    target: int | None = None
+    uncertain: bool = False
+
+
+SILENT = Role("no pitch", "no pitch", "", "a dead note")

@@ -1,0 +1,247 @@
+"""The rules that decide a role by the notes around: one function each, as `tabtools.study.roles` documents them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from tabtools.study.backing import Backing, backing_of
+from tabtools.study.melody import Melody, Struck
+from tabtools.study.role import Role, RoleKind
+
+STEP, LEAP = 2, 3
+
+
+class Setting(NamedTuple):
+    """A note outside chord tones and named extensions, among its neighbours.
+
+    `place` is its stroke, `first` and `last` are those of its phrase. `before` and `after` are the pitches it is heard
+    between, None at the ends of the phrase.
+    """
+
+    melody: Melody
+    place: int
+    first: int
+    last: int
+    pitch: int
+    backing: Backing
+    before: int | None
+    after: int | None
+
+    @property
+    def struck(self) -> Struck:
+        return self.melody.strokes[self.place]
+
+    @property
+    def is_in_scale(self) -> bool:
+        return self.backing.tones[self.pitch % 12] == "scale note"
+
+    @property
+    def name(self) -> str:
+        return self.backing.names[self.pitch % 12]
+
+    def is_leap(self, other: int | None) -> bool:
+        return other is not None and abs(other - self.pitch) >= LEAP
+
+    def is_step(self, other: int | None) -> bool:
+        return other is not None and 1 <= abs(other - self.pitch) <= STEP
+
+    def passes(self) -> bool:
+        """Whether two steps in one direction lead through it."""
+        is_one_way = self.is_step(self.before) and self.is_step(self.after)
+        return is_one_way and (self.pitch > self.before) == (self.after > self.pitch)
+
+    def line(self, first: int, last: int) -> tuple[int, ...] | None:
+        """The pitches of these strokes, counted from this one; None where they are not single notes of the phrase.
+
+        The last counts as it is first heard, before any bend.
+        """
+        if self.place + first < self.first or self.place + last > self.last:
+            return None
+        strokes = self.melody.strokes[self.place + first : self.place + last + 1]
+        if any(len(struck.pitches) > 1 for struck in strokes):
+            return None
+        return (*[struck.top for struck in strokes[:-1]], strokes[-1].entry)
+
+    def in_core(self, offset: int, pitch: int) -> bool:
+        """Whether a pitch is a chord tone where the stroke so many after this one stands."""
+        return pitch % 12 in self.melody.backing(self.place + offset).core
+
+    def name_at(self, offset: int, pitch: int) -> str:
+        return self.melody.backing(self.place + offset).names[pitch % 12]
+
+    def note_at(self, offset: int) -> int:
+        return self.melody.strokes[self.place + offset].notes[0]
+
+    def role(
+        self, kind: RoleKind, rule: str, sentence: str, target: int | None = None, uncertain: bool = False
+    ) -> Role:
+        tone = self.backing.tones[self.pitch % 12]
+        said = self.backing.said(self.pitch % 12, kind == "extension")
+        return Role(kind, rule, tone, f"{said}, {sentence}", target, uncertain)
+
+
+def anticipation(here: Setting) -> Role | None:
+    """A tone of the chord to come, before it comes."""
+    struck = here.struck
+    change = here.melody.next_chord(struck.onset)
+    if change is None or change[1] is None or change[0] - struck.onset > struck.beat:
+        return None
+    coming = backing_of(change[1], here.backing.key)
+    if here.pitch % 12 not in coming.core:
+        return None
+    said = f"{coming.degrees[here.pitch % 12]} of {coming.place}"
+    if struck.release > change[0]:
+        return here.role("anticipation", "anticipation", f"held into the next chord: {said}")
+    is_last = here.place < here.last and here.melody.strokes[here.place + 1].onset >= change[0]
+    if is_last and here.after == here.pitch:
+        return here.role("anticipation", "anticipation", f"struck again in the next chord: {said}")
+    if is_last and here.is_leap(here.after) and here.after % 12 in coming.core:
+        return here.role("anticipation", "anticipation", f"already {said}, which comes next")
+    return None
+
+
+def three_note_enclosure(here: Setting) -> Role | None:
+    """A step on one side, then two semitones and one on the other, then the chord tone."""
+    for offset in (0, -1, -2):
+        line = here.line(offset, offset + 3)
+        if line is None:
+            continue
+        one, two, three, goal = line
+        side = 1 if one > goal else -1
+        is_shape = 1 <= side * (one - goal) <= STEP and side * (goal - two) == 2 and side * (goal - three) == 1
+        if is_shape and here.in_core(offset + 3, goal) and not _any_in_core(here, offset, (one, three), (0, 2)):
+            return _encloses(here, "three-note enclosure", offset + 3, goal)
+    return None
+
+
+def two_note_enclosure(here: Setting) -> Role | None:
+    """A step on either side of the chord tone that follows at once, one of them a semitone."""
+    for offset in (0, -1):
+        line = here.line(offset, offset + 2)
+        if line is None:
+            continue
+        one, two, goal = line
+        above, below = sorted((one - goal, two - goal), reverse=True)
+        is_shape = 1 <= above <= STEP and -STEP <= below <= -1 and above - below <= 3
+        if is_shape and here.in_core(offset + 2, goal) and not _any_in_core(here, offset, (one, two), (0, 1)):
+            return _encloses(here, "two-note enclosure", offset + 2, goal)
+    return None
+
+
+def _any_in_core(here: Setting, offset: int, pitches: tuple[int, ...], places: tuple[int, ...]) -> bool:
+    return any(here.in_core(offset + place, pitch) for place, pitch in zip(places, pitches, strict=True))
+
+
+def _encloses(here: Setting, rule: str, offset: int, goal: int) -> Role:
+    backing = here.melody.backing(here.place + offset)
+    said = f"encloses {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
+    return here.role("enclosure", rule, said, here.note_at(offset))
+
+
+def double_approach(here: Setting) -> Role | None:
+    """Two notes lead by semitones in one direction to a chord tone; the first comes by a leap."""
+    for offset in (0, -1):
+        line = here.line(offset, offset + 2)
+        if line is None:
+            continue
+        one, two, goal = line
+        if two - one != goal - two or abs(two - one) != 1 or not here.in_core(offset + 2, goal):
+            continue
+        is_outside = here.melody.backing(here.place + offset + 1).tones[two % 12] == "chromatic"
+        if not is_outside or _any_in_core(here, offset, (one,), (0,)):
+            continue
+        lead = here.line(offset - 1, offset - 1)
+        came = here.place + offset - 1 < here.first
+        if came or (lead is not None and abs(one - lead[0]) >= LEAP):
+            backing = here.melody.backing(here.place + offset + 2)
+            said = f"leads by semitones to {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
+            return here.role("approach", "double approach", said, here.note_at(offset + 2))
+    return None
+
+
+def chromatic_passing(here: Setting) -> Role | None:
+    """Outside the scale, between two steps in one direction, one of them a semitone."""
+    if here.is_in_scale or not here.passes() or abs(here.after - here.before) > 3:
+        return None
+    said = f"between {here.name_at(-1, here.before)} and {here.name_at(1, here.after)}"
+    return here.role("passing tone", "chromatic passing", said)
+
+
+def chromatic_neighbour(here: Setting) -> Role | None:
+    """Outside the scale, a step away from a tone and back to it."""
+    if here.is_in_scale or here.before != here.after or not here.is_step(here.before):
+        return None
+    side = "upper" if here.pitch > here.before else "lower"
+    return here.role("neighbour tone", "chromatic neighbour", f"the {side} neighbour of {here.name_at(1, here.after)}")
+
+
+def approach_by_semitone(here: Setting) -> Role | None:
+    """Outside the scale, a semitone from the next tone, which is in the scale."""
+    if here.is_in_scale or here.after is None or abs(here.after - here.pitch) != 1:
+        return None
+    goal = here.melody.backing(here.place + 1)
+    if goal.tones[here.after % 12] == "chromatic":
+        return None
+    said = f"a semitone {'below' if here.after > here.pitch else 'above'} {goal.names[here.after % 12]}"
+    return here.role("approach", "approach by semitone", said, here.note_at(1))
+
+
+def outside(here: Setting) -> Role | None:
+    """Outside the scale, and nothing explains it."""
+    if here.is_in_scale:
+        return None
+    return here.role("outside", "outside", "outside the scale, and no neighbour explains it", uncertain=True)
+
+
+def leant_on(here: Setting) -> Role | None:
+    """A scale note that colours the chord and is given weight."""
+    if not here.backing.is_available(here.pitch % 12):
+        return None
+    if here.struck.release - here.struck.onset >= here.struck.beat:
+        return here.role("extension", "leant on", "held")
+    if here.place == here.last:
+        return here.role("extension", "leant on", "where the phrase ends")
+    if here.is_leap(here.before) and here.is_leap(here.after):
+        return here.role("extension", "leant on", "between two leaps")
+    return None
+
+
+def passing_in_scale(here: Setting) -> Role | None:
+    """A scale note between two steps in one direction."""
+    if not here.passes():
+        return None
+    said = f"between {here.name_at(-1, here.before)} and {here.name_at(1, here.after)}"
+    return here.role("scale note", "passing in the scale", said)
+
+
+def neighbour_in_scale(here: Setting) -> Role | None:
+    """A scale note a step away from a tone and back to it."""
+    if here.before != here.after or not here.is_step(here.before):
+        return None
+    side = "upper" if here.pitch > here.before else "lower"
+    return here.role("scale note", "neighbour in the scale", f"the {side} neighbour of {here.name_at(1, here.after)}")
+
+
+def in_scale(here: Setting) -> Role:
+    """Any other tone of the scale."""
+    return here.role("scale note", "in the scale", "in the scale")
+
+
+Rule = Callable[[Setting], Role | None]
+
+LINE_RULES: tuple[Rule, ...] = (
+    anticipation,
+    three_note_enclosure,
+    two_note_enclosure,
+    double_approach,
+    chromatic_passing,
+    chromatic_neighbour,
+    approach_by_semitone,
+    outside,
+    leant_on,
+    passing_in_scale,
+    neighbour_in_scale,
+    in_scale,
+)
+"""The first that answers decides; `outside` and `in_scale` leave nothing over."""

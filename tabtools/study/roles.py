@@ -1,0 +1,125 @@
+"""What every note does: its role, and the rule that decided it.
+
+A note is looked at against the chord it begins under (`tabtools.study.backing` says which tones belong there) and
+between its neighbours, the strokes before and after it within the phrase; of a double stop, the nearest note. The
+core of a chord is the chord up to its seventh; a step is one or two semitones, a leap three or more. The first rule
+that holds decides. All of them are common practice, made exact here; examples stand over C7 in C mixolydian where
+nothing else is said.
+
+- no pitch → no pitch: the note is dead.
+- bent to → bend target: a bend of a semitone or more arrives there, or it is struck bent. `3:7b9`, `3:7pb9`.
+- in the chord → chord tone: it is in the core. F over Dm7.
+- named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
+- no scale known → unclear: neither chord nor key says what belongs there. C over A5 without a key. Uncertain.
+- anticipation: outside this chord's core, in the core of another chord that begins within a count, and
+  held into it, or repeated under it by the next stroke, or left under it by a leap to another tone of its core.
+  The second B of `Dm7: A B`, `G7: B`.
+- three-note enclosure → enclosure: a step on one side of a chord tone, then two semitones and one semitone away on
+  the other side, then the chord tone. F, D and D# in F D D# E. What of it is in the core stays a chord tone.
+- two-note enclosure → enclosure: two notes outside the core, on either side of the chord tone that follows at once, a
+  step away each, one of them a semitone. F and D# in F D# E.
+- double approach → approach: two notes outside the core lead by semitones in one direction to a chord tone; the
+  second is outside the scale, the first is reached by a leap or begins the phrase. D and D# in A D D# E.
+
+Outside the scale:
+
+- chromatic passing → passing tone: between two steps in one direction, one of them a semitone. F# in F F# G.
+- chromatic neighbour → neighbour tone: a step away from a tone and back to it. F# in G F# G.
+- approach by semitone → approach: a semitone from the next tone, which is in the scale, however it was reached.
+  D# in A D# E, F# at the start of F# G.
+- outside → outside: none of these explains it. F# in A F# C. Uncertain.
+
+In the scale:
+
+- leant on → extension: it can colour the chord (over a sixth or seventh chord the 9, 11, #11 or 13, a whole tone or
+  more above the chord tone below it) and is held for a count, ends the phrase, or stands between two leaps. E over Dm7, held.
+- passing in the scale → scale note: between two steps in one direction. D in C D E.
+- neighbour in the scale → scale note: a step away from a tone and back to it. D in E D E.
+- in the scale → scale note: anything else. F over Cmaj7, held.
+
+What the transcriber marked with `?` stays uncertain, whatever the rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tabtools.model.pitch import nearest_semitone
+from tabtools.study.backing import Backing
+from tabtools.study.melody import Melody, melody_of
+from tabtools.study.phrases import phrases_of
+from tabtools.study.role import ROLE_KINDS, SILENT, Role, RoleKind
+from tabtools.study.role_rules import LINE_RULES, Setting
+from tabtools.timeline import TimedNote, Timeline
+
+__all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
+
+
+def roles_of(timeline: Timeline, melody: Melody | None = None) -> tuple[Role, ...]:
+    """The role of each note of the timeline, in its order; `melody` where it has been worked out already."""
+    melody = melody or melody_of(timeline)
+    known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
+    bounds = [
+        (phrase.first, phrase.last) for phrase in phrases_of(melody) for _ in range(phrase.first, phrase.last + 1)
+    ]
+    roles = []
+    for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
+        if place is None:
+            role = SILENT
+        else:
+            pitch = note.midi if type(note.midi) is int else nearest_semitone(note.midi)
+            alone = known[id(backing)]
+            if pitch % 12 not in alone:
+                alone[pitch % 12] = _alone(pitch % 12, backing)
+            role = alone[pitch % 12]
+            if (note.via == "b" or note.note.motions) and _is_bent_to(note, pitch):
+                tone = backing.tones[pitch % 12]
+                said = backing.said(pitch % 12, tone == "extension")
+                role = Role("bend target", "bent to", tone, f"bent to {said}")
+            elif role is None:
+                role = _between(melody, place, bounds[place], pitch, backing)
+        roles.append(role._replace(uncertain=True) if note.note.unsure else role)
+    return tuple(roles)
+
+
+def _ends(melody: Melody) -> Iterator[tuple[int, int]]:
+    return ((phrase.first, phrase.last) for phrase in phrases_of(melody))
+
+
+def _alone(pitch_class: int, backing: Backing) -> Role | None:
+    """The role that chord and key decide whatever stands around."""
+    tone = backing.tones[pitch_class]
+    said = backing.said(pitch_class, tone == "extension")
+    if tone == "chord tone":
+        return Role("chord tone", "in the chord", tone, said)
+    if tone == "extension":
+        return Role("extension", "named by the chord", tone, f"{said}, which the chord names")
+    if tone == "":
+        return Role("unclear", "no scale known", tone, f"{said}, with no scale to place it in", uncertain=True)
+    return None
+
+
+def _between(melody: Melody, place: int, bounds: tuple[int, int], pitch: int, backing: Backing) -> Role:
+    first, last = bounds
+    before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
+    after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
+    here = Setting(melody, place, first, last, pitch, backing, before, after)
+    return next(role for role in (rule(here) for rule in LINE_RULES) if role is not None)
+
+
+def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:
+    """The pitch beside a note: of several the nearest, the higher of two as near."""
+    struck = melody.strokes[place]
+    if len(struck.pitches) == 1:
+        return struck.entry if is_after else struck.top
+    return min(struck.pitches, key=lambda other: (abs(other - pitch), -other))
+
+
+def _is_bent_to(note: TimedNote, pitch: int) -> bool:
+    """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
+    moves = [motion.sign for motion in note.note.motions if motion.sign in ("b", "r", "w", "pb")]
+    if not moves:
+        return note.via == "b" and pitch > nearest_semitone(note.attack)
+    if moves[-1] == "b":
+        return pitch > nearest_semitone(note.path[-2])
+    return moves[-1] == "pb" and note.note.motions[-1].fret > note.note.fret
