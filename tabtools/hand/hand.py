@@ -68,7 +68,7 @@ class Hand:
     def notes(self) -> tuple[Fingered, ...]:
         """How each note of the timeline is fingered."""
         return tuple(
-            self._fingered(presses) if presses else _TAPPED if note.via == "t" else _NONE if note.fret else _OPEN
+            self._fingered(presses) if presses else _TAPPED if note.via == "t" else _OPEN if note.fret == 0 else _NONE
             for note, presses in zip(self.timeline.notes, self.pressed, strict=True)
         )
 

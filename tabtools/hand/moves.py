@@ -32,8 +32,11 @@ LEISURE_SECONDS, LEISURE_SHARE = 1.0, 0.4
 RESETTLE_COST = 60
 """A fret that the first finger's place moves while another finger stays where it is."""
 
-ROLL_COST, HOP_COST, SUBSTITUTION_COST, DISORDER_COST = 30, 60, 80, 10
-"""One finger to the next string on its fret, or farther; another finger on the same place; against the order."""
+ROLL_COST, HOP_COST = 20, 60
+"""One finger to the next string on its fret, or farther."""
+
+SUBSTITUTION_COST, BESIDE_COST, DISORDER_COST = 80, 40, 10
+"""Another finger on the same place; beside it on the next string; there against the order of the fingers."""
 
 SAME_FINGER_COST = 80
 PLACE_COST, PLACE_COST_PER_STRING = 15, 5
@@ -198,7 +201,7 @@ class Moves:
                 return cost + (0, ROLL_COST, HOP_COST)[min(2, abs(strings))]
             if not strings:
                 return cost + SUBSTITUTION_COST
-            return cost + (DISORDER_COST if (strings > 0) == (following > finger) else 0)
+            return cost + BESIDE_COST + (DISORDER_COST if (strings > 0) == (following > finger) else 0)
         if one.position == other.position:
             if finger == following:
                 cost += SAME_FINGER_COST

@@ -27,7 +27,7 @@ PLAIN_DENSITY = 0.2215
 """Pounds an inch, over the square of the diameter in inches: fits the published plain strings within 0.1 %."""
 
 WOUND_DENSITY, WOUND_DENSITY_PER_INCH = 0.1964, -0.34
-"""The same for wound strings, falling with the diameter: fits the published .026, .036 and .046 within 0.3 %."""
+"""The same for wound strings, falling with the diameter: fits the published .026, .036 and .046 within 0.5 %."""
 
 YOUNGS_MODULUS = 200e9
 """Of music wire, in pascals (from memory; textbooks give 190 to 210 GPa)."""
