@@ -1,0 +1,143 @@
+"""Strokes kept from one search to the next, so that only solos that changed are read again.
+
+One line a solo: the digest of its text, the digest of the rest of the line, and a JSON list of strings, numbers and
+lists. The first line names the maker: the version of tabtools and the digest of the modules that an entry depends on.
+An index of another maker is as good as none, and so is a line that is damaged or has the wrong shape. Nothing in an
+index can do more than give wrong answers to a search.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import astuple, fields
+from functools import cache
+from hashlib import blake2b
+from pathlib import Path
+from typing import Any
+
+import tabtools
+from tabtools.search.columns import is_column_of
+from tabtools.search.strokes import CHORD_PARTS, Strokes
+from tabtools.source import SourceText
+
+MAKERS = ("source.py", "model", "notation", "timeline", "harmony", "checks", "study", "search")
+"""The parts of tabtools that decide what an entry holds."""
+
+_TIMES = ("beats", "lengths", "proportions", "closings")
+_COLUMNS = ("steps", "pitches", "degrees", "starts", "chords", "plays", *_TIMES, "phrases")
+_SHOWN = ("title", "player", "addresses", "texts")
+_TABLES = {"chords": "chord_table", "plays": "play_table", **dict.fromkeys(_TIMES, "time_table")}
+_DIGEST_BYTES = 16
+
+
+class Index:
+    """Strokes by the text of their solos. `build` makes those that are not there yet."""
+
+    def __init__(self, data: bytes, build: Callable[[SourceText], Strokes]):
+        """`data` is the content of an index, possibly old, foreign, damaged or empty."""
+        self._build = build
+        self._lines = _lines(data)
+        self._used: dict[bytes, bytes] = {}
+        self._has_news = False
+
+    def strokes(self, source: SourceText) -> Strokes:
+        """The strokes of a solo, made where the index does not have it."""
+        key = _digest(source.text.encode())
+        line = self._lines.get(key, b"")
+        strokes = _read(line)
+        if strokes is None:
+            self._has_news = True
+            strokes = self._build(source)
+            line = self._lines[key] = _written(strokes)
+        self._used[key] = line
+        return strokes
+
+    def is_outdated(self, is_complete: bool) -> bool:
+        """Whether `content` would differ from what was loaded."""
+        return self._has_news or (is_complete and len(self._used) < len(self._lines))
+
+    def content(self, is_complete: bool) -> str:
+        """The index to keep. `is_complete` says that all solos were asked for: what was not is forgotten."""
+        lines = self._used if is_complete else self._lines
+        return "\n".join([_maker(), *((key + b" " + line).decode() for key, line in lines.items()), ""])
+
+
+def _lines(data: bytes) -> dict[bytes, bytes]:
+    """The lines of an index by the digests of the solos; none of one made by another tabtools."""
+    maker, *lines = data.split(b"\n")
+    if maker != _maker().encode():
+        return {}
+    return {key: line for key, gap, line in (line.partition(b" ") for line in lines) if gap}
+
+
+def _written(strokes: Strokes) -> bytes:
+    record = json.dumps(astuple(strokes), ensure_ascii=False, separators=(",", ":")).encode()
+    return _digest(record) + b" " + record
+
+
+def _read(line: bytes) -> Strokes | None:
+    """The strokes a line holds, None where it holds no such thing."""
+    digest, _, record = line.partition(b" ")
+    if not record or digest != _digest(record):
+        return None
+    try:
+        values = json.loads(record)
+    except (ValueError, RecursionError):
+        return None
+    names = [field.name for field in fields(Strokes)]
+    if not isinstance(values, list) or len(values) != len(names):
+        return None
+    known = dict(zip(names, values, strict=True))
+    if not _is_sound(known):
+        return None
+    for name in {*_TABLES.values(), "devices"}:
+        known[name] = tuple(tuple(entry) if name == "devices" else entry for entry in known[name])
+    return Strokes(**known)
+
+
+def _is_sound(known: dict[str, Any]) -> bool:
+    """Whether the values have the shape of `Strokes`, so that nothing that is done with one can fail."""
+    columns, shown = [known[name] for name in _COLUMNS], [known[name] for name in _SHOWN]
+    tables = {name: known[name] for name in _TABLES.values()}
+    if not all(type(value) is str for value in (*columns, *shown)):
+        return False
+    if not all(type(table) is list and all(type(entry) is str for entry in table) for table in tables.values()):
+        return False
+    count = len(known["steps"])
+    return (
+        type(known["unreadable_lines"]) is int
+        and all(len(column) == count for column in columns)
+        and all(text.isprintable() for text in (*shown, *tables["chord_table"]))
+        and all(len(text.split(" ")) == max(1, count) for text in (known["addresses"], known["texts"]))
+        and all(len(entry.split(" ")) == CHORD_PARTS for entry in tables["chord_table"])
+        and all(is_column_of(tables[table], known[name]) for name, table in _TABLES.items())
+        and type(known["devices"]) is list
+        and all(_is_device(entry, count) for entry in known["devices"])
+    )
+
+
+def _is_device(entry: Any, count: int) -> bool:
+    return (
+        type(entry) is list
+        and [type(value) for value in entry] == [str, int, int]
+        and entry[0].isprintable()
+        and 0 <= entry[1] <= entry[2] < count
+    )
+
+
+def _digest(data: bytes) -> bytes:
+    return blake2b(data, digest_size=_DIGEST_BYTES).hexdigest().encode()
+
+
+@cache
+def _maker() -> str:
+    """What makes the entries: the version, and a digest of the modules, as a checkout changes between versions."""
+    package = Path(tabtools.__file__).parent
+    digest = blake2b(digest_size=_DIGEST_BYTES)
+    for part in MAKERS:
+        path = package / part
+        for module in sorted(path.rglob("*.*")) if path.is_dir() else [path]:
+            if module.suffix in (".py", ".lark") and module.is_file():
+                digest.update(module.read_bytes())
+    return f"tabtools {tabtools.__version__} {digest.hexdigest()}"
