@@ -129,10 +129,15 @@ class Grasping:
 
     def _strike(self, first: int, following: int) -> None:
         """One stroke: the notes from `first` up to but not including `following`."""
-        pressed = [self._press(index, self.notes[index]) for index in range(first, following)]
-        new = [press for press in pressed if press is not None]
+        new: dict[int, Press] = {}
+        for index in range(first, following):
+            press = self._press(index, self.notes[index])
+            if press is not None:
+                if press.string in new:
+                    self.pressed[new[press.string].note] = ()
+                new[press.string] = press
         if new:
-            self._grasp(self.notes[first].start, new)
+            self._grasp(self.notes[first].start, list(new.values()))
         self._ornaments(first, following)
 
     def _press(self, index: int, note: TimedNote) -> Press | None:

@@ -14,7 +14,7 @@ from itertools import combinations, pairwise
 from typing import NamedTuple
 
 from tabtools.hand.neck import Neck
-from tabtools.hand.profile import HandProfile
+from tabtools.hand.profile import ERROR_STRAIN, WARNING_STRAIN, HandProfile
 
 THUMB = 5
 FINGER_NAMES = ("", "1", "2", "3", "4", "T")
@@ -35,22 +35,26 @@ EXTENSION_COST_PER_MM = 3
 BEND_FINGER_COST = (0, 60, 25, 0, 15, 500)
 """For each 5 N of a bend: the third finger has two to help it, the first has none (common practice)."""
 
-STRAIN_LEVELS = 4
-"""Levels up to the error limit; the moves above it are one level more, the impossible another."""
+STRAIN_COST = 200
+"""For a strain just below the warning, in proportion."""
+
+DOUBTFUL, BARELY, BEYOND, IMPOSSIBLE_LEVEL = 1, 2, 3, 4
+"""Levels of hard moves: from the warning on, from half way to the error, above the error, and what cannot be at all."""
 LEVEL_BITS, SUM_BITS = 20, 40
-IMPOSSIBLE_LEVEL = STRAIN_LEVELS + 2
 
 
 def level_weight(level: int) -> int:
-    """A level of strain as a cost that no sum of lesser ones outweighs (in up to a million moves)."""
-    return 1 << (SUM_BITS + LEVEL_BITS * (level - 1)) if level else 0
+    """A level as a cost that no sum of lesser ones outweighs (in up to a million moves)."""
+    return 1 << (SUM_BITS + LEVEL_BITS * (level - 1))
 
 
 def strain_weight(strain: float) -> int:
-    """The weight of a strain: 0 when comfortable, quarters up to the error limit, and one level above it."""
-    if strain <= 0:
-        return 0
-    return level_weight(STRAIN_LEVELS + 1 if strain > 1 else min(STRAIN_LEVELS, 1 + int(strain * STRAIN_LEVELS)))
+    """The cost of a strain: in proportion up to the warning, then a level of its own."""
+    if strain <= WARNING_STRAIN:
+        return int(STRAIN_COST * strain / WARNING_STRAIN)
+    if strain > ERROR_STRAIN:
+        return level_weight(BEYOND)
+    return level_weight(BARELY if strain > (WARNING_STRAIN + ERROR_STRAIN) / 2 else DOUBTFUL)
 
 
 class Stop(NamedTuple):

@@ -11,9 +11,9 @@ import math
 from enum import IntEnum
 
 from tabtools.hand.grip import (
+    BARELY,
     IMPOSSIBLE_LEVEL,
     SPREAD_COST_PER_MM,
-    STRAIN_LEVELS,
     THUMB,
     Grip,
     Shape,
@@ -48,7 +48,7 @@ SLIDE_COST, SLIDE_COST_PER_MM = 20, 0.5
 
 SHORTEST, CLASSES_PER_OCTAVE, LAST_CLASS = 0.02, 4, 24
 
-LET_GO = level_weight(STRAIN_LEVELS)
+LET_GO = level_weight(BARELY)
 """A string that is marked to ring is stopped early."""
 
 IMPOSSIBLE = level_weight(IMPOSSIBLE_LEVEL)

@@ -128,6 +128,7 @@ class Pace:
         first = step = run = 0
         before: object = None
         string = 0
+        raked = False
         while first < total:
             note = notes[first]
             following = first + 1
@@ -141,7 +142,8 @@ class Pace:
                 where = (string, note.fret) if alone else [(one.string, one.fret) for one in notes[first:following]]
                 run += where != before
                 before, step = where, way if alone else 0
-                if not swept and not (note.marks and _has(note, "rake")):
+                raked, was_raked = bool(note.marks) and _has(note, "rake"), raked
+                if not swept and not (raked and was_raked):
                     self.picked.times.append(note.start)
                     self.picked.notes.append(first)
                     self._runs.append(run)

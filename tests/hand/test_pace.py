@@ -1,0 +1,113 @@
+"""Notes a second by technique, sweeps, rakes, tremolo, crossings of the pick."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from played import hand, line
+
+from tabtools.hand.pace import BURST, SECOND, Events
+
+
+def test_the_most_in_any_second() -> None:
+    pace = hand(line("3:5 3:7 3:5 3:7 . . . . 3:5 . . .", tempo=60)).pace
+    assert pace.picked.top() == 4
+    assert pace.picked.top(4.0) == pytest.approx(5 / 4)
+
+
+def test_exactly_a_second_later_is_another_second() -> None:
+    assert Events([0.0, 1.0, 2.0], [0, 1, 2]).top() == 1
+
+
+def test_techniques_are_told_apart() -> None:
+    pace = hand("bar 1\n1-4  3:5 h7 t12 p7 /9 b11 r9 3:x\n").pace
+    assert pace.picked.notes == [0, 7]
+    assert pace.legato.notes == [1, 3, 4]
+    assert pace.tapped.notes == [2]
+    assert pace.slurs == 4
+    assert len(pace.all) == 6
+
+
+def test_moves_within_a_slot_share_its_time() -> None:
+    pace = hand("bar 1\n1-4  3:5h7p5t12\n").pace
+    assert pace.legato.times == pytest.approx([0.5, 1.0])
+    assert pace.tapped.times == pytest.approx([1.5])
+
+
+def test_a_stroke_is_one_however_many_notes_it_has() -> None:
+    assert len(hand("bar 1\n1-4  3:5+2:5+1:5 t3:12+2:0\n").pace.picked) == 2
+
+
+@pytest.mark.parametrize(
+    ("slots", "strokes"),
+    [
+        ("5:7 4:7 3:7 2:7", 2),
+        ("2:7 3:7 4:7", 2),
+        ("5:7 4:7 5:7 4:7", 4),
+        ("5:7 3:7 1:7", 3),
+        ("4:7[rake] 3:7[rake] 2:9", 1),
+        ("5:7 4:7 . 3:7", 2),
+    ],
+)
+def test_sweeps_and_rakes_are_one_motion(slots: str, strokes: int) -> None:
+    assert len(hand(line(slots)).pace.picked) == strokes
+
+
+def test_a_run_on_one_place_is_a_tremolo() -> None:
+    pace = hand(line("3:5 3:7 " + "2:8 " * 8 + "3:7 3:5")).pace
+    assert pace.tremolo.notes == list(range(2, 10))
+    assert pace.changing.notes == [0, 1, 10, 11]
+
+
+def test_a_chord_that_changes_is_no_tremolo() -> None:
+    assert len(hand(line("3:5+2:5 3:5+2:6 " * 4)).pace.tremolo) == 0
+
+
+def test_crossings_leave_out_neighbours_and_plucking_fingers() -> None:
+    pace = hand(line(["6:5", "1:5", "2:5", "5:5[rh p]", "1:5[rh a]", "1:5+4:5", "6:5"])).pace
+    assert [(one.before, one.after, one.strings) for one in pace.crossings()] == [(0, 1, 5), (5, 7, 2)]
+
+
+def test_a_passage_is_one_crowd() -> None:
+    events = Events([index / 20 for index in range(60)], list(range(60)))
+    assert [(crowd.first, crowd.last, crowd.rate) for crowd in events.crowds(14)] == [(0, 60, 20)]
+
+
+def test_two_passages_are_two() -> None:
+    times = [index / 20 for index in range(20)] + [5 + index / 30 for index in range(30)]
+    assert [(crowd.first, crowd.last, crowd.rate) for crowd in Events(times, list(range(50))).crowds(14)] == [
+        (0, 20, 20),
+        (20, 50, 30),
+    ]
+
+
+def test_short_bursts_count_from_seven_notes_on() -> None:
+    def burst(count: int) -> Events:
+        return Events([index / 40 for index in range(count)], list(range(count)))
+
+    assert list(burst(BURST - 1).bursts(21)) == []
+    (crowd,) = burst(BURST).bursts(21)
+    assert (crowd.first, crowd.last) == (0, BURST) and crowd.rate == pytest.approx(40)
+
+
+TIMES = st.lists(st.floats(0, 6, allow_nan=False), max_size=60).map(sorted)
+
+
+@given(TIMES, st.integers(1, 12))
+def test_crowds_are_where_more_come_than_that(times: list[float], most: int) -> None:
+    """Against counting every second that begins with an event."""
+    events = Events(times, list(range(len(times))))
+    full = {
+        first
+        for first, start in enumerate(times)
+        if sum(start <= time < start + SECOND - 1e-6 for time in times[first:]) > most
+    }
+    crowds = list(events.crowds(most))
+    covered = {index for crowd in crowds for index in range(crowd.first, crowd.last)}
+    assert full <= covered
+    assert all(crowd.first in full for crowd in crowds)
+    assert all(before.last <= after.first for before, after in pairwise(crowds))
+    assert max((crowd.rate for crowd in crowds), default=0) == (events.top() if full else 0)
