@@ -43,7 +43,7 @@ class Index:
 
     def strokes(self, source: SourceText) -> Strokes:
         """The strokes of a solo, made where the index does not have it."""
-        key = _digest(source.text.encode())
+        key = digest(source.text.encode())
         line = self._lines.get(key, b"")
         strokes = _read(line)
         if strokes is None:
@@ -60,26 +60,26 @@ class Index:
     def content(self, is_complete: bool) -> str:
         """The index to keep. `is_complete` says that all solos were asked for: what was not is forgotten."""
         lines = self._used if is_complete else self._lines
-        return "\n".join([_maker(), *((key + b" " + line).decode() for key, line in lines.items()), ""])
+        return "\n".join([maker(), *((key + b" " + line).decode() for key, line in lines.items()), ""])
 
 
 def _lines(data: bytes) -> dict[bytes, bytes]:
     """The lines of an index by the digests of the solos; none of one made by another tabtools."""
-    maker, *lines = data.split(b"\n")
-    if maker != _maker().encode():
+    head, *lines = data.split(b"\n")
+    if head != maker().encode():
         return {}
     return {key: line for key, gap, line in (line.partition(b" ") for line in lines) if gap}
 
 
 def _written(strokes: Strokes) -> bytes:
     record = json.dumps(astuple(strokes), ensure_ascii=False, separators=(",", ":")).encode()
-    return _digest(record) + b" " + record
+    return digest(record) + b" " + record
 
 
 def _read(line: bytes) -> Strokes | None:
     """The strokes a line holds, None where it holds no such thing."""
-    digest, _, record = line.partition(b" ")
-    if not record or digest != _digest(record):
+    own_digest, _, record = line.partition(b" ")
+    if not record or own_digest != digest(record):
         return None
     try:
         values = json.loads(record)
@@ -126,18 +126,19 @@ def _is_device(entry: Any, count: int) -> bool:
     )
 
 
-def _digest(data: bytes) -> bytes:
+def digest(data: bytes) -> bytes:
+    """What tells one text, or one entry, from another."""
     return blake2b(data, digest_size=_DIGEST_BYTES).hexdigest().encode()
 
 
 @cache
-def _maker() -> str:
+def maker() -> str:
     """What makes the entries: the version, and a digest of the modules, as a checkout changes between versions."""
     package = Path(tabtools.__file__).parent
-    digest = blake2b(digest_size=_DIGEST_BYTES)
+    modules = blake2b(digest_size=_DIGEST_BYTES)
     for part in MAKERS:
         path = package / part
         for module in sorted(path.rglob("*.*")) if path.is_dir() else [path]:
             if module.suffix in (".py", ".lark") and module.is_file():
-                digest.update(module.read_bytes())
-    return f"tabtools {tabtools.__version__} {digest.hexdigest()}"
+                modules.update(module.read_bytes())
+    return f"tabtools {tabtools.__version__} {modules.hexdigest()}"
