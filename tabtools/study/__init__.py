@@ -1,1 +1,8 @@
-"""What the notes do: degrees over the chord and over the key."""
+"""What the notes do: degrees over the chord and over the key, roles, devices, statistics."""
+
+from tabtools.study.devices.device import Device
+from tabtools.study.labels import Labels, labels_of
+from tabtools.study.roles import Role, roles_of
+from tabtools.study.study import Study, study_of
+
+__all__ = ["Device", "Labels", "Role", "Study", "labels_of", "roles_of", "study_of"]

@@ -11,9 +11,9 @@ nothing else is said.
 - in the chord → chord tone: it is in the core. F over Dm7.
 - named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
 - no scale known → unclear: neither chord nor key says what belongs there. C over A5 without a key. Uncertain.
-- anticipation: outside this chord's core, in the core of another chord that begins within a count, and
-  held into it, or repeated under it by the next stroke, or left under it by a leap to another tone of its core.
-  The second B of `Dm7: A B`, `G7: B`.
+- anticipation → anticipation: in the core of another chord that begins within a count, and held into it, or struck
+  again under it by the next stroke, or left under it by a leap to another tone of its core. B at the end of a bar of
+  Dm7 where B begins the bar of G7 after it.
 - three-note enclosure → enclosure: a step on one side of a chord tone, then two semitones and one semitone away on
   the other side, then the chord tone. F, D and D# in F D D# E. What of it is in the core stays a chord tone.
 - two-note enclosure → enclosure: two notes outside the core, on either side of the chord tone that follows at once, a
@@ -32,7 +32,8 @@ Outside the scale:
 In the scale:
 
 - leant on → extension: it can colour the chord (over a sixth or seventh chord the 9, 11, #11 or 13, a whole tone or
-  more above the chord tone below it) and is held for a count, ends the phrase, or stands between two leaps. E over Dm7, held.
+  more above the chord tone below it) and is held for a count, ends the phrase, or stands between two leaps. E over
+  Dm7, held.
 - passing in the scale → scale note: between two steps in one direction. D in C D E.
 - neighbour in the scale → scale note: a step away from a tone and back to it. D in E D E.
 - in the scale → scale note: anything else. F over Cmaj7, held.

@@ -1,0 +1,7 @@
+"""The devices: one module each. `ALL_DEVICES` names them in the order they are found."""
+
+from types import ModuleType
+
+from tabtools.study.devices import arpeggio, chromatic_run, scale_run
+
+ALL_DEVICES: tuple[ModuleType, ...] = (arpeggio, scale_run, chromatic_run)

@@ -1,0 +1,58 @@
+"""Chromatic runs.
+
+Found: four notes or more in one line, each a semitone above the one before, or each a semitone below it; as many as
+there are.
+
+`data`: `direction` (`up`, `down`), `count` (of notes), `over` (symbols, None for no chord), `degrees` (a list of the
+notes' degrees for each of them, in the plain style) and `claim`.
+
+Example: C B Bb A over Dm7 is "chromatic run down over Dm7: b7 6 b6 5".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import Leg, Music
+from tabtools.study.devices.wording import over
+
+KIND = "chromatic run"
+FEWEST = 4
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each chromatic run, in order."""
+    for leg in music.legs:
+        for start, end in chromatic_parts(leg):
+            first, last = leg.line.first + start, leg.line.first + end
+            direction = "up" if leg.line.pitches[end] > leg.line.pitches[start] else "down"
+            places = range(first, last + 1)
+            backings, degrees = [], []
+            for backing, same in groupby(places, music.melody.backing):
+                backings.append(backing)
+                names = backing.degrees or backing.names
+                degrees.append([names[music.melody.strokes[place].top % 12] for place in same])
+            data = {
+                "direction": direction,
+                "count": len(places),
+                "over": [backing.symbol for backing in backings],
+                "degrees": degrees,
+                "claim": "chromatic",
+            }
+            yield music.device(KIND, first, last, f"chromatic run {direction}{over(backings, degrees)}", data)
+
+
+def chromatic_parts(leg: Leg) -> list[tuple[int, int]]:
+    """The parts of a leg that move by semitones alone, as the places of their first and last note in the line."""
+    parts = []
+    pitches = leg.line.pitches
+    start = leg.start
+    for place in range(leg.start + 1, leg.end + 2):
+        if place <= leg.end and abs(pitches[place] - pitches[place - 1]) == 1:
+            continue
+        if place - start >= FEWEST:
+            parts.append((start, place - 1))
+        start = place
+    return parts

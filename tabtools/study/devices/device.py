@@ -1,0 +1,27 @@
+"""The record of a device: something a teacher would point at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from tabtools.model.solo import AddressRange
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """A stretch of music with a name.
+
+    `kind` is the name of its rule, `notes` are indices into the timeline, rising, `sentence` says in plain words what
+    it is, and `data` says the same in strings, numbers, booleans, None, lists and dicts of them; the module of each
+    kind says which.
+    """
+
+    kind: str
+    range: AddressRange
+    notes: tuple[int, ...]
+    sentence: str
+    data: dict[str, Any] = field(default_factory=dict)
+
+    def __hash__(self) -> int:
+        return hash((self.kind, self.range.first, self.range.last, self.notes))

@@ -1,0 +1,25 @@
+"""Words that several devices use."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tabtools.study.backing import Backing
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def over(backings: Sequence[Backing], degrees: Sequence[Sequence[str]]) -> str:
+    """` over Dm7: b3 5 b7`; several chords one after another; empty without chord and key."""
+    parts = [f"{backing.place}: {' '.join(found)}" for backing, found in zip(backings, degrees, strict=True) if found]
+    return f" over {'; over '.join(parts)}" if parts else ""
+
+
+def in_words(number: int) -> str:
+    """`seven`, `13`."""
+    return NUMBERS[number] if 0 <= number < len(NUMBERS) else str(number)
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """`Dm7, G7 and C`."""
+    return f" {last} ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

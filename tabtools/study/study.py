@@ -1,0 +1,47 @@
+"""Everything the annotator knows of one solo, each part worked out when it is first asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.run import devices_of
+from tabtools.study.labels import Labels, Style, labels_of
+from tabtools.study.melody import Melody, melody_of
+from tabtools.study.phrases import Phrase, phrases_of
+from tabtools.study.roles import Role, roles_of
+from tabtools.timeline import Timeline
+
+
+@dataclass(frozen=True)
+class Study:
+    """A solo studied. `labels` and `roles` run parallel to the notes of the timeline."""
+
+    timeline: Timeline
+    style: Style = "plain"
+
+    @cached_property
+    def melody(self) -> Melody:
+        return melody_of(self.timeline)
+
+    @cached_property
+    def phrases(self) -> tuple[Phrase, ...]:
+        return phrases_of(self.melody)
+
+    @cached_property
+    def labels(self) -> tuple[Labels, ...]:
+        return labels_of(self.timeline, self.style)
+
+    @cached_property
+    def roles(self) -> tuple[Role, ...]:
+        return roles_of(self.timeline, self.melody)
+
+    @cached_property
+    def devices(self) -> tuple[Device, ...]:
+        return devices_of(self.timeline, self.melody)
+
+
+def study_of(timeline: Timeline, style: Style = "plain") -> Study:
+    """Study a solo. Pure; never raises for a solo that could be read."""
+    return Study(timeline, style)
