@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, field, fields
 from difflib import get_close_matches
 from pathlib import Path
@@ -49,6 +48,8 @@ def load_settings(start: Path, check_names: tuple[str, ...]) -> Settings:
 
 
 def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
+    import tomllib
+
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8")).get("tool", {}).get("tabtools", {})
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from tabtools.model.harmony import Degree
 from tabtools.model.pitch import Tone
@@ -10,16 +11,14 @@ from tabtools.model.solo import NOWHERE, AddressRange
 from tabtools.source import Span
 
 
-@dataclass(frozen=True, slots=True)
-class PitchClaim:
+class PitchClaim(NamedTuple):
     """`B3`: a note of this pitch, a MIDI number."""
 
     midi: int
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class DegreeClaim:
+class DegreeClaim(NamedTuple):
     """`3 of G9`, `1 > 2 of Dm7`, `5 of the key`: these degrees one after another; `chord` is None for the key."""
 
     degrees: tuple[Degree, ...]
@@ -27,16 +26,14 @@ class DegreeClaim:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChordClaim:
+class ChordClaim(NamedTuple):
     """`F triad`, `Am7 arpeggio`: exactly the tones of this chord."""
 
     symbol: str
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class ScaleClaim:
+class ScaleClaim(NamedTuple):
     """`D minor pentatonic`: only tones of this scale."""
 
     tonic: Tone
@@ -44,23 +41,20 @@ class ScaleClaim:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChromaticClaim:
+class ChromaticClaim(NamedTuple):
     """`chromatic`: every step a semitone."""
 
     text: str = "chromatic"
 
 
-@dataclass(frozen=True, slots=True)
-class CountClaim:
+class CountClaim(NamedTuple):
     """`7 notes`: so many notes are struck, hammered, pulled, slid or tapped to."""
 
     notes: int
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class PositionClaim:
+class PositionClaim(NamedTuple):
     """`position 5`: the first finger's fret."""
 
     fret: int

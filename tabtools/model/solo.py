@@ -45,8 +45,7 @@ class Comments:
 NO_COMMENTS = Comments()
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """A place on the neck: a string (1 is the highest) and a fret counted from the capo."""
 
     string: int
@@ -65,8 +64,7 @@ class Mark:
         return f"{self.word} {self.argument}" if self.argument else self.word
 
 
-@dataclass(frozen=True, slots=True)
-class Motion:
+class Motion(NamedTuple):
     """What happens to a sounding note within its slot.
 
     `sign` is one of `h p / \\ t b r w` with the fret reached, `pb` with the fret it is bent to before it is
@@ -240,8 +238,7 @@ class Address(NamedTuple):
         return ".".join(str(part) for part in (self.bar, self.count, self.stroke) if part is not None)
 
 
-@dataclass(frozen=True, slots=True)
-class AddressRange:
+class AddressRange(NamedTuple):
     """From one address to another, both inclusive."""
 
     first: Address

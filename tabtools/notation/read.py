@@ -5,7 +5,7 @@ Grammars are LALR, and rules are turned into records as they are reduced: no tre
 
 from __future__ import annotations
 
-from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from lark import Lark, Token
@@ -41,7 +41,7 @@ class Grammar:
 
     def __init__(self, file_name: str, starts: tuple[str, ...], callbacks: object):
         self._lark = Lark(
-            files(__package__).joinpath(file_name).read_text(encoding="utf-8"),
+            Path(__file__).with_name(file_name).read_text(encoding="utf-8"),
             parser="lalr",
             start=list(starts),
             maybe_placeholders=False,

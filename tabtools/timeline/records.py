@@ -11,8 +11,7 @@ from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Address, Bar, BeatLine, ChordMark, Hold, Like, Mark, Note, Solo
 
 
-@dataclass(frozen=True, slots=True)
-class TimedChord:
+class TimedChord(NamedTuple):
     """A chord from its onset on; `symbol` is None under NC."""
 
     onset: Fraction
@@ -48,8 +47,7 @@ class TimedLine(NamedTuple):
         return self.begins.quarters
 
 
-@dataclass(frozen=True, slots=True)
-class TimedBar:
+class TimedBar(NamedTuple):
     """A bar as it is played; `like` is the line that repeats `written` here, where one does.
 
     `start` and `end` are seconds. `chords` are those that begin in this bar; `chord` is the symbol that
@@ -119,8 +117,7 @@ class TimedNote(NamedTuple):
         return self.release - self.onset
 
 
-@dataclass(frozen=True, slots=True)
-class IdleHold:
+class IdleHold(NamedTuple):
     """A `-` while nothing sounds."""
 
     address: Address
