@@ -2,6 +2,6 @@
 
 from types import ModuleType
 
-from tabtools.study.devices import arpeggio, chromatic_run, scale_run
+from tabtools.study.devices import arpeggio, chromatic_run, repeated_cell, scale_run
 
-ALL_DEVICES: tuple[ModuleType, ...] = (arpeggio, scale_run, chromatic_run)
+ALL_DEVICES: tuple[ModuleType, ...] = (arpeggio, scale_run, chromatic_run, repeated_cell)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -9,9 +10,11 @@ from typing import Any, NamedTuple
 
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
-from tabtools.study.melody import Melody
+from tabtools.study.devices.periods import Repeat, repeats
+from tabtools.study.melody import Melody, Struck
 from tabtools.study.phrases import Phrase, phrases_of
 
+MOST_IN_CELL = 12
 WIDEST_STEP = 3
 """Semitones of a step in a run: those of a pentatonic scale."""
 
@@ -79,6 +82,17 @@ class Music:
                 start = place if 1 <= abs(move) <= WIDEST_STEP else place + 1
         return tuple(legs)
 
+    @cached_property
+    def cells(self) -> tuple[Repeat, ...]:
+        """The figures that come again at once with the same pitches, by strokes; see `repeated_cell`."""
+        cells: list[Repeat] = []
+        for phrase in self.phrases:
+            cells.extend(
+                cell._replace(start=phrase.first + cell.start)
+                for cell in _cells(self.melody.strokes[phrase.first : phrase.last + 1])
+            )
+        return tuple(cells)
+
     def backings(self, first: int, last: int) -> list[Backing]:
         """What these strokes are heard against, each chord once, in order."""
         found: list[Backing] = []
@@ -91,3 +105,23 @@ class Music:
     def device(self, kind: str, first: int, last: int, sentence: str, data: dict[str, Any]) -> Device:
         """A device of all notes of these strokes."""
         return Device(kind, self.melody.stretch(first, last), self.melody.notes_of(first, last), sentence, data)
+
+
+def _cells(strokes: Sequence[Struck]) -> list[Repeat]:
+    """The repeated figures of a phrase; none within one of a shorter figure."""
+    sounds = [struck.pitches for struck in strokes]
+    found: list[Repeat] = []
+    taken: list[tuple[int, int]] = []
+    for size in range(1, MOST_IN_CELL + 1):
+        fewest = 2 * size if size == 2 else size
+        for start, equal in repeats(sounds, size):
+            end = start + equal + size - 1
+            if equal < fewest or any(one <= start and end <= other for one, other in taken):
+                continue
+            taken.append((start, end))
+            if size > 1:
+                spare = min(equal - fewest, size - 1)
+                late = next((late for late in range(spare + 1) if strokes[start + late].is_on_beat), 0)
+                times, rest = divmod(equal + size - late, size)
+                found.append(Repeat(start + late, size, times, rest if rest > 1 else 0))
+    return sorted(found)

@@ -1,0 +1,52 @@
+"""Repeated cells: a figure of a few notes played again and again.
+
+Found: in one phrase, a figure of two to twelve strokes (double stops and chords as they sound) that comes again at once
+with the same pitches: a figure of two at least three times, a longer one at least twice. The figure is the shortest
+that explains the stretch, and not one pitch alone. Where it can begin on a beat by leaving out fewer strokes than it
+has, and still comes often enough, it begins there. What is left over at the end belongs to it where it is two strokes
+or more of the figure; one stroke is where the line goes on.
+
+A figure is against the beat where its notes are even, so many to a count, and it does not fill whole counts, nor do
+several fill one: groups of five or seven in sixteenths, groups of three in eighths of a 4/4.
+
+`data`: `size` (strokes in the figure), `times` (in full), `rest` (strokes of the one cut short, or 0), `degrees` (of
+the figure's highest notes over the chord, in the plain style), `stays` and `changes` (of `pitches` and `rhythm`),
+`against` (notes to a count where it is against the beat, or 0).
+
+Example: in 4/4, sixteenths A G E A G E A G, then something else: "figure of three notes, twice, the third time only
+two of them, three against four to a count".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import Music
+from tabtools.study.devices.periods import in_time, times_text
+from tabtools.study.devices.wording import in_words
+
+KIND = "repeated cell"
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each repeated cell, in order of the strokes they begin with, the shorter figures first."""
+    strokes = music.melody.strokes
+    for repeat in music.cells:
+        time = in_time(strokes[repeat.start : repeat.end + 1], repeat.size)
+        backing = music.melody.backing(repeat.start)
+        names = backing.degrees or backing.names
+        figure = [names[struck.top % 12] for struck in strokes[repeat.start : repeat.start + repeat.size]]
+        said = f"figure of {in_words(repeat.size)} notes, {times_text(repeat, time)}: {' '.join(figure)}"
+        if backing.degrees:
+            said += f" of {backing.place}"
+        data = {
+            "size": repeat.size,
+            "times": repeat.times,
+            "rest": repeat.rest,
+            "degrees": figure,
+            "stays": ["pitches", "rhythm"] if time.keeps_rhythm else ["pitches"],
+            "changes": [] if time.keeps_rhythm else ["rhythm"],
+            "against": time.against,
+        }
+        yield music.device(KIND, repeat.start, repeat.end, said, data)
