@@ -1,0 +1,262 @@
+"""Which sections, bars, repeats and passages of one version are those of another, wherever they stand now."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from tabtools.model.solo import Address, AddressRange, Bar, Item, Like, Passage, Section, Solo, notes_of
+from tabtools.review.sequence import MOST_CELLS, Pair, pairs_in_order
+
+SAME_NUMBER = 0.2
+LEAST_ALIKE = 0.4
+LEAST_WITH_NUMBER = 0.15
+MOVED_ALIKE = 0.75
+
+Piece = TypeVar("Piece", bound=Item)
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Pairs of item indices (old, new) in the order of the new version; `moved` are the old indices that left
+    their place among the others."""
+
+    pairs: tuple[Pair, ...]
+    moved: frozenset[int]
+
+    def bar_numbers(self, old: Solo, new: Solo) -> dict[int, int]:
+        """Old bar numbers to new ones; bars that are gone are missing, of two with one number the first counts."""
+        numbers: dict[int, int] = {}
+        for i, j in self.pairs:
+            before, after = old.items[i], new.items[j]
+            if isinstance(before, Bar | Like):
+                for step, number in enumerate(numbers_of(before)):
+                    numbers.setdefault(number, first_number(after) + step)
+        return numbers
+
+
+def numbers_of(item: Bar | Like) -> range:
+    """The numbers of the bars an item makes."""
+    return range(item.number, item.number + 1) if isinstance(item, Bar) else range(item.first, item.last + 1)
+
+
+def first_number(item: Bar | Like) -> int:
+    return item.number if isinstance(item, Bar) else item.first
+
+
+def music_of(bar: Bar) -> Hashable:
+    """A written bar without its number and its comments."""
+    lines = tuple((line.first, line.last, line.slots, line.marks) for line in bar.lines)
+    return bar.chords, lines, bar.at, bar.meter, bar.tempo, bar.free
+
+
+def lines_of(bar: Bar) -> Hashable:
+    """What is played in a written bar."""
+    return tuple((line.first, line.last, line.slots, line.marks) for line in bar.lines)
+
+
+def align(old: Solo, new: Solo) -> Alignment:
+    """Align two versions by what their bars hold, not by their numbers."""
+    bars = _Bars(old, new)
+    in_order = bars.in_order()
+    order = _Order(in_order)
+    moved = bars.moved(in_order)
+    for pair in _parts_by_name(old, new, Section):
+        (in_order if order.takes(pair) else moved).append(pair)
+    numbers = Alignment(tuple(sorted(in_order + moved, key=_second)), frozenset()).bar_numbers(old, new)
+    for pair in _passages(old, new, numbers):
+        (in_order if order.takes(pair) else moved).append(pair)
+    return Alignment(tuple(sorted(in_order + moved, key=_second)), frozenset(i for i, _ in moved))
+
+
+class _Side:
+    """One version's bars and repeats, and what tells them apart, worked out where it is asked for."""
+
+    def __init__(self, solo: Solo, seen: dict[Hashable, int]):
+        self.places = [index for index, item in enumerate(solo.items) if isinstance(item, Bar | Like)]
+        self.items = [solo.items[index] for index in self.places]
+        self.keys = [seen.setdefault(_key(item), len(seen)) for item in self.items]
+        self._tokens: dict[int, tuple[Counter, Counter]] = {}
+
+    def tokens(self, index: int) -> tuple[Counter, Counter]:
+        """The notes of a bar with and without their counts."""
+        found = self._tokens.get(index)
+        if found is None:
+            placed: Counter = Counter()
+            for line in self.items[index].lines:
+                placed.update((line.first, note.via, note.string, note.fret) for note in notes_of(line))
+            bare: Counter = Counter()
+            for (_, *note), times in placed.items():
+                bare[tuple(note)] += times
+            found = self._tokens[index] = placed, bare
+        return found
+
+
+def _key(item: Bar | Like) -> Hashable:
+    if isinstance(item, Bar):
+        return music_of(item)
+    return Like, item.last - item.first, item.like_first, item.like_last, item.chords
+
+
+class _Bars:
+    """The bars and repeats of two versions."""
+
+    def __init__(self, old: Solo, new: Solo):
+        seen: dict[Hashable, int] = {}
+        self.old, self.new = _Side(old, seen), _Side(new, seen)
+        once = {key for key, times in Counter(self.old.keys).items() if times == 1}
+        self.unmistakable = once & {key for key, times in Counter(self.new.keys).items() if times == 1}
+
+    def in_order(self) -> list[Pair]:
+        pairs = pairs_in_order(self.old.keys, self.new.keys, self.likeness, self._same_number)
+        return self._placed(pairs)
+
+    def _same_number(self, i: int, j: int) -> bool:
+        return first_number(self.old.items[i]) == first_number(self.new.items[j])
+
+    def likeness(self, i: int, j: int) -> float:
+        """How much two bars are alike, 1 for the same music; the same number tells between equals."""
+        bonus = SAME_NUMBER if self._same_number(i, j) else 0.0
+        if self.old.keys[i] == self.new.keys[j]:
+            return 1.0 + bonus
+        if self.unmistakable and not self.unmistakable.isdisjoint((self.old.keys[i], self.new.keys[j])):
+            return 0.0
+        before, after = self.old.items[i], self.new.items[j]
+        if isinstance(before, Bar) and isinstance(after, Bar):
+            alike = self._share(i, j)
+        elif isinstance(before, Like) and isinstance(after, Like):
+            same_length = before.last - before.first == after.last - after.first
+            alike = 0.5 * (before.chords == after.chords) + 0.4 * same_length
+        else:
+            return 0.0
+        return alike + bonus if alike >= (LEAST_WITH_NUMBER if bonus else LEAST_ALIKE) else 0.0
+
+    def _share(self, i: int, j: int) -> float:
+        (placed, bare), (other_placed, other_bare) = self.old.tokens(i), self.new.tokens(j)
+        same_chords = self.old.items[i].chords == self.new.items[j].chords
+        return 0.5 * _common(placed, other_placed) + 0.3 * _common(bare, other_bare) + 0.1 * same_chords
+
+    def moved(self, in_order: list[Pair]) -> list[Pair]:
+        """Bars with notes that stand elsewhere, the most alike first."""
+        here = {i for i, _ in in_order}, {j for _, j in in_order}
+        gone = [i for i, place in enumerate(self.old.places) if place not in here[0] and self._has_notes(self.old, i)]
+        come = [j for j, place in enumerate(self.new.places) if place not in here[1] and self._has_notes(self.new, j)]
+        pairs: list[Pair] = []
+        by_key: dict[int, list[int]] = {}
+        for j in come:
+            by_key.setdefault(self.new.keys[j], []).append(j)
+        for i in gone:
+            if same := by_key.get(self.old.keys[i]):
+                pairs.append((i, same.pop(0)))
+        gone = sorted(set(gone) - {i for i, _ in pairs})
+        come = sorted(set(come) - {j for _, j in pairs})
+        if len(gone) * len(come) <= MOST_CELLS:
+            weighed = sorted(((self.likeness(i, j), -i, -j) for i in gone for j in come), reverse=True)
+            for alike, i, j in weighed:
+                if alike >= MOVED_ALIKE and -i in gone and -j in come:
+                    pairs.append((-i, -j))
+                    gone.remove(-i)
+                    come.remove(-j)
+        return self._placed(pairs)
+
+    def _has_notes(self, side: _Side, index: int) -> bool:
+        return isinstance(side.items[index], Bar) and bool(side.tokens(index)[1])
+
+    def _placed(self, pairs: Iterable[Pair]) -> list[Pair]:
+        return [(self.old.places[i], self.new.places[j]) for i, j in pairs]
+
+
+def _common(one: Counter, other: Counter) -> float:
+    """The share of what two bags have in common, 1 where both are empty."""
+    total = one.total() + other.total()
+    return 2 * (one & other).total() / total if total else 1.0
+
+
+class _Order:
+    """Pairs that rise on both sides, and whether another one fits in."""
+
+    def __init__(self, pairs: list[Pair]):
+        self.old = [i for i, _ in pairs]
+        self.new = [j for _, j in pairs]
+
+    def takes(self, pair: Pair) -> bool:
+        """Take a pair in if it stands in order."""
+        at = bisect_left(self.old, pair[0])
+        if at != bisect_left(self.new, pair[1]):
+            return False
+        self.old.insert(at, pair[0])
+        self.new.insert(at, pair[1])
+        return True
+
+
+def _second(pair: Pair) -> int:
+    return pair[1]
+
+
+def _parts_by_name(old: Solo, new: Solo, kind: type[Item]) -> list[Pair]:
+    """Sections: by label and name, then by either."""
+    keys: tuple[Callable[[Section], Hashable], ...] = (
+        lambda section: (section.label, section.name),
+        lambda section: section.label,
+        lambda section: section.name or None,
+    )
+    return _matched(_indexed(old, kind), _indexed(new, kind), [(key, key) for key in keys])
+
+
+def _passages(old: Solo, new: Solo, numbers: dict[int, int]) -> list[Pair]:
+    """Passages: by name and stretch, then by either."""
+    keys: list[tuple[Callable[[Passage], Hashable], Callable[[Passage], Hashable]]] = [
+        (lambda passage: (renumbered(passage, numbers).range, passage.name), lambda one: (one.range, one.name)),
+        (lambda passage: passage.name or None, lambda passage: passage.name or None),
+        (lambda passage: renumbered(passage, numbers).range, lambda passage: passage.range),
+    ]
+    return _matched(_indexed(old, Passage), _indexed(new, Passage), keys)
+
+
+def _indexed(solo: Solo, kind: type[Item]) -> dict[int, Item]:
+    return {index: item for index, item in enumerate(solo.items) if isinstance(item, kind)}
+
+
+def _matched(old: dict[int, Item], new: dict[int, Item], keys: Iterable[tuple[Callable, Callable]]) -> list[Pair]:
+    """Pairs by one key after the other; of several with one key the first goes with the first. A key is not None."""
+    pairs: list[Pair] = []
+    for old_key, new_key in keys:
+        places: dict[Hashable, list[int]] = {}
+        for j, item in new.items():
+            places.setdefault(new_key(item), []).append(j)
+        for i, item in list(old.items()):
+            key = old_key(item)
+            if key is not None and places.get(key):
+                j = places[key].pop(0)
+                pairs.append((i, j))
+                del old[i], new[j]
+    return sorted(pairs)
+
+
+def renumbered(item: Piece, numbers: dict[int, int]) -> Piece:
+    """A repeat or a passage with the bars it names under their new numbers; what is not known stays."""
+    if isinstance(item, Like):
+        chords = tuple(
+            replace(mark, at=replace(mark.at, bar=numbers.get(mark.at.bar, mark.at.bar)))
+            if mark.at is not None and mark.at.bar is not None
+            else mark
+            for mark in item.chords
+        )
+        first = numbers.get(item.first, item.first)
+        like_first = numbers.get(item.like_first, item.like_first)
+        like_last = numbers.get(item.like_last, item.like_last)
+        return replace(
+            item, first=first, last=first + item.last - item.first, like_first=like_first, like_last=like_last,
+            chords=chords,
+        )  # fmt: skip
+    if isinstance(item, Passage):
+        first, last = item.range.first, item.range.last
+        return replace(item, range=AddressRange(_renumbered(first, numbers), _renumbered(last, numbers)))
+    return item
+
+
+def _renumbered(address: Address, numbers: dict[int, int]) -> Address:
+    return address._replace(bar=numbers.get(address.bar, address.bar))

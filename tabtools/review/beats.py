@@ -1,0 +1,194 @@
+"""The beat lines of a bar that stands in both versions: lines by their counts, then strokes, then notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from tabtools.model.rhythm import Feel, Meter
+from tabtools.model.solo import Address, Bar, Group, Note, Slot, Stroke, notes_of
+from tabtools.review.change import Change, Kind, Part, Site
+from tabtools.review.classes import kinds_of, retuned_by
+from tabtools.review.pairing import Beats, StrokeAt, beats_of, blocks_of, note_pairs, same_moments, stroke_pairs
+from tabtools.review.sequence import Pair
+from tabtools.review.sound import Sounds
+from tabtools.review.writing import comments_text, line_text, marks_text, stroke_text
+
+
+@dataclass(frozen=True, slots=True)
+class BarPair:
+    """A bar in two versions, the items it is, and the meter and feel it is played with in the new one."""
+
+    old: Bar
+    new: Bar
+    site: Site
+    meter: Meter
+    feel: Feel
+    sounds: Sounds
+
+    def beats(self) -> Iterator[Change]:
+        """Every change within the lines, in the order of the counts."""
+        for olds, news in blocks_of(self.old.lines, self.new.lines):
+            before = beats_of(self.old, olds, self.meter, self.feel)
+            after = beats_of(self.new, news, self.meter, self.feel)
+            pairs = [(index, index) for index in range(len(before.strokes))]
+            if before.lines != after.lines:
+                if _is_pair(before, after):
+                    yield from self._beside_the_slots(before, after)
+                if not _is_pair(before, after) or _skeleton(before) != _skeleton(after):
+                    pairs = stroke_pairs(before.strokes, after.strokes)
+                    yield self._reshaped(before, after, pairs)
+                    yield from self._come_and_gone(before, after, pairs)
+            for i, j in pairs:
+                yield from self._stroke(before.strokes[i], after.strokes[j])
+
+    def carried(self) -> Iterator[Change]:
+        """What sounds otherwise in lines that are written the same."""
+        for line, other in zip(self.old.lines, self.new.lines, strict=True):
+            for before, after in zip(notes_of(line), notes_of(other), strict=True):
+                yield from self._carried(before, after)
+
+    # ---- lines
+
+    def _beside_the_slots(self, before: Beats, after: Beats) -> Iterator[Change]:
+        (line,), (other,) = before.lines, after.lines
+        site, places = self._site(before, after), self._places(before, after)
+        if line.marks != other.marks:
+            texts = marks_text(line.marks), marks_text(other.marks)
+            yield Change((Kind.TECHNIQUE,), Part.MARKS, site, *places, *texts, line.marks, other.marks)
+        if line.comments != other.comments:
+            texts = comments_text(line.comments), comments_text(other.comments)
+            yield Change((Kind.COMMENT,), Part.COMMENTS, site, *places, *texts, line.comments, other.comments)
+
+    def _reshaped(self, before: Beats, after: Beats, pairs: list[Pair]) -> Change:
+        """Lines whose slots divide the time otherwise; the strokes that stay keep their old notes here."""
+        kinds = {Kind.LAYOUT if same_moments(before, after, pairs) else Kind.RHYTHM}
+        kept = {j: before.strokes[i].stroke.notes for i, j in pairs}
+        strokes = iter(range(len(after.strokes)))
+        lines = tuple(replace(line, slots=_with_notes(line.slots, strokes, kept)) for line in after.lines)
+        if _is_pair(before, after):
+            (line,) = before.lines
+            lines = (replace(lines[0], marks=line.marks, comments=line.comments),)
+        else:
+            if [line.marks for line in before.lines if line.marks] != [line.marks for line in lines if line.marks]:
+                kinds.add(Kind.TECHNIQUE)
+            if _comment_texts(before) != _comment_texts(after):
+                kinds.add(Kind.COMMENT)
+        was, now = ("\n".join(line_text(line) for line in side.lines) for side in (before, after))
+        ordered = tuple(kind for kind in Kind if kind in kinds)
+        return Change(ordered, Part.LINES, self._site(before, after), *self._places(before, after), was, now,
+                      before.lines, lines)  # fmt: skip
+
+    def _come_and_gone(self, before: Beats, after: Beats, pairs: list[Pair]) -> Iterator[Change]:
+        kept, come = {i for i, _ in pairs}, {j for _, j in pairs}
+        site = self._site(before, after)
+        for index, one in enumerate(before.strokes):
+            if index not in kept:
+                notes = one.stroke.notes
+                yield Change((Kind.NOTES,), Part.NOTHING, site, self._address(self.old, one), None,
+                             stroke_text(notes), before=notes, sounded=self.sounds.all_old(notes))  # fmt: skip
+        for index, one in enumerate(after.strokes):
+            if index not in come:
+                notes = one.stroke.notes
+                yield Change((Kind.NOTES,), Part.NOTHING, site, None, self._address(self.new, one), "",
+                             stroke_text(notes), after=notes, sounds=self.sounds.all_new(notes))  # fmt: skip
+
+    # ---- strokes and notes
+
+    def _stroke(self, one: StrokeAt, other: StrokeAt) -> Iterator[Change]:
+        before, after = one.stroke.notes, other.stroke.notes
+        pairs = [(0, 0)]
+        if len(before) > 1 or len(after) > 1:
+            pairs = note_pairs(
+                before, after, self._strings(before, self.sounds.old), self._strings(after, self.sounds.new)
+            )
+        places = self._address(self.old, one), self._address(self.new, other)
+        site = self.site._replace(line=other.line_index, stroke=other.index)
+        if [i for i, _ in pairs] != list(range(len(before))) or len(after) > len(before):
+            yield self._other_notes(before, after, pairs, site, places)
+        for i, j in pairs:
+            if before[i] == after[j]:
+                yield from self._carried(before[i], after[j])
+            else:
+                yield self._note(before[i], after[j], site._replace(note=j), places)
+
+    def _other_notes(
+        self, before: tuple[Note, ...], after: tuple[Note, ...], pairs: list[Pair], site: Site, places: tuple
+    ) -> Change:
+        """A stroke with more, fewer or reordered notes; those that stay keep their old writing here."""
+        kept = dict(pairs)
+        stayed = {j: before[i] for i, j in pairs}
+        gone = [note for i, note in enumerate(before) if i not in kept]
+        come = [note for j, note in enumerate(after) if j not in stayed]
+        notes = tuple(stayed.get(j, note) for j, note in enumerate(after))
+        kind = Kind.NOTES if gone or come else Kind.LAYOUT
+        return Change((kind,), Part.STROKE, site, *places, stroke_text(before), stroke_text(after), before, notes,
+                      self.sounds.all_old(gone), self.sounds.all_new(come))  # fmt: skip
+
+    def _note(self, before: Note, after: Note, site: Site, places: tuple) -> Change:
+        sounded, sounds = self.sounds.old(before), self.sounds.new(after)
+        retuned = retuned_by(sounded.string, *self.sounds.instruments) if sounded else 0
+        same_pitch = bool(sounded and sounds and sounded.path) and sounded.path == sounds.path
+        kinds = kinds_of(before, after, sounded, sounds, 0 if same_pitch else retuned)
+        follows = bool(retuned) and same_pitch and sounded.string == sounds.string and kinds == (Kind.PLACE,)
+        return Change(kinds, Part.NOTE, site, *places, stroke_text([before]), stroke_text([after]), before, after,
+                      self.sounds.all_old([before]), self.sounds.all_new([after]), follows=follows)  # fmt: skip
+
+    def _carried(self, before: Note, after: Note) -> Iterator[Change]:
+        """A move that names no string and is on another one now, that of a stroke before."""
+        if after.string is not None:
+            return
+        sounded, sounds = self.sounds.old(before), self.sounds.new(after)
+        if sounded is None or sounds is None or sounded.string == sounds.string:
+            return
+        text = stroke_text([after])
+        yield Change(kinds_of(before, after, sounded, sounds), Part.NOTHING, self.site, sounded.address, sounds.address,
+                     text, text, before, after, (sounded,), (sounds,), follows=True)  # fmt: skip
+
+    # ---- places
+
+    def _strings(self, notes: Sequence[Note], timed) -> list[int | None]:
+        return [played.string if (played := timed(note)) else note.string for note in notes]
+
+    def _address(self, bar: Bar, one: StrokeAt) -> Address:
+        return Address(bar.number, one.line.first, one.number)
+
+    def _site(self, before: Beats, after: Beats) -> Site:
+        return self.site._replace(old_line=before.at, line=after.at)
+
+    def _places(self, before: Beats, after: Beats) -> tuple[Address | None, Address | None]:
+        return tuple(
+            Address(bar.number, side.lines[0].first) if side.lines else None
+            for bar, side in ((self.old, before), (self.new, after))
+        )
+
+
+def _is_pair(before: Beats, after: Beats) -> bool:
+    """Whether one line stands for one line."""
+    counts = [[(line.first, line.last) for line in side.lines] for side in (before, after)]
+    return counts[0] == counts[1] and len(counts[0]) == 1
+
+
+def _skeleton(side: Beats) -> list:
+    """How slots divide the time of their lines, whatever is played."""
+    return [_shape(line.slots) for line in side.lines]
+
+
+def _shape(slots: tuple[Slot, ...]) -> tuple:
+    return tuple((type(slot), slot.weight, _shape(slot.slots) if isinstance(slot, Group) else None) for slot in slots)
+
+
+def _with_notes(slots: tuple[Slot, ...], strokes: Iterator[int], kept: dict[int, tuple[Note, ...]]) -> tuple[Slot, ...]:
+    """The slots with the notes of strokes replaced, strokes being counted off as they come."""
+    return tuple(
+        replace(slot, slots=_with_notes(slot.slots, strokes, kept))
+        if isinstance(slot, Group)
+        else replace(slot, notes=kept.get(next(strokes), slot.notes))
+        if isinstance(slot, Stroke)
+        else slot
+        for slot in slots
+    )
+
+
+def _comment_texts(side: Beats) -> list[str]:
+    return [comments_text(line.comments) for line in side.lines if line.comments]

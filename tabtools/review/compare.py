@@ -1,0 +1,179 @@
+"""Two versions of a solo: every change between them, classed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from tabtools.model.solo import Bar, Item, Like, Passage, notes_of
+from tabtools.review.align import Alignment, align, first_number, lines_of
+from tabtools.review.bars import address_of, compare_items, same_music
+from tabtools.review.change import NOWHERE, Change, Comparison, Kind, Part, Site, Version
+from tabtools.review.fields import compare_fields
+from tabtools.review.sound import Sounds
+from tabtools.review.writing import item_text
+from tabtools.timeline import TimedBar
+
+
+def compare(before: Version, after: Version) -> Comparison:
+    """Compare two versions, each of which could be read whole. Empty only where the texts are the same."""
+    alignment = align(before.solo, after.solo)
+    walk = _Walk(before, after, alignment)
+    changes = tuple(walk.changes())
+    if walk.is_laid_out_otherwise or (not changes and before.source.text != after.source.text):
+        changes += (Change((Kind.LAYOUT,), Part.NOTHING),)
+    return Comparison(before, after, alignment, changes)
+
+
+class _Walk:
+    """One walk over both versions, in the order of the new one."""
+
+    def __init__(self, before: Version, after: Version, alignment: Alignment):
+        self.before = before
+        self.after = after
+        self.old, self.new = before.solo.items, after.solo.items
+        self.moved = alignment.moved
+        self.partner = {j: i for i, j in alignment.pairs}
+        self.kept = {i for i, _ in alignment.pairs}
+        self.numbers = alignment.bar_numbers(before.solo, after.solo)
+        self.sounds = Sounds(before, after)
+        self.written_otherwise: set[tuple[str, int]] = set()
+        self.is_laid_out_otherwise = False
+
+    def changes(self) -> Iterator[Change]:
+        yield from compare_fields(self.before.solo, self.after.solo)
+        remarks = self.before.solo.remarks, self.after.solo.remarks
+        if remarks[0] != remarks[1]:
+            texts = (" ".join(comment.text for comment in side) for side in remarks)
+            yield Change((Kind.COMMENT,), Part.REMARKS, NOWHERE, None, None, *texts, *remarks)
+        yield from self._renumbered()
+        for gone, come, pair in self._stretches():
+            yield from self._gone_and_come(gone, come)
+            if pair is not None:
+                yield from self._pair(*pair)
+
+    def _renumbered(self) -> Iterator[Change]:
+        """One change for all bars whose numbers only follow others."""
+        shifts = []
+        for j, i in self.partner.items():
+            before, after = self.old[i], self.new[j]
+            if isinstance(before, Bar | Like) and first_number(before) != first_number(after):
+                shifts.append((i, first_number(before), first_number(after)))
+        if shifts:
+            texts = (_runs([shift[side] for shift in shifts]) for side in (1, 2))
+            references = tuple((number, other) for number, other in self.numbers.items() if number != other)
+            items = tuple((i, number) for i, _, number in shifts)
+            yield Change((Kind.LAYOUT,), Part.NUMBERS, NOWHERE, None, None, *texts, references, items)
+
+    def _stretches(self) -> Iterator[tuple[list[int], list[int], tuple[int, int] | None]]:
+        """Old items that are gone and new ones that came, up to each pair that stands in order, and the pair."""
+        at = 0
+        gone: list[int] = []
+        come: list[int] = []
+        for j in range(len(self.new)):
+            i = self.partner.get(j)
+            if i is None:
+                come.append(j)
+                continue
+            if i not in self.moved:
+                gone += [index for index in range(at, i) if index not in self.kept]
+                at = i + 1
+            yield gone, come, (i, j)
+            gone, come = [], []
+        gone += [index for index in range(at, len(self.old)) if index not in self.kept]
+        yield gone, come, None
+
+    def _gone_and_come(self, gone: list[int], come: list[int]) -> Iterator[Change]:
+        respelled = _respelled([self.old[i] for i in gone], [self.new[j] for j in come], self._played)
+        for index, i in enumerate(gone):
+            item = self.old[i]
+            kind = Kind.LAYOUT if ("old", index) in respelled else _kind(item)
+            yield Change((kind,), Part.ITEM, Site(item=i), address_of(item), None, item_text(item), before=item)
+        for index, j in enumerate(come):
+            item = self.new[j]
+            kind = Kind.LAYOUT if ("new", index) in respelled else _kind(item)
+            alike = () if kind is Kind.LAYOUT else self._alike(j)
+            yield Change((kind,), Part.ITEM, Site(new_item=j), None, address_of(item), "", item_text(item),
+                         after=item, alike=alike)  # fmt: skip
+
+    def _pair(self, i: int, j: int) -> Iterator[Change]:
+        before, after = self.old[i], self.new[j]
+        site = Site(item=i, new_item=j)
+        if i in self.moved:
+            kind = Kind.LAYOUT if isinstance(before, Passage) else _kind(before)
+            texts = item_text(before), item_text(after)
+            yield Change((kind,), Part.ORDER, site, address_of(before), address_of(after), *texts)
+        changes = list(compare_items(before, after, site, self.numbers, self.sounds))
+        if not changes and not self.is_laid_out_otherwise:
+            self.is_laid_out_otherwise = _text(before, after, self.before) != _text(after, before, self.after)
+        repeats = tuple(bar.number for bar in self._repeats(after)) if changes and isinstance(after, Bar) else ()
+        for change in changes:
+            yield replace(change, alike=repeats) if repeats else change
+
+    # ---- what is played
+
+    def _played(self, item: Item) -> list[TimedBar]:
+        """The bars an item makes, in the version it belongs to."""
+        version = self.before if any(item is one for one in self.old) else self.after
+        return [bar for bar in version.timeline.bars if (bar.like or bar.written) is item]
+
+    def _repeats(self, bar: Bar) -> list[TimedBar]:
+        """The bars that repeat a written one in the new version."""
+        return [timed for timed in self.after.timeline.bars if timed.like is not None and timed.written is bar]
+
+    def _alike(self, j: int) -> tuple[int, ...]:
+        """The other bars of the new version in which the same is played as in an added one."""
+        bar = self.new[j]
+        if not isinstance(bar, Bar) or not any(notes_of(line) for line in bar.lines):
+            return ()
+        played = lines_of(bar)
+        return tuple(
+            item.number
+            for index, item in enumerate(self.new)
+            if index != j and isinstance(item, Bar) and lines_of(item) == played
+        )
+
+
+def _kind(item: Item) -> Kind:
+    return Kind.BARS if isinstance(item, Bar | Like) else Kind.PARTS
+
+
+def _respelled(gone: Sequence[Item], come: Sequence[Item], played) -> set[tuple[str, int]]:
+    """Bars written out where a repeat stood, or the other way round, with the same music: indices of either side."""
+    found: set[tuple[str, int]] = set()
+    for repeats, others, sides in ((gone, come, ("old", "new")), (come, gone, ("new", "old"))):
+        for index, item in enumerate(repeats):
+            if isinstance(item, Like) and (stretch := _same_stretch(played(item), others, played)):
+                found.add((sides[0], index))
+                found.update((sides[1], other) for other in stretch)
+    return found
+
+
+def _same_stretch(bars: list[TimedBar], items: Sequence[Item], played) -> range:
+    """Where written bars with the music of these stand together; empty where nowhere."""
+    if bars:
+        for start in range(len(items) - len(bars) + 1):
+            stretch = range(start, start + len(bars))
+            timed = [played(items[index]) for index in stretch]
+            if all(len(one) == 1 and same_music(one[0], bar) for one, bar in zip(timed, bars, strict=True)):
+                return stretch
+    return range(0)
+
+
+def _text(item: Item, other: Item, version: Version) -> list[str]:
+    """An item as it is laid out, the line that names its number left out where that differs from the other's."""
+    spans = [line.span for line in item.lines] if isinstance(item, Bar) else []
+    if item.number == other.number if isinstance(item, Bar) else item == other:
+        spans.append(item.span)
+    return [version.source.text[span.start : span.end] for span in spans]
+
+
+def _runs(numbers: list[int]) -> str:
+    """`5-24, 30` for these numbers in their order."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1][1:] = [number]
+        else:
+            runs.append([number])
+    return ", ".join("-".join(map(str, run)) for run in runs)

@@ -1,0 +1,164 @@
+"""Within a bar: which lines, strokes and notes of one version are those of the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from tabtools.model.rhythm import Feel, Meter
+from tabtools.model.solo import Bar, BeatLine, Note, Rest, Stroke
+from tabtools.review.sequence import Pair, most_alike, pairs_in_order
+from tabtools.timeline.spread import Position, free_positions, leaves, positions, slot_sum
+
+SAME_NOTES, SAME_PLACE, SAME_MOMENT, NOTHING_ALIKE = 3.0, 1.5, 1.0, 0.25
+MOST_CELLS = 10_000
+
+
+class Block(NamedTuple):
+    """Lines of either version, by index, that cover the same counts."""
+
+    old: range
+    new: range
+
+
+def blocks_of(old: Sequence[BeatLine], new: Sequence[BeatLine]) -> list[Block]:
+    """The smallest blocks of lines that share no count with each other, in order.
+
+    Lines that stand in another order than their counts make one block.
+    """
+    spans = sorted(
+        (line.first, line.last, is_new, index)
+        for is_new, lines in enumerate((old, new))
+        for index, line in enumerate(lines)
+    )
+    found: list[tuple[list[int], list[int]]] = []
+    end = -1
+    for first, last, is_new, index in spans:
+        if first > end:
+            found.append(([], []))
+        end = max(end, last)
+        found[-1][is_new].append(index)
+    for side, lines in enumerate((old, new)):
+        if [index for block in found for index in block[side]] != list(range(len(lines))):
+            return [Block(range(len(old)), range(len(new)))]
+    blocks = []
+    at = 0, 0
+    for olds, news in found:
+        ends = at[0] + len(olds), at[1] + len(news)
+        blocks.append(Block(range(at[0], ends[0]), range(at[1], ends[1])))
+        at = ends
+    return blocks
+
+
+class StrokeAt(NamedTuple):
+    """A stroke with its line and the line's index; its index and number within the line; its moment in the bar."""
+
+    stroke: Stroke
+    line: BeatLine
+    line_index: int
+    index: int
+    moment: Fraction
+
+    @property
+    def number(self) -> int:
+        return self.index + 1
+
+
+class Beats(NamedTuple):
+    """Lines of a bar that stand together: the index of the first, their strokes, and when what begins.
+
+    `events` are strokes (True) and silences (False) with the moment each is written and played at; `end` is the
+    moment the lines end, as far as they say so themselves.
+    """
+
+    at: int
+    lines: tuple[BeatLine, ...]
+    strokes: tuple[StrokeAt, ...]
+    events: tuple[tuple[bool, Fraction, float], ...]
+    end: Fraction
+
+
+def beats_of(bar: Bar, lines: range, meter: Meter, feel: Feel) -> Beats:
+    """Some lines of a bar, in a meter and feel."""
+    strokes: list[StrokeAt] = []
+    events: list[tuple[bool, Fraction, float]] = []
+    end = Fraction(0)
+    for index in lines:
+        line = bar.lines[index]
+        places = _places_in_time(bar, index, meter, feel)
+        number = 0
+        for slot, place in zip(leaves(line.slots), places, strict=True):
+            if isinstance(slot, Stroke):
+                strokes.append(StrokeAt(slot, line, index, number, place.offset))
+                events.append((True, place.offset, place.played))
+                number += 1
+            elif isinstance(slot, Rest) and (not events or events[-1][0]):
+                events.append((False, place.offset, place.played))
+        end = max([end, *(place.offset + place.length for place in places)])
+    return Beats(lines.start, bar.lines[lines.start : lines.stop], tuple(strokes), tuple(events), end)
+
+
+def _places_in_time(bar: Bar, index: int, meter: Meter, feel: Feel) -> tuple[Position, ...]:
+    """In quarter notes; in a free bar in shares."""
+    line = bar.lines[index]
+    if bar.free is None:
+        return positions(line, 1, meter, feel)
+    before = Fraction(sum(slot_sum(one) for one in bar.lines[:index]))
+    return free_positions(line, before, Fraction(slot_sum(line)), meter)
+
+
+def same_moments(before: Beats, after: Beats, pairs: Sequence[Pair]) -> bool:
+    """Whether the same strokes and silences begin at the same moments, however the lines divide the time."""
+    everything = [(index, index) for index in range(len(before.strokes))]
+    return (
+        pairs == everything
+        and len(before.strokes) == len(after.strokes)
+        and before.events == after.events
+        and before.end == after.end
+    )
+
+
+def stroke_pairs(old: Sequence[StrokeAt], new: Sequence[StrokeAt]) -> list[Pair]:
+    """Indices of the strokes that are the same, in order: the same notes first, then places, then moments."""
+    places = [[_places(one.stroke) for one in side] for side in (old, new)]
+
+    def likeness(i: int, j: int) -> float:
+        alike = SAME_MOMENT if old[i].moment == new[j].moment else NOTHING_ALIKE
+        if old[i].stroke.notes == new[j].stroke.notes:
+            return alike + SAME_NOTES
+        return alike + SAME_PLACE * (not places[0][i].isdisjoint(places[1][j]))
+
+    if len(old) * len(new) <= MOST_CELLS:
+        return most_alike((0, len(old), 0, len(new)), likeness)
+    notes = [[one.stroke.notes for one in side] for side in (old, new)]
+    return pairs_in_order(*notes, likeness, lambda i, j: True)
+
+
+def _places(stroke: Stroke) -> set[tuple]:
+    return {(note.string, note.fret, note.touch) for note in stroke.notes}
+
+
+def note_pairs(
+    old: Sequence[Note], new: Sequence[Note], old_strings: Sequence[int], new_strings: Sequence[int]
+) -> list[Pair]:
+    """Indices of the notes of two strokes that are the same: equal ones, then by string, the rest as written."""
+    rules: tuple[Callable[[int, int], bool], ...] = (
+        lambda i, j: old[i] == new[j],
+        lambda i, j: old_strings[i] == new_strings[j],
+        lambda i, j: True,
+    )
+    pairs: list[Pair] = []
+    for is_same in rules:
+        pairs.extend(_next_pairs(len(old), len(new), pairs, is_same))
+    return sorted(pairs, key=lambda pair: pair[1])
+
+
+def _next_pairs(old: int, new: int, taken: list[Pair], is_same: Callable[[int, int], bool]) -> Iterator[Pair]:
+    free = [i for i in range(old) if i not in {i for i, _ in taken}]
+    for j in range(new):
+        if j not in {j for _, j in taken}:
+            i = next((i for i in free if is_same(i, j)), None)
+            if i is not None:
+                free.remove(i)
+                yield i, j
