@@ -25,11 +25,8 @@ def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
     history = []
     for grasp in grasps[1:]:
         following = grasp.find_shape(moves)
-        strings = 0
-        if len(grasp.presses) == 1 == len(before.presses):
-            strings = grasp.presses[0].string - before.presses[0].string
         time = time_class(grasp.start - before.last)
-        columns = moves.columns(shape, following, strings, time, grasp.ties)
+        columns = moves.columns(shape, following, strings_down(before, grasp), time, grasp.ties)
         history.append((values, columns))
         values = [min(map(add, values, column)) for column in columns]
         before, shape = grasp, following
@@ -41,3 +38,11 @@ def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
         value = values[chosen]
         grasp.grip = grasp.shape.grips[chosen]
     return total
+
+
+def strings_down(before: Grasp, grasp: Grasp) -> int:
+    """How many strings lower the next note lies, as far as it matters: for single notes at one fret, two at most."""
+    if len(before.presses) > 1 or len(grasp.presses) > 1:
+        return 0
+    one, other = before.presses[0], grasp.presses[0]
+    return max(-2, min(2, other.string - one.string)) if one.fret == other.fret else 0

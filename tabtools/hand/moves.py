@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from enum import IntEnum
+from functools import partial
 
 from tabtools.hand.grip import (
     BARELY,
@@ -145,7 +146,8 @@ class Moves:
     def columns(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
         """The costs from each grip of one shape to each of the next, in the time of a class.
 
-        `strings` is how many strings lower the next note lies, for single notes; 0 otherwise.
+        `strings` is how many strings lower the next note lies where both are single notes at one fret, from -2
+        to 2 (and more); 0 otherwise.
         """
         key = (before.id, after.id, strings, time, ties)
         columns = self._columns.get(key)
@@ -156,21 +158,34 @@ class Moves:
         return columns
 
     def _build(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
-        if len(before.stops) == 1 == len(after.stops):
-            frets = before.stops[0].fret, after.stops[0].fret
-            tie = ties[0][0] if ties else Tie.NONE
-            change = {
-                Tie.NONE: lambda one, other: self._step(one, other, frets, strings, time),
-                Tie.HELD: lambda one, other: self._stay(one, other, 0, 0),
-                Tie.LEGATO: lambda one, other: self._legato(one, other, 0, 0, frets),
-                Tie.SLIDE: lambda one, other: self._slide(one, other, 0, 0, frets),
-            }[tie]
+        frets = before.stops[0].fret, after.stops[0].fret
+        if len(before.stops) > 1 or len(after.stops) > 1:
+            change = partial(self._change, before, after, time, ties)
+        elif not ties:
+            return self._steps(before, after, frets, strings, time)
         else:
-            change = lambda one, other: self._change(before, one, after, other, time, ties)  # noqa: E731
+            tied = {Tie.HELD: self._stay, Tie.LEGATO: self._legato, Tie.SLIDE: self._slide}[ties[0][0]]
+            change = partial(tied, 0, 0, frets)
         return [
             [change(one, other) + cost for one in before.grips]
             for other, cost in zip(after.grips, after.costs, strict=True)
         ]
+
+    def _steps(self, before: Shape, after: Shape, frets: tuple[int, int], strings: int, time: int) -> Columns:
+        """From a single note to another: what the fingers cost is the same in every position, but for a shift."""
+        pairs: dict[tuple[int, int], tuple[int, int]] = {}
+        columns = []
+        for other, cost in zip(after.grips, after.costs, strict=True):
+            following, column = other.fingers[0], []
+            for one in before.grips:
+                pair = one.fingers[0], following
+                if pair not in pairs:
+                    pairs[pair] = self._step(*pair, frets, strings, time)
+                anywhere, in_position = pairs[pair]
+                shift = self._shift(one.position, other.position, time)
+                column.append(cost + anywhere + (shift or in_position))
+            columns.append(column)
+        return columns
 
     def _shift(self, before: int, after: int, time: int) -> int:
         """The first finger's place moves along the neck, nothing holding the hand."""
@@ -191,22 +206,17 @@ class Moves:
         ratio = needed_seconds(self.neck, self.profile, travel_mm, fret) / class_seconds(time)
         return int(HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
 
-    def _step(self, one: Grip, other: Grip, frets: tuple[int, int], strings: int, time: int) -> int:
-        """From one single note to another."""
-        finger, following = one.fingers[0], other.fingers[0]
-        fret, to_fret = frets
-        cost = self._shift(one.position, other.position, time)
-        if fret == to_fret:
+    def _step(self, finger: int, following: int, frets: tuple[int, int], strings: int, time: int) -> tuple[int, int]:
+        """What two fingers one after the other cost: anywhere, and besides where the hand stays in position."""
+        if frets[0] == frets[1]:
             if finger == following:
-                return cost + (0, ROLL_COST, HOP_COST)[min(2, abs(strings))]
+                return (0, ROLL_COST, HOP_COST)[abs(strings)], 0
             if not strings:
-                return cost + SUBSTITUTION_COST
-            return cost + BESIDE_COST + (DISORDER_COST if (strings > 0) == (following > finger) else 0)
-        if one.position == other.position:
-            if finger == following:
-                cost += SAME_FINGER_COST
-            cost += self._spread(finger, following, frets)
-        return cost + self._hurry(travel(self.neck, self.profile, finger, fret, following, to_fret), to_fret, time)
+                return SUBSTITUTION_COST, 0
+            return BESIDE_COST + (DISORDER_COST if (strings > 0) == (following > finger) else 0), 0
+        way = travel(self.neck, self.profile, finger, frets[0], following, frets[1])
+        in_position = SAME_FINGER_COST if finger == following else self._spread(finger, following, frets)
+        return self._hurry(way, frets[1], time), in_position
 
     def _spread(self, finger: int, other: int, frets: tuple[int, int]) -> int:
         """What two fingers cost that stand farther apart than is comfortable, the sooner the note before ended."""
@@ -219,13 +229,14 @@ class Moves:
     def _resettle(self, one: Grip, other: Grip) -> int:
         return RESETTLE_COST * abs(one.position - other.position)
 
-    def _stay(self, one: Grip, other: Grip, index: int, following: int) -> int:
+    def _stay(self, index: int, following: int, _: tuple[int, int], one: Grip, other: Grip) -> int:
+        """A string goes on sounding under its finger."""
         finger, next_finger = one.fingers[index], other.fingers[following]
         if finger == next_finger:
             return self._resettle(one, other)
         return LET_GO if not next_finger else IMPOSSIBLE
 
-    def _legato(self, one: Grip, other: Grip, index: int, following: int, frets: tuple[int, int]) -> int:
+    def _legato(self, index: int, following: int, frets: tuple[int, int], one: Grip, other: Grip) -> int:
         """Two fingers of one hand on one string, the higher finger on the higher fret."""
         finger, next_finger = one.fingers[index], other.fingers[following]
         if finger == next_finger or (next_finger > finger) != (frets[1] > frets[0]):
@@ -240,14 +251,14 @@ class Moves:
                 return IMPOSSIBLE
         return 0
 
-    def _slide(self, one: Grip, other: Grip, index: int, following: int, frets: tuple[int, int]) -> int:
+    def _slide(self, index: int, following: int, frets: tuple[int, int], one: Grip, other: Grip) -> int:
         """One finger stays on its string and takes the hand along."""
         if one.fingers[index] != other.fingers[following]:
             return IMPOSSIBLE
         out_of_place = abs((frets[0] - one.position) - (frets[1] - other.position))
         return int(SLIDE_COST + SLIDE_COST_PER_MM * self.neck.gap(*frets)) + RESETTLE_COST * out_of_place
 
-    def _change(self, before: Shape, one: Grip, after: Shape, other: Grip, time: int, ties: Ties) -> int:
+    def _change(self, before: Shape, after: Shape, time: int, ties: Ties, one: Grip, other: Grip) -> int:
         """From one grip to another where at least one of them holds several strings."""
         cost = 0
         tied = set()
@@ -255,17 +266,17 @@ class Moves:
             tied.add(following)
             frets = before.stops[index].fret, after.stops[following].fret
             if tie == Tie.HELD:
-                cost += self._stay(one, other, index, following)
+                cost += self._stay(index, following, frets, one, other)
             elif not one.fingers[index] or not other.fingers[following]:
                 continue
             elif tie == Tie.LEGATO:
-                cost += self._legato(one, other, index, following, frets)
+                cost += self._legato(index, following, frets, one, other)
                 if frets[1] < frets[0]:
                     cost += self._waiting(before, one, other.fingers[following], frets[1])
                 elif other.fingers[following] in one.fingers:
                     cost += BUSY_COST
             else:
-                cost += self._slide(one, other, index, following, frets)
+                cost += self._slide(index, following, frets, one, other)
         if not ties:
             way = farthest_travel(self.neck, self.profile, before, one, after, other)
             cost += self._shift(one.position, other.position, time) + self._hurry(way, other.position, time)

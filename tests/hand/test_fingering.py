@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from played import Spot, fingers, hand, line, places, positions
 
-from tabtools.hand.fingering import choose_grips
+from tabtools.hand.fingering import choose_grips, strings_down
 from tabtools.hand.grasp import Grasping
 from tabtools.hand.moves import Moves, time_class
 from tabtools.hand.neck import neck_of
@@ -183,8 +183,7 @@ def cheapest(grasps: list, moves: Moves) -> int:
     shapes = [grasp.find_shape(moves) for grasp in grasps]
     columns = []
     for before, after in pairwise(grasps):
-        single = len(before.presses) == 1 == len(after.presses)
-        strings = after.presses[0].string - before.presses[0].string if single else 0
+        strings = strings_down(before, after)
         time = time_class(after.start - before.last)
         columns.append(moves.columns(before.shape, after.shape, strings, time, after.ties))
     return min(
