@@ -23,3 +23,21 @@ def in_words(number: int) -> str:
 def listed(words: Sequence[str], last: str = "and") -> str:
     """`Dm7, G7 and C`."""
     return f" {last} ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+INTERVALS = {
+    1: "a semitone",
+    2: "a whole tone",
+    3: "a minor third",
+    4: "a major third",
+    5: "a fourth",
+    6: "a tritone",
+    7: "a fifth",
+    8: "a minor sixth",
+    9: "a major sixth",
+    10: "a minor seventh",
+    11: "a major seventh",
+    12: "an octave",
+    24: "two octaves",
+}
+"""Semitones in words."""

@@ -1,0 +1,108 @@
+"""Moved cells: one fingering played again at another place on the neck.
+
+Found: in one line, a figure of three to eight notes that comes again at once with the same distances in strings and
+frets from note to note, and from its second note on with the same moves (hammer-on, slide, tap …), but from another
+string or fret each time; a figure of three at least three times, a longer one at least twice. A figure that only goes
+on by one distance is no figure. The search goes from left to right and takes the figure that reaches farthest, the
+shortest among equals; figures share no notes.
+
+This is about places on the neck: the same pitches at other places may have none.
+
+`data`: `size`, `times`, `against` as in repeated cells, `places` (where each statement begins, `string:fret`), `stays`
+and `changes` (of `fingering`, `moves`, `intervals`, `rhythm`, `string`, `fret`).
+
+Example: `1:8 1:7 1:5 2:8 2:7 2:5 3:8 3:7 3:5` is "figure of three notes in one fingering, three times, from 1:8, 2:8
+and 3:8; the intervals stay".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from tabtools.notation.write import decimal
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import Line, Music
+from tabtools.study.devices.periods import in_time
+from tabtools.study.devices.wording import in_words, listed
+from tabtools.timeline import TimedNote
+
+KIND = "moved cell"
+SMALLEST, LARGEST = 3, 8
+SIZES = range(SMALLEST, LARGEST + 1)
+
+Move = tuple[int, Fraction | int, str]
+"""From one note to the next: strings, frets, and the move that reaches it."""
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each moved cell, in order."""
+    notes = music.melody.timeline.notes
+    for line in music.lines:
+        if len(line.pitches) < 2 * SMALLEST:
+            continue
+        played = [
+            notes[struck.notes[0]] for struck in music.melody.strokes[line.first : line.first + len(line.pitches)]
+        ]
+        moves = [_move(before, after) for before, after in pairwise(played)]
+        place = 0
+        while place + 2 * SMALLEST <= len(played):
+            size, times = max(
+                (_times(played, moves, place, size) for size in SIZES), key=lambda found: found[0] * found[1]
+            )
+            if times:
+                yield _device(music, line, played, place, size, times)
+            place += max(1, size * times)
+
+
+def _move(before: TimedNote, after: TimedNote) -> Move:
+    return after.string - before.string, after.fret - before.fret, after.via
+
+
+def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size: int) -> int:
+    """How often a figure of this size is played from here on, 0 where it is not moved often enough."""
+    figure = moves[start : start + size - 1]
+    times = 1
+    at = start + size
+    while moves[at : at + size - 1] == figure and _place(played[at]) != _place(played[at - size]):
+        times += 1
+        at += size
+    is_figure = len({move[:2] for move in moves[start : start + size]}) > 1
+    return times if is_figure and times >= (3 if size == SMALLEST else 2) else 0
+
+
+def _place(note: TimedNote) -> tuple[int, Fraction | int]:
+    return note.string, note.fret
+
+
+def _device(music: Music, line: Line, played: Sequence[TimedNote], start: int, size: int, times: int) -> Device:
+    first, last = line.first + start, line.first + start + size * times - 1
+    time = in_time(music.melody.strokes[first : last + 1], size)
+    begins = [_place(played[at]) for at in range(start, start + size * times, size)]
+    pitches = [line.pitches[at : at + size] for at in range(start, start + size * times, size)]
+    shapes = {tuple(pitch - figure[0] for pitch in figure) for figure in pitches}
+    kept = {
+        "fingering": True,
+        "moves": True,
+        "intervals": len(shapes) == 1,
+        "rhythm": time.keeps_rhythm,
+        "string": len({string for string, _ in begins}) == 1,
+        "fret": len({fret for _, fret in begins}) == 1,
+    }
+    places = [f"{string}:{decimal(fret)}" for string, fret in begins]
+    often = f"{in_words(times)} times" if times > 2 else "twice"
+    against = f", {in_words(size)} against {in_words(time.against)} to a count" if time.against else ""
+    said = (
+        f"figure of {in_words(size)} notes in one fingering, {often}{against}, from {listed(places)}; "
+        f"the intervals {'stay' if kept['intervals'] else 'change'}"
+    )
+    data = {
+        "size": size,
+        "times": times,
+        "against": time.against,
+        "places": places,
+        "stays": [name for name, stays in kept.items() if stays],
+        "changes": [name for name, stays in kept.items() if not stays],
+    }
+    return music.device(KIND, first, last, said, data)

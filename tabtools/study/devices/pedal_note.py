@@ -1,0 +1,86 @@
+"""Pedal notes: one pitch that comes back regularly under, or over, notes that move.
+
+Found: in one line, the same pitch at every second place at least four times, or at every third or fourth place at least
+three times; all the notes between are above it, or all are below it, and they are not the same each time (that
+is a repeated cell). The stretch goes from the first of them to the last, and to the moving notes behind it where
+they are as many as between the others and on the same side.
+
+`data`: `pitch` (a MIDI number), `name`, `degree` (over the chord it begins under, in the plain style, None without
+chord and key), `times`, `every` (2, 3 or 4), `side` (of the moving notes: `above`, `below`), `over` (symbols).
+
+Example: A C A B A D A over Am7 is "pedal note A, 1 of Am7, four times, every second note, the others above it".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import Line, Music
+from tabtools.study.devices.wording import in_words
+
+KIND = "pedal note"
+FEWEST = {2: 4, 3: 3, 4: 3}
+WORDS = {2: "second", 3: "third", 4: "fourth"}
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each pedal note, line by line, those at every second place first; none within another."""
+    for line in music.lines:
+        taken: list[tuple[int, int]] = []
+        for every, fewest in FEWEST.items():
+            for start, times in _chains(line.pitches, every):
+                end = start + every * (times - 1)
+                if times < fewest or any(one <= start and end <= other for one, other in taken):
+                    continue
+                side = _side(line.pitches, start, end, every)
+                if side:
+                    taken.append((start, end))
+                    yield _device(music, line, start, end, every, side)
+
+
+def _chains(pitches: tuple[int, ...], every: int) -> Iterator[tuple[int, int]]:
+    """Where a pitch comes back after so many places: the first place, and how often it sounds."""
+    same = [pitch == later for pitch, later in zip(pitches, pitches[every:], strict=False)]
+    for start, is_same in enumerate(same):
+        if is_same and (start < every or not same[start - every]):
+            at = start
+            while at < len(same) and same[at]:
+                at += every
+            yield start, (at - start) // every + 1
+
+
+def _side(pitches: tuple[int, ...], start: int, end: int, every: int) -> int:
+    """1 where all notes between are above, -1 where all are below, 0 where they are neither or never change."""
+    pedal = pitches[start]
+    groups = [pitches[at + 1 : at + every] for at in range(start, end, every)]
+    between = [pitch for group in groups for pitch in group]
+    if len(set(groups)) == 1:
+        return 0
+    if min(between) > pedal:
+        return 1
+    return -1 if max(between) < pedal else 0
+
+
+def _device(music: Music, line: Line, start: int, end: int, every: int, side: int) -> Device:
+    pitches = line.pitches
+    after = pitches[end + 1 : end + every]
+    times = (end - start) // every + 1
+    if len(after) == every - 1 and all((pitch - pitches[start]) * side > 0 for pitch in after):
+        end += every - 1
+    first, last = line.first + start, line.first + end
+    backing = music.melody.backing(first)
+    pedal = pitches[start]
+    where = "above" if side > 0 else "below"
+    often = f"{in_words(times)} times, every {WORDS[every]} note"
+    said = f"pedal note {backing.said(pedal % 12)}, {often}, the others {where} it"
+    data = {
+        "pitch": pedal,
+        "name": backing.names[pedal % 12],
+        "degree": backing.degrees[pedal % 12] if backing.degrees else None,
+        "times": times,
+        "every": every,
+        "side": where,
+        "over": [found.symbol for found in music.backings(first, last)],
+    }
+    return music.device(KIND, first, last, said, data)

@@ -1,0 +1,133 @@
+"""Sequences: a figure that comes again at once on other steps of the scale, or as far away in semitones each time.
+
+Found: in one line, a figure of two to eight notes whose moves come again, so that each statement lies as many steps of
+one scale above or below the one before; a figure of two or three notes at least three times, a longer one at
+least twice and in the same rhythm. What only goes one way is a run or an arpeggio, not a sequence. What is left over
+at the end belongs to it where it is two notes or more of the figure. Where it can begin on a beat by leaving
+out fewer notes than the figure has, and still comes often enough, it begins there.
+
+Steps are those of the pentatonic on the key's tonic that lies in the key; then, for what is left, of the smallest scale
+that explains the line (`tabtools.study.palette`) or else of the key's scale, where notes outside it interrupt; then
+semitones, so that every statement is exact.
+
+`data`: `size`, `times`, `rest` and `against` as in repeated cells, `scale` (None for semitones), `by` (scale steps or
+semitones from one statement to the next, below zero for down), `over` (symbols).
+
+Example: C D E D E F E F G over C is "sequence in C major: figure of three notes, three times, each a step higher".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+from tabtools.harmony.scales import scale_named
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import Line, Music
+from tabtools.study.devices.periods import InTime, Repeat, in_time, repeats, times_text
+from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.palette import Named, explain, scale_name
+
+KIND = "sequence"
+MOST_IN_FIGURE = 8
+SHORT_FIGURE = 3
+FEWEST_NOTES = 6
+PENTATONICS = ("minor pentatonic", "major pentatonic")
+
+
+class Ruler(NamedTuple):
+    """What moves are measured in: the name of a scale, and each pitch class's step in it, None outside."""
+
+    name: str | None
+    steps: tuple[int | None, ...]
+    size: int
+
+    def places(self, pitches: Sequence[int]) -> list[int | None]:
+        """Each pitch as a number of steps from a fixed point."""
+        steps, size = self.steps, self.size
+        return [None if steps[pitch % 12] is None else pitch // 12 * size + steps[pitch % 12] for pitch in pitches]
+
+
+SEMITONES = Ruler(None, tuple(range(12)), 12)
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each sequence, line by line, those in a scale before those in semitones."""
+    for line in music.lines:
+        if len(line.pitches) < FEWEST_NOTES:
+            continue
+        taken: list[tuple[int, int]] = []
+        for ruler in _rulers(music, line):
+            yield from _along(music, line, ruler, taken)
+
+
+def _rulers(music: Music, line: Line) -> Iterator[Ruler]:
+    backings = music.backings(line.first, line.first + len(line.pitches) - 1)
+    found = explain(line.pitches, backings)
+    key = backings[0].key
+    if key is not None:
+        for scale in PENTATONICS:
+            if len(key.semitones) > 5 and scale_named(scale).pitch_classes(0) <= set(key.semitones):
+                yield _ruler((key.tonic.pitch_class, scale), f"{key.tonic} {scale}")
+    if found:
+        yield _ruler(found[0], scale_name(found[0], backings[0]))
+    elif key is not None:
+        yield _ruler((key.tonic.pitch_class, key.mode), str(key))
+    yield SEMITONES
+
+
+@lru_cache(maxsize=1024)
+def _ruler(named: Named, name: str) -> Ruler:
+    tonic, scale = named
+    tones = sorted((tonic + step) % 12 for step in scale_named(scale).semitones)
+    return Ruler(name, tuple(tones.index(tone) if tone in tones else None for tone in range(12)), len(tones))
+
+
+def _along(music: Music, line: Line, ruler: Ruler, taken: list[tuple[int, int]]) -> Iterator[Device]:
+    places = ruler.places(line.pitches)
+    moves = [object() if before is None or after is None else after - before for before, after in pairwise(places)]
+    strokes = music.melody.strokes[line.first : line.first + len(line.pitches)]
+    for size in range(1, MOST_IN_FIGURE + 1):
+        fewest = 2 * size - 1 if size <= SHORT_FIGURE else size - 1
+        for start, equal in repeats(moves, size):
+            end = start + equal + size
+            if equal < fewest or any(one <= start and end <= other for one, other in taken):
+                continue
+            if size == 1 or places[start] == places[start + size] or _goes_one_way(moves[start : start + size]):
+                taken.append((start, end))
+                continue
+            spare = min(equal - fewest, size - 1)
+            start += next((late for late in range(spare + 1) if strokes[start + late].is_on_beat), 0)
+            times, rest = divmod(end - start + 1, size)
+            repeat = Repeat(start, size, times, rest if rest > 1 else 0)
+            time = in_time(strokes[start : repeat.end + 1], size)
+            if size > SHORT_FIGURE and not time.keeps_rhythm:
+                continue
+            taken.append((start, end))
+            yield _device(music, line, ruler, repeat, time, places[start + size] - places[start])
+
+
+def _goes_one_way(moves: Sequence[int]) -> bool:
+    return all(move > 0 for move in moves) or all(move < 0 for move in moves)
+
+
+def _device(music: Music, line: Line, ruler: Ruler, repeat: Repeat, time: InTime, by: int) -> Device:
+    first, last = line.first + repeat.start, line.first + repeat.end
+    side = "higher" if by > 0 else "lower"
+    if ruler.name is None:
+        said, far = "sequence", INTERVALS.get(abs(by), f"{abs(by)} semitones")
+    else:
+        said, far = f"sequence in {ruler.name}", "a step" if abs(by) == 1 else f"{in_words(abs(by))} steps"
+    data = {
+        "size": repeat.size,
+        "times": repeat.times,
+        "rest": repeat.rest,
+        "against": time.against,
+        "scale": ruler.name,
+        "by": by,
+        "over": [backing.symbol for backing in music.backings(first, last)],
+    }
+    said += f": figure of {in_words(repeat.size)} notes, {times_text(repeat, time)}, each {far} {side}"
+    return music.device(KIND, first, last, said, data)
