@@ -48,9 +48,8 @@ def find(music: Music) -> Iterator[Device]:
         moves = [_move(before, after) for before, after in pairwise(played)]
         place = 0
         while place + 2 * SMALLEST <= len(played):
-            size, times = max(
-                (_times(played, moves, place, size) for size in SIZES), key=lambda found: found[0] * found[1]
-            )
+            found = [(size, _times(played, moves, place, size)) for size in SIZES]
+            size, times = max(found, key=lambda one: one[0] * one[1])
             if times:
                 yield _device(music, line, played, place, size, times)
             place += max(1, size * times)
