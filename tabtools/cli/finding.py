@@ -84,7 +84,7 @@ def find(
     elif found:
         click.echo(report.as_text(found, len(solos), model, not everything))
     else:
-        click.echo(report.nothing(len(solos), what_to_try(query, solos)))
+        click.echo(report.nothing(len(solos), what_to_try(query, solos, model)))
     sys.exit(CLEAN if found else FINDINGS)
 
 
@@ -140,6 +140,9 @@ def _report_shared(solos: Sequence[Searched], same_rhythm: bool, everything: boo
     figures = shared_figures(solos, same_rhythm)
     if form == "json":
         click.echo(report.shared_as_json(figures))
+    elif not figures:
+        advice = "leave out --same-rhythm" if same_rhythm else "shorter figures are found with --like"
+        click.echo(report.nothing(len(solos), [advice]))
     else:
         click.echo(report.shared_as_text(figures, len(solos), not everything))
     return CLEAN if figures else FINDINGS

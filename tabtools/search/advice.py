@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import fields
 
-from tabtools.search.collection import Searched
-from tabtools.search.match import stretches
+from tabtools.search.collection import Place, Searched, find
 from tabtools.search.query import Query
 
 _OPTIONS = {
@@ -22,40 +20,48 @@ _OPTIONS = {
 _MOST_NAMES = 12
 
 
-def what_to_try(query: Query, solos: Sequence[Searched]) -> Iterator[str]:
-    """Sentences: how far each criterion gets alone, what the solos have, how things are counted."""
+def what_to_try(query: Query, solos: Sequence[Searched], model: Place | None = None) -> Iterator[str]:
+    """Sentences: how far each criterion gets alone, what the solos have, how things are counted.
+
+    `model` is the example of `query`.
+    """
     if not solos:
         yield "there are no solos to search"
         return
     single = list(_alone(query))
-    places = {name: sum(len(stretches(one, solo.strokes)) for solo in solos) for name, one in single}
+    counts = [sum(len(found.stretches) for found in find(one, solos, model)) for _, _, one in single]
     if len(single) > 1:
-        counts = ", ".join(f"{_OPTIONS[name]} {number or 'nowhere'}" for name, number in places.items())
-        yield f"alone they hold in so many places: {counts}; drop one of them"
-    if query.chord and not places["chord"]:
+        each = (f"{option} {count}" for (_, option, _), count in zip(single, counts, strict=True))
+        yield f"places of each alone: {', '.join(each)}; leave one out"
+    missing = {name for (name, _, _), count in zip(single, counts, strict=True) if not count}
+    if "chord" in missing:
         yield f"chord types in these solos: {_names(entry.split(' ')[2] or 'major' for entry in _chords(solos))}"
-    if query.techniques and not places["techniques"]:
+    if "techniques" in missing:
         played = (name for solo in solos for entry in solo.strokes.play_table for name in entry.split(" "))
         yield f"techniques in these solos: {_names(played)}"
-    if query.devices and not places["devices"]:
+    if "devices" in missing:
         yield f"devices in these solos: {_names(kind for solo in solos for kind, _, _ in solo.strokes.devices)}"
-    if query.intervals and not places["intervals"]:
+    if "intervals" in missing:
         yield "intervals go from stroke to stroke, in a chord from its highest note; take fewer of them"
-    if query.degrees and not places["degrees"]:
+    if "degrees" in missing:
         yield "degrees are over the chord of the moment, not over the key; take fewer of them"
-    if query.rhythm and not places["rhythm"]:
+    if "rhythm" in missing:
         exact = "; proportions (2 1 1) are found at any speed" if query.rhythm.is_exact else ""
         yield f"a note counts until the next stroke, rests included; take fewer notes{exact}"
-    if query.example and not places["example"]:
+    if "example" in missing:
         rhythm = ", or leave out --same-rhythm" if query.example.proportions else ""
         yield f"name a shorter stretch{rhythm}"
 
 
-def _alone(query: Query) -> Iterator[tuple[str, Query]]:
-    for field in fields(Query):
-        value = getattr(query, field.name)
-        if value:
-            yield field.name, Query(**{field.name: value})
+def _alone(query: Query) -> Iterator[tuple[str, str, Query]]:
+    """Each criterion: its field, its option as it is called, a query of it alone."""
+    for name, option in _OPTIONS.items():
+        value = getattr(query, name)
+        if name in ("techniques", "devices"):
+            for one in value:
+                yield name, f"{option} {one}", Query(**{name: (one,)})
+        elif value:
+            yield name, option, Query(**{name: value})
 
 
 def _chords(solos: Iterable[Searched]) -> Iterator[str]:

@@ -11,7 +11,8 @@ Too trivial to be told are (our own rule):
   (chromatic, scale, pentatonic and diminished runs: what everybody practises);
 - figures of equal steps, however wide.
 
-Of places within one solo that overlap the first one counts.
+Of places within one solo that overlap the first one counts. Beyond 256 notes a figure goes on as far as all of its
+places agree.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ WIDEST_RUN_STEP = 6
 """A minor third, in quarter tones."""
 
 _COMPARED = 32
+_MOST_COMPARED = 8 * _COMPARED
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +56,8 @@ def shared_figures(
 ) -> list[SharedFigure]:
     """The figures that two or more of these solos share, the longest first, then those in most places."""
     rows = _rows(solos, with_rhythm)
-    starts = sorted(_starts(rows, fewest - 1))
     found = []
-    for length, first, last in _alike(starts, fewest - 1):
-        group = starts[first : last + 1]
-        if length == _COMPARED:
-            length += _also_alike(rows, [(start.solo, start.at + length + 1) for start in group])
+    for length, group in _alike(rows, fewest - 1):
         kept = _apart(group, length)
         steps = _steps(solos, kept[0], length)
         if len({start.solo for start in kept}) > 1 and not is_trivial(steps):
@@ -122,30 +120,55 @@ def _turns(strokes: Strokes) -> list[str]:
     return [value_of(strokes.time_table, cell) or "" for cell in strokes.proportions]
 
 
+def _alike(rows: Sequence[_Row], fewest: int) -> Iterator[tuple[int, list[_Start]]]:
+    """Numbers of steps, `fewest` or more, and all the strokes after which they are the same and no further.
+
+    Left out are those that are all led to by the same step: they are part of something longer. Steps are compared
+    in lengths of `_COMPARED`.
+    """
+    waiting = [(0, list(_starts(rows, fewest)))]
+    while waiting:
+        done, starts = waiting.pop()
+        starts.sort()
+        for common, begin, end in _groups([start.following for start in starts], 0 if done else fewest):
+            group = starts[begin:end]
+            leads = {start.before for start in group}
+            if len(leads) == 1 and leads != {""}:
+                continue
+            length = done + common
+            if common < _COMPARED:
+                yield length, group
+            elif length < _MOST_COMPARED:
+                waiting.append((length, [_later(rows, start, length) for start in group]))
+            else:
+                yield length + _also_alike(rows, [(start.solo, start.at + length + 1) for start in group]), group
+
+
 def _starts(rows: Sequence[_Row], fewest: int) -> Iterator[_Start]:
     """Every stroke that so many steps follow within its phrase."""
     for number, row in enumerate(rows):
         for at in range(len(row.steps) - fewest):
             following = row.steps[at + 1] + row.tied[at + 2 : at + 1 + _COMPARED].partition(NOTHING)[0]
-            if len(following) >= fewest and row.steps[at + 1] != NOTHING:
+            if len(following) >= fewest and following[0] != NOTHING:
                 before = "" if row.steps[at] == NOTHING else row.steps[at] + row.turns[at]
                 yield _Start(following, before, number, at)
 
 
-def _alike(starts: Sequence[_Start], fewest: int) -> Iterator[tuple[int, int, int]]:
-    """Number of steps, first and last of the sorted starts that have just so many steps in common.
+def _later(rows: Sequence[_Row], start: _Start, length: int) -> _Start:
+    """The same start with what follows after so many steps."""
+    begin = start.at + 1 + length
+    return start._replace(following=rows[start.solo].tied[begin : begin + _COMPARED].partition(NOTHING)[0])
 
-    Left out are those that are all led to by the same step: they are part of something longer.
-    """
+
+def _groups(sorted_texts: Sequence[str], fewest: int) -> Iterator[tuple[int, int, int]]:
+    """How much the texts from one to before another begin with in common, `fewest` or more, and no text beside them."""
     open_groups: list[tuple[int, int]] = []
-    for at in range(1, len(starts) + 1):
-        common = _common(starts[at - 1].following, starts[at].following) if at < len(starts) else 0
+    for at in range(1, len(sorted_texts) + 1):
+        common = _common(sorted_texts[at - 1], sorted_texts[at]) if at < len(sorted_texts) else -1
         begin = at - 1
         while open_groups and open_groups[-1][0] > common:
             length, begin = open_groups.pop()
-            leads = {start.before for start in starts[begin:at]}
-            if len(leads) > 1 or leads == {""}:
-                yield length, begin, at - 1
+            yield length, begin, at
         if common >= fewest and (not open_groups or open_groups[-1][0] < common):
             open_groups.append((common, begin))
 

@@ -1,0 +1,148 @@
+"""`tabtools find`, command line by command line: what it prints, where, and its exit status.
+
+In the case files `$` is the command over the folder `solos`, `!` what goes to standard error, `=` the exit status.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import shutil
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+from click.testing import CliRunner, Result
+
+from tabtools.cli import main
+
+HERE = Path(__file__).parent
+WIDTH = 80
+
+
+class Case(NamedTuple):
+    name: str
+    command: str
+    output: str
+    errors: str
+    status: int
+
+
+def cases() -> list[Case]:
+    found = []
+    for path in sorted((HERE / "cases").glob("*.txt")):
+        for chunk in re.split(r"^== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)[1:]:
+            name, command, *lines = chunk.rstrip("\n").split("\n")
+            errors = [line.removeprefix("! ") for line in lines if line.startswith("!")]
+            (status,) = [int(line.removeprefix("= ")) for line in lines if line.startswith("=")]
+            output = [line for line in lines if line[:1] not in ("!", "=")]
+            joined = "\n".join(output).strip("\n")
+            found.append(Case(name, command.removeprefix("$ tabtools "), joined, "\n".join(errors), status))
+    return found
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    shutil.copytree(HERE / "solos", tmp_path / "transcriptions")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def run(command: str) -> Result:
+    return CliRunner().invoke(main, shlex.split(command))
+
+
+@pytest.mark.parametrize("case", cases(), ids=lambda case: case.name)
+def test_case(case: Case, folder: Path) -> None:
+    result = run(case.command)
+    assert result.stdout.strip("\n") == case.output
+    assert result.stderr.strip("\n") == case.errors
+    assert result.exit_code == case.status
+    assert max(map(len, result.stdout.split("\n"))) <= WIDTH
+    assert run(case.command).stdout == result.stdout, "from the index"
+
+
+def test_no_case_stands_twice() -> None:
+    names = [case.name for case in cases()]
+    assert len(names) == len(set(names))
+
+
+def test_json_has_every_place(folder: Path) -> None:
+    found = json.loads(run("find --degrees 'b7 1>2' --chord m7b5 --format json").stdout)
+    assert found == [
+        {
+            "path": "transcriptions/low-tide.solo",
+            "slug": "low-tide",
+            "title": "Low Tide",
+            "range": "2.2.1-2.2.2",
+            "tab": "1:10 1:12b14",
+            "chords": ["Em7b5"],
+        },
+    ]
+    assert json.loads(run("find --technique trill --format json").stdout) == []
+
+
+def test_json_of_an_example_says_how_far_each_place_lies_from_it(folder: Path) -> None:
+    found = json.loads(run("find --like harbour-light 1.1-1.2 --format json").stdout)
+    assert [(one["slug"], one["range"], one["semitones"], one["octaves_changed"]) for one in found] == [
+        ("harbour-light", "4.1.1-4.2.2", 0, False),
+        ("low-tide", "1.1.1-1.2.2", 5, False),
+    ]
+
+
+def test_json_of_shared_figures(folder: Path) -> None:
+    (figure,) = json.loads(run("find --shared --format json").stdout)
+    assert figure["notes"] == 7
+    assert figure["steps"] == [3, 2, 3, -3, -9, 5]
+    assert [f"{place['slug']} {place['range']}" for place in figure["places"]] == [
+        "low-tide 4.1.1-4.4.2",
+        "slack-water 1.1.1-2.1.2",
+    ]
+
+
+def test_the_folder_of_the_solos_has_to_be_there(folder: Path) -> None:
+    shutil.rmtree(folder / "transcriptions")
+    result = run("find --intervals 2")
+    assert result.exit_code == 2
+    assert "there is no folder transcriptions here" in result.stderr
+
+
+def test_paths_narrow_the_search_and_the_index_forgets_nothing(folder: Path) -> None:
+    run("find --intervals 2")
+    kept = (folder / ".tabtools" / "search").read_bytes()
+    assert "of 1 solo" in run("find --intervals 2 transcriptions/low-tide.solo").stdout
+    assert (folder / ".tabtools" / "search").read_bytes() == kept
+
+
+def test_a_solo_that_was_edited_is_found_anew(folder: Path) -> None:
+    assert run("find --technique trill").exit_code == 1
+    path = folder / "transcriptions" / "low-tide.solo"
+    path.write_text(path.read_text(encoding="utf-8").replace("1:5~", "1:5[trill 7]"), encoding="utf-8")
+    assert "  1.3.1  1:5  (Dm7)" in run("find --technique trill").stdout
+
+
+def test_what_cannot_be_read_is_said_and_the_rest_is_searched(folder: Path) -> None:
+    (folder / "transcriptions" / "broken.solo").write_text("title: X\n\nbar 1\n1 3:5 ??\n\nbar 2\n1-4 1:5 1:5\n\nbar 3\n1-4 1:5 1:7\n")
+    (folder / "transcriptions" / "foreign.solo").write_bytes(b"\xff\xfeX")
+    result = run("find --intervals 2")
+    assert result.exit_code == 0
+    assert result.stderr == (
+        "tabtools: transcriptions/foreign.solo: the file is in UTF-16; save it as UTF-8\n"
+        "tabtools: lines that cannot be read are left out: broken; run tabtools lint\n"
+    )
+    assert "broken  X\n  3.1.1-3.1.2  1:5 1:7" in result.stdout
+
+
+def test_a_short_report_leaves_out_and_says_so(folder: Path) -> None:
+    notes = " ".join(["3:5 3:7"] * 8)
+    for number in range(25):
+        (folder / "transcriptions" / f"more-{number:02}.solo").write_text(
+            f"title: {number}\nmeter: 4/4\n\nbar 1\n1-4 {notes}\n"
+        )
+    short, full = run("find --intervals 2").stdout, run("find --intervals 2 --all").stdout
+    assert "… and 3 more places in this solo" in short
+    assert "… and 8 more solos; --all shows everything" in short
+    assert "…" not in full
+    assert "more-24" in full
+    assert short.split("\n")[-2:] == full.split("\n")[-2:]
