@@ -53,7 +53,7 @@ def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None
         raise Stop(f"{path} is there already; choose another title")
     folder.mkdir(parents=True, exist_ok=True)
     write_atomically(path, text)
-    click.echo(f"{path}: written, {bars} bars to fill")
+    click.echo(f"{path}: written, {bars} bar{'s' * (bars != 1)} to fill")
 
 
 def _ask(fields: dict[str, str | None]) -> None:

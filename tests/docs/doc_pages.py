@@ -22,7 +22,8 @@ from tabtools.cli import main
 
 ROOT = Path(__file__).parents[2]
 PAGES = ROOT / "site_docs"
-SESSION_PAGES = ("index.md", "writing.md", "corrections.md")
+README = "../README.md"
+SESSION_PAGES = ("index.md", "writing.md", "corrections.md", README)
 SOLO = Path("transcriptions/gull-on-the-mast.solo")
 
 _FENCE = re.compile(r"^(```+)[ \t]*(\{[^}\n]*\}|[\w-]*)\n(.*?)^\1$", re.MULTILINE | re.DOTALL)
