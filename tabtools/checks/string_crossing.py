@@ -54,7 +54,8 @@ def _moments(hand: Hand) -> Iterator[Moment]:
 def _in_a_row(hand: Hand) -> Iterator[list[Crossing]]:
     """The leaps that are too fast, those together that follow each other."""
     row: list[Crossing] = []
-    for leap in hand.pace.crossings():
+    longest = hand.profile.crossing_seconds(hand.neck.strings - 1)
+    for leap in hand.pace.crossings(longest):
         if leap.seconds < hand.profile.crossing_seconds(leap.strings) - JUST:
             if row and row[-1].after != leap.before:
                 yield row

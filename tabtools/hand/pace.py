@@ -7,6 +7,7 @@ slot share its time evenly.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -196,10 +197,16 @@ class Pace:
         )
         return Events([time for time, _ in every], [note for _, note in every])
 
-    def crossings(self) -> Iterator[Crossing]:
-        """Every change of the pick to a string that is not the next one, fingers of the picking hand left out."""
-        notes, indices = self._notes, self.picked.notes
-        for before, after in pairwise(indices):
+    def crossings(self, within: float = math.inf) -> Iterator[Crossing]:
+        """Every change of the pick to a string that is not the next one, in less than so many seconds.
+
+        Fingers of the picking hand are left out.
+        """
+        notes, picked = self._notes, self.picked
+        for number, (start, end) in enumerate(pairwise(picked.times)):
+            if end - start >= within:
+                continue
+            before, after = picked.notes[number], picked.notes[number + 1]
             if -1 <= notes[after].string - notes[before].string <= 1:
                 continue
             strings = min(abs(one - other) for one in self._strings(before) for other in self._strings(after))

@@ -9,7 +9,9 @@ from played import hand, line, text_of
 
 from tabtools.checks import BY_NAME
 from tabtools.checks.subject import subject_of
-from tabtools.hand import HandProfile, figures_of, hand_of, strains_of
+from tabtools.hand import HandProfile, hand_of
+from tabtools.hand.figures import figures_of
+from tabtools.hand.strain import strains_of
 from tabtools.notation.build import read_solo
 from tabtools.problem import Severity
 from tabtools.source import from_text

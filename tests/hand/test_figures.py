@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from played import hand, line, places
 
-from tabtools.hand import CAUTION, figures_of, strains_of
-from tabtools.hand.figures import Rate
+from tabtools.hand.figures import CAUTION, Rate, figures_of
+from tabtools.hand.strain import strains_of
 
 SOLO = """bar 1  tempo 120
 1    3:5 h7 p5 3:7
