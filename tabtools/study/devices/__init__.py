@@ -5,11 +5,16 @@ from types import ModuleType
 from tabtools.study.devices import (
     arpeggio,
     chromatic_run,
+    double_stops,
     moved_cell,
     pedal_note,
+    position_shift,
     repeated_cell,
+    returning_figure,
     scale_run,
     sequence,
+    tapped_figure,
+    wide_bend,
 )
 
 ALL_DEVICES: tuple[ModuleType, ...] = (
@@ -20,4 +25,9 @@ ALL_DEVICES: tuple[ModuleType, ...] = (
     moved_cell,
     sequence,
     pedal_note,
+    double_stops,
+    tapped_figure,
+    wide_bend,
+    position_shift,
+    returning_figure,
 )

@@ -61,9 +61,11 @@ def _move(before: TimedNote, after: TimedNote) -> Move:
 
 def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size: int) -> int:
     """How often a figure of this size is played from here on, 0 where it is not moved often enough."""
-    figure = moves[start : start + size - 1]
-    times = 1
     at = start + size
+    if at >= len(moves) or moves[start] != moves[at]:
+        return 0
+    figure = moves[start : at - 1]
+    times = 1
     while moves[at : at + size - 1] == figure and _place(played[at]) != _place(played[at - size]):
         times += 1
         at += size

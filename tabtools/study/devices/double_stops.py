@@ -1,0 +1,85 @@
+"""Double stops by interval.
+
+Found: strokes of exactly two notes with pitch, as they arrive, one after another within a phrase, as long as the
+interval between the two keeps its name; a single one counts. Major and minor share a name: unisons, seconds, thirds,
+fourths, tritones, fifths, sixths, sevenths, octaves; ninths and tenths are told from seconds and thirds, wider
+intervals are named within the octave.
+
+`data`: `interval` (its name in the plural), `semitones` (of each), `count`, `degrees` (of each, the lower note first,
+over the chord, in the plain style; empty without chord and key), `over` (symbols).
+
+Example: C E, then D F over C is "double stops in thirds over C: 1+3 2+4".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import Music
+from tabtools.study.devices.wording import over
+
+KIND = "double stops"
+
+_WITHIN_OCTAVE = {
+    1: "seconds",
+    2: "seconds",
+    3: "thirds",
+    4: "thirds",
+    5: "fourths",
+    6: "tritones",
+    7: "fifths",
+    8: "sixths",
+    9: "sixths",
+    10: "sevenths",
+    11: "sevenths",
+}
+_WIDER = {"thirds": "tenths", "seconds": "ninths"}
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each row of double stops, in order."""
+    strokes = music.melody.strokes
+    for phrase in music.phrases:
+        places = range(phrase.first, phrase.last + 1)
+        for name, same in groupby(places, key=lambda place: _name(strokes[place].pitches)):
+            if name:
+                yield _device(music, name, list(same))
+
+
+def _name(pitches: tuple[int, ...]) -> str:
+    """The interval of two notes in the plural; empty for one note or a chord."""
+    if len(pitches) != 2:
+        return ""
+    semitones = pitches[0] - pitches[1]
+    if semitones == 0:
+        return "unisons"
+    if semitones % 12 == 0:
+        return "octaves"
+    name = _WITHIN_OCTAVE[semitones % 12]
+    return _WIDER.get(name, name) if semitones > 12 else name
+
+
+def _device(music: Music, name: str, places: list[int]) -> Device:
+    strokes = music.melody.strokes
+    backings, degrees = [], []
+    for backing, same in groupby(places, music.melody.backing):
+        backings.append(backing)
+        degrees.append([_pair(backing.degrees, strokes[place].pitches) for place in same if backing.degrees])
+    article = "an" if name == "octaves" else "a"
+    one = f"double stop, {article} {name.removesuffix('s')}"
+    said = f"double stops in {name}" if len(places) > 1 else one
+    data = {
+        "interval": name,
+        "semitones": [strokes[place].pitches[0] - strokes[place].pitches[1] for place in places],
+        "count": len(places),
+        "degrees": [pair for pairs in degrees for pair in pairs],
+        "over": [backing.symbol for backing in backings],
+    }
+    return music.device(KIND, places[0], places[-1], said + over(backings, degrees), data)
+
+
+def _pair(degrees: tuple[str, ...], pitches: tuple[int, ...]) -> str:
+    high, low = pitches
+    return f"{degrees[low % 12]}+{degrees[high % 12]}"

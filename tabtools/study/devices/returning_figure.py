@@ -1,0 +1,96 @@
+"""A figure that comes back later in the solo, at the same pitches or others.
+
+Found: six strokes or more whose highest notes go by the same intervals as earlier strokes of the solo, as many as there
+are; the first six have at least three different pitches. Of all earlier places the one that agrees farthest is taken,
+the first among equals (of more than 16 the first 16 are compared); the next search begins behind the figure. The two
+share no stroke, and they do not lie together where a figure of up to twelve strokes comes again and again: repeated
+cells and sequences say that better. Rests and the ends of phrases do not matter, nor does rhythm, which is told.
+
+`data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
+lower), `same_rhythm`.
+
+Example: where bar 9 plays the eight notes of bar 1 an octave higher, "eight notes as in 1.1-1.4, an octave higher, in
+the same rhythm".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.music import MOST_IN_CELL, Music
+from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.melody import Struck
+
+KIND = "returning figure"
+FEWEST = 6
+FEWEST_PITCHES = 3
+MOST_PLACES = 16
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each return, in order."""
+    strokes = music.melody.strokes
+    tops = [struck.top for struck in strokes]
+    moves = [after - before for before, after in pairwise(tops)]
+    grams = list(zip(*(moves[shift:] for shift in range(FEWEST - 1)), strict=False))
+    cells = _cell_of(music)
+    seen: dict[tuple[int, ...], list[int]] = {}
+    place = noted = 0
+    while place < len(grams):
+        for known in range(noted, place - FEWEST + 1):
+            places = seen.setdefault(grams[known], [])
+            if len(places) < MOST_PLACES:
+                places.append(known)
+        noted = max(noted, place - FEWEST + 1)
+        best, source = 0, 0
+        if len(set(tops[place : place + FEWEST])) >= FEWEST_PITCHES:
+            for other in seen.get(grams[place], ()):
+                length = 0 if cells[other] is not None and cells[other] == cells[place] else _agree(moves, other, place)
+                if length > best and not _goes_round(moves, other, place + length - 1):
+                    best, source = length, other
+        if best:
+            yield _device(music, source, place, best)
+        place += max(1, best)
+
+
+def _cell_of(music: Music) -> list[int | None]:
+    """For each stroke the repeated cell it is in, by the number of the longest one."""
+    cells: list[int | None] = [None] * len(music.melody.strokes)
+    for number, cell in enumerate(sorted(music.cells, key=lambda cell: cell.end - cell.start)):
+        cells[cell.start : cell.end + 1] = [number] * (cell.end - cell.start + 1)
+    return cells
+
+
+def _agree(moves: Sequence[int], source: int, place: int) -> int:
+    """How many strokes from two places on go by the same intervals, without sharing one."""
+    length = FEWEST
+    most = min(place - source, len(moves) + 1 - place)
+    while length < most and moves[source + length - 1] == moves[place + length - 1]:
+        length += 1
+    return length
+
+
+def _goes_round(moves: Sequence[int], start: int, end: int) -> bool:
+    """Whether the moves from one stroke to another only repeat those of a short figure."""
+    return any(moves[start : end - size] == moves[start + size : end] for size in range(1, MOST_IN_CELL + 1))
+
+
+def _device(music: Music, source: int, place: int, length: int) -> Device:
+    strokes = music.melody.strokes
+    semitones = strokes[place].top - strokes[source].top
+    earlier = str(music.melody.stretch(source, source + length - 1))
+    same_rhythm = _rhythm(strokes[source : source + length]) == _rhythm(strokes[place : place + length])
+    if semitones:
+        far = INTERVALS.get(abs(semitones), f"{abs(semitones)} semitones")
+        where = f"{far} {'higher' if semitones > 0 else 'lower'}"
+    else:
+        where = "at the same pitch"
+    said = f"{in_words(length)} notes as in {earlier}, {where}, in {'the same' if same_rhythm else 'another'} rhythm"
+    data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
+    return music.device(KIND, place, place + length - 1, said, data)
+
+
+def _rhythm(strokes: Sequence[Struck]) -> list[int]:
+    return [after.onset - before.onset for before, after in pairwise(strokes)]
