@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 settings.register_profile(
     "tabtools",
@@ -10,6 +10,7 @@ settings.register_profile(
     database=None,
     derandomize=True,
     max_examples=100,
+    phases=(Phase.explicit, Phase.generate, Phase.shrink),
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("tabtools")
