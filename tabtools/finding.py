@@ -14,11 +14,10 @@ import stat
 from collections.abc import Iterable
 from pathlib import Path
 
-from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, write_atomically
 from tabtools.search.collection import Searched
 from tabtools.search.index import Index
-from tabtools.search.strokes import strokes_of
+from tabtools.search.strokes import Strokes
 from tabtools.source import SourceText
 
 FOLDER = ".tabtools"
@@ -32,7 +31,7 @@ def read_solos(sources: Iterable[SourceText | Unread], root: Path | None, is_com
     `root` is the folder that holds the index, None for no index; `is_complete` says that these are all the solos of
     the repository, so that the index forgets any other.
     """
-    index = Index(_kept(root) if root else b"", lambda source: strokes_of(subject_of(source)))
+    index = Index(_kept(root) if root else b"", _read_from)
     is_through = False
     try:
         solos = [
@@ -45,6 +44,13 @@ def read_solos(sources: Iterable[SourceText | Unread], root: Path | None, is_com
         if root and index.is_outdated(is_complete and is_through):
             _keep(root, index.content(is_complete and is_through))
     return solos
+
+
+def _read_from(source: SourceText) -> Strokes:
+    from tabtools.checks.subject import subject_of
+    from tabtools.search.reading import strokes_of
+
+    return strokes_of(subject_of(source))
 
 
 def _kept(root: Path) -> bytes:

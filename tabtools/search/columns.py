@@ -45,10 +45,6 @@ def cell_of(table: Sequence[str], value: str) -> str | None:
 
 
 def value_of(table: Sequence[str], cell: str) -> str | None:
-    """The value a character points to."""
-    return None if cell == NOTHING else table[ord(cell) - _FIRST]
-
-
-def is_column_of(table: Sequence[str], column: str) -> bool:
-    """Whether every character of a column points into the table."""
-    return max(column, default=NOTHING) < chr(_FIRST + len(table))
+    """The value a character points to, None for NOTHING and for one that points nowhere."""
+    place = ord(cell) - _FIRST
+    return table[place] if 0 <= place < len(table) else None

@@ -17,7 +17,6 @@ from pathlib import Path
 from typing import Any
 
 import tabtools
-from tabtools.search.columns import is_column_of
 from tabtools.search.strokes import CHORD_PARTS, Strokes
 from tabtools.source import SourceText
 
@@ -27,7 +26,8 @@ MAKERS = ("source.py", "model", "notation", "timeline", "harmony", "checks", "st
 _TIMES = ("beats", "lengths", "proportions", "closings")
 _COLUMNS = ("steps", "pitches", "degrees", "starts", "chords", "plays", *_TIMES, "phrases")
 _SHOWN = ("title", "player", "addresses", "texts")
-_TABLES = {"chords": "chord_table", "plays": "play_table", **dict.fromkeys(_TIMES, "time_table")}
+_TABLES = ("chord_table", "play_table", "time_table")
+_FIELDS = tuple(field.name for field in fields(Strokes))
 _DIGEST_BYTES = 16
 
 
@@ -85,21 +85,21 @@ def _read(line: bytes) -> Strokes | None:
         values = json.loads(record)
     except (ValueError, RecursionError):
         return None
-    names = [field.name for field in fields(Strokes)]
-    if not isinstance(values, list) or len(values) != len(names):
+    if not isinstance(values, list) or len(values) != len(_FIELDS):
         return None
-    known = dict(zip(names, values, strict=True))
+    known = dict(zip(_FIELDS, values, strict=True))
     if not _is_sound(known):
         return None
-    for name in {*_TABLES.values(), "devices"}:
-        known[name] = tuple(tuple(entry) if name == "devices" else entry for entry in known[name])
+    for name in _TABLES:
+        known[name] = tuple(known[name])
+    known["devices"] = tuple(map(tuple, known["devices"]))
     return Strokes(**known)
 
 
 def _is_sound(known: dict[str, Any]) -> bool:
     """Whether the values have the shape of `Strokes`, so that nothing that is done with one can fail."""
     columns, shown = [known[name] for name in _COLUMNS], [known[name] for name in _SHOWN]
-    tables = {name: known[name] for name in _TABLES.values()}
+    tables = {name: known[name] for name in _TABLES}
     if not all(type(value) is str for value in (*columns, *shown)):
         return False
     if not all(type(table) is list and all(type(entry) is str for entry in table) for table in tables.values()):
@@ -108,10 +108,9 @@ def _is_sound(known: dict[str, Any]) -> bool:
     return (
         type(known["unreadable_lines"]) is int
         and all(len(column) == count for column in columns)
-        and all(text.isprintable() for text in (*shown, *tables["chord_table"]))
-        and all(len(text.split(" ")) == max(1, count) for text in (known["addresses"], known["texts"]))
-        and all(len(entry.split(" ")) == CHORD_PARTS for entry in tables["chord_table"])
-        and all(is_column_of(tables[table], known[name]) for name, table in _TABLES.items())
+        and "".join((*shown, *tables["chord_table"])).isprintable()
+        and known["addresses"].count(" ") == known["texts"].count(" ") == max(0, count - 1)
+        and all(entry.count(" ") == CHORD_PARTS - 1 for entry in tables["chord_table"])
         and type(known["devices"]) is list
         and all(_is_device(entry, count) for entry in known["devices"])
     )

@@ -178,6 +178,11 @@ def _chord_cells(chord: WantedChord, strokes: Strokes) -> set[str]:
 @lru_cache(maxsize=4096)
 def _is_wanted(chord: WantedChord, entry: str) -> bool:
     _, root, type_, bass = entry.split(" ")
-    if type_ != chord.type or (chord.root is not None and parse_tone(root).pitch_class != chord.root):
+    return type_ == chord.type and _is_tone(chord.root, root) and _is_tone(chord.bass, bass)
+
+
+def _is_tone(pitch_class: int | None, name: str) -> bool:
+    try:
+        return pitch_class is None or parse_tone(name).pitch_class == pitch_class
+    except ValueError:
         return False
-    return chord.bass is None or parse_tone(bass).pitch_class == chord.bass

@@ -1,29 +1,8 @@
-"""A solo as searching sees it: one row of strokes, each with its pitch, degree, chord, techniques and time.
-
-Where several notes are struck together the highest is the stroke's pitch. A bend or slide within a stroke counts
-with the pitch it arrives at. Pitches are told apart by quarter tones: a pitch within 5 cents of a quarter tone
-stands for it, any other for its nearest semitone. A dead note has no pitch and interrupts a run of intervals; so
-does a line of the tab that cannot be read, and nothing is said of the bars it leaves unclear.
-"""
+"""A solo as searching sees it: one row of strokes, each with its pitch, degree, chord, techniques and time."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
-from fractions import Fraction
-from itertools import groupby, pairwise
-
-from tabtools.checks.subject import Subject
-from tabtools.checks.truth import chord_or_none
-from tabtools.harmony.chords import chord_type
-from tabtools.model.pitch import IN_TUNE_CENTS, nearest_semitone
-from tabtools.model.solo import Address
-from tabtools.notation.write import note_text
-from tabtools.search.columns import NOTHING, number_cell, tabled
-from tabtools.search.techniques import techniques_of
-from tabtools.study.melody import melody_of
-from tabtools.study.phrases import phrases_of
-from tabtools.timeline import TimedNote, Timeline
+from dataclasses import dataclass
 
 LOWEST, HIGHEST = 0, 127
 OCTAVE = 24
@@ -40,7 +19,7 @@ class Strokes:
     - `steps` are the intervals from the stroke before, `pitches` the pitches, both in quarter tones.
     - `degrees` and `starts` are the semitones above the root of the chord, 0 to B, where the pitch arrives and where
       it starts.
-    - `chords` points into `chord_table` (see `chord_entry`), `plays` into `play_table` (techniques, spaces between).
+    - `chords` points into `chord_table` (symbol as written, root, type, bass, spaces between), `plays` into `play_table` (techniques, spaces between).
     - `beats` (time until the next stroke), `lengths` (how long it sounds), `proportions` (`beats` over that of the
       stroke before) and `closings` (`lengths` over `beats` of the stroke before) point into `time_table`: quarter
       notes and ratios as `n` or `n/d`.
@@ -73,111 +52,3 @@ class Strokes:
 
     def __len__(self) -> int:
         return len(self.steps)
-
-
-def strokes_of(subject: Subject) -> Strokes:
-    """The strokes of a solo; those of unclear bars are left out and interrupt what surrounds them."""
-    timeline, unclear_bars = subject.timeline, subject.unclear_bars
-    strokes = [_Stroke(tuple(notes)) for _, notes in groupby(timeline.notes, key=lambda note: note.address)]
-    kept = [stroke for stroke in strokes if stroke.address.bar not in unclear_bars]
-    chord_table, chords = tabled(chord_entry(stroke.top.chord) for stroke in kept)
-    play_table, plays = tabled(" ".join(techniques_of(stroke.notes)) or None for stroke in kept)
-    time_table, times = tabled(_times(kept))
-    count = len(kept)
-    opening = _phrase_openings(timeline)
-    header = subject.solo.header
-    return Strokes(
-        title=header.title,
-        player=header.player,
-        unreadable_lines=len(subject.unreadable),
-        steps="".join(map(number_cell, _steps(strokes, unclear_bars))),
-        pitches="".join(number_cell(stroke.pitch) for stroke in kept),
-        degrees="".join(_degree_cell(stroke.top.midi, stroke) for stroke in kept),
-        starts="".join(_degree_cell(stroke.top.attack, stroke) for stroke in kept),
-        chords=chords,
-        chord_table=chord_table,
-        plays=plays,
-        play_table=play_table,
-        beats=times[:count],
-        lengths=times[count : 2 * count],
-        proportions=times[2 * count : 3 * count],
-        closings=times[3 * count :],
-        time_table=time_table,
-        phrases="".join(PHRASE if stroke.address in opening else NOTHING for stroke in kept),
-        addresses=" ".join(str(stroke.address) for stroke in kept),
-        texts=" ".join(_text(stroke) for stroke in kept),
-    )
-
-
-def chord_entry(symbol: str | None) -> str | None:
-    """A chord as the table keeps it: symbol, root, type and bass (the root where none is written).
-
-    Spaces stand between them; None where there is no chord or it cannot be read.
-    """
-    chord = chord_or_none(symbol)
-    return None if chord is None else f"{symbol} {chord.root} {chord_type(chord)} {chord.bass or chord.root}"
-
-
-class _Stroke:
-    """The notes struck at one moment, and the one that leads."""
-
-    __slots__ = ("address", "notes", "onset", "pitch", "top")
-
-    def __init__(self, notes: Sequence[TimedNote]):
-        self.notes = notes
-        self.address: Address = notes[0].address
-        self.onset: Fraction = notes[0].onset
-        self.top = max(notes, key=lambda note: -1 if note.midi is None else note.midi)
-        self.pitch = _quarter_tones(self.top.midi)
-
-
-def _phrase_openings(timeline: Timeline) -> set[Address]:
-    """Where phrases begin."""
-    melody = melody_of(timeline)
-    return {timeline.notes[melody.strokes[phrase.first].notes[0]].address for phrase in phrases_of(melody)}
-
-
-def _quarter_tones(midi: float | None) -> int | None:
-    if midi is None or not LOWEST <= midi <= HIGHEST:
-        return None
-    nearest = round(midi * 2)
-    return nearest if abs(midi * 2 - nearest) * 50 <= IN_TUNE_CENTS else 2 * nearest_semitone(midi)
-
-
-def _steps(strokes: Sequence[_Stroke], unclear_bars: Collection[int]) -> Iterator[int | None]:
-    before: int | None = None
-    for stroke in strokes:
-        if stroke.address.bar in unclear_bars:
-            before = None
-            continue
-        yield None if before is None or stroke.pitch is None else stroke.pitch - before
-        before = stroke.pitch
-
-
-def _degree_cell(midi: float | None, stroke: _Stroke) -> str:
-    chord = chord_or_none(stroke.top.chord)
-    if chord is None or midi is None:
-        return NOTHING
-    return DEGREE_CELLS[(nearest_semitone(midi) - chord.root.pitch_class) % 12]
-
-
-def _times(strokes: Sequence[_Stroke]) -> Iterator[str | None]:
-    """The columns `beats`, `lengths`, `proportions` and `closings`, one after another."""
-    beats = [after.onset - before.onset for before, after in pairwise(strokes)]
-    lengths = [stroke.top.duration for stroke in strokes]
-    columns: tuple[list[Fraction | None], ...] = (
-        [*beats, None],
-        [*lengths],
-        [None, *(after / before for before, after in pairwise(beats)), None],
-        [None, *(after / before for before, after in zip(beats, lengths[1:], strict=True))],
-    )
-    for column in columns:
-        for value in column[: len(strokes)]:
-            yield None if value is None else str(value)
-
-
-def _text(stroke: _Stroke) -> str:
-    """The stroke as the format writes it, every string named, marks and heard pitches left out."""
-    return "+".join(
-        note_text(replace(timed.note, string=timed.string or None, marks=(), heard_name="")) for timed in stroke.notes
-    )

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.search.collection import Searched
-from tabtools.search.strokes import strokes_of
+from tabtools.search.reading import strokes_of
 from tabtools.source import from_text
 
 HEAD = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\nkey: A minor\n"

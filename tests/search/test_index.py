@@ -17,8 +17,13 @@ from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, read_all, solo_paths
 from tabtools.finding import FOLDER, NAME, read_solos
 from tabtools.search import index as index_module
+from tabtools.search.collection import Excerpts
+from tabtools.search.columns import value_of
 from tabtools.search.index import Index
-from tabtools.search.strokes import Strokes, strokes_of
+from tabtools.search.match import Stretch, example_of, stretches
+from tabtools.search.query import Query, WantedChord, read_wanted_chord
+from tabtools.search.reading import strokes_of
+from tabtools.search.strokes import Strokes
 from tabtools.source import SourceError, SourceText, from_text
 
 TEXTS = (line("3:5", "3:7", "3:9", chord="Am7"), line("2:5", "2:8", chord="Dm7"))
@@ -144,13 +149,11 @@ def test_a_forged_entry_of_the_right_shape_is_taken() -> None:
         {"addresses": "1.1.1 1.1.2 1.1.3 1.1.4"},
         {"steps": "   x"},
         {"steps": ["a", "b", "c"]},
-        {"chords": "~~~"},
         {"chord_table": ["Am7"]},
         {"chord_table": [["Am7 A m7 A"]]},
         {"chord_table": "Am7 A m7 A"},
         {"chord_table": ["\x07 A m7 A"]},
         {"play_table": None},
-        {"time_table": []},
         {"unreadable_lines": "0"},
         {"devices": 7},
         {"devices": [["run", 0, 3]]},
@@ -164,6 +167,14 @@ def test_a_forged_entry_of_the_right_shape_is_taken() -> None:
 )
 def test_an_entry_of_the_wrong_shape_is_read_again(values: dict[str, object]) -> None:
     assert rebuilt(forged(**values)) == ["0.solo"]
+
+
+def test_cells_that_point_nowhere_stand_for_nothing() -> None:
+    strokes = Index(forged(chords="~~~", proportions="\ud7ff!!", chord_table=["H H H H"]), never).strokes(SOURCES[0])
+    assert Excerpts(strokes).chords(Stretch(0, 2)) == ["NC"]
+    assert stretches(Query(chord=read_wanted_chord("Am7")), strokes) == []
+    assert stretches(Query(chord=WantedChord("H", root=0)), strokes) == []
+    assert example_of(strokes, Stretch(0, 2), with_rhythm=True).proportions == (value_of(strokes.time_table, "!"),)
 
 
 def test_a_list_nested_without_end_is_read_again() -> None:

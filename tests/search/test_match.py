@@ -13,7 +13,7 @@ from music import line, places_of, searched, subject, texts
 from tabtools.search.collection import Excerpts
 from tabtools.search.match import Stretch, example_of, stretches
 from tabtools.search.query import Query, Rhythm, read_degrees, read_intervals, read_rhythm, read_wanted_chord
-from tabtools.search.strokes import strokes_of
+from tabtools.search.reading import strokes_of
 from tabtools.search.techniques import TECHNIQUES
 from tabtools.search.transposition import Transposition, in_words, transposition
 
