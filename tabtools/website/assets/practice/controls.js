@@ -1,0 +1,299 @@
+// The controls of a page, its keys, and what is said aloud.
+
+const still = matchMedia("(prefers-reduced-motion: reduce)");
+
+class Practice {
+  constructor(section, root) {
+    this.section = section;
+    this.score = JSON.parse(section.querySelector(".tt-score").textContent);
+    this.tab = new Tab(root, this.score);
+    this.player = new Player(this.score, () => this.update());
+    this.place = section.querySelector(".tt-place");
+    this.said = section.querySelector(".tt-said");
+    this.field = (name) => section.querySelector(`[name="${name}"]`);
+    this.button = (does) => section.querySelector(`[data-do="${does}"]`);
+    this.tab.redraw = () => {
+      this.mark();
+      this.draw(false);
+    };
+    this.wire();
+    section.hidden = false;
+    this.goToAnchor();
+    this.update();
+  }
+
+  wire() {
+    const { player, section, tab } = this;
+    for (const button of section.querySelectorAll("[data-do]")) {
+      button.addEventListener("click", () => this.act(button.dataset.do));
+    }
+    const on = (name, event, does) => this.field(name).addEventListener(event, does);
+    on("tempo", "input", () => this.setTempo(Number(this.field("tempo").value)));
+    on("stretch", "change", () => this.chooseStretch());
+    for (const name of ["from", "to"]) on(name, "change", () => this.chooseBars());
+    on("countin", "change", () => (player.counting = this.field("countin").value));
+    on("metronome", "change", () => {
+      player.metronome = this.field("metronome").checked;
+      player.renew();
+    });
+    for (const name of ["guitar", "clicks", "recording"]) {
+      on(name, "input", () => player.setVolume({ [name]: this.field(name).value / 100 }));
+    }
+    on("file", "change", () => this.openRecording(this.field("file").files[0]));
+    on("hear", "change", () => {
+      const { place } = player;
+      player.hear = this.field("hear").value;
+      player.move(place);
+      player.setVolume({});
+    });
+    on("shift", "change", () => {
+      player.recording.shift = Number(this.field("shift").value) || 0;
+      player.renew();
+    });
+    tab.listen({
+      click: (ms) => player.move(ms),
+      drag: (first, last, isDone) => {
+        if (isDone) this.setBars(first, last);
+        else tab.mark(tab.bounds(first)[0], tab.bounds(last)[1]);
+      },
+      drop: () => this.mark(),
+    });
+    for (const area of [section, tab.root]) area.addEventListener("keydown", (event) => this.key(event));
+    addEventListener("hashchange", () => this.goToAnchor());
+  }
+
+  act(does) {
+    const { player } = this;
+    if (does === "play") player.isPlaying ? player.pause() : player.play();
+    else if (does === "stop") player.stop();
+    else if (does === "loop") this.setLoop(!player.loops);
+    else this.step(...{ "bar-back": [-1, true], back: [-1], on: [1], "bar-on": [1, true] }[does]);
+  }
+
+  key(event) {
+    const { target } = event;
+    if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
+    const isTyped = target.matches("select, input:not([type=range], [type=checkbox], [type=file])");
+    const isPressed = target.matches("button, summary, input") && target.type !== "range";
+    if (isTyped && event.key !== "Escape") return;
+    if (isPressed && event.key === " ") return;
+    if (target.type === "range" && /^(Arrow|Home|End)/.test(event.key)) return;
+    const tempo = this.field("tempo");
+    const toggle = (name) => this.field(name).click();
+    const keys = {
+      " ": () => this.act("play"),
+      Escape: () => this.act("stop"),
+      ArrowLeft: () => this.step(-1, event.shiftKey),
+      ArrowRight: () => this.step(1, event.shiftKey),
+      Home: () => this.goTo(this.onsets()[0] ?? 0),
+      End: () => this.goTo(this.onsets().at(-1) ?? 0),
+      "[": () => this.loopFrom(),
+      "]": () => this.loopTo(),
+      l: () => this.act("loop"),
+      m: () => toggle("metronome"),
+      c: () => this.nextCounting(),
+      "-": () => this.setTempo(Number(tempo.value) - 5, true),
+      "+": () => this.setTempo(Number(tempo.value) + 5, true),
+    };
+    const same = { "−": "-", "=": "+", Spacebar: " " };
+    const does = keys[same[event.key] ?? (event.key.length === 1 ? event.key.toLowerCase() : event.key)];
+    if (!does) return;
+    event.preventDefault();
+    event.stopPropagation();
+    does();
+  }
+
+  // Places
+
+  onsets() {
+    return this.score.bars.flatMap((bar) => bar[5]);
+  }
+
+  /** The next stroke, or bar, before or after the place. */
+  step(way, isBar = false) {
+    const moments = isBar ? this.score.bars.map((bar) => bar[1]) : this.onsets();
+    const { place } = this.player;
+    const found = way > 0 ? moments.find((ms) => ms > place + 1) : moments.findLast((ms) => ms < place - 1);
+    if (found !== undefined) this.goTo(found);
+  }
+
+  goTo(ms) {
+    this.player.move(ms);
+    this.tab.reveal(this.tab.bars[barAt(this.score, ms)], still.matches);
+    if (!this.player.isPlaying) this.say([this.placeText(), this.tab.reading(ms)].filter(Boolean).join(": "));
+  }
+
+  /** A link that led to a place of the tab is where playing begins. */
+  goToAnchor() {
+    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const bar = this.tab.barOf(target);
+    if (bar < 0 || this.player.isPlaying) return;
+    const stroke = target.matches(".stroke") ? target : target.matches(".tt-bar") ? null : target.querySelector(".stroke");
+    const onset = this.score.bars[bar][5][this.tab.strokes(bar).indexOf(stroke)];
+    this.player.move(onset ?? this.tab.bounds(bar)[0]);
+  }
+
+  placeText() {
+    const { place } = this.player;
+    const at = barAt(this.score, place);
+    const [start, end] = this.tab.bounds(at);
+    const [number, , first, counts] = this.score.bars[at];
+    const count = first + Math.min(counts - 1, Math.floor(((place - start + 1) * counts) / (end - start)));
+    return `Bar ${number}${counts ? `, count ${count}` : ", free"}`;
+  }
+
+  // What is played
+
+  setTempo(percent, aloud = false) {
+    const tempo = this.field("tempo");
+    tempo.value = percent;
+    if (aloud) this.say(`${tempo.value} percent`);
+    this.update();
+    clearTimeout(this.turning);
+    this.turning = setTimeout(() => this.player.setRate(tempo.value / 100), this.player.isPlaying ? 120 : 0);
+  }
+
+  chooseStretch() {
+    const { value } = this.field("stretch");
+    if (value === "bars") return;
+    const [from, to] = value ? value.split(" ").map(Number) : [0, this.score.end];
+    this.setStretch(from, to, value !== "");
+  }
+
+  chooseBars() {
+    const bar = (name) => this.score.bars.findIndex(([number]) => number === Number(this.field(name).value));
+    const [first, last] = [bar("from"), bar("to")];
+    if (first < 0 || last < 0) this.say("There is no bar of that number.");
+    else if (first > last) this.say("The first bar comes after the last.");
+    else this.setBars(first, last);
+    if (first < 0 || last < 0 || first > last) this.update();
+  }
+
+  setBars(first, last) {
+    this.field("stretch").value = "bars";
+    this.setStretch(this.tab.bounds(first)[0], this.tab.bounds(last)[1], true);
+  }
+
+  setStretch(from, to, loops) {
+    this.player.setStretch(from, to, loops);
+    this.mark();
+    const [one, other] = this.ends().map((bar) => this.score.bars[bar][0]);
+    this.say(loops ? `Loop: ${one === other ? `bar ${one}` : `bars ${one} to ${other}`}` : "The whole solo");
+  }
+
+  /** The first and last bar of what is played. */
+  ends() {
+    const { from, to } = this.player.stretch;
+    return [barAt(this.score, from), barAt(this.score, to - 1)];
+  }
+
+  get isWhole() {
+    const { from, to } = this.player.stretch;
+    return from === 0 && to === this.score.end;
+  }
+
+  loopFrom() {
+    const here = barAt(this.score, this.player.place);
+    this.setBars(here, Math.max(here, this.isWhole ? here : this.ends()[1]));
+  }
+
+  loopTo() {
+    const here = barAt(this.score, this.player.place);
+    this.setBars(Math.min(here, this.isWhole ? here : this.ends()[0]), here);
+  }
+
+  setLoop(loops) {
+    const { from, to } = this.player.stretch;
+    const { place } = this.player;
+    this.player.loops = loops;
+    if (this.player.isPlaying && place >= from && place < to) this.player.move(place);
+    this.say(loops ? "Loop on" : "Loop off");
+    this.update();
+  }
+
+  nextCounting() {
+    const choice = this.field("countin");
+    choice.selectedIndex = (choice.selectedIndex + 1) % choice.options.length;
+    this.player.counting = choice.value;
+    this.say(`Count-in: ${choice.selectedOptions[0].text}`);
+  }
+
+  async openRecording(file) {
+    if (!file) return;
+    const { player } = this;
+    const { place } = player;
+    player.pause();
+    let isOpen = true;
+    try {
+      await player.recording.load(file);
+    } catch {
+      isOpen = false;
+    }
+    player.hear = isOpen ? "recording" : "tab";
+    this.field("hear").value = player.hear;
+    for (const name of ["hear", "shift", "recording"]) this.field(name).disabled = !isOpen;
+    player.setVolume({});
+    player.move(place);
+    if (!isOpen) this.say("The browser cannot play this file. Try another format, such as MP3, WAV or FLAC.");
+    else if (player.recording.has(place)) this.say("The recording is ready.");
+    else this.say("The recording does not reach this place; check that it is the one named above, or move it.");
+  }
+
+  // What is seen and said
+
+  say(text) {
+    this.said.textContent = text;
+  }
+
+  mark() {
+    const { from, to } = this.player.stretch;
+    if (this.isWhole) this.tab.mark();
+    else this.tab.mark(from, to);
+  }
+
+  update() {
+    const { player, score } = this;
+    const percent = Number(this.field("tempo").value);
+    const at = barAt(score, player.place);
+    const [start, end] = this.tab.bounds(at);
+    const beat = (end - start) / score.bars[at][3];
+    const counted = score.bars[at][3] ? `, ${Math.round((60000 / beat) * (percent / 100))} counts a minute` : "";
+    this.section.querySelector(".tt-rate").textContent = `${percent} %${counted}`;
+    this.field("tempo").setAttribute("aria-valuetext", `${percent} percent${counted}`);
+    this.button("play").textContent = player.isPlaying ? "Pause" : "Play";
+    this.button("loop").setAttribute("aria-pressed", player.loops);
+    const [first, last] = this.ends();
+    this.field("from").value = score.bars[first][0];
+    this.field("to").value = score.bars[last][0];
+    if (this.isWhole && this.field("stretch").value === "bars") this.field("stretch").value = "";
+    this.draw(false);
+    if (player.isPlaying && !this.moving) this.follow();
+  }
+
+  draw(follows) {
+    this.tab.show(this.player.place, still.matches, follows);
+    const text = this.placeText();
+    if (this.place.textContent !== text) this.place.textContent = text;
+  }
+
+  follow() {
+    this.moving = requestAnimationFrame(() => {
+      this.moving = 0;
+      if (!this.player.isPlaying || !this.section.isConnected) return;
+      this.draw(this.field("scroll").checked);
+      this.follow();
+    });
+  }
+}
+
+function begin() {
+  const [section, root] = [".tt-practice", ".tt-tab"].map((name) => document.querySelector(name));
+  if (!section || !root || !section.hidden) return;
+  globalThis.tabtools.practice?.player.halt(0);
+  globalThis.tabtools.practice = new Practice(section, root);
+}
+
+globalThis.tabtools = { render, begin };
+if (globalThis.document$) document$.subscribe(begin);
+else if (document.readyState === "loading") addEventListener("DOMContentLoaded", begin);
+else begin();

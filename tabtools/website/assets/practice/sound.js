@@ -1,0 +1,176 @@
+// The strings and the metronome in a Web Audio context, live or offline: what is tested is what is played.
+
+const MOST_CACHED = 10e6; // samples
+const CUT = 0.012; // seconds in which a stretch that ends cuts off what still sounds
+
+/** Every count of the solo: `[milliseconds, whether it is the first of its bar]`. */
+function countsOf(score) {
+  return score.bars.flatMap(([, start, first, counts], place) => {
+    const end = score.bars[place + 1]?.[1] ?? score.end;
+    return Array.from({ length: counts }, (_, count) => [start + (count * (end - start)) / counts, first + count === 1]);
+  });
+}
+
+/** The place in an ordered list of the last bar that begins at or before a time. */
+function barAt(score, ms) {
+  let [low, high] = [0, score.bars.length - 1];
+  while (low < high) {
+    const middle = (low + high + 1) >> 1;
+    if (score.bars[middle][1] <= ms) low = middle;
+    else high = middle - 1;
+  }
+  return low;
+}
+
+/** One bar of counts and those of the begun bar, as milliseconds before the place that they lead to. */
+function countIn(score, place) {
+  const at = barAt(score, place);
+  const ends = (bar) => score.bars[bar + 1]?.[1] ?? score.end;
+  const isCounted = ([, , , counts]) => counts > 0;
+  const own = isCounted(score.bars[at]);
+  const later = score.bars.findIndex((bar, index) => index >= at && isCounted(bar));
+  const from = later < 0 ? score.bars.findLastIndex(isCounted) : later;
+  if (from < 0) return [];
+  const [, start, first, counts, full] = score.bars[from];
+  const beat = (ends(from) - start) / counts;
+  const origin = own ? start : place; // a bar out of time is counted in as if it began a bar
+  const before = full + (own ? first - 1 : 0);
+  const clicks = [];
+  for (let count = -before; origin + count * beat < place - 1; count += 1) {
+    const number = (((own ? first - 1 : 0) + count) % full) + full;
+    clicks.push([place - origin - count * beat, number % full === 0]);
+  }
+  return clicks;
+}
+
+/** A steady way through the score: milliseconds of the score to seconds of the context, and back. */
+function steadyWay(at, from, rate) {
+  return {
+    timeOf: (ms) => at + (ms - from) / 1000 / rate,
+    placeAt: (time) => from + (time - at) * 1000 * rate,
+  };
+}
+
+class Band {
+  constructor(score, context) {
+    this.score = score;
+    this.context = context;
+    this.counts = countsOf(score);
+    this.sounding = new Set();
+    this.made = new Map();
+    this.cached = 0;
+    this.guitar = new GainNode(context);
+    this.clicks = new GainNode(context);
+    const soft = Float32Array.from({ length: 1025 }, (_, step) => Math.tanh((step - 512) / 256) / Math.tanh(2));
+    const limit = new WaveShaperNode(context, { curve: soft });
+    this.guitar.connect(limit);
+    this.clicks.connect(limit);
+    limit.connect(context.destination);
+    this.ticks = [this.tick(1050), this.tick(1560)];
+  }
+
+  buffer(samples) {
+    const made = new AudioBuffer({ length: samples.length, sampleRate: this.context.sampleRate });
+    made.copyToChannel(samples, 0);
+    return made;
+  }
+
+  tick(pitch) {
+    const { sampleRate } = this.context;
+    const wave = (_, sample) =>
+      0.3 * Math.sin((2 * Math.PI * pitch * sample) / sampleRate) * Math.exp(-sample / (0.008 * sampleRate));
+    return this.buffer(Float32Array.from({ length: Math.round(0.05 * sampleRate) }, wave));
+  }
+
+  voice(index, rate) {
+    const key = `${index} ${rate}`;
+    const known = this.made.get(key);
+    if (known) return known;
+    const samples = voiceSamples(this.score.voices[index], rate, this.score.a4, this.context.sampleRate);
+    const made = this.buffer(samples);
+    this.made.set(key, made);
+    this.cached += samples.length;
+    for (const [oldest, buffer] of this.made) {
+      if (this.cached < MOST_CACHED || oldest === key) break;
+      this.made.delete(oldest);
+      this.cached -= buffer.length;
+    }
+    return made;
+  }
+
+  start(buffer, through, when, offset = 0, until = Infinity) {
+    const { context } = this;
+    const late = Math.max(0, context.currentTime - when);
+    const begins = when + late;
+    if (offset + late >= buffer.duration || begins >= until) return;
+    const source = new AudioBufferSourceNode(context, { buffer });
+    const gain = new GainNode(context);
+    source.connect(gain).connect(through);
+    if (offset + late > 0) {
+      gain.gain.setValueAtTime(0, begins);
+      gain.gain.linearRampToValueAtTime(1, begins + 0.004);
+    }
+    if (begins + buffer.duration - offset > until) {
+      gain.gain.setValueAtTime(1, Math.max(begins + 0.004, until - CUT));
+      gain.gain.linearRampToValueAtTime(0, until);
+      source.stop(until);
+    }
+    source.start(begins, offset + late);
+    const playing = { source, gain };
+    this.sounding.add(playing);
+    source.onended = () => this.sounding.delete(playing);
+  }
+
+  /** Schedules what begins from `from` up to `to`; `opens` lets sound on what began before. Returns how far it came. */
+  schedule(way, rate, from, to, { opens = false, metronome = false, until = Infinity, enough = () => false } = {}) {
+    const { voices } = this.score;
+    let reached = to;
+    for (let index = 0; index < voices.length && voices[index][0] < to; index += 1) {
+      const [start, duration] = voices[index];
+      if (start < from && !(opens && start + duration > from)) continue;
+      if (start > from && start > voices[index - 1]?.[0] && enough(way.timeOf(start))) {
+        reached = start;
+        break;
+      }
+      const offset = Math.max(0, from - start) / 1000 / rate;
+      this.start(this.voice(index, rate), this.guitar, way.timeOf(Math.max(start, from)), offset, until);
+    }
+    if (metronome) {
+      for (const [at, strong] of this.counts) if (at >= from && at < reached) this.click(way.timeOf(at), strong);
+    }
+    return reached;
+  }
+
+  click(when, strong) {
+    this.start(this.ticks[strong ? 1 : 0], this.clicks, when);
+  }
+
+  /** Counts in to a place that is reached at a time. Returns how many seconds that takes when `when` is not given. */
+  countIn(place, rate, when) {
+    const clicks = countIn(this.score, place);
+    if (when !== undefined) for (const [before, strong] of clicks) this.click(when - before / 1000 / rate, strong);
+    return clicks.length ? clicks[0][0] / 1000 / rate : 0;
+  }
+
+  silence() {
+    const now = this.context.currentTime;
+    for (const { source, gain } of this.sounding) {
+      gain.gain.cancelScheduledValues(now);
+      gain.gain.setTargetAtTime(0, now, 0.005);
+      source.stop(now + 0.03);
+    }
+    this.sounding.clear();
+  }
+}
+
+/** A stretch of a score as samples, made offline by the same strings. */
+async function render(score, { rate = 1, from = 0, to = score.end, metronome = false, counted = false, sampleRate = 44100 } = {}) {
+  const probe = new OfflineAudioContext(1, 1, sampleRate);
+  const lead = counted ? new Band(score, probe).countIn(from, rate) : 0;
+  const seconds = lead + (to - from) / 1000 / rate;
+  const context = new OfflineAudioContext(1, Math.ceil(seconds * sampleRate), sampleRate);
+  const band = new Band(score, context);
+  if (counted) band.countIn(from, rate, lead);
+  band.schedule(steadyWay(lead, from, rate), rate, from, to, { opens: true, metronome });
+  return (await context.startRendering()).getChannelData(0);
+}

@@ -1,0 +1,168 @@
+// A plucked string: a delay line as long as one period, closed over a low-pass filter that lets it die away.
+// After K. Karplus and A. Strong, Computer Music Journal 7(2), 1983, tuned by an interpolated read as in
+// D. A. Jaffe and J. O. Smith, in the same issue. What is put into the line is one period of a string pulled aside at a
+// point; its partials are known, so every note begins in tune and on time.
+
+const GLIDE = 1; // how a point of a curve is reached; 0 at once, 2 fret by fret
+const KINDS = [
+  // where it is pulled (a share of its length), how bright, how long it rings, how much of the pick is heard
+  { at: 0.14, bright: 2600, rings: 1, noise: 0.1 }, // plucked
+  { at: 0.3, bright: 1300, rings: 0.9, noise: 0.02 }, // hammered on
+  { at: 0.22, bright: 1900, rings: 0.9, noise: 0.05 }, // pulled off
+  { at: 0.35, bright: 1600, rings: 0.9, noise: 0.04 }, // tapped
+  { at: 0.1, bright: 1000, rings: 0.07, noise: 0.12 }, // muted by the palm
+  { at: 0.2, bright: 700, rings: 0.012, noise: 1 }, // dead
+  { at: 0.31, bright: 1500, rings: 1.3, noise: 0.03 }, // harmonic
+  { at: 0.045, bright: 5200, rings: 0.8, noise: 0.15 }, // pinched
+];
+const BLOCK = 32;
+const JOIN = 0.004; // seconds in which a string gives way to its next stroke
+const DAMPING = 0.03; // seconds in which a finger stops it
+const SILENCE = 1e-4;
+const LONGEST = 90; // seconds of sound made for one voice
+const DEAD_PITCH = 4500;
+const LOUDNESS = 0.07;
+const VIBRATO_HERTZ = 5.4;
+
+const hertz = (cents, a4) => a4 * 2 ** ((cents - 6900) / 1200);
+
+/** The pitch of a voice in cents at a time in its own milliseconds; to be asked in rising order. */
+function pitchOf(voice, rate) {
+  const [, , , curve, more = {}] = voice;
+  const waves = more.v ?? [];
+  let place = 0;
+  return (ms) => {
+    if (!curve.length) return DEAD_PITCH;
+    while (place + 3 < curve.length && curve[place + 3] <= ms) place += 3;
+    let cents = curve[place + 1];
+    const [until, reached, shape] = curve.slice(place + 3, place + 6);
+    if (shape && ms > curve[place]) {
+      const share = (ms - curve[place]) / (until - curve[place]);
+      const way = reached - cents;
+      const frets = Math.max(1, Math.round(Math.abs(way) / 100));
+      cents += way * (shape === GLIDE ? (1 - Math.cos(Math.PI * share)) / 2 : Math.floor(share * frets) / frets);
+    }
+    for (let wave = 0; wave < waves.length; wave += 3) {
+      if (ms < waves[wave] || ms > waves[wave + 1]) continue;
+      const seconds = (ms - waves[wave]) / 1000 / rate;
+      const grown = Math.min(1, seconds / 0.2);
+      cents += waves[wave + 2] * grown * Math.sin(2 * Math.PI * VIBRATO_HERTZ * seconds);
+    }
+    return cents;
+  };
+}
+
+/** One period of a string pulled aside, as a sum of partials; `samples` of it. */
+function pulled(samples, period, kind, sampleRate) {
+  const wave = new Float64Array(samples);
+  const fundamental = sampleRate / period;
+  let power = 0;
+  for (let partial = 1; partial * fundamental < Math.min(9000, 0.4 * sampleRate) || partial === 1; partial += 1) {
+    const amount = (Math.sin(partial * Math.PI * kind.at) / partial) * Math.exp((-partial * fundamental) / kind.bright);
+    power += amount * amount;
+    const turn = 2 * Math.cos((2 * Math.PI * partial) / period);
+    let [before, now] = [-amount * Math.sin((2 * Math.PI * partial) / period), 0];
+    for (let sample = 0; sample < samples; sample += 1) {
+      wave[sample] += now;
+      [before, now] = [now, turn * now - before];
+    }
+  }
+  const scale = 1 / Math.sqrt(power / 2);
+  return wave.map((value) => value * scale);
+}
+
+/** Lets a string sound in `out` from one sample to another; `pitchAt` gives its cents at a sample. */
+function ring(out, from, to, fade, kind, level, pitchAt, a4, sampleRate) {
+  let frequency = hertz(pitchAt(from), a4);
+  const damped = Math.min(0.25, (66 / frequency) * (sampleRate / 44100) ** 2 * (2600 / kind.bright) ** 0.5);
+  const share = (1 - Math.sqrt(1 - 4 * damped)) / 2;
+  const filterDelay = () => {
+    const turn = (2 * Math.PI * frequency) / sampleRate;
+    return Math.atan2(share * Math.sin(turn), 1 - share + share * Math.cos(turn)) / turn;
+  };
+  const lasts = () => kind.rings * Math.min(8, Math.max(1.2, 6 * Math.sqrt(110 / frequency)));
+  const size = 2 ** Math.ceil(Math.log2(sampleRate / 20));
+  const line = new Float64Array(size);
+  const mask = size - 1;
+  const first = Math.ceil(sampleRate / frequency) + 4;
+  const loud = (level / 100) * LOUDNESS * Math.sqrt(2);
+  const wave = pulled(first, sampleRate / frequency, kind, sampleRate);
+  const fadesFrom = to - fade;
+  let seed = 12345;
+  let envelope = loud;
+  let past = 0;
+  let [whole, near, mid, far, further, loss] = [0, 0, 0, 0, 0, 1];
+  const pick = Math.round(0.003 * sampleRate);
+  for (let sample = from; sample < to; sample += 1) {
+    const age = sample - from;
+    if (age % BLOCK === 0) {
+      frequency = Math.max(25, hertz(pitchAt(sample + BLOCK / 2), a4));
+      const delay = Math.max(2.01, sampleRate / frequency - filterDelay());
+      whole = Math.floor(delay) - 1;
+      const d = delay - whole; // 1 to 2: the middle of four samples, read by Lagrange's polynomial of third order
+      near = (-(d - 1) * (d - 2) * (d - 3)) / 6;
+      mid = (d * (d - 2) * (d - 3)) / 2;
+      far = (-d * (d - 1) * (d - 3)) / 2;
+      further = (d * (d - 1) * (d - 2)) / 6;
+      loss = 10 ** (-3 / (lasts() * frequency));
+      envelope *= 10 ** ((-3 * BLOCK) / (lasts() * sampleRate));
+      if (envelope < SILENCE * LOUDNESS) return;
+    }
+    let value;
+    if (age < first) {
+      value = wave[age] * loud;
+      past = value;
+    } else {
+      const at = age - whole;
+      const read =
+        near * line[at & mask] + mid * line[(at - 1) & mask] + far * line[(at - 2) & mask] + further * line[(at - 3) & mask];
+      value = loss * ((1 - share) * read + share * past);
+      past = read;
+    }
+    line[age & mask] = value;
+    if (kind.noise && age < pick * 4) {
+      seed = (seed * 1103515245 + 12345) % 2147483648;
+      value += kind.noise * loud * (seed / 1073741824 - 1) * Math.exp(-age / pick);
+    }
+    const onset = Math.min(1, (age + 1) / (0.0008 * sampleRate));
+    out[sample] += value * onset * (sample < fadesFrom ? 1 : (to - sample) / fade);
+  }
+}
+
+/** A voice of the score as samples: `rate` is the tempo, 1 as written. */
+function voiceSamples(voice, rate, a4, sampleRate) {
+  const [, duration, strikes, , more = {}] = voice;
+  const samplesAt = (ms) => Math.round((ms / 1000 / rate) * sampleRate);
+  const last = strikes.length ? strikes[strikes.length - 3] : 0;
+  const longest = Math.min(LONGEST * sampleRate, samplesAt(last) + 14 * sampleRate);
+  const stops = Math.min(samplesAt(duration), longest);
+  const out = new Float32Array(stops + Math.ceil(DAMPING * sampleRate) + 1);
+  for (let strike = 0; strike < strikes.length; strike += 3) {
+    const [at, kind, level] = strikes.slice(strike, strike + 3);
+    const from = samplesAt(at);
+    const isLast = strike + 3 >= strikes.length;
+    const fade = Math.round((isLast ? DAMPING : JOIN) * sampleRate);
+    const to = Math.min(out.length, (isLast ? stops : samplesAt(strikes[strike + 3])) + fade);
+    const pitch = pitchOf(voice, rate);
+    const pitchAt = (sample) => pitch((sample / sampleRate) * 1000 * rate);
+    ring(out, from, to, fade, KINDS[kind], level, pitchAt, a4, sampleRate);
+  }
+  shape(out, more, samplesAt);
+  return out;
+}
+
+/** Volume swells, and the fading of a slide to nowhere. */
+function shape(out, more, samplesAt) {
+  const swells = more.s ?? [];
+  for (let swell = 0; swell < swells.length; swell += 2) {
+    const [from, to] = [samplesAt(swells[swell]), samplesAt(swells[swell + 1])];
+    for (let sample = from; sample < Math.min(to, out.length); sample += 1) {
+      out[sample] *= ((sample - from) / (to - from)) ** 2;
+    }
+  }
+  if (more.o === undefined) return;
+  const from = samplesAt(more.o);
+  for (let sample = from; sample < out.length; sample += 1) {
+    out[sample] *= 1 - (sample - from) / (out.length - from);
+  }
+}

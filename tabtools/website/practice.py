@@ -1,0 +1,180 @@
+"""The controls that a student practises with, and the score they play; HTML and script as text, without mkdocs.
+
+The controls stay hidden until the script has taken them over, so that a page without it reads on undisturbed.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from functools import cache
+from html import escape
+from pathlib import Path
+
+from tabtools.model.solo import AddressRange, Section
+from tabtools.timeline import TimedBar, Timeline
+from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.website.playback import score_of
+
+ASSETS = Path(__file__).parent / "assets"
+PARTS = ("string.js", "sound.js", "recording.js", "player.js", "tab.js", "controls.js")
+SLOWEST, FASTEST = 25, 125
+
+KEYS = (
+    ("Space", "play, or pause"),
+    ("Escape", "stop: back to where playing began"),
+    ("← →", "a note back, a note on"),
+    ("Shift ← →", "a bar back, a bar on"),
+    ("Home, End", "to the first note, to the last"),
+    ("[ ]", "loop from this bar, loop to this bar"),
+    ("L", "loop on or off"),
+    ("− +", "slower, faster"),
+    ("M", "metronome on or off"),
+    ("C", "next kind of count-in"),
+)
+CAUTION = (
+    "Begin with the volume low, above all with headphones, and with a tempo at which every note is easy. "
+    "Warm up before wide stretches and bends, rest after ten minutes of one passage, "
+    "and stop when a hand, an arm or your hearing hurts or tingles."
+)
+
+
+def controls(timeline: Timeline) -> str:
+    """The controls of a solo with its score inlined; nothing where there are no bars to play."""
+    if not timeline.bars:
+        return ""
+    score = json.dumps(score_of(timeline), separators=(",", ":")).replace("<", "\\u003c")
+    return (
+        '<section class="tt-practice" aria-labelledby="practice" data-search-exclude hidden>'
+        f'<h2 id="practice">Practice</h2>{_transport()}{_settings(timeline)}{_help()}'
+        '<p class="tt-said" role="status"></p>'
+        f'<script type="application/json" class="tt-score">{score}</script></section>'
+    )
+
+
+@cache
+def script() -> str:
+    """The parts of the script as one file that leaves a single name behind, `tabtools`."""
+    parts = "\n".join((ASSETS / "practice" / name).read_text(encoding="utf-8") for name in PARTS)
+    return f'(() => {{\n"use strict";\n{parts}}})();\n'
+
+
+def _transport() -> str:
+    return (
+        '<div class="tt-transport" role="group" aria-label="Playing">'
+        '<button type="button" data-do="play">Play</button>'
+        '<button type="button" data-do="stop">Stop</button>'
+        '<label class="tt-tempo">Tempo '
+        f'<input type="range" name="tempo" min="{SLOWEST}" max="{FASTEST}" value="100"></label>'
+        '<output class="tt-rate">100 %</output>'
+        '<button type="button" data-do="loop" aria-pressed="false">Loop</button>'
+        '<span class="tt-place"></span></div>'
+    )
+
+
+def _settings(timeline: Timeline) -> str:
+    numbers = [bar.number for bar in timeline.bars]
+    limits = f'type="number" inputmode="numeric" min="{min(numbers)}" max="{max(numbers)}"'
+    return (
+        '<details class="tt-settings"><summary>Passage, count-in, metronome, your recording, volume</summary><div>'
+        f'<fieldset><legend>What is played</legend><label>Passage <select name="stretch">{_stretches(timeline)}</select>'
+        f'</label><label>From bar <input name="from" {limits} value="{numbers[0]}"></label>'
+        f'<label>to bar <input name="to" {limits} value="{numbers[-1]}"></label>'
+        f'<p>Or drag over the bars.</p><div class="tt-steps">{_steps()}</div></fieldset>'
+        '<fieldset><legend>Counting</legend><label>Count-in <select name="countin">'
+        '<option value="none">none</option><option value="once" selected>at the start</option>'
+        '<option value="each">before every round</option></select></label>'
+        '<label><input type="checkbox" name="metronome"> Metronome</label>'
+        '<label><input type="checkbox" name="scroll" checked> Page follows the music</label></fieldset>'
+        '<fieldset><legend>Your recording</legend>'
+        '<label>File <input type="file" name="file" accept="audio/*,video/*"></label>'
+        "<p>It is played from your disk and goes nowhere.</p>"
+        '<label>Hear <select name="hear" disabled><option value="tab">the tab</option>'
+        '<option value="recording">the recording</option><option value="both">both</option></select></label>'
+        '<label>Recording later by <input type="number" name="shift" value="0" step="0.05" disabled> seconds</label>'
+        '</fieldset><fieldset class="tt-volumes"><legend>Volume</legend>'
+        '<label>Guitar <input type="range" name="guitar" min="0" max="100" value="70"></label>'
+        '<label>Clicks <input type="range" name="clicks" min="0" max="100" value="60"></label>'
+        '<label>Recording <input type="range" name="recording" min="0" max="100" value="70" disabled></label>'
+        "</fieldset></div></details>"
+    )
+
+
+def _steps() -> str:
+    steps = (("bar-back", "Bar back"), ("back", "Note back"), ("on", "Note on"), ("bar-on", "Bar on"))
+    return "".join(f'<button type="button" data-do="{does}">{says}</button>' for does, says in steps)
+
+
+def _help() -> str:
+    rows = "".join(f"<div><dt><kbd>{escape(key)}</kbd></dt><dd>{escape(does)}</dd></div>" for key, does in KEYS)
+    return (
+        '<details class="tt-help"><summary>Keys, and taking care</summary>'
+        f"<p>With the focus on the tab or on these buttons:</p><dl>{rows}</dl><p>{CAUTION}</p></details>"
+    )
+
+
+def _stretches(timeline: Timeline) -> str:
+    """What can be chosen to be looped: each value is where it begins and ends, in milliseconds."""
+    whole = '<option value="">the whole solo</option><option value="bars" hidden>the bars chosen</option>'
+    groups = (("Passages", _passages(timeline)), ("Sections", _sections(timeline)))
+    return whole + "".join(_group(name, list(options)) for name, options in groups)
+
+
+def _group(name: str, options: list[tuple[str, float, float]]) -> str:
+    listed = "".join(
+        f'<option value="{round(start * 1000)} {round(end * 1000)}">{escape(said)}</option>'
+        for said, start, end in options
+        if end > start
+    )
+    return f'<optgroup label="{name}">{listed}</optgroup>' if listed else ""
+
+
+def _passages(timeline: Timeline) -> Iterator[tuple[str, float, float]]:
+    for passage in timeline.solo.passages:
+        try:
+            start, end = stretch_seconds(timeline, passage.range)
+        except NoSuchPlace:
+            continue
+        where = f"{passage.range}".replace("-", "–")
+        yield f"{passage.name}, {where}" if passage.name else where, start, end
+
+
+def stretch_seconds(timeline: Timeline, stretch: AddressRange) -> tuple[float, float]:
+    """When a stretch begins and ends. Raises `NoSuchPlace`."""
+    first, last = stretch.first, stretch.last
+    notes = notes_at(timeline, stretch)
+    opening, closing = timeline.bar_numbers[first.bar], timeline.bar_numbers[last.bar]
+    start, end = opening.start, closing.end
+    if first.count is not None:
+        start = _line_seconds(opening, first.count)[0]
+    if last.count is not None:
+        end = _line_seconds(closing, last.count)[1]
+    if first.stroke is not None and notes:
+        start = notes[0].start
+    if last.stroke is not None and notes:
+        end = notes[-1].end
+    return start, end
+
+
+def _line_seconds(bar: TimedBar, count: int) -> tuple[float, float]:
+    line = next(line for line in bar.lines if line.line.first <= count <= line.line.last)
+    per_quarter = (bar.end - bar.start) / float(bar.length)
+    start = bar.start + float(line.begins.offset) * per_quarter
+    return start, start + float(line.length) * per_quarter
+
+
+def _sections(timeline: Timeline) -> Iterator[tuple[str, float, float]]:
+    starts: dict[int, float] = {}
+    for bar in timeline.bars:
+        starts.setdefault(id(bar.written if bar.like is None else bar.like), bar.start)
+    begun: list[tuple[str, float]] = []
+    named = ""
+    for item in timeline.solo.items:
+        if isinstance(item, Section):
+            named = f"{item.label} {item.name}".strip()
+        elif named and id(item) in starts:
+            begun.append((named, starts[id(item)]))
+            named = ""
+    ends = [start for _, start in begun[1:]] + [timeline.seconds]
+    for (name, start), end in zip(begun, ends, strict=True):
+        yield name, start, end
