@@ -10,6 +10,7 @@ from tabtools.cli.base import (
     STDIN_NAME,
     Stop,
     main,
+    profile_of,
     sources_of,
 )
 from tabtools.files import Unread
@@ -55,21 +56,33 @@ BARS = click.option("--bars", metavar="5-8", help="Only these bars.")
 @BARS
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 @click.option("--style", type=click.Choice(["plain", "extended"]), help="How degrees are written.")
+@click.option("--hands", is_flag=True, help="Fingers and positions instead of degrees, and what is asked of the hands.")
 @click.pass_obj
-def annotate(settings: Settings, file: Path, stdin_name: str, bars: str | None, form: str, style: str | None) -> None:
+def annotate(
+    settings: Settings, file: Path, stdin_name: str, bars: str | None, form: str, style: str | None, hands: bool
+) -> None:
     """Show the tab with chords, counts and the degree of every note.
 
-    Degrees are over the chord; under NC they are over the key, in brackets.
+    Degrees are over the chord; under NC they are over the key, in brackets. With --hands the fretting finger stands
+    under each note (0 open, t a tap of the other hand) and the position where it changes: V.1 is the first finger at
+    fret 5. JSON holds both.
 
     \b
     Example:
       tabtools annotate transcriptions/dusk.solo --bars 5-8
     """
+    from tabtools.hand import hand_of
     from tabtools.reports import annotation
+    from tabtools.reports import hands as report_of_hands
 
     timeline = _one_timeline(file, stdin_name, settings)
-    report = annotation.as_json if form == "json" else annotation.as_text
-    click.echo(report(timeline, _bars(timeline, bars), style or settings.style))
+    wanted = _bars(timeline, bars)
+    if form == "json":
+        click.echo(annotation.as_json(hand_of(timeline, profile_of(settings)), wanted, style or settings.style))
+    elif hands:
+        click.echo(report_of_hands.as_text(hand_of(timeline, profile_of(settings)), wanted))
+    else:
+        click.echo(annotation.as_text(timeline, wanted, style or settings.style))
 
 
 @main.command()

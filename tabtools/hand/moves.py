@@ -30,7 +30,7 @@ SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 120, 3, 150
 LEISURE_SECONDS, LEISURE_SHARE = 1.0, 0.4
 """After a second of rest a shift counts less than half: each phrase finds its own place."""
 
-RESETTLE_COST = 60
+RESETTLE_COST = 100
 """A fret that the first finger's place moves while another finger stays where it is."""
 
 ROLL_COST, HOP_COST = 20, 60

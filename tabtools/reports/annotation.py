@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from fractions import Fraction
 
+from tabtools.hand import Hand, figures_of
+from tabtools.reports.hands import figures_record, note_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study.labels import Labels, Style, labels_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
@@ -39,8 +41,9 @@ def _label(labels: Labels) -> str:
     return ">".join(path) if path else labels.pitch or "x"
 
 
-def as_json(timeline: Timeline, bars: list[TimedBar], style: Style = "plain") -> str:
-    """One object: the solo's facts and a record for each note of these bars, in order of onset."""
+def as_json(hand: Hand, bars: list[TimedBar], style: Style = "plain") -> str:
+    """One object: the solo's facts, its figures for the hands and a record for each note of these bars, in order."""
+    timeline = hand.timeline
     instrument = timeline.solo.header.instrument
     wanted = {bar.number for bar in bars}
     document = {
@@ -49,9 +52,10 @@ def as_json(timeline: Timeline, bars: list[TimedBar], style: Style = "plain") ->
         "tuning": list(instrument.tuning.names),
         "capo": instrument.capo,
         "bars": len(timeline.bars),
+        "hands": figures_record(figures_of(hand)),
         "notes": [
-            _record(note, labels)
-            for note, labels in zip(timeline.notes, labels_of(timeline, style), strict=True)
+            _record(note, labels) | note_record(fingered)
+            for note, labels, fingered in zip(timeline.notes, labels_of(timeline, style), hand.notes, strict=True)
             if note.address.bar in wanted
         ],
     }

@@ -1,0 +1,126 @@
+"""What a solo asks of the hands: finger and position under each note, and figures, as text and as JSON."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+
+from tabtools.hand import CAUTION, Figures, Hand, figures_of
+from tabtools.hand.hand import Fingered
+from tabtools.model.solo import Passage
+from tabtools.reports.tab import WIDTH, plain_tab
+from tabtools.timeline import TimedBar
+from tabtools.timeline.places import NoSuchPlace, notes_at
+
+FINGER_SIGNS = {"tap": "t", "": "."}
+NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+
+
+def roman(number: int) -> str:
+    """A position as players write it: fret 7 is `VII`."""
+    text = ""
+    for value, numeral in NUMERALS:
+        while number >= value:
+            text += numeral
+            number -= value
+    return text
+
+
+def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
+    """The tab of these bars with fingers below, the position where it changes, and the figures of what is shown."""
+    numbers = {bar.number for bar in bars}
+    indices = [index for index, note in enumerate(hand.timeline.notes) if note.address.bar in numbers]
+    labels = _labels(hand)
+    parts = [plain_tab(hand.timeline, bars, lambda note: labels[id(note)], width)]
+    if indices:
+        parts.append(figures_text("What is asked of the hands", figures_of(hand, range(indices[0], indices[-1] + 1))))
+    for passage, notes in _passages(hand):
+        if set(notes) & set(indices):
+            parts.append(figures_text(f"{passage.range}  {passage.name}".rstrip(), figures_of(hand, notes)))
+    return "\n\n".join([*parts, textwrap.fill(CAUTION, width)])
+
+
+def _labels(hand: Hand) -> dict[int, str]:
+    """`1` to `4`, `T`, `0` open, `t` a tap of the other hand; `V.1` where the hand is at fret 5 from here on."""
+    labels: dict[int, str] = {}
+    position: int | None = None
+    for note, fingered in zip(hand.timeline.notes, hand.notes, strict=True):
+        sign = "".join(FINGER_SIGNS.get(finger, finger) for finger in (fingered.finger, *fingered.then))
+        if fingered.position is not None and fingered.position != position:
+            position = fingered.position
+            sign = f"{roman(position)}.{sign}"
+        labels[id(note)] = sign
+    return labels
+
+
+def _passages(hand: Hand) -> Iterator[tuple[Passage, range]]:
+    order = {id(note): index for index, note in enumerate(hand.timeline.notes)}
+    for passage in hand.timeline.solo.passages:
+        try:
+            notes = notes_at(hand.timeline, passage.range)
+        except NoSuchPlace:
+            continue
+        if notes:
+            yield passage, range(order[id(notes[0])], order[id(notes[-1])] + 1)
+
+
+def figures_text(title: str, figures: Figures) -> str:
+    """Figures as lines under a title, each with the address where it is reached."""
+    return "\n".join([title, *(f"  {line}" for line in _lines(figures))])
+
+
+def _lines(figures: Figures) -> Iterator[str]:
+    for rate in figures.rates:
+        if rate.top:
+            yield f"notes a second, {rate.technique}: at most {rate.top:g}, {rate.sustained:.1f} over four seconds"
+    if (reach := figures.reach) is not None:
+        fingers = " and ".join(str(finger) for finger in reach.fingers)
+        frets = " and ".join(str(fret) for fret in reach.frets)
+        yield f"widest reach: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {reach.at}"
+    if (shift := figures.shift) is not None:
+        first, last = shift.frets
+        yield f"fastest shift: fret {first} to {last}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"
+    if (bend := figures.bend) is not None:
+        took = f"{bend.travel_mm:.0f} mm aside, {bend.force:.0f} N"
+        yield f"widest bend: {bend.semitones:g} semitones at {bend.string}:{bend.fret}, {took}, {bend.at}"
+    if figures.positions:
+        yield f"positions: {', '.join(roman(position) for position in figures.positions)}"
+
+
+def note_record(fingered: Fingered) -> dict[str, object]:
+    """Finger, position and reach of one note, for JSON."""
+    return {
+        "finger": fingered.finger or None,
+        "position": fingered.position,
+        "reach_mm": None if fingered.reach_mm is None else round(fingered.reach_mm, 1),
+    }
+
+
+def figures_record(figures: Figures) -> dict[str, object]:
+    """The figures of a stretch, for JSON; null where there is nothing to measure."""
+    reach, shift, bend = figures.reach, figures.shift, figures.bend
+    return {
+        "notes_a_second": {
+            rate.technique: {"top": rate.top, "sustained": round(rate.sustained, 2)} for rate in figures.rates
+        },
+        "reach": reach
+        and {"at": str(reach.at), "mm": round(reach.mm, 1), "fingers": list(reach.fingers), "frets": list(reach.frets)},
+        "shift": shift
+        and {
+            "at": str(shift.at),
+            "mm": round(shift.mm, 1),
+            "milliseconds": round(1000 * shift.seconds),
+            "needed_milliseconds": round(1000 * shift.needed),
+            "frets": list(shift.frets),
+        },
+        "bend": bend
+        and {
+            "at": str(bend.at),
+            "semitones": bend.semitones,
+            "travel_mm": round(bend.travel_mm, 1),
+            "newtons": round(bend.force, 1),
+            "string": bend.string,
+            "fret": bend.fret,
+        },
+        "positions": list(figures.positions),
+    }

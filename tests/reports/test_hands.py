@@ -1,0 +1,98 @@
+"""Fingers, positions and figures as the annotation shows them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from tabtools.cli import main
+from tabtools.hand.figures import CAUTION
+from tabtools.reports.hands import roman
+
+Annotate = Callable[..., str]
+
+SOLO = """title: Low Water
+rights: CC0-1.0
+meter: 4/4
+tempo: 120
+
+bar 1  Am
+1    3:5 3:7 2:0 3:x
+2    3:5h7 t3:12
+3    1:12 1:15
+4    2:15b17
+
+bar 2
+1-4  6:1+5:3+4:3
+
+passage 2.1-2.1  Low end
+"""
+
+
+@pytest.fixture
+def annotate(tmp_path: Path) -> Annotate:
+    """What the command prints for a solo, with more options."""
+
+    def run(*options: str, solo: str = SOLO) -> str:
+        path = tmp_path / "low-water.solo"
+        path.write_text(solo, encoding="utf-8")
+        result = CliRunner().invoke(main, ["annotate", str(path), *options])
+        assert result.exit_code == 0, result.output
+        return result.output
+
+    return run
+
+
+def test_fingers_stand_under_the_notes_and_positions_where_they_change(annotate: Annotate) -> None:
+    shown = annotate("--hands", "--bars", "1").splitlines()
+    (fingers,) = [line.split() for line in shown if line.startswith("   V.1")]
+    assert fingers == ["V.1", "3", "0", ".", "13", "t", "XII.1", "4", "4"]
+
+
+def test_figures_of_what_is_shown_and_of_its_passages(annotate: Annotate) -> None:
+    shown = annotate("--hands")
+    assert "notes a second, picked: at most 5, 2.2 over four seconds" in shown
+    assert "widest bend: 2 semitones at 2:15, 15 mm aside, 8 N, 1.4.1" in shown
+    assert "2.1  Low end\n  notes a second, picked: at most 1" in shown
+    assert "Low end" not in annotate("--hands", "--bars", "1")
+    assert " ".join(shown.split()).endswith(CAUTION)
+
+
+def test_nothing_is_asked_for_a_rest(annotate: Annotate) -> None:
+    assert "asked of the hands" not in annotate("--hands", solo="title: A\nmeter: 4/4\n\nbar 1\n1-4  .\n")
+
+
+def test_degrees_are_shown_without_the_option(annotate: Annotate) -> None:
+    assert "V.1" not in annotate()
+
+
+def test_json_holds_finger_position_and_reach(annotate: Annotate) -> None:
+    document = json.loads(annotate("--format", "json"))
+    notes = [(note["finger"], note["position"], note["reach_mm"]) for note in document["notes"]]
+    assert notes[:4] == [("1", 5, 0.0), ("3", 5, 53.0), ("0", None, None), (None, None, None)]
+    assert notes[5] == ("tap", None, None)
+    assert [finger for finger, _, _ in notes[-3:]] == ["1", "3", "4"]
+
+
+def test_json_holds_the_figures(annotate: Annotate) -> None:
+    hands = json.loads(annotate("--format", "json"))["hands"]
+    assert hands["notes_a_second"]["picked"] == {"top": 5.0, "sustained": 2.25}
+    assert hands["bend"] == {
+        "at": "1.4.1",
+        "semitones": 2.0,
+        "travel_mm": pytest.approx(14.5, abs=0.5),
+        "newtons": pytest.approx(8, abs=0.5),
+        "string": 2,
+        "fret": 15,
+    }
+    assert hands["reach"]["frets"] == [1, 3]
+    assert hands["positions"] == [1, 5, 12]
+
+
+@pytest.mark.parametrize(("fret", "numeral"), [(1, "I"), (4, "IV"), (5, "V"), (9, "IX"), (12, "XII"), (19, "XIX")])
+def test_positions_are_written_as_numerals(fret: int, numeral: str) -> None:
+    assert roman(fret) == numeral
