@@ -18,6 +18,7 @@ from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
 from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.lesson import SoloLink, claim_link, render_lesson
+from tabtools.website.practice import controls
 from tabtools.website.tab import tab_html
 
 TAB_HERE = "<!-- the tab stands here -->"
@@ -79,7 +80,7 @@ def solo_page(
         header.tags,
         header.draft,
         "\n".join(parts),
-        tab,
+        controls(timeline) + tab,
         anchors,
     )
 

@@ -24,11 +24,13 @@ from tabtools.settings import SettingsError, load_settings
 from tabtools.website.collection import Collection, Unpublishable, gather
 from tabtools.website.listing import check_page, checks_index
 from tabtools.website.pages import TAB_HERE
+from tabtools.website.practice import script
 
 log = logging.getLogger("mkdocs.plugins.tabtools")
 
 SOLOS, CHECKS = "solos", "checks"
-STYLESHEET = "assets/tabtools.css"
+STYLESHEETS = ("assets/tabtools.css", "assets/practice.css")
+SCRIPT = "assets/practice.js"
 
 
 class TabtoolsConfig(base.Config):
@@ -45,7 +47,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     collection: Collection
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
-        """Find the folder of the solos and add the stylesheet."""
+        """Find the folder of the solos and add the stylesheets and the script."""
         root = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
         try:
             self.settings = load_settings(root.resolve(), tuple(BY_NAME))
@@ -54,7 +56,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         self.folder = root / (self.config.transcriptions or self.settings.transcriptions)
         if not self.folder.is_dir():
             raise PluginError(f"tabtools: there is no folder {self.folder.name} beside {config.config_file_path}")
-        config.extra_css.append(STYLESHEET)
+        config.extra_css.extend(STYLESHEETS)
+        config.extra_javascript.append(SCRIPT)
         return config
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: object) -> LiveReloadServer:
@@ -77,8 +80,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self._add(files, config, f"{CHECKS}/index.md", checks_index(ALL_CHECKS), listed=True)
             for check in ALL_CHECKS:
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
-        stylesheet = Path(__file__).parent / STYLESHEET
-        files.append(File.generated(config, STYLESHEET, abs_src_path=str(stylesheet)))
+        for stylesheet in STYLESHEETS:
+            files.append(File.generated(config, stylesheet, abs_src_path=str(Path(__file__).parent / stylesheet)))
+        files.append(File.generated(config, SCRIPT, content=script()))
         return files
 
     def _add(self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False) -> None:
