@@ -77,7 +77,8 @@ def _settings(timeline: Timeline) -> str:
     limits = f'type="number" inputmode="numeric" min="{min(numbers)}" max="{max(numbers)}"'
     return (
         '<details class="tt-settings"><summary>Passage, count-in, metronome, your recording, volume</summary><div>'
-        f'<fieldset><legend>What is played</legend><label>Passage <select name="stretch">{_stretches(timeline)}</select>'
+        "<fieldset><legend>What is played</legend>"
+        f'<label>Passage <select name="stretch">{_stretches(timeline)}</select>'
         f'</label><label>From bar <input name="from" {limits} value="{numbers[0]}"></label>'
         f'<label>to bar <input name="to" {limits} value="{numbers[-1]}"></label>'
         f'<p>Or drag over the bars.</p><div class="tt-steps">{_steps()}</div></fieldset>'
@@ -86,7 +87,7 @@ def _settings(timeline: Timeline) -> str:
         '<option value="each">before every round</option></select></label>'
         '<label><input type="checkbox" name="metronome"> Metronome</label>'
         '<label><input type="checkbox" name="scroll" checked> Page follows the music</label></fieldset>'
-        '<fieldset><legend>Your recording</legend>'
+        "<fieldset><legend>Your recording</legend>"
         '<label>File <input type="file" name="file" accept="audio/*,video/*"></label>'
         "<p>It is played from your disk and goes nowhere.</p>"
         '<label>Hear <select name="hear" disabled><option value="tab">the tab</option>'
