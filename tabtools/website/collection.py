@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tabtools.checks import ALL_CHECKS
-from tabtools.files import read_all, solo_paths
+from tabtools.files import LESSON_SUFFIX, SUFFIX, read_all, solo_paths
+from tabtools.hand import HandProfile
 from tabtools.linting import Linted, lint_sources
 from tabtools.problem import Problem
-from tabtools.source import SourceError, SourceText, read_source
+from tabtools.settings import Settings
 from tabtools.study.labels import Style
 from tabtools.website.lesson import LessonFault
 from tabtools.website.listing import Listed, solos_index
@@ -30,51 +31,48 @@ class Collection:
     index: str
 
 
-def gather(folder: Path, style: Style = "plain", directory_urls: bool = True) -> Collection:
+def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Collection:
     """Read, check and draw every solo of a folder. Raises `Unpublishable` if one has errors and is no draft."""
     paths = list(solo_paths([folder]))
-    linted = lint_sources(list(read_all(paths, [folder])), ALL_CHECKS)
-    unfit = [_line(problem, linted, folder) for problem in linted.unfit()]
+    linted = lint_sources(list(read_all(paths, [folder])), ALL_CHECKS, HandProfile(size=settings.hand))
+    unfit = [_line(problem, linted, folder) for problem in linted.unfit() if not _of_draft(problem, linted)]
     unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
     if unfit:
         raise Unpublishable("\n".join(unfit))
     slugs = {subject.source.path: Path(subject.source.path).stem for subject in linted.subjects}
-    known = set(slugs.values())
-    suffix = "/" if directory_urls else ".html"
-    up = "../" if directory_urls else ""
-    around = Surroundings(
-        up or f"{RESERVED}.html",
-        lambda slug: f"{up}{slug}{suffix}" if slug in known and slug != RESERVED else None,
-        style,
-    )
+    around = _surroundings(set(slugs.values()), settings.style, directory_urls)
+    lessons = {source.path: source for source in linted.sources if source.path.endswith(LESSON_SUFFIX)}
     pages: dict[str, SoloPage] = {}
     listed: list[Listed] = []
     faults: list[str] = []
     for subject in linted.subjects:
         path, slug = subject.source.path, slugs[subject.source.path]
-        own = [problem for problem in linted.problems if problem.path == path]
-        lesson_path = Path(path).with_suffix(".md")
+        lesson_path = path.removesuffix(SUFFIX) + LESSON_SUFFIX
+        own = [problem for problem in linted.problems if problem.path in (path, lesson_path)]
         try:
-            pages[slug] = solo_page(slug, subject, _lesson(lesson_path, folder), own, around)
-        except (SourceError, LessonFault) as fault:
-            faults.append(f"{_from(folder, lesson_path)}: {fault}")
-        listed.append(Listed(f"{slug}{suffix}", subject.timeline, slug))
+            pages[slug] = solo_page(slug, subject, lessons.get(lesson_path), own, around)
+        except LessonFault as fault:
+            faults.append(f"{_from(folder, Path(lesson_path))}: {fault}")
+        listed.append(Listed(f"{slug}/" if directory_urls else f"{slug}.html", subject.timeline, slug))
     if faults:
         raise Unpublishable("\n".join(faults))
     return Collection(pages, solos_index(listed))
 
 
+def _surroundings(known: set[str], style: Style, directory_urls: bool) -> Surroundings:
+    """Links as they lead from one solo's page to its neighbours."""
+    if directory_urls:
+        return Surroundings("../", lambda slug: f"../{slug}/" if slug in known else None, style)
+    return Surroundings("index.html", lambda slug: f"{slug}.html" if slug in known else None, style)
+
+
+def _of_draft(problem: Problem, linted: Linted) -> bool:
+    """Whether a problem lies in the lesson of a draft: what is unfinished there is listed on its page."""
+    return problem.path.removesuffix(LESSON_SUFFIX) + SUFFIX in linted.drafts
+
+
 def _taken(path: Path) -> bool:
     return path.stem == RESERVED
-
-
-def _lesson(path: Path, folder: Path) -> SourceText | None:
-    """The lesson beside a solo, where there is one. A link may not lead out of the folder."""
-    if not path.exists():
-        return None
-    if not path.resolve().is_relative_to(folder.resolve()):
-        raise SourceError("the file is a link that leads out of its folder", "put the lesson itself here")
-    return read_source(path)
 
 
 def _line(problem: Problem, linted: Linted, folder: Path) -> str:

@@ -10,7 +10,6 @@ from types import ModuleType
 from tabtools.timeline import Timeline
 from tabtools.website.pages import key_text, tempo_text, tuning_text
 
-
 FACTS = ("Key", "Meter", "Tempo", "Tuning", "Tags")
 
 

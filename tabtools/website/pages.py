@@ -127,7 +127,7 @@ def _facts(timeline: Timeline) -> str:
         ("Meter", str(header.meter)),
         ("Tempo", tempo_text(timeline)),
         ("Feel", str(header.feel) if header.feel.is_swung else ""),
-        ("Length", f"{len(timeline.bars)} bars, {minutes}:{seconds:02}"),
+        ("Length", f"{len(timeline.bars)} bar{'s' * (len(timeline.bars) != 1)}, {minutes}:{seconds:02}"),
         ("Uncertain readings", str(unsure) if unsure else "none"),
         ("Tags", ", ".join(header.tags)),
         ("Rights", header.rights),
@@ -138,7 +138,7 @@ def _facts(timeline: Timeline) -> str:
 
 def _draft_notice(source: SourceText, problems: Sequence[Problem]) -> str:
     rows = "".join(
-        f"<li>line {source.locate(problem.span.start)[0]}: {escape(problem.message)}"
+        f"<li>{_where(problem, source)}: {escape(problem.message)}"
         f"{f' ({escape(problem.advice)})' if problem.advice else ''}</li>"
         for problem in problems
     )
@@ -147,6 +147,10 @@ def _draft_notice(source: SourceText, problems: Sequence[Problem]) -> str:
         '<div class="admonition warning tt-draft"><p class="admonition-title">Draft</p>'
         f"<p>This transcription is unfinished.</p>{found}</div>"
     )
+
+
+def _where(problem: Problem, source: SourceText) -> str:
+    return f"line {source.locate(problem.span.start)[0]}" if problem.path == source.path else "in the lesson"
 
 
 def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None:

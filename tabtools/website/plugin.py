@@ -68,7 +68,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Check the solos and add their pages. An error in one that is no draft stops the build."""
         try:
-            self.collection = gather(self.folder, self.settings.style, config.use_directory_urls)
+            self.collection = gather(self.folder, self.settings, config.use_directory_urls)
         except Unpublishable as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
         for page in self.collection.pages.values():
@@ -99,6 +99,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         if solo is not None:
             page.title = escape(solo.title)
             page.meta = {
+                "title": escape(solo.title),
                 "description": escape(solo.description),
                 "tags": [escape(tag) for tag in solo.tags],
                 "hide": ["navigation", "toc"],

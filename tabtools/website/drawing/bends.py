@@ -15,12 +15,11 @@ from tabtools.website.drawing.glyphs import use
 from tabtools.website.drawing.lanes import Skyline, line_between, text_at
 from tabtools.website.drawing.measures import WORD_SIZE, number, text_width
 from tabtools.website.drawing.scene import Scene, Struck
-from tabtools.website.drawing.strokes import BEND_REACH, Figure
+from tabtools.website.drawing.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
 
 LOWEST, STEP = 12.0, 4.5
 LONGEST_RISE = 44
 LABEL = 11
-_QUARTERS = ("", "¼", "½", "¾")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +49,6 @@ class _Bent:
     level: Fraction
 
 
-def interval_name(semitones: Fraction | int) -> str:
-    """How far a string is bent, in whole steps as the trade counts them: `½`, `full`, `1½`, `2`."""
-    quarters = round(float(abs(semitones)) * 2)
-    whole, part = divmod(quarters, 4)
-    return "full" if quarters == 4 else f"{whole or ''}{_QUARTERS[part]}"
-
-
 def level_y(semitones: Fraction | int) -> float:
     """The height of a bend's top."""
     return -(LOWEST + STEP * min(float(semitones), 5.0))
@@ -68,18 +60,15 @@ def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
     ends: dict[int, _Bent] = {}
     for place, scene in enumerate(scenes):
         for struck in scene.struck:
-            shift = 0.0
-            tops: set[Fraction] = set()
+            shifts: dict[Fraction, float] = {}
             for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
                 if timed.note.dead:
                     continue
                 if timed.note.only_moves_pitch:
                     _slot(scenes, pulls, ends, place, struck, part, timed, figure)
-                else:
-                    level = _within(scene, pulls[place], ends, place, struck, part, timed, figure, shift)
-                    if level and level not in tops:
-                        tops.add(level)
-                        shift = 24.0
+                elif level := highest_bend(timed):
+                    shift = shifts.setdefault(level, BESIDE * len(shifts))
+                    _within(scene, pulls[place], ends, place, struck, part, timed, figure, shift)
     return pulls
 
 
@@ -93,11 +82,11 @@ def _within(
     timed: TimedNote,
     figure: Figure,
     shift: float,
-) -> Fraction | int:
-    """The bends that a note makes within its own slot; returns the highest."""
+) -> None:
+    """The bends that a note makes within its own slot."""
     x = scene.xs[struck.column]
     at, y = x + struck.after + 1 + shift, figure.y
-    base, level, highest = timed.fret, Fraction(0), Fraction(0)
+    base, level = timed.fret, Fraction(0)
     for motion in timed.note.motions:
         if motion.fret is None:
             continue
@@ -114,10 +103,9 @@ def _within(
             else:
                 pulls.append(Pull("curve", struck.column, at, from_y, at + BEND_REACH - 2, top, label))
                 at += BEND_REACH - 2
-            level, highest = reached, max(highest, reached)
+            level = reached
     if level:
         ends[struck.first + part] = _Bent(place, struck.column, at, level)
-    return highest
 
 
 def _slot(
@@ -178,6 +166,8 @@ def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[s
     for pull in pulls:
         top = -min(pull.start_y, pull.end_y)
         left, right = sorted((pull.start, pull.end))
+        if pull.column is not None and pull.kind != "hold":
+            left, right = min(left, scene.xs[pull.column]), max(right, scene.xs[pull.column])
         skyline.block(left - 3, right + 4, top + 1)
         if pull.kind == "hold":
             here, there = (pull.since, pull.start), (pull.column, pull.end)
@@ -188,7 +178,7 @@ def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[s
             seen.add((round(pull.end), pull.label))
             half = text_width(pull.label, WORD_SIZE) / 2 + 1
             labels.append(_label(scene, pull))
-            skyline.block(pull.end - half, pull.end + half, top + LABEL + 2)
+            skyline.block(min(pull.end - half, scene.xs[pull.column]), pull.end + half, top + LABEL + 2)
     return "".join(lines), "".join(labels)
 
 

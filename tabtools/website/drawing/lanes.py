@@ -24,7 +24,7 @@ class Skyline:
 
     def height(self, start: float, end: float) -> float:
         """How high one must go to stand free between two places."""
-        return max((height for left, right, height in self.boxes if left < end and right > start), default=FLOOR)
+        return max([FLOOR, *(height for left, right, height in self.boxes if left < end and right > start)])
 
     def place(self, start: float, end: float, size: float, draw: Callable[[float], str]) -> str:
         """Put something of this size as low as it fits; `draw` is told the height of its foot (negative: above)."""

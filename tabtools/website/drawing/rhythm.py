@@ -17,7 +17,7 @@ from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Group, Rest, Slot, Stroke
 
 NOTE, TIED, REST = "note", "tied", "rest"
-SMALLEST = Fraction(1, 64)
+SMALLEST = Fraction(1, 1024)
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,7 +256,7 @@ class _Grid:
             return self._within_lines(onset, length)
         start = onset + self.shift
         end = start + length
-        if start // span == (end - SMALLEST / 8) // span:
+        if start // span == (end - SMALLEST) // span:
             return not rest or self.meter.is_compound or _odd(length.numerator) == 1
         if start % span:
             return False
@@ -266,7 +266,7 @@ class _Grid:
             return _odd(length.numerator) == 1 and start % length == 0
         middle = self.meter.length / 2
         if self.meter.numerator % 4 == 0 and start < middle < end and start:
-            return length == 2 * span
+            return length in (2 * span, 3 * span)
         return True
 
     def _within_lines(self, onset: Fraction, length: Fraction) -> bool:
@@ -293,14 +293,10 @@ def _largest(left: Fraction, onset: Fraction, grid: _Grid | None, rest: bool) ->
     candidate = Fraction(16)
     while candidate > SMALLEST:
         for part in (candidate * 3 / 2, candidate):
-            if part < left and (grid is None or grid.shows(onset, part, rest)) and _leaves_values(left - part):
+            if part < left and (grid is None or grid.shows(onset, part, rest)):
                 return part
         candidate /= 2
     return left
-
-
-def _leaves_values(rest: Fraction) -> bool:
-    return rest.denominator <= SMALLEST.denominator
 
 
 def _is_value(length: Fraction) -> bool:
@@ -314,7 +310,7 @@ def _value(written: Fraction) -> tuple[int, int]:
     if _odd(written.numerator) == 3:
         written, dots = written * 2 / 3, 1
     value = 0
-    while Fraction(4) / 2**value > written and value < 8:
+    while Fraction(4) / 2**value > written and value < 12:
         value += 1
     if written >= 8:
         value = -1
@@ -322,12 +318,17 @@ def _value(written: Fraction) -> tuple[int, int]:
 
 
 def _beamed(symbols: list[Symbol], homes: list[int]) -> Iterator[Symbol]:
-    """Neighbours shorter than a quarter that share a beat, or a tuplet, share a beam."""
+    """Neighbours shorter than a quarter that share a beat, or a tuplet over several beats, share a beam."""
+    reach: dict[int, set[int]] = {}
+    for symbol, home in zip(symbols, homes, strict=True):
+        if symbol.tuplets:
+            reach.setdefault(symbol.tuplets[0], set()).add(home)
     beam = 0
     run: list[Symbol] = []
     run_home: object = None
     for symbol, home in zip(symbols, homes, strict=True):
-        key = ("tuplet", symbol.tuplets[0]) if symbol.tuplets else ("beat", home)
+        wide = bool(symbol.tuplets) and len(reach[symbol.tuplets[0]]) > 1
+        key = ("tuplet", symbol.tuplets[0]) if wide else ("beat", home)
         joins = symbol.kind != REST and symbol.value >= 3
         if run and not (joins and key == run_home):
             yield from _closed(run, beam)

@@ -24,7 +24,7 @@ from tabtools.website.drawing.measures import (
     with_accidentals,
 )
 from tabtools.website.drawing.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
-from tabtools.website.drawing.strokes import Figure, figure_of, held_figure, string_y
+from tabtools.website.drawing.strokes import Figure, figures_of, held_figure, string_y
 
 NARROWEST = 84
 NO_RHYTHM = Rhythm((), (), False)
@@ -183,8 +183,6 @@ def _extents(scene: Scene) -> tuple[list[float], list[float]]:
         under = max(text_width(label, DEGREE_SIZE) for label in one.labels) / 2 + 1
         lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
         rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
-        if any(note.via == "r" and note.note.only_moves_pitch for note in one.notes):
-            lefts[column] = max(lefts[column], 12)
     if scene.held and lefts:
         lefts[0] = max(lefts[0], max(half for _, half in scene.held))
         rights[0] = max(rights[0], max(half for _, half in scene.held))
@@ -213,8 +211,7 @@ def _scene(
             if type(slot) is Stroke:
                 end = cursor + len(slot.notes)
                 own = tuple(notes[cursor:end])
-                above = {note.string + 1 for note in own}
-                figures = tuple([figure_of(note, strings, note.string in above) for note in own])
+                figures = figures_of(own, strings)
                 struck.append(
                     Struck(
                         cursor,

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from tabtools.model.solo import Note
 from tabtools.timeline import TimedNote
-from tabtools.website.drawing.measures import FIGURE, FRET_SIZE, ORNAMENT_SIZE, STRING_GAP, number, text_width
+from tabtools.website.drawing.measures import (
+    FIGURE,
+    FRET_SIZE,
+    ORNAMENT_SIZE,
+    STRING_GAP,
+    WORD_SIZE,
+    number,
+    text_width,
+)
 
 _SLIDES = "/\\"
-_BENDS = frozenset(("b", "r", "pb"))
 BEND_REACH = 13
+BESIDE = 24.0
+"""How far apart the labels of two different bends in one stroke stand."""
+_QUARTERS = ("", "¼", "½", "¾")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +48,24 @@ def fret_text(fret: Fraction | int | None) -> str:
     return "" if fret is None else f"{float(fret):g}"
 
 
-def figure_of(timed: TimedNote, strings: int, below: bool = False) -> Figure:
-    """The figure of a note with its ornaments, its `?` and its other reading; slurs `below` where it is crowded."""
+def figures_of(notes: Sequence[TimedNote], strings: int) -> tuple[Figure, ...]:
+    """The figures of a stroke. Slurs lie below a figure that has another right above it."""
+    above = {note.string + 1 for note in notes}
+    figures = [_figure(note, strings, note.string in above) for note in notes]
+    levels = set(filter(None, map(highest_bend, notes)))
+    if levels and len(figures) > 1:
+        room = max(figure.after for figure in figures) + BESIDE * (len(levels) - 1)
+        figures = [replace(figure, right=room + figure.right - figure.after) for figure in figures]
+    if any(note.note.other for note in notes):
+        taken = {figure.y: figure.after for figure in figures}
+        for place, timed in enumerate(notes):
+            if timed.note.unsure and timed.note.other is not None:
+                figures[place] = _with_other(figures[place], timed, strings, taken)
+    return tuple(figures)
+
+
+def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
+    """The figure of a note with its ornaments and its `?`."""
     note = timed.note
     y = string_y(timed.string, strings)
     text = _text(timed)
@@ -48,24 +75,84 @@ def figure_of(timed: TimedNote, strings: int, below: bool = False) -> Figure:
     if note.via and note.via in _SLIDES and timed.origin is None:
         parts.append(_stroke(-half - 10, -half - 2, y, note.via))
         left = half + 11
-    if any(mark.word == "roll" for mark in timed.marks) and timed.part == 1:
+    if timed.part == 1 and any(mark.word == "roll" for mark in timed.marks):
         left = max(left, half + 9)
-    after = _ornaments(note, y, after, parts, below)
-    right = after + (BEND_REACH * sum(motion.sign in _BENDS for motion in note.motions))
-    if note.unsure and note.other is not None and note.other.string == timed.string:
-        other = f"({fret_text(note.other.fret)})"
-        width = text_width(other, ORNAMENT_SIZE)
-        parts.append(_label(after + 1 + width / 2, y, other, "other"))
-        after += width + 2
-        right = max(right, after)
-    elif note.unsure and note.other is not None:
-        other = f"({fret_text(note.other.fret)})"
-        parts.append(_label(0, string_y(note.other.string, strings), other, "other"))
-        left, right = max(left, 9), max(right, 9)
+    if note.motions:
+        after = _ornaments(note, y, after, parts, below)
+    right = after
+    reach = _bend_reach(timed)
+    if reach is not None:
+        left, right = max(left, reach[0]), after + reach[1]
     if text:
         kind = "fret unsure" if note.unsure else "fret moved" if note.only_moves_pitch else "fret"
         parts.append(f'<text class="{kind}" y="{number(y + FIGURE)}">{_escaped(text)}</text>')
     return Figure("".join(parts), y, text, half, left, after, right)
+
+
+def _bend_reach(timed: TimedNote) -> tuple[float, float] | None:
+    """The room that bends and their labels take left of the column and right of the figures."""
+    note = timed.note
+    if note.only_moves_pitch:
+        if note.via == "b" and timed.held is not None and note.fret is not None:
+            half = _label_half(note.fret - timed.held)
+            return half, half
+        return (12.0, 0.0) if note.via == "r" else None
+    reach, left, levels, base = 0.0, 0.0, [], timed.fret
+    for motion in note.motions:
+        if motion.fret is None or base is None:
+            continue
+        if motion.sign == "pb":
+            left = _label_half(motion.fret - base)
+            reach = max(reach, left)
+        elif motion.sign in ("b", "r"):
+            reach += BEND_REACH
+        elif motion.sign in "hpt/\\":
+            base = motion.fret
+        if motion.sign in ("b", "pb"):
+            levels.append(_label_half(motion.fret - base))
+    return (left, reach + max(levels, default=0.0)) if reach or left else None
+
+
+def _label_half(semitones: Fraction | int) -> float:
+    return text_width(interval_name(semitones), WORD_SIZE) / 2 + 1
+
+
+def _with_other(figure: Figure, timed: TimedNote, strings: int, taken: dict[float, float]) -> Figure:
+    """The figure with the note's other reading on its string, beside whatever stands there already."""
+    other = timed.note.other
+    y = string_y(other.string, strings)
+    text = f"({fret_text(other.fret)})"
+    half = text_width(text, ORNAMENT_SIZE) / 2
+    x = taken[y] + 2 + half if y in taken else 0.0
+    taken[y] = x + half
+    own = y == figure.y
+    return replace(
+        figure,
+        svg=figure.svg + _label(x, y, text, "other"),
+        left=max(figure.left, half - x),
+        after=x + half if own else figure.after,
+        right=figure.right + x + half - figure.after if own else max(figure.right, x + half),
+    )
+
+
+def highest_bend(timed: TimedNote) -> Fraction:
+    """How far, in semitones, a note is bent at most within its own slot; 0 where it is not."""
+    base, highest = timed.fret, Fraction(0)
+    for motion in timed.note.motions:
+        if motion.fret is None or base is None:
+            continue
+        if motion.sign in "hpt/\\":
+            base = motion.fret
+        elif motion.sign in ("b", "pb", "r"):
+            highest = max(highest, Fraction(motion.fret - base))
+    return highest
+
+
+def interval_name(semitones: Fraction | int) -> str:
+    """How far a string is bent, in whole steps as the trade counts them: `½`, `full`, `1½`, `2`."""
+    quarters = round(float(abs(semitones)) * 2)
+    whole, part = divmod(quarters, 4)
+    return "full" if quarters == 4 else f"{whole or ''}{_QUARTERS[part]}"
 
 
 def held_figure(timed: TimedNote, y: float) -> tuple[str, float]:

@@ -1,0 +1,76 @@
+"""Small sites in temporary folders, and one of the demo solos."""
+
+from __future__ import annotations
+
+import functools
+import http.server
+import shutil
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+
+from tabtools.website.build import build_site
+
+ROOT = Path(__file__).parents[2]
+CONFIG = (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
+PLAIN_CONFIG = """\
+site_name: Test
+docs_dir: site_docs
+theme:
+  name: material
+  font: false
+plugins:
+  - search
+  - tabtools: {check_pages: true}
+nav:
+  - Home: index.md
+  - Solos: solos/index.md
+  - Checks: checks/index.md
+"""
+GOOD = "title: {title}\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\ntags: rock, slow\n\nbar 1  Am\n1-4  3:7\n"
+BAD = GOOD.replace("1-4  3:7", "1-3  3:7")
+
+
+def write_site(folder: Path, solos: Mapping[str, str], config: str = PLAIN_CONFIG) -> Path:
+    """A site's sources: mkdocs.yml, a home page, and these files of transcriptions/. Returns the mkdocs.yml."""
+    (folder / "site_docs").mkdir(parents=True, exist_ok=True)
+    (folder / "transcriptions").mkdir(exist_ok=True)
+    (folder / "site_docs" / "index.md").write_text("# Home\n\n[Solos](solos/index.md)\n", encoding="utf-8")
+    (folder / "mkdocs.yml").write_text(config, encoding="utf-8")
+    for name, text in solos.items():
+        (folder / "transcriptions" / name).write_text(text, encoding="utf-8")
+    return folder / "mkdocs.yml"
+
+
+def write_demo(folder: Path) -> Path:
+    """The demo solos with the project's own settings, but without its hand-written pages."""
+    config = CONFIG.partition("\nnav:")[0] + "\nnav:\n  - Home: index.md\n  - Solos: solos/index.md\n"
+    path = write_site(folder, {}, config)
+    shutil.copytree(ROOT / "transcriptions", folder / "transcriptions", dirs_exist_ok=True)
+    return path
+
+
+def built(folder: Path, solos: Mapping[str, str], config: str = PLAIN_CONFIG) -> Path:
+    """A site built strictly; returns its folder."""
+    return build_site(write_site(folder, solos, config), strict=True)
+
+
+class _Quiet(http.server.SimpleHTTPRequestHandler):
+    def log_message(self, format: str, *args: object) -> None:
+        pass
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """A folder served on a free port of this machine; gives its address."""
+    handler = functools.partial(_Quiet, directory=str(folder))
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.server_port}"
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()

@@ -1,0 +1,193 @@
+"""What each sign of the format puts on the page."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from xml.etree import ElementTree
+
+import pytest
+from drawn import bars, boxes, drawing, first_bar, texts
+from generated import solos
+from hypothesis import given, settings
+
+from tabtools.website.drawing import GLYPHS, clock
+from tabtools.website.drawing.strokes import interval_name
+
+
+def staff(notes: str, meter: str = "4/4") -> str:
+    return first_bar(f"bar 1  Am\n1-4  {notes}\n", meter).staff
+
+
+@pytest.mark.parametrize(
+    ("note", "shown"),
+    [
+        ("3:9", ["9"]),
+        ("3:0", ["0"]),
+        ("3:x", ["×"]),
+        ("4:<12>", ["<12>"]),
+        ("4:<3.9>", ["<3.9>"]),
+        ("4:5<17>", ["5<17>"]),
+        ("3:9?", ["9?"]),
+        ("3:9[ghost]", ["(9)"]),
+        ("3:9+2:8", ["9", "8"]),
+        ("3:7 h9", ["7", "9"]),
+        ("3:7 b9", ["7"]),
+        ("3:7b9 r7", ["7", "(7)"]),
+    ],
+)
+def test_figures(note: str, shown: list[str]) -> None:
+    assert texts(staff(note), "fret") == shown
+
+
+@pytest.mark.parametrize(
+    ("semitones", "name"),
+    [(Fraction(1, 2), "¼"), (1, "½"), (Fraction(3, 2), "¾"), (2, "full"), (3, "1½"), (4, "2"), (5, "2½"), (6, "3")],
+)
+def test_a_bend_names_its_interval_in_steps(semitones: Fraction, name: str) -> None:
+    """Common practice: a whole tone is a full step."""
+    assert interval_name(semitones) == name
+
+
+def test_bends_are_labelled_once_for_a_double_stop() -> None:
+    assert texts(staff("3:7b9"), "step") == ["full"]
+    assert texts(staff("3:7b9r7"), "step") == ["full"]
+    assert texts(staff("3:7pb9 r7"), "step") == ["full"]
+    assert texts(staff("3:7 b8 b9"), "step") == ["½", "full"]
+    assert texts(staff("3:7b9+2:8b10"), "step") == ["full"]
+    assert texts(staff("3:7b9+2:8b9"), "step") == ["full", "½"]
+
+
+def test_a_bend_held_over_the_bar_line_goes_on_in_the_next_bar() -> None:
+    first, second = bars(drawing("bar 1\n1-4  3:7b9\n\nbar 2\n1-2  -\n3-4  r7\n"))
+    assert "dashed" in first.staff
+    assert "dashed" in second.staff
+    assert texts(second.staff, "fret") == ["(7)"]
+
+
+def test_higher_bends_rise_higher() -> None:
+    tops = [boxes(staff(f"3:7b{fret}"), 300) for fret in (8, 9, 10, 11)]
+    heights = [next(box.top for box in found if box.kind == "step") for found in tops]
+    rows = [next(box.top for box in found if box.kind == "fret") for found in tops]
+    rises = [row - height for row, height in zip(rows, heights, strict=True)]
+    assert rises == sorted(set(rises))
+
+
+@pytest.mark.parametrize(
+    ("notes", "letters"),
+    [
+        ("3:5 h7", ["H"]),
+        ("3:7 p5", ["P"]),
+        ("t3:12 p7 h9", ["T", "P", "H"]),
+        ("3:5+2:5 h3:7+h2:7", ["H"]),
+        ("3:5 /7", []),
+    ],
+)
+def test_letters_of_moves(notes: str, letters: list[str]) -> None:
+    assert texts(staff(notes), "letter") == letters
+
+
+@pytest.mark.parametrize(
+    ("mark", "kind", "shown"),
+    [
+        ("3:5[pm] 3:5[pm]", "word", ["PM"]),
+        ("3:5[ring] 2:5[ring] .", "word", ["let ring"]),
+        ("3:5[pinch]", "word", ["PH"]),
+        ("3:5[rake]", "word", ["rake"]),
+        ("3:5[trill 7]", "word", ["tr (7)"]),
+        ("3:5[lh 3]", "finger", ["3"]),
+        ("3:5[rh p]+2:5[rh a]", "finger", ["p a"]),
+        ("3:7w5w7", "word", ["bar −1"]),
+        ("3:5h7p5", "ornament", ["7", "5"]),
+        ("3:9?4:14", "other", ["(14)"]),
+        ("3:9?3:10", "other", ["(10)"]),
+    ],
+)
+def test_marks(mark: str, kind: str, shown: list[str]) -> None:
+    assert texts(staff(mark), kind) == shown
+
+
+@pytest.mark.parametrize("word", ["accent", "stacc", "down", "up"])
+def test_signs_refer_to_a_drawn_sign(word: str) -> None:
+    assert f'href="#tt-{word}"' in staff(f"3:5[{word}]")
+
+
+@settings(max_examples=60)
+@given(solos())
+def test_every_sign_referred_to_is_drawn_once(text: str) -> None:
+    known = re.findall(r'id="(tt-[\w-]+)"', GLYPHS)
+    assert len(known) == len(set(known))
+    for bar in bars(drawing(text)):
+        ElementTree.fromstring(bar.staff)
+        assert set(re.findall(r"#(tt-[\w-]+)", bar.staff)) <= set(known)
+
+
+def test_a_span_over_the_bar_line_is_named_once_at_one_height() -> None:
+    first, second = bars(drawing("bar 1\n1-4  3:5[pm]\n\nbar 2\n1-4  1:17b20[pm] 3:5[pm]\n"))
+    assert texts(first.staff, "word") == ["PM"]
+    assert texts(second.staff, "word") == []
+    levels = {re.search(r'class="dashed"[^>]*y1="([^"]+)"', bar.staff)[1] for bar in (first, second)}
+    assert len(levels) == 1
+
+
+def test_head_of_the_solo() -> None:
+    text = "title: A\nmeter: 12/8 in 4\ntempo: 96\ncapo: 3\ntuning: DADGAD\n\nbar 1  Am  at 1:02.5\n1-4  3:5\n"
+    bar = bars(drawing(text))[0]
+    assert texts(bar.staff, "meter") == ["12", "8"]
+    assert texts(bar.staff, "tempo") == ["= 96"]
+    assert texts(bar.staff, "word") == ["capo 3"]
+    assert texts(bar.staff, "time") == ["1:02.5"]
+    assert texts(bar.staff, "open") == ["D", "A", "G", "D", "A", "D"]
+    assert texts(bar.staff, "count") == ["1", "2", "3", "4"]
+    assert texts(bar.chords, "chord") == ["Am"]
+
+
+def test_meter_and_tempo_are_shown_where_they_change() -> None:
+    text = "bar 1\n1-4  3:5\n\nbar 2  meter 3/4  tempo 90\n1-3  3:5\n\nbar 3\n1-3  3:5\n"
+    drawn = bars(drawing(text))
+    assert [texts(bar.staff, "meter") for bar in drawn] == [["4", "4"], ["3", "4"], []]
+    assert [texts(bar.staff, "tempo") for bar in drawn] == [["= 120"], ["= 90"], []]
+
+
+def test_a_free_bar_has_no_counts_and_no_rhythm() -> None:
+    bar = first_bar("bar 1  Am  free 4.5s\n1  3:5 3:7*3\n")
+    assert texts(bar.staff, "word") == ["free, 4.5 s"]
+    assert texts(bar.staff, "count") == []
+    assert "stem" not in bar.staff
+
+
+def test_sections_and_anchors() -> None:
+    drawn = drawing("section A  Head\n\nbar 1\n1-2  3:5 3:7\n3-4  3:5\n\nsection B\n\nbars 2-3 like 1-1\n")
+    assert [(section.label, section.name, len(section.bars)) for section in drawn.sections] == [
+        ("A", "Head", 1),
+        ("B", "", 2),
+    ]
+    assert drawn.anchors["1.1.2"] == "b1.1.2"
+    assert drawn.anchors["3.3"] == "b3.3"
+    svg = "".join(bar.staff for bar in bars(drawn))
+    ids = re.findall(r'id="([^"]+)"', svg) + [bar.anchor for bar in bars(drawn)]
+    assert sorted(ids) == sorted(drawn.anchors.values())
+
+
+def test_a_bar_number_written_twice_gives_no_id_twice() -> None:
+    drawn = drawing("bar 1\n1-4  3:5\n\nbar 1\n1-4  3:5 3:7\n")
+    ids = re.findall(r'id="([^"]+)"', "".join(bar.staff for bar in bars(drawn)))
+    assert len(ids) == len(set(ids))
+
+
+def test_a_longer_note_takes_more_room() -> None:
+    columns = sorted(box.left for box in boxes(staff("3:5 - - 3:5 3:5"), 400) if box.kind == "fret")
+    assert columns[1] - columns[0] > columns[2] - columns[1]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "shown"), [(Fraction(42), "0:42"), (Fraction(127, 2), "1:03.5"), (Fraction(600), "10:00")]
+)
+def test_places_in_the_recording(seconds: Fraction, shown: str) -> None:
+    assert clock(seconds) == shown
+
+
+def test_text_of_a_file_stays_text() -> None:
+    bar = first_bar('bar 1  A<script>alert(1)</script>&"\n1-4  3:5[<b>]\n')
+    assert texts(bar.chords, "chord") == ['A<script>alert(1)</script>&"']
+    assert "<script" not in bar.chords

@@ -1,0 +1,192 @@
+"""The built demo site in a real browser: nothing fails, nothing leaves the site, nothing overlaps or overflows."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from drawn import SLACK, SOLOS
+from playwright.sync_api import Browser, Page, sync_playwright
+from sites import GOOD, built, served, write_demo
+
+from tabtools.website.build import build_site
+
+pytestmark = [pytest.mark.browser, pytest.mark.build]
+
+ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
+SLUGS = [path.stem for path in SOLOS]
+CONTRAST = 4.5
+"""WCAG 2.2, 1.4.3: text of ordinary size."""
+
+INK_BOXES = """
+() => [...document.querySelectorAll('.tt-bar')].map(bar => [...bar.querySelectorAll('text')].map(text => {
+  const size = parseFloat(getComputedStyle(text).fontSize), box = text.getBBox(), at = text.getScreenCTM();
+  const base = parseFloat(text.getAttribute('y') || 0), low = /[gjpqyQ(),/|]/.test(text.textContent) ? 0.2 : 0;
+  return {text: text.textContent, bar: bar.id, left: box.x + at.e, right: box.x + box.width + at.e,
+          top: base - 0.73 * size + at.f, bottom: base + low * size + at.f};
+}))
+"""
+
+COLOURS = """
+() => {
+  const paper = getComputedStyle(document.body).backgroundColor;
+  const shown = new Set();
+  for (const text of document.querySelectorAll('.tt-bar text, .tt-facts dt, .tt-facts dd, .tt-lesson p, .tt-claim'))
+    shown.add(text instanceof SVGElement ? getComputedStyle(text).fill : getComputedStyle(text).color);
+  return [paper, ...shown];
+}
+"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    chromium = shutil.which("chromium")
+    if chromium is None:
+        if os.environ.get("CI"):
+            pytest.fail("chromium is not installed")
+        pytest.skip("chromium is not installed")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    folder = tmp_path_factory.mktemp("demo")
+    with served(build_site(write_demo(folder))) as address:
+        yield address
+
+
+class Visit:
+    """A page with what went wrong on it."""
+
+    def __init__(self, page: Page, address: str) -> None:
+        self.page = page
+        self.faults: list[str] = []
+        page.on("console", lambda message: self._note(message.type in ("error", "warning"), message.text))
+        page.on("pageerror", lambda error: self._note(True, str(error)))
+        page.on("dialog", lambda dialog: self._note(True, dialog.message))
+        page.on("request", lambda request: self._note(not request.url.startswith((address, "data:")), request.url))
+        page.on("response", lambda response: self._note(response.status >= 400, response.url))
+
+    def _note(self, is_fault: bool, text: str) -> None:
+        if is_fault:
+            self.faults.append(text)
+
+
+def visit(browser: Browser, address: str, path: str, width: int = 1280, scheme: str = "light") -> Visit:
+    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
+    found = Visit(context.new_page(), address)
+    found.page.goto(f"{address}/{path}")
+    found.page.wait_for_load_state("networkidle")
+    return found
+
+
+@pytest.mark.parametrize("slug", SLUGS)
+@pytest.mark.parametrize("width", [1280, 320])
+def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(
+    browser: Browser, site: str, slug: str, width: int
+) -> None:
+    found = visit(browser, site, f"solos/{slug}/", width)
+    assert found.faults == []
+    assert found.page.evaluate("document.documentElement.scrollWidth") <= width
+    overlaps = []
+    measured = found.page.evaluate(INK_BOXES)
+    assert sum(map(len, measured)) > 100
+    for boxes in measured:
+        for place, one in enumerate(boxes):
+            for other in boxes[place + 1 :]:
+                across = min(one["right"], other["right"]) - max(one["left"], other["left"])
+                down = min(one["bottom"], other["bottom"]) - max(one["top"], other["top"])
+                if across > SLACK and down > SLACK:
+                    overlaps.append((one["bar"], one["text"], other["text"]))
+    assert overlaps == []
+    found.page.context.close()
+
+
+@pytest.mark.parametrize("path", ["", "solos/"])
+@pytest.mark.parametrize("width", [1280, 320])
+def test_the_other_pages_load_without_faults_and_fit(browser: Browser, site: str, path: str, width: int) -> None:
+    found = visit(browser, site, path, width)
+    assert found.faults == []
+    assert found.page.evaluate("document.documentElement.scrollWidth") <= width
+    found.page.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_everything_printed_can_be_told_from_the_paper(browser: Browser, site: str, scheme: str) -> None:
+    for slug in SLUGS:
+        found = visit(browser, site, f"solos/{slug}/", scheme=scheme)
+        paper, *inks = found.page.evaluate(COLOURS)
+        assert (luminance(paper) < 0.2) == (scheme == "dark")
+        assert [ink for ink in inks if contrast(ink, paper) < CONTRAST] == []
+        found.page.context.close()
+
+
+def test_systems_are_as_wide_as_the_page(browser: Browser, site: str) -> None:
+    found = visit(browser, site, "solos/lantern-on-the-slip/")
+    rows = found.page.evaluate(
+        "() => [...document.querySelectorAll('.tt-bars')].map(bars => {"
+        " const rows = {}; for (const bar of bars.querySelectorAll('.tt-bar')) {"
+        "  const box = bar.getBoundingClientRect(); (rows[box.top] ??= []).push(box); }"
+        " const whole = bars.getBoundingClientRect();"
+        " return Object.values(rows).map(row => [row.length, row.at(-1).right - whole.left, whole.width]); })"
+    )
+    for system in (row for section in rows for row in section):
+        bars, reached, width = system
+        assert bars == 4
+        assert width - 4 < reached <= width
+    found.page.context.close()
+
+
+def test_a_claim_leads_to_its_note(browser: Browser, site: str) -> None:
+    found = visit(browser, site, "solos/lantern-on-the-slip/")
+    claim = found.page.locator(".tt-claim").first
+    target = claim.get_attribute("href")
+    claim.click()
+    assert target is not None
+    note = found.page.locator(f"[id='{target[1:]}']")
+    assert note.evaluate("element => element.matches(':target')")
+    box = note.bounding_box()
+    assert box is not None
+    assert 60 < box["y"] < 900
+    assert found.faults == []
+    found.page.context.close()
+
+
+def test_the_tab_can_be_reached_and_read(browser: Browser, site: str) -> None:
+    found = visit(browser, site, "solos/lantern-on-the-slip/")
+    bar = found.page.get_by_role("img", name="Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4;")
+    assert bar.count() == 1
+    assert found.page.get_by_role("region", name="Tab").count() == 1
+    found.page.context.close()
+
+
+def test_hostile_text_runs_nowhere(browser: Browser, tmp_path: Path) -> None:
+    hostile = "<img src=x onerror=alert(1)><svg onload=alert(2)><script>alert(3)</script>"
+    solo = "draft: yes\n" + GOOD.format(title=hostile).replace("player: B", f"player: {hostile}")
+    solo = solo.replace("bar 1  Am", f"section A  {hostile}\n\nbar 1  A<script>alert(4)</script>")
+    lesson = f"{hostile}\n\n[a](javascript:alert(5))\n\n`@1.1 {hostile}`\n"
+    with served(built(tmp_path, {"one.solo": solo, "one.md": lesson})) as address:
+        for path in ("solos/one/", "solos/"):
+            found = visit(browser, address, path)
+            assert found.faults == []
+            assert "<script>alert(3)" in found.page.locator("main").inner_text()
+            found.page.context.close()
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance as WCAG 2.2 defines it."""
+    values = [float(part) for part in colour[colour.index("(") + 1 : -1].replace("/", ",").split(",")][:3]
+    shares = [value / 255 for value in values]
+    linear = [share / 12.92 if share <= 0.04045 else ((share + 0.055) / 1.055) ** 2.4 for share in shares]
+    return sum(weight * share for weight, share in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def contrast(one: str, other: str) -> float:
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
