@@ -1,0 +1,177 @@
+"""What a comparison needs from files and from git: both versions of every solo with its lesson, linted."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from difflib import unified_diff
+from pathlib import Path, PurePosixPath
+from typing import NamedTuple
+
+from tabtools.checks import ALL_CHECKS
+from tabtools.checks.run import conclude, examine
+from tabtools.checks.subject import Subject, subject_of
+from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all, read_bytes, shown_name
+from tabtools.hand import HandProfile
+from tabtools.problem import Problem
+from tabtools.reports.comparison import FileChange
+from tabtools.review.compare import compare
+from tabtools.review.consequences import consequences_of
+from tabtools.review.revisions import Content, FilePair, Repository
+from tabtools.source import SourceError, SourceText, from_text
+
+Text = SourceText | Unread | None
+"""A file as text, why it is none, or None where there is no file."""
+
+
+class Versions(NamedTuple):
+    """A solo and the lesson beside it, before and after."""
+
+    old_path: str
+    path: str
+    old: Text
+    new: Text
+    old_lesson: Text = None
+    new_lesson: Text = None
+
+
+def change_of(versions: Versions, profile: HandProfile) -> FileChange:
+    """What changed in one solo and its lesson."""
+    lesson = tuple(_difference(versions.old_lesson, versions.new_lesson))
+    change = FileChange(versions.path, versions.old_path, lesson=lesson)
+    sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
+    for text, subject in zip((versions.old, versions.new), sides, strict=True):
+        if reason := _unreadable(text, subject):
+            said = f"{reason}; this is how the texts differ"
+            return replace(
+                change, status="unreadable", reason=said, text=tuple(_difference(versions.old, versions.new))
+            )
+    before, after = sides
+    found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
+    change = replace(change, comparison=compare(before, after))
+    if versions.new is None:
+        return replace(change, status="gone")
+    hands = (before.hand, after.hand) if versions.old is not None else None
+    status = "new" if hands is None else "changed"
+    return replace(change, status=status, consequences=consequences_of(change.comparison, found, hands))
+
+
+def _subject(text: Text, versions: Versions, profile: HandProfile) -> Subject | None:
+    """The solo to compare; an empty one where there is no file, None where it is no text."""
+    if isinstance(text, Unread):
+        return None
+    return subject_of(text or from_text("", versions.path), profile)
+
+
+def _unreadable(text: Text, subject: Subject | None) -> str:
+    """Why a side cannot be compared as music, empty where it can."""
+    if isinstance(text, Unread):
+        return text.error.message
+    if subject is not None and subject.reading.unreadable:
+        line, _ = subject.source.locate(subject.reading.unreadable[0].start)
+        return f"line {line} cannot be read as music"
+    return ""
+
+
+def _findings(subject: Subject, text: Text, lesson: Text) -> list[Problem]:
+    if text is None:
+        return []
+    return conclude([examine(subject, lesson if isinstance(lesson, SourceText) else None, ALL_CHECKS)])
+
+
+def _difference(old: Text, new: Text) -> Iterator[str]:
+    """How two texts differ, line by line; nothing where neither is text."""
+    lines = [text.text.splitlines() if isinstance(text, SourceText) else [] for text in (old, new)]
+    yield from unified_diff(*lines, "before", "after", lineterm="", n=1)
+
+
+# ---- two files
+
+
+def change_of_files(old: Path, new: Path, shown: str, profile: HandProfile) -> FileChange:
+    """Two files, each with the lesson beside it; where only one has a lesson, it is held against both."""
+    old_lesson, new_lesson = (_lesson_beside(path) for path in (old, new))
+    lessons = old_lesson or new_lesson, new_lesson or old_lesson
+    names = shown or shown_name(old), shown or shown_name(new)
+    return change_of(Versions(*names, _file(old), _file(new), *lessons), profile)
+
+
+def _file(path: Path) -> Text:
+    return None if str(path) == os.devnull else next(read_all([path]))
+
+
+def _lesson_beside(path: Path) -> Text:
+    lesson = path.with_suffix(LESSON_SUFFIX)
+    return next(read_all([lesson])) if path.suffix == SUFFIX and lesson.is_file() else None
+
+
+# ---- a repository
+
+
+def changes_of_repository(
+    repository: Repository, old: str | None, new: str | None, paths: Sequence[str], profile: HandProfile
+) -> Iterator[FileChange]:
+    """Every solo that changed, or whose lesson did, between two commits; `new` None is the working tree.
+
+    Of `paths`, from the top of the repository, it is enough that a file has been or is now there.
+    """
+    pairs = [pair for pair in _solos(repository.changed(old, new)) if _is_among(pair, paths)]
+    before = repository.contents(old, _with_lessons(pair.old for pair in pairs)) if old else {}
+    if new is not None:
+        after = repository.contents(new, _with_lessons(pair.new for pair in pairs))
+    for pair in pairs:
+        names = [pair.old, pair.old and _lesson_of(pair.old)], [pair.new, pair.new and _lesson_of(pair.new)]
+        was = [_text(before.get(name), name) for name in names[0]]
+        if new is None:
+            now = [_text_on_disk(repository.top, name) for name in names[1]]
+        else:
+            now = [_text(after.get(name), name) for name in names[1]]
+        shown = [shown_name(Path(one)) for one in (pair.old or pair.new, pair.new or pair.old)]
+        if was != now:
+            yield change_of(Versions(*shown, was[0], now[0], was[1], now[1]), profile)
+
+
+def _solos(pairs: Iterable[FilePair]) -> list[FilePair]:
+    """The solos among changed files, and those whose lesson alone changed."""
+    solos = {}
+    lessons = []
+    for pair in pairs:
+        name = pair.new or pair.old
+        if name.endswith(SUFFIX):
+            solos[name] = pair
+        elif name.endswith(LESSON_SUFFIX):
+            lessons.append(name)
+    for name in lessons:
+        solo = name.removesuffix(LESSON_SUFFIX) + SUFFIX
+        solos.setdefault(solo, FilePair(solo, solo))
+    return [solos[name] for name in sorted(solos)]
+
+
+def _is_among(pair: FilePair, paths: Sequence[str]) -> bool:
+    names = [PurePosixPath(name) for name in pair if name]
+    names += [name.with_suffix(LESSON_SUFFIX) for name in names]
+    return not paths or any(name.is_relative_to(path) for name in names for path in paths)
+
+
+def _lesson_of(solo: str) -> str:
+    return solo.removesuffix(SUFFIX) + LESSON_SUFFIX
+
+
+def _with_lessons(solos: Iterable[str | None]) -> list[str]:
+    return [name for solo in solos if solo for name in (solo, _lesson_of(solo))]
+
+
+def _text(content: Content, name: str | None) -> Text:
+    if content is None or name is None:
+        return None
+    shown = shown_name(Path(name))
+    return Unread(shown, content) if isinstance(content, SourceError) else read_bytes(content, shown)
+
+
+def _text_on_disk(top: Path, name: str | None) -> Text:
+    if name is None or not (top / name).is_file() or (top / name).is_symlink():
+        return None
+    (found,) = read_all([top / name])
+    shown = shown_name(Path(name))
+    return replace(found, path=shown)

@@ -1,0 +1,281 @@
+"""Changes in a musician's words: what stood where, what stands there now, and what kind of change that is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from tabtools.checks.wording import listed, several
+from tabtools.model.solo import Bar, Like
+from tabtools.review.align import renumbered
+from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part
+from tabtools.study.labels import Labels, labels_of
+from tabtools.timeline import TimedNote, Timeline
+
+NOTHING = "nothing"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One change: its place in the new version (in the old one where it is gone), both writings, its class.
+
+    `block` are lines of music that came (`+`) or went (`-`) with it.
+    """
+
+    place: str
+    was: str
+    now: str
+    what: str
+    change: Change
+    block: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """In one line."""
+        if self.was and self.now and self.was != self.now:
+            said = f"{self.was} → {self.now}"
+        else:
+            said = self.now or self.was
+        return f"{said} ({self.what})" if said else f"({self.what})"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Changes under one heading: the header, a bar, a section or passage."""
+
+    title: str
+    told: tuple[Told, ...]
+    bar: int | None = None
+
+
+def groups_of(comparison: Comparison) -> list[Group]:
+    """Every change, bar by bar. Notes that only follow a new tuning are told in one line of the header."""
+    teller = _Teller(comparison)
+    groups: list[Group] = []
+    for change in comparison.changes:
+        if change.part is Part.NOTE and change.follows:
+            continue
+        title, bar = teller.title(change)
+        if not groups or groups[-1].title != title:
+            groups.append(Group(title, (), bar))
+        groups[-1] = replace(groups[-1], told=(*groups[-1].told, teller.told(change)))
+    if (following := teller.following()) is not None:
+        at = next((index for index, group in enumerate(groups) if group.title == HEADER), None)
+        if at is None:
+            groups.insert(0, Group(HEADER, (following,)))
+        else:
+            groups[at] = replace(groups[at], told=(*groups[at].told, following))
+    return groups
+
+
+HEADER = "header"
+WHOLE = "the whole file"
+
+
+class _Teller:
+    def __init__(self, comparison: Comparison):
+        self.comparison = comparison
+        self.before, self.after = comparison.before, comparison.after
+        self.new_bars = {bar.number: bar for bar in reversed(self.after.timeline.bars)}
+        self.old_bars = {bar.number: bar for bar in reversed(self.before.timeline.bars)}
+
+    # ---- headings
+
+    def title(self, change: Change) -> tuple[str, int | None]:
+        item = self._item(change)
+        if change.name:
+            return HEADER, None
+        if isinstance(item, Bar | Like):
+            return self._bar_title(change)
+        if change.part is Part.NUMBERS or item is None:
+            return WHOLE, None
+        return "sections and passages", None
+
+    def _item(self, change: Change) -> object:
+        if change.site.new_item is not None:
+            return self.after.solo.items[change.site.new_item]
+        return self.before.solo.items[change.site.item] if change.site.item is not None else None
+
+    def _bar_title(self, change: Change) -> tuple[str, int | None]:
+        old, new = change.old and change.old.bar, change.new and change.new.bar
+        if old is None and change.site.item is not None:
+            old = _first(self.before.solo.items[change.site.item])
+        if new is None and change.site.new_item is not None:
+            new = _first(self.after.solo.items[change.site.new_item])
+        bars = self.old_bars if new is None else self.new_bars
+        number = old if new is None else new
+        timed = bars.get(number)
+        chords = (
+            " ".join(dict.fromkeys([timed.chord or "", *(one.mark.symbol for one in timed.chords)])) if timed else ""
+        )
+        was = f" (was {old})" if old is not None and new is not None and old != new else ""
+        return f"bar {number}{was}  {chords}".rstrip().replace("   ", "  "), new
+
+    # ---- changes
+
+    def told(self, change: Change) -> Told:
+        address = change.new or change.old
+        place = f"{change.name}:" if change.name else str(address or "")
+        was, now = self._writings(change)
+        return Told(place, was, now, self._what(change), change, tuple(_block(change)))
+
+    def _what(self, change: Change) -> str:
+        words = ", ".join(KINDS_IN_WORDS[kind] for kind in change.kinds)
+        if change.part is Part.NUMBERS:
+            words = "only the numbers of bars"
+        elif change.part is Part.ORDER:
+            words = "stands elsewhere now" if change.kinds == (Kind.LAYOUT,) else "moved"
+        elif change.part is Part.NOTHING and change.kinds == (Kind.LAYOUT,) and not change.was:
+            words = "laid out otherwise"
+        elif change.kinds == (Kind.NOTES,) and change.part is Part.NOTHING:
+            words = "added" if change.now else "gone"
+        elif change.part is Part.ITEM and change.before is None:
+            words = "written otherwise, the same music" if Kind.LAYOUT in change.kinds else "added"
+        elif change.part is Part.ITEM and change.after is None:
+            words = "written otherwise, the same music" if Kind.LAYOUT in change.kinds else "gone"
+        elif change.part is Part.ITEM and change.was == change.now:
+            words = f"left where it was, though its bars are {self._where_now(change)} now"
+        elif change.follows:
+            words += ", as the stroke before moved"
+        if change.alike:
+            words += f"; {_alike(change)}"
+        return words
+
+    def _where_now(self, change: Change) -> str:
+        """Where the stretch of a passage, or the music of a repeat, stands in the new version."""
+        item = renumbered(change.before, self.comparison.bar_numbers)
+        return f"{item.like_first}-{item.like_last}" if isinstance(item, Like) else str(item.range)
+
+    def _writings(self, change: Change) -> tuple[str, str]:
+        if change.part is Part.NUMBERS:
+            return f"bars {change.was}", f"bars {change.now}"
+        if change.part is Part.FIELD:
+            return tuple(field.value if field else NOTHING for field in (change.before, change.after))
+        if change.part is Part.ORDER:
+            return tuple(text.partition("\n")[0].rstrip() for text in (change.was, change.now))
+        if change.part is Part.ITEM and isinstance(self._item(change), Bar):
+            return "", ""
+        if change.part in (Part.NOTE, Part.NOTHING):
+            return self.note(change.was, change.sounded, self.before.timeline), self.note(
+                change.now, change.sounds, self.after.timeline
+            )
+        if change.part is Part.LINES:
+            return _lines(change)
+        if change.part is Part.STROKE:
+            return change.was, change.now + self._more(change)
+        return change.was or NOTHING, change.now or NOTHING
+
+    def _more(self, change: Change) -> str:
+        come = [self.note("", (note,), self.after.timeline) for note in change.sounds]
+        gone = [self.note("", (note,), self.before.timeline) for note in change.sounded]
+        said = [f"adds {' and '.join(come)}"] if come else []
+        said += [f"without {' and '.join(gone)}"] if gone else []
+        return f", {', '.join(said)}" if said else ""
+
+    def note(self, writing: str, notes: Iterable[TimedNote], timeline: Timeline) -> str:
+        """`4:9 B3, 6 of D7`: a writing with the names and degrees of what sounds."""
+        names = [name for name in (note_in_words(note, timeline) for note in notes) if name]
+        return " ".join(filter(None, [writing, " and ".join(names)]))
+
+    def following(self) -> Told | None:
+        """The notes that keep their pitch in another tuning, in one line."""
+        notes = [change for change in self.comparison.changes if change.part is Part.NOTE and change.follows]
+        if not notes:
+            return None
+        said = "1 note keeps its pitch" if len(notes) == 1 else f"{len(notes)} notes keep their pitch"
+        bars = _bars(sorted({change.new.bar for change in notes}))
+        return Told("tuning:", "", f"{said} in new places, in {bars}", KINDS_IN_WORDS[Kind.PLACE], notes[0])
+
+
+def labels_for(note: TimedNote, timeline: Timeline) -> Labels:
+    """The labels of one note."""
+    (labels,) = labels_of(replace(timeline, notes=(note,)))
+    return labels
+
+
+def note_in_words(note: TimedNote, timeline: Timeline) -> str:
+    """`B3, 6 of D7`; under no chord `B3, 6 of the key`; empty for a note without a pitch."""
+    labels = labels_for(note, timeline)
+    if labels.pitch is None:
+        return ""
+    is_bent = len(labels.path or labels.key_path) > 1
+    name = f"{labels.attack_pitch} > {labels.pitch}" if is_bent else labels.pitch
+    if labels.path:
+        return f"{name}, {' > '.join(labels.path)} of {note.chord}"
+    return f"{name}, {' > '.join(labels.key_path)} of the key" if labels.key_path else name
+
+
+def _first(item: object) -> int | None:
+    return item.number if isinstance(item, Bar) else item.first if isinstance(item, Like) else None
+
+
+def _alike(change: Change) -> str:
+    bars = _bars(change.alike)
+    return f"the same music as {bars}" if change.part is Part.ITEM else f"heard again in {bars}"
+
+
+def _lines(change: Change) -> tuple[str, str]:
+    """Lines for one count without it; more than one with theirs, side by side."""
+    was, now = change.was.split("\n"), change.now.split("\n")
+    if len(was) == len(now) == 1 and was[0].partition(" ")[0] == now[0].partition(" ")[0]:
+        return was[0].partition(" ")[2], now[0].partition(" ")[2]
+    return tuple(" / ".join(filter(None, side)) or NOTHING for side in (was, now))
+
+
+def _block(change: Change) -> Iterator[str]:
+    if change.part is Part.ITEM and (change.before is None or change.after is None):
+        sign = "-" if change.after is None else "+"
+        for line in (change.was or change.now).split("\n"):
+            yield f"{sign} {line}"
+
+
+# ---- in a few words
+
+
+def summary(changes: Iterable[Change]) -> str:
+    """What changed, in one line: `2 notes to another pitch (bars 12 and 14); 1 bar added (bar 5); header (tempo)`."""
+    counted: dict[str, list[Change]] = {}
+    for change in changes:
+        if not change.follows and change.part is not Part.NUMBERS:
+            counted.setdefault(_what_happened(change), []).append(change)
+    return "; ".join(_counted(what, some) for what, some in counted.items()) or "nothing but the numbers of bars"
+
+
+def _what_happened(change: Change) -> str:
+    if change.kinds[0] is Kind.BARS:
+        if change.part is Part.ORDER:
+            return "bar moved"
+        return "bar added" if change.before is None else "bar gone" if change.after is None else "repeat changed"
+    return _FEW_WORDS[change.kinds[0]]
+
+
+_FEW_WORDS = {
+    Kind.PITCH: "note to another pitch",
+    Kind.PLACE: "note to another place",
+    Kind.RHYTHM: "rhythm",
+    Kind.TECHNIQUE: "technique",
+    Kind.NOTES: "stroke more or less",
+    Kind.HARMONY: "harmony",
+    Kind.HEADER: "header",
+    Kind.PARTS: "sections and passages",
+    Kind.RECORDING: "place in the recording",
+    Kind.RESOLVED: "doubt resolved",
+    Kind.RAISED: "doubt raised",
+    Kind.COMMENT: "comments",
+    Kind.LAYOUT: "layout",
+}
+
+
+def _counted(what: str, changes: list[Change]) -> str:
+    noun, _, rest = what.partition(" ")
+    if noun in ("note", "stroke", "bar", "doubt", "repeat"):
+        what = f"{several(len(changes), noun)} {rest}"
+    places = {change.name: None for change in changes if change.name}
+    bars = sorted({(change.new or change.old).bar for change in changes if change.new or change.old})
+    said = [*places, *([_bars(bars)] if bars and changes[0].kinds != (Kind.LAYOUT,) else [])]
+    return f"{what} ({', '.join(said)})" if said else what
+
+
+def _bars(numbers: Sequence[int]) -> str:
+    """`bar 5`, `bars 5 to 8 and 12`."""
+    return f"bar{'s' * (len(numbers) > 1)} {listed(numbers)}"

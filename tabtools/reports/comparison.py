@@ -1,0 +1,318 @@
+"""What a correction changes, for a terminal, for a program, and as Markdown for a pull request."""
+
+from __future__ import annotations
+
+import json
+import re
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from tabtools.checks.wording import several
+from tabtools.model.solo import Bar, Like
+from tabtools.problem import Problem
+from tabtools.reports.changes import Told, groups_of, labels_for, summary
+from tabtools.review.align import numbers_of
+from tabtools.review.change import Change, Comparison
+from tabtools.review.consequences import BarEffort, Consequences, Effort
+from tabtools.source import visible
+from tabtools.timeline import TimedNote, Timeline
+
+WIDTH = 80
+WIDEST_PLACE = 13
+Style = Callable[[str, str], str]
+"""A text and a role (`place`, `quiet`, `note`, `warning`, `error`) to the text as it is shown."""
+
+
+NO_CONSEQUENCES = Consequences()
+
+
+@dataclass(frozen=True)
+class FileChange:
+    """What changed in one solo and in the lesson beside it.
+
+    `path` is its name now (or what it was, where it is gone), `old_path` its name before. `status` is `changed`,
+    `new`, `gone` (then it is compared with an empty solo) or `unreadable`: then there is no comparison, `reason` says
+    why, and `text` is how the texts differ. `lesson` is how the lesson's texts differ.
+    """
+
+    path: str
+    old_path: str
+    status: str = "changed"
+    comparison: Comparison | None = None
+    consequences: Consequences = NO_CONSEQUENCES
+    reason: str = ""
+    text: tuple[str, ...] = ()
+    lesson: tuple[str, ...] = ()
+
+    @property
+    def is_music(self) -> bool:
+        """Whether more than layout and comments changed, as far as can be told."""
+        return self.comparison.is_music if self.comparison else True
+
+    @property
+    def is_anything(self) -> bool:
+        return self.comparison is None or bool(self.lesson) or not self.comparison.is_empty
+
+
+def as_text(files: Sequence[FileChange], style: Style, width: int = WIDTH) -> str:
+    """For a terminal: bar by bar, what was and what is, within `width` columns."""
+    return "\n".join(row for file in files for row in [*_file(file, style, width), ""]).rstrip("\n")
+
+
+def in_short(file: FileChange) -> str:
+    """What changed in a file, in one line."""
+    if file.comparison is None:
+        return file.reason
+    if file.status != "changed":
+        solo = (file.comparison.before if file.status == "gone" else file.comparison.after).solo
+        bars = sum(len(numbers_of(item)) for item in solo.items if isinstance(item, Bar | Like))
+        return f"{'a new solo' if file.status == 'new' else 'gone'}: {several(bars, 'bar')}"
+    said = summary(file.comparison.changes) if file.comparison.changes else ""
+    return "; ".join(filter(None, [said, "text of the lesson" if file.lesson else ""])) or "nothing changed"
+
+
+def _file(file: FileChange, style: Style, width: int) -> Iterator[str]:
+    renamed = f" (was {visible(file.old_path)})" if file.old_path != file.path else ""
+    yield style(f"{visible(file.path)}{renamed}", "place")
+    yield from _wrapped(in_short(file), "  ", width)
+    if file.comparison is not None and file.status == "changed":
+        for group in groups_of(file.comparison):
+            yield ""
+            yield from (style(row, "place") for row in _wrapped(group.title, "  ", width))
+            column = min(WIDEST_PLACE, max(len(told.place) for told in group.told))
+            for told in group.told:
+                yield from _told(told, column, style, width)
+    if file.consequences:
+        yield ""
+        yield from _consequences(file.consequences, style, width)
+    if file.text:
+        yield from ("", *_folded(file.text, "", width))
+    if file.lesson:
+        yield ""
+        yield style("  lesson", "place")
+        yield from _folded(file.lesson, "", width)
+
+
+def _told(told: Told, column: int, style: Style, width: int) -> Iterator[str]:
+    start = f"    {told.place:<{column}}  " if column else "    "
+    margin = " " * len(start)
+    kind = f"({told.what})"
+    if len(start + told.text) <= width:
+        said = told.text.removesuffix(kind).rstrip()
+        yield f"{start}{style(said, 'note')} {style(kind, 'quiet')}" if said else f"{start}{style(kind, 'quiet')}"
+    else:
+        both = told.was and told.now and told.was != told.now
+        rows = list(_wrapped(told.was if both else told.now or told.was, margin, width)) if told.now or told.was else []
+        rows += _wrapped(f"→ {told.now}", margin, width) if both else []
+        rows += _wrapped(kind, margin, width)
+        rows[0] = start + rows[0].lstrip()
+        yield from rows
+    yield from _folded(told.block, margin, width)
+
+
+def _wrapped(text: str, margin: str, width: int) -> Iterator[str]:
+    yield from textwrap.wrap(
+        visible(text), width, initial_indent=margin, subsequent_indent=f"{margin}  ", break_on_hyphens=False
+    )
+
+
+def _folded(rows: Iterable[str], margin: str, width: int) -> Iterator[str]:
+    """Lines of text as they are, folded only where they are too long."""
+    for row in rows:
+        shown = margin + visible(row)
+        indent = " " * (len(margin) + 4)
+        yield from textwrap.wrap(shown, width, subsequent_indent=indent, break_on_hyphens=False) or [shown]
+
+
+def _consequences(found: Consequences, style: Style, width: int) -> Iterator[str]:
+    for title, rows in _consequences_in_words(found):
+        yield style(f"  {title}", "place")
+        for row in rows:
+            yield from _wrapped(row, "    ", width)
+
+
+def _consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
+    """(title, lines): claims that became false first, then what else a lint says now, then the hands."""
+    others = [problem for problem in found.appeared if problem not in found.false_claims]
+    for title, problems in (
+        ("no longer true in the lesson", found.false_claims),
+        ("appears", others),
+        ("vanishes", found.vanished),
+    ):
+        if problems:
+            yield title, [_problem(problem) for problem in problems]
+    hands = [_effort(effort) for effort in found.efforts] + [_bar_effort(bar) for bar in found.bars]
+    if hands:
+        yield "for the hands", hands
+
+
+def _problem(problem: Problem) -> str:
+    place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
+    return f"{place}{problem.message} ({problem.severity}, {problem.check})"
+
+
+_EFFORTS = {
+    "reach": ("widest reach", "{:.0f} mm"),
+    "shift": ("tightest shift", "{:.0%} of its time"),
+    "bend": ("widest bend", "{:g} semitones"),
+    "picked": ("fastest picking", "{:.1f} notes a second"),
+    "legato": ("fastest legato", "{:.1f} notes a second"),
+    "tapped": ("fastest tapping", "{:.1f} notes a second"),
+    "all": ("fastest playing", "{:.1f} notes a second"),
+}
+
+
+def _effort(effort: Effort) -> str:
+    name, form = _EFFORTS[effort.what]
+    was, now = ("none" if figure is None else form.format(figure) for figure in (effort.was, effort.now))
+    return f"{name}: {was} → {now}" + (f" (at {effort.at})" if effort.at else "")
+
+
+def _bar_effort(bar: BarEffort) -> str:
+    verb = "strains" if bar.now.strain > bar.was.strain else "spares"
+    what = bar.now.what or bar.was.what
+    return f"bar {bar.now.bar} {verb} the hands more: {bar.was.strain:.0%} → {bar.now.strain:.0%} of the limit ({what})"
+
+
+# ---- for a pull request
+
+
+def as_markdown(files: Sequence[FileChange]) -> str:
+    """A summary fit for a comment. Whatever a contributor wrote stands in code or is escaped."""
+    return "\n".join(row for file in files for row in [*_markdown(file), ""]).rstrip("\n")
+
+
+def _markdown(file: FileChange) -> Iterator[str]:
+    renamed = f" (was {code(file.old_path)})" if file.old_path != file.path else ""
+    yield f"### {code(file.path)}{renamed}"
+    yield ""
+    yield escaped(in_short(file))
+    if file.comparison is not None and file.status == "changed":
+        for group in groups_of(file.comparison):
+            yield from ("", f"**{escaped(group.title)}**", "")
+            for told in group.told:
+                yield from _markdown_told(told)
+    for title, rows in _consequences_in_words(file.consequences):
+        yield from ("", f"**{title}**", "")
+        yield from (f"- {escaped(row)}" for row in rows)
+    for title, rows in (("", file.text), ("lesson", file.lesson)):
+        if rows:
+            yield from ("", *([f"**{title}**", ""] if title else []), *_fenced(rows, "diff"))
+
+
+def _markdown_told(told: Told) -> Iterator[str]:
+    place = f"{escaped(told.place)} " if told.place else ""
+    if told.was and told.now and told.was != told.now:
+        said = f"{code(told.was)} → {code(told.now)} "
+    else:
+        said = f"{code(told.now or told.was)} " if told.now or told.was else ""
+    yield f"- {place}{said}({escaped(told.what)})"
+    if told.block:
+        yield from ("", *(f"  {row}" for row in _fenced(told.block, "diff")), "")
+
+
+def code(text: str) -> str:
+    """A code span that nothing in the text can leave."""
+    text = visible(text)
+    longest = max((len(run) for run in _BACKTICKS.findall(text)), default=0)
+    fence = "`" * (longest + 1)
+    room = " " if longest else ""
+    return f"{fence}{room}{text}{room}{fence}"
+
+
+def escaped(text: str) -> str:
+    """Text that Markdown shows as it is: no link, no image, no HTML, no mention."""
+    return _SIGNS.sub(lambda found: f"&#{ord(found.group())};", visible(text))
+
+
+_BACKTICKS = re.compile(r"`+")
+_SIGNS = re.compile(r"[\\`*_{}\[\]<>&#@!|~$:]")
+
+
+def _fenced(rows: Iterable[str], language: str) -> Iterator[str]:
+    rows = [visible(row) for row in rows]
+    longest = max((len(run) for row in rows for run in _BACKTICKS.findall(row)), default=0)
+    fence = "`" * max(3, longest + 1)
+    yield from (f"{fence}{language}", *rows, fence)
+
+
+# ---- for a program
+
+
+def as_json(files: Sequence[FileChange]) -> str:
+    """A list with one object a file; addresses and musical time as text, as in the other reports."""
+    return json.dumps([_record(file) for file in files], ensure_ascii=False, indent=2)
+
+
+def _record(file: FileChange) -> dict[str, object]:
+    comparison = file.comparison
+    return {
+        "path": file.path,
+        "old_path": file.old_path,
+        "status": file.status,
+        "music": file.is_music,
+        "summary": in_short(file),
+        "reason": file.reason,
+        "changes": [_change(change, comparison) for change in comparison.changes] if comparison else [],
+        "consequences": _consequences_record(file.consequences),
+        "text": list(file.text),
+        "lesson": list(file.lesson),
+    }
+
+
+def _change(change: Change, comparison: Comparison) -> dict[str, object]:
+    return {
+        "kinds": [str(kind) for kind in change.kinds],
+        "part": str(change.part),
+        "name": change.name,
+        "old": str(change.old) if change.old else None,
+        "new": str(change.new) if change.new else None,
+        "was": change.was,
+        "now": change.now,
+        "sounded": [_note(note, comparison.before.timeline) for note in change.sounded],
+        "sounds": [_note(note, comparison.after.timeline) for note in change.sounds],
+        "alike": list(change.alike),
+        "follows": change.follows,
+    }
+
+
+def _note(note: TimedNote, timeline: Timeline) -> dict[str, object]:
+    labels = labels_for(note, timeline)
+    return {
+        "address": str(note.address),
+        "part": note.part,
+        "string": note.string,
+        "midi": note.midi,
+        "pitch": labels.pitch,
+        "chord": note.chord,
+        "degree": labels.degree,
+        "key_degree": labels.key_degree,
+    }
+
+
+def _consequences_record(found: Consequences) -> dict[str, object]:
+    return {
+        "appeared": [_problem_record(problem) for problem in found.appeared],
+        "vanished": [_problem_record(problem) for problem in found.vanished],
+        "false_claims": [_problem_record(problem) for problem in found.false_claims],
+        "hands": [
+            {"what": one.what, "was": one.was, "now": one.now, "at": str(one.at) if one.at else None}
+            for one in found.efforts
+        ],
+        "bars": [
+            {"bar": one.now.bar, "old_bar": one.was.bar, "was": round(one.was.strain, 3),
+             "now": round(one.now.strain, 3), "what": one.now.what}
+            for one in found.bars
+        ],
+    }  # fmt: skip
+
+
+def _problem_record(problem: Problem) -> dict[str, object]:
+    return {
+        "check": problem.check,
+        "severity": str(problem.severity),
+        "path": problem.path,
+        "address": problem.address,
+        "message": problem.message,
+    }

@@ -1,0 +1,159 @@
+"""What a correction brings with it: findings that appear and vanish, claims that become false, work for the hands."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from dataclasses import dataclass
+
+from tabtools.hand import BarStrain, Figures, Hand, figures_of, strains_of
+from tabtools.hand.figures import FastestShift, WidestBend, WidestReach
+from tabtools.model.solo import Address
+from tabtools.problem import Problem
+from tabtools.review.change import Comparison, Version
+
+CLAIM = "claim"
+NOTICEABLE_STRAIN = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """A figure of the hands that is another now; `at` is where the new one is reached, None where there is none.
+
+    `what` is `reach`, `shift`, `bend`, or a technique of `hand.figures.Rate`; `was` and `now` are millimetres, the
+    share of the time a shift leaves (needed over there), semitones, notes a second; None where there was none.
+    """
+
+    what: str
+    was: float | None
+    now: float | None
+    at: Address | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BarEffort:
+    """A bar that strains the hands otherwise than before."""
+
+    was: BarStrain
+    now: BarStrain
+
+
+@dataclass(frozen=True, slots=True)
+class Consequences:
+    """`false_claims` are among what appeared too; `lifted_claims` among what vanished."""
+
+    appeared: tuple[Problem, ...] = ()
+    vanished: tuple[Problem, ...] = ()
+    efforts: tuple[Effort, ...] = ()
+    bars: tuple[BarEffort, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.appeared or self.vanished or self.efforts or self.bars)
+
+    @property
+    def false_claims(self) -> tuple[Problem, ...]:
+        """Claims of the lesson that are not true any more."""
+        return tuple(problem for problem in self.appeared if problem.check == CLAIM)
+
+
+def consequences_of(
+    comparison: Comparison,
+    findings: tuple[Sequence[Problem], Sequence[Problem]],
+    hands: tuple[Hand, Hand] | None = None,
+) -> Consequences:
+    """What changes with a correction. `findings` are those of a lint before and after, lessons included."""
+    appeared, vanished = _differences(comparison, *findings)
+    efforts: tuple[Effort, ...] = ()
+    bars: tuple[BarEffort, ...] = ()
+    if hands is not None and comparison.is_music:
+        efforts = tuple(_efforts(*(figures_of(hand) for hand in hands)))
+        bars = tuple(_bar_efforts(comparison, *hands))
+    return Consequences(appeared, vanished, efforts, bars)
+
+
+# ---- findings
+
+
+def _differences(
+    comparison: Comparison, before: Sequence[Problem], after: Sequence[Problem]
+) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
+    """Findings are the same where check, place and words are, then where check and place are, then where they point
+    at the same text of one bar; places are those of the new version, however its bars are numbered."""
+    was, now = _Place(comparison.before, comparison.bar_numbers), _Place(comparison.after, {})
+    rules: tuple[Callable[[Problem, _Place], Hashable], ...] = (
+        lambda one, place: (one.check, place.address(one), one.message),
+        lambda one, place: (one.check, place.address(one)) if one.address else None,
+        lambda one, place: (one.check, place.address(one).partition(".")[0], place.text(one), _words(one)),
+    )
+    old, new = dict(enumerate(before)), dict(enumerate(after))
+    for rule in rules:
+        known: dict[Hashable, list[int]] = {}
+        for index, problem in old.items():
+            known.setdefault(rule(problem, was), []).append(index)
+        for index, problem in list(new.items()):
+            key = rule(problem, now)
+            if key is not None and known.get(key):
+                del old[known[key].pop(0)], new[index]
+    return tuple(new.values()), tuple(old.values())
+
+
+def _words(problem: Problem) -> str:
+    """A message without its figures, in which numbers of bars may stand."""
+    return re.sub(r"\d+", "0", problem.message)
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where the findings of one version lie."""
+
+    version: Version
+    numbers: dict[int, int]
+
+    def address(self, problem: Problem) -> str:
+        """The address in the new version; a claim says its own, which no renumbering of bars touches."""
+        if problem.check == CLAIM:
+            return problem.address
+        return re.sub(r"(?<![\d.])\d+", self._renumbered, problem.address)
+
+    def _renumbered(self, match: re.Match) -> str:
+        number = int(match.group())
+        return str(self.numbers.get(number, number))
+
+    def text(self, problem: Problem) -> str:
+        source = self.version.source
+        return source.text[problem.span.start : problem.span.end] if problem.path == source.path else ""
+
+
+# ---- hands
+
+
+def _efforts(before: Figures, after: Figures) -> Iterator[Effort]:
+    for name, one, other in (
+        ("reach", before.reach, after.reach),
+        ("shift", before.shift, after.shift),
+        ("bend", before.bend, after.bend),
+    ):
+        was, now = (_size(name, found) for found in (one, other))
+        if was != now:
+            yield Effort(name, was, now, other.at if other else None)
+    for one, other in zip(before.rates, after.rates, strict=True):
+        if round(one.top, 1) != round(other.top, 1):
+            yield Effort(one.technique, one.top or None, other.top or None)
+
+
+def _size(name: str, found: WidestReach | FastestShift | WidestBend | None) -> float | None:
+    """To the precision it is told in, so that what reads the same is the same."""
+    if found is None:
+        return None
+    if name == "reach":
+        return float(round(found.mm))
+    return round(found.needed / max(found.seconds, 1e-6), 2) if name == "shift" else round(found.semitones, 2)
+
+
+def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[BarEffort]:
+    old = {strain.bar: strain for strain in strains_of(before)}
+    new = {strain.bar: strain for strain in strains_of(after)}
+    for number, other in comparison.bar_numbers.items():
+        was, now = old.get(number), new.get(other)
+        if was and now and abs(was.strain - now.strain) >= NOTICEABLE_STRAIN:
+            yield BarEffort(was, now)

@@ -1,0 +1,113 @@
+"""Running git: fixed arguments, no shell, no pager, no helper programs, a time limit, and a cleaned environment."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+
+from tabtools.source import visible
+
+TIMEOUT = 60
+OLDEST = (2, 25)
+"""Debian 11, Ubuntu 20.04 and everything younger has a git that knows `--end-of-options`."""
+
+_KEPT = frozenset(
+    {
+        "GIT_DIR",
+        "GIT_WORK_TREE",
+        "GIT_COMMON_DIR",
+        "GIT_INDEX_FILE",
+        "GIT_OBJECT_DIRECTORY",
+        "GIT_ALTERNATE_OBJECT_DIRECTORIES",
+        "GIT_QUARANTINE_PATH",
+        "GIT_CEILING_DIRECTORIES",
+        "GIT_DISCOVERY_ACROSS_FILESYSTEM",
+        "GIT_CONFIG_GLOBAL",
+        "GIT_CONFIG_SYSTEM",
+        "GIT_CONFIG_NOSYSTEM",
+    }
+)
+"""What says where the repository and its settings are, as git tells its hooks. The rest (an external diff, a pager,
+traces, settings of one call, other rules for paths) would change what git answers, or start programs."""
+
+_SETTINGS = (
+    "--no-pager",
+    "--literal-pathspecs",
+    "-c",
+    "core.quotePath=false",
+    "-c",
+    "core.fsmonitor=false",
+    "-c",
+    "log.showSignature=false",
+    "-c",
+    "color.ui=false",
+)
+
+
+class GitFault(Exception):
+    """git is not there, or could not do what it was asked: what is wrong, and what to do."""
+
+    def __init__(self, message: str, advice: str = ""):
+        super().__init__(message)
+        self.message = message
+        self.advice = advice
+
+
+class NoRepository(GitFault):
+    """The folder belongs to no git repository."""
+
+
+def environment() -> dict[str, str]:
+    """The environment git is run in: plain answers, no questions, nothing started on the side."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("GIT_") or name in _KEPT}
+    return kept | {"LC_ALL": "C", "GIT_TERMINAL_PROMPT": "0", "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1"}
+
+
+def run(
+    arguments: Sequence[str], folder: Path, given: bytes = b"", timeout: float = TIMEOUT, fine: Sequence[int] = (0,)
+) -> subprocess.CompletedProcess[bytes]:
+    """Run git in a folder. Raises `GitFault` for statuses that are not `fine`, `NoRepository` outside of one."""
+    program = shutil.which("git")
+    if program is None:
+        raise GitFault("git is not installed", "install it, or name two files to compare")
+    try:
+        done = subprocess.run(
+            [program, *_SETTINGS, *arguments],
+            cwd=folder,
+            input=given,
+            capture_output=True,
+            env=environment(),
+            timeout=timeout,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        raise GitFault(f"git {arguments[0]} took longer than {timeout:g} seconds", "try again") from None
+    except OSError as error:
+        raise GitFault(f"git could not be started: {(error.strerror or str(error)).lower()}") from None
+    if done.returncode not in fine:
+        raise _fault(arguments[0], done.stderr.decode("utf-8", "replace"))
+    return done
+
+
+def output(arguments: Sequence[str], folder: Path, given: bytes = b"", timeout: float = TIMEOUT) -> str:
+    """What git prints, as text; bytes that are not UTF-8 survive as surrogates. Raises `GitFault`."""
+    return run(arguments, folder, given, timeout).stdout.decode("utf-8", "surrogateescape")
+
+
+def version(folder: Path) -> tuple[int, ...]:
+    """The version of git, `(2, 39, 5)`. Raises `GitFault`."""
+    words = output(["version"], folder).split()
+    parts = words[2].split(".") if len(words) > 2 else []
+    return tuple(int(part) for part in parts if part.isdigit())
+
+
+def _fault(command: str, said: str) -> GitFault:
+    line = next((line for line in said.splitlines() if line.strip()), "").removeprefix("fatal: ")
+    if "not a git repository" in line:
+        return NoRepository("this folder belongs to no git repository", "name two files to compare")
+    if "dubious ownership" in line:
+        return GitFault("this repository belongs to somebody else", "git config safe.directory says how to trust it")
+    return GitFault(f"git {command} failed: {visible(line)}" if line else f"git {command} failed")

@@ -1,0 +1,151 @@
+"""Files as git has them: which changed between two versions of a repository, and what stands in each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from tabtools.review.git import GitFault, output, run
+from tabtools.source import MAX_BYTES, SourceError
+
+Content = bytes | SourceError | None
+"""What a file holds; why that is not to be read; None where there is no such file."""
+
+
+class FilePair(NamedTuple):
+    """One file before and after; None where it is not there. Paths are from the top of the repository."""
+
+    old: str | None
+    new: str | None
+
+
+@dataclass(frozen=True)
+class Repository:
+    """A working tree. `top` is its top folder."""
+
+    top: Path
+
+    def resolve(self, revision: str) -> str:
+        """The commit a revision names. Raises `GitFault` where there is none."""
+        wrong = GitFault(f"“{revision}” names no commit here", "git log shows the commits there are")
+        if not revision or revision.startswith("-") or "\x00" in revision:
+            raise wrong
+        done = run(
+            ["rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"],
+            self.top,
+            fine=(0, 1, 128),
+        )
+        if done.returncode:
+            raise wrong
+        return done.stdout.decode("ascii", "replace").split()[-1]
+
+    def has_commits(self) -> bool:
+        return run(["rev-parse", "--verify", "--quiet", "HEAD"], self.top, fine=(0, 1, 128)).returncode == 0
+
+    def merge_base(self, one: str, other: str) -> str:
+        """The best common ancestor of two commits. Raises `GitFault` where they share none."""
+        done = run(["merge-base", one, other], self.top, fine=(0, 1))
+        if done.returncode:
+            raise GitFault("the two revisions share no history", "compare them with two dots, like main..correction")
+        return done.stdout.decode("ascii").split()[0]
+
+    def is_shallow(self) -> bool:
+        return output(["rev-parse", "--is-shallow-repository"], self.top).strip() == "true"
+
+    def changed(self, old: str | None, new: str | None) -> list[FilePair]:
+        """The files that differ between two commits; `new` None is the working tree, `old` None nothing at all.
+
+        Renames are found, also where the content changed along. Files git does not know yet count as new.
+        """
+        base = old or self._empty_tree()
+        command = ["diff", "--no-ext-diff", "--name-status", "-z", "--find-renames=40%", "-l2000", base]
+        command += [new] if new else []
+        found = list(_name_status(output([*command, "--"], self.top)))
+        if new is None:
+            known = {pair.new for pair in found}
+            others = output(["ls-files", "--others", "--exclude-standard", "-z"], self.top)
+            found += [FilePair(None, name) for name in others.split("\x00") if name and name not in known]
+        return found
+
+    def _empty_tree(self) -> str:
+        return output(["hash-object", "-t", "tree", "--stdin"], self.top).strip()
+
+    def contents(self, commit: str, paths: Iterable[str]) -> dict[str, Content]:
+        """What stands in files at a commit; None where a file is not there, or is no file but a link or a folder."""
+        wanted = list(dict.fromkeys(paths))
+        plain = self._plain_files(commit, wanted)
+        blobs = self.blobs([plain[path] for path in wanted if path in plain])
+        return {path: blobs.get(plain[path]) if path in plain else None for path in wanted}
+
+    def _plain_files(self, commit: str, paths: Sequence[str]) -> dict[str, str]:
+        """Path → blob, symbolic links and submodules left out."""
+        if not paths:
+            return {}
+        listed = output(["ls-tree", "-r", "-z", "--full-tree", commit, "--", *paths], self.top)
+        found = {}
+        for entry in filter(None, listed.split("\x00")):
+            facts, _, path = entry.partition("\t")
+            mode, kind, blob = facts.split()[:3]
+            if kind == "blob" and mode != "120000":
+                found[path] = blob
+        return found
+
+    def blobs(self, names: Iterable[str]) -> dict[str, Content]:
+        """The contents of blobs by their names (hashes, or `commit:path`), all in one go; None where missing."""
+        wanted = list(dict.fromkeys(names))
+        sizes = self._sizes(wanted)
+        found: dict[str, Content] = dict.fromkeys(wanted)
+        found |= {name: too_long(size) for name, size in sizes.items() if size > MAX_BYTES}
+        readable = [name for name, size in sizes.items() if size <= MAX_BYTES]
+        data = self._batch("--batch", readable)
+        at = 0
+        for name in readable:
+            start = data.index(b"\n", at) + 1
+            found[name] = data[start : start + sizes[name]]
+            at = start + sizes[name] + 1
+        return found
+
+    def _sizes(self, names: Sequence[str]) -> dict[str, int]:
+        """The sizes of those that are blobs."""
+        lines = self._batch("--batch-check=%(objecttype) %(objectsize)", names).splitlines()
+        words = (line.rsplit(maxsplit=1) for line in lines)
+        return {name: int(size) for name, (kind, size) in zip(names, words, strict=True) if kind == b"blob"}
+
+    def _batch(self, option: str, names: Sequence[str]) -> bytes:
+        if not names:
+            return b""
+        given = b"".join(name.encode("utf-8", "surrogateescape") + b"\n" for name in names)
+        return run(["cat-file", option], self.top, given).stdout
+
+
+def repository_at(folder: Path) -> Repository:
+    """The repository a folder lies in. Raises `NoRepository`, or `GitFault` where git cannot say."""
+    top = output(["rev-parse", "--show-toplevel"], folder).rstrip("\n")
+    if not top:
+        raise GitFault("this repository has no working tree", "run this where its files are checked out")
+    return Repository(Path(top))
+
+
+def _name_status(text: str) -> Iterable[FilePair]:
+    words = iter(text.split("\x00"))
+    for status in words:
+        if not status:
+            return
+        path = next(words)
+        if status[0] == "R":
+            yield FilePair(path, next(words))
+        elif status[0] == "C":
+            yield FilePair(None, next(words))
+        elif status[0] == "A":
+            yield FilePair(None, path)
+        elif status[0] == "D":
+            yield FilePair(path, None)
+        else:
+            yield FilePair(path, path)
+
+
+def too_long(size: int) -> SourceError:
+    """Why a content of so many bytes is not read."""
+    return SourceError(f"the file has {size:,} bytes; the most is {MAX_BYTES:,} (1 MiB)", "one file holds one solo")
