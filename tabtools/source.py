@@ -77,12 +77,13 @@ class SourceText:
         return [0, *(match.end() for match in re.finditer("\n", self.text))]
 
     def locate(self, offset: int) -> tuple[int, int]:
-        """The 1-based line and column (in characters) of a character offset."""
+        """The 1-based line and column (in characters) of a character offset; the end of the text is on its last line."""
         starts = self._line_starts
         offset = max(0, min(offset, len(self.text)))
         line = bisect_right(starts, offset)
         if line > 1 and offset == len(self.text) and starts[-1] == offset:
             line -= 1
+            offset -= 1
         return line, offset - starts[line - 1] + 1
 
     def line(self, number: int) -> str:

@@ -43,7 +43,7 @@ def without_unreadable_lines(source: SourceText, text: str, problems: list[Probl
     found = offset = 0
     for line in text.split("\n"):
         piece = line
-        if line.strip():
+        if line.strip(" \t"):
             try:
                 grammar.read(line + "\n", "line")
             except Misread as misread:
