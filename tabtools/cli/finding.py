@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 @click.option("--degrees", metavar="DEGREES", help="Degrees over the chord, like “b3 5 b7”; “1>2” is a bend.")
 @click.option("--rhythm", metavar="VALUES", help="Proportions, like “2 1 1”, or names, like “quarter eighth eighth”.")
 @click.option("--technique", "techniques", multiple=True, metavar="NAME", help="Played so (may be repeated).")
+@click.option(
+    "--device", "devices", multiple=True, metavar="NAME", help="Within an arpeggio, a scale run … (may be repeated)."
+)
 @click.option("--chord", metavar="CHORD", help="Over this type of chord (m7b5, minor) or chord (Bm7b5, NC).")
 @click.option("--like", nargs=2, metavar="SOLO RANGE", help="Like this stretch, in any key and octave.")
 @click.option("--shared", is_flag=True, help="Figures of six or more notes that solos share.")
@@ -43,7 +46,7 @@ def find(
     form: str,
     **wanted: Any,
 ) -> None:
-    """Find music in the solos by notes, rhythm, technique, chord, example.
+    """Find music in the solos: notes, rhythm, technique, device, chord, example.
 
     All that is asked for has to hold of one and the same stretch. PATHS are
     files or folders; without any, the folder of the solos is searched.
@@ -52,7 +55,7 @@ def find(
     \b
     Example:
       tabtools find --degrees "b3 5 b7" --chord m7
-      tabtools find --technique bend --chord m7b5
+      tabtools find --device arpeggio --chord m7b5
       tabtools find --like ferry-at-dusk 5.1-5.3
       tabtools find --shared
     """
@@ -80,9 +83,9 @@ def find(
         query = replace(query, example=example_of(model.solo.strokes, model.stretch, wanted["same_rhythm"]))
     found = list(find_in(query, solos, model))
     if form == "json":
-        click.echo(report.as_json(found, model))
+        click.echo(report.as_json(found, query, model))
     elif found:
-        click.echo(report.as_text(found, len(solos), model, not everything))
+        click.echo(report.as_text(found, len(solos), query, model, not everything))
     else:
         click.echo(report.nothing(len(solos), what_to_try(query, solos, model)))
     sys.exit(CLEAN if found else FINDINGS)
@@ -99,14 +102,17 @@ def _query(wanted: dict[str, Any]) -> Query:
         "chord": query.read_wanted_chord,
     }
     given = {name: reader(wanted[name]) for name, reader in read.items() if wanted[name] is not None}
-    return query.Query(**given, techniques=tuple(map(query.read_technique, wanted["techniques"])))
+    techniques = tuple(map(query.read_technique, wanted["techniques"]))
+    return query.Query(**given, techniques=techniques, devices=tuple(map(query.read_device, wanted["devices"])))
 
 
 def _check_choice(query: Query, wanted: dict[str, Any], shared: bool) -> None:
     if shared and (query or wanted["like"]):
         raise Stop("--shared stands alone: it finds what solos share, whatever it is")
     if not (shared or query or wanted["like"]):
-        raise Stop("say what to find: --intervals, --degrees, --rhythm, --technique, --chord, --like or --shared")
+        raise Stop(
+            "say what to find: --intervals, --degrees, --rhythm, --technique, --device, --chord, --like or --shared"
+        )
     if wanted["same_rhythm"] and not (shared or wanted["like"]):
         raise Stop("--same-rhythm belongs to --like or --shared; a rhythm alone is found with --rhythm")
 

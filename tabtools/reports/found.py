@@ -7,7 +7,9 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
 from tabtools.search.collection import Excerpts, Found, Place, Searched
+from tabtools.search.devices import devices_named
 from tabtools.search.match import Stretch
+from tabtools.search.query import Query
 from tabtools.search.shared import SharedFigure
 from tabtools.search.transposition import Transposition, in_words, transposition
 
@@ -15,16 +17,18 @@ WIDTH = 80
 MOST_PLACES = 5
 MOST_SOLOS = 20
 _CHORDS_WIDTH = 24
-_TAB_MARGIN = " " * 6
+_MARGIN = " " * 6
 
 
-def as_text(found: Sequence[Found], searched: int, model: Place | None = None, is_short: bool = True) -> str:
-    """Each solo with its places: address range, a line of tab, the chords.
+def as_text(
+    found: Sequence[Found], searched: int, query: Query, model: Place | None = None, is_short: bool = True
+) -> str:
+    """Each solo with its places: address range, a line of tab, the chords or what is said of the device.
 
-    `model` is the example that all are like. Places that overlap stand on one line. A short report shows the first
-    places of the first solos.
+    `model` is the example of the query. Places that overlap stand on one line, unless devices are looked for. A short
+    report shows the first places of the first solos.
     """
-    blocks = [_solo_block(one, model, is_short) for one in (found[:MOST_SOLOS] if is_short else found)]
+    blocks = [_solo_block(one, query, model, is_short) for one in (found[:MOST_SOLOS] if is_short else found)]
     left = len(found) - len(blocks)
     if left:
         blocks.append(f"… and {_several(left, 'more solo')}; --all shows everything")
@@ -41,14 +45,16 @@ def nothing(searched: int, advice: Iterable[str]) -> str:
     return "\n".join(lines)
 
 
-def as_json(found: Iterable[Found], model: Place | None = None) -> str:
-    """A list of records, one a place: path, slug, title, range, tab, chords; how far it lies from the example."""
+def as_json(found: Iterable[Found], query: Query, model: Place | None = None) -> str:
+    """A list of records, one a place: path, slug, title, range, tab, chords; devices; how far from the example."""
     records = []
     for one in found:
         excerpts = Excerpts(one.solo.strokes)
         for stretch in one.stretches:
             moved = _moved(one.solo, stretch, model)
             record = _record(one.solo, excerpts, stretch)
+            if query.devices:
+                record["devices"] = _sentences(one.solo, stretch, query)
             if model is not None:
                 record["semitones"] = None if moved is None else moved.quarter_tones / 2
                 record["octaves_changed"] = moved is not None and not moved.is_exact
@@ -79,20 +85,20 @@ def shared_as_json(figures: Iterable[SharedFigure]) -> str:
     return json.dumps(records, ensure_ascii=False, indent=2)
 
 
-def _solo_block(found: Found, model: Place | None, is_short: bool) -> str:
+def _solo_block(found: Found, query: Query, model: Place | None, is_short: bool) -> str:
     solo = found.solo
     excerpts = Excerpts(solo.strokes)
-    groups = list(_overlapping(found.stretches))
+    groups = [(stretch, 1) for stretch in found.stretches] if query.devices else list(_overlapping(found.stretches))
     shown = groups[:MOST_PLACES] if is_short else groups
     head = f"{solo.slug}  {_credit(solo)}" if _credit(solo) else solo.slug
     rows = []
     for stretch, times in shown:
-        remarks = [_short(excerpts.chords(stretch))]
+        remarks = _sentences(solo, stretch, query) or [_short(excerpts.chords(stretch))]
         if times == 1 and (moved := _moved(solo, stretch, model)):
             remarks.append(in_words(moved))
         elif times > 1:
             remarks.append(f"{times} overlapping")
-        rows.append((excerpts.range(stretch), excerpts.tab(stretch), ", ".join(remarks)))
+        rows.append((excerpts.range(stretch), excerpts.tab(stretch), ("; " if query.devices else ", ").join(remarks)))
     if len(shown) < len(groups):
         left = sum(times for _, times in groups[MOST_PLACES:])
         return "\n".join([_cut(head), *_rows(rows), f"  … and {_several(left, 'more place')} in this solo"])
@@ -117,15 +123,15 @@ def _figure_block(figure: SharedFigure, is_short: bool) -> str:
 
 
 def _rows(rows: Sequence[tuple[str, list[str], str]]) -> Iterator[str]:
-    """Place, tab and remarks on one line, or the tab on a line of its own where it is too long for that."""
+    """Place, tab and remarks on one line, or the remarks on lines of their own."""
     widest = max(len(place) for place, _, _ in rows)
     for place, cells, remarks in rows:
-        line = f"  {place:<{widest}}  {' '.join(cells)}  ({remarks})"
-        if len(line) <= WIDTH:
+        head = f"  {place:<{widest}}  "
+        if len(line := f"{head}{' '.join(cells)}  ({remarks})") <= WIDTH:
             yield line
         else:
-            yield _cut(f"  {place:<{widest}}  ({remarks})")
-            yield _TAB_MARGIN + _tab(cells, WIDTH - len(_TAB_MARGIN))
+            yield head + _tab(cells, WIDTH - len(head))
+            yield textwrap.fill(f"({remarks})", WIDTH, initial_indent=_MARGIN, subsequent_indent=_MARGIN)
 
 
 def _tab(cells: Sequence[str], room: int) -> str:
@@ -154,6 +160,15 @@ def _moved(solo: Searched, stretch: Stretch, model: Place | None) -> Transpositi
     if model is None:
         return None
     return transposition(model.solo.strokes, model.stretch, solo.strokes, stretch)
+
+
+def _sentences(solo: Searched, stretch: Stretch, query: Query) -> list[str]:
+    """What is said of the devices that were looked for and that the stretch lies within."""
+    return [
+        device.sentence
+        for device in devices_named(solo.strokes, query.devices)
+        if device.first <= stretch.first and stretch.last <= device.last
+    ]
 
 
 def _record(solo: Searched, excerpts: Excerpts, stretch: Stretch) -> dict[str, object]:

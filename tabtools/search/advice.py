@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from tabtools.search.collection import Place, Searched, find
+from tabtools.search.devices import count_devices
 from tabtools.search.query import Query
 
 _OPTIONS = {
@@ -32,7 +33,7 @@ def what_to_try(query: Query, solos: Sequence[Searched], model: Place | None = N
     counts = [sum(len(found.stretches) for found in find(one, solos, model)) for _, _, one in single]
     if len(single) > 1:
         each = (f"{option} {count}" for (_, option, _), count in zip(single, counts, strict=True))
-        yield f"places of each alone: {', '.join(each)}; leave one out"
+        yield f"places of each alone: {', '.join(each)}" + ("; leave one out" if all(counts) else "")
     missing = {name for (name, _, _), count in zip(single, counts, strict=True) if not count}
     if "chord" in missing:
         yield f"chord types in these solos: {_names(entry.split(' ')[2] or 'major' for entry in _chords(solos))}"
@@ -40,7 +41,8 @@ def what_to_try(query: Query, solos: Sequence[Searched], model: Place | None = N
         played = (name for solo in solos for entry in solo.strokes.play_table for name in entry.split(" "))
         yield f"techniques in these solos: {_names(played)}"
     if "devices" in missing:
-        yield f"devices in these solos: {_names(kind for solo in solos for kind, _, _ in solo.strokes.devices)}"
+        found = (name for solo in solos for name in count_devices(solo.strokes).elements())
+        yield f"devices in these solos: {_names(found)}"
     if "intervals" in missing:
         yield "intervals go from stroke to stroke, in a chord from its highest note; take fewer of them"
     if "degrees" in missing:

@@ -92,7 +92,6 @@ def _read(line: bytes) -> Strokes | None:
         return None
     for name in _TABLES:
         known[name] = tuple(known[name])
-    known["devices"] = tuple(map(tuple, known["devices"]))
     return Strokes(**known)
 
 
@@ -100,7 +99,7 @@ def _is_sound(known: dict[str, Any]) -> bool:
     """Whether the values have the shape of `Strokes`, so that nothing that is done with one can fail."""
     columns, shown = [known[name] for name in _COLUMNS], [known[name] for name in _SHOWN]
     tables = {name: known[name] for name in _TABLES}
-    if not all(type(value) is str for value in (*columns, *shown)):
+    if not all(type(value) is str for value in (*columns, *shown, known["devices"])):
         return False
     if not all(type(table) is list and all(type(entry) is str for entry in table) for table in tables.values()):
         return False
@@ -111,17 +110,6 @@ def _is_sound(known: dict[str, Any]) -> bool:
         and "".join((*shown, *tables["chord_table"])).isprintable()
         and known["addresses"].count(" ") == known["texts"].count(" ") == max(0, count - 1)
         and all(entry.count(" ") == CHORD_PARTS - 1 for entry in tables["chord_table"])
-        and type(known["devices"]) is list
-        and all(_is_device(entry, count) for entry in known["devices"])
-    )
-
-
-def _is_device(entry: Any, count: int) -> bool:
-    return (
-        type(entry) is list
-        and [type(value) for value in entry] == [str, int, int]
-        and entry[0].isprintable()
-        and 0 <= entry[1] <= entry[2] < count
     )
 
 

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from tabtools.model.pitch import parse_tone
 from tabtools.search.columns import NOTHING, cell_number, cell_of, number_cell, value_of
+from tabtools.search.devices import devices_named
 from tabtools.search.query import Example, Query, Rhythm, WantedChord
 from tabtools.search.strokes import DEGREE_CELLS, HIGHEST, LOWEST, OCTAVE, Strokes
 
@@ -27,7 +28,7 @@ def stretches(query: Query, strokes: Strokes) -> list[Stretch]:
     if query.length:
         found = _sequences(query, strokes)
     elif query.devices:
-        found = [Stretch(first, last) for kind, first, last in strokes.devices if kind == query.devices[0]]
+        found = [Stretch(device.first, device.last) for device in devices_named(strokes, query.devices[:1])]
     else:
         return _runs(query, strokes)
     return [stretch for stretch in found if _is_fit(query, strokes, stretch)]
@@ -142,8 +143,8 @@ def _is_fit(query: Query, strokes: Strokes, stretch: Stretch) -> bool:
     if not all(played & _play_cells((technique,), strokes.play_table) for technique in query.techniques):
         return False
     return all(
-        any(kind == device and begin <= first and last <= end for kind, begin, end in strokes.devices)
-        for device in query.devices
+        any(device.first <= first and last <= device.last for device in devices_named(strokes, (name,)))
+        for name in query.devices
     )
 
 

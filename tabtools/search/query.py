@@ -88,8 +88,8 @@ class Query:
     Intervals (quarter tones), degrees (where a note starts, or None, and where it arrives: semitones above the
     root), rhythm and example begin on the stretch's first stroke; it is as long as the longest of them. Every one
     of its strokes stands over the chord, for each technique one is played so, and for each device the stretch
-    lies within one. Without a sequence, stretches are the devices, or else the longest runs of strokes over the
-    chord that are played in all of the ways.
+    lies within one. Without a sequence, stretches are the devices of the first kind, or else the longest
+    runs of strokes over the chord that are played in all of the ways.
     """
 
     intervals: tuple[int, ...] = ()
@@ -163,6 +163,13 @@ def read_wanted_chord(text: str) -> WantedChord:
 def read_technique(text: str) -> str:
     """A name of `TECHNIQUES`. Raises `QueryFault`."""
     return one_of(text, TECHNIQUES, "technique")
+
+
+def read_device(text: str) -> str:
+    """The name of a device, `scale-run` for the kind `scale run`. Raises `QueryFault`."""
+    from tabtools.study.devices.run import KINDS
+
+    return one_of(text, [kind.replace(" ", "-") for kind in KINDS], "device")
 
 
 def one_of(text: str, names: Sequence[str], kind: str) -> str:

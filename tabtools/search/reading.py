@@ -20,11 +20,11 @@ from tabtools.model.pitch import IN_TUNE_CENTS, nearest_semitone
 from tabtools.model.solo import Address
 from tabtools.notation.write import note_text
 from tabtools.search.columns import NOTHING, number_cell, tabled
+from tabtools.search.devices import NotedDevice, device_line, device_name
 from tabtools.search.strokes import DEGREE_CELLS, HIGHEST, LOWEST, PHRASE, Strokes
 from tabtools.search.techniques import techniques_of
-from tabtools.study.melody import melody_of
-from tabtools.study.phrases import phrases_of
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.study import Study, study_of
+from tabtools.timeline import TimedNote
 
 
 def strokes_of(subject: Subject) -> Strokes:
@@ -36,7 +36,8 @@ def strokes_of(subject: Subject) -> Strokes:
     play_table, plays = tabled(" ".join(techniques_of(stroke.notes)) or None for stroke in kept)
     time_table, times = tabled(_times(kept))
     count = len(kept)
-    opening = _phrase_openings(timeline)
+    study = study_of(timeline)
+    opening = {_address(study, phrase.first) for phrase in study.phrases}
     header = subject.solo.header
     return Strokes(
         title=header.title,
@@ -58,6 +59,7 @@ def strokes_of(subject: Subject) -> Strokes:
         phrases="".join(PHRASE if stroke.address in opening else NOTHING for stroke in kept),
         addresses=" ".join(str(stroke.address) for stroke in kept),
         texts=" ".join(_text(stroke) for stroke in kept),
+        devices="".join(_devices(study, {stroke.address: at for at, stroke in enumerate(kept)})),
     )
 
 
@@ -83,10 +85,16 @@ class _Stroke:
         self.pitch = _quarter_tones(self.top.midi)
 
 
-def _phrase_openings(timeline: Timeline) -> set[Address]:
-    """Where phrases begin."""
-    melody = melody_of(timeline)
-    return {timeline.notes[melody.strokes[phrase.first].notes[0]].address for phrase in phrases_of(melody)}
+def _address(study: Study, stroke: int) -> Address:
+    return study.timeline.notes[study.melody.strokes[stroke].notes[0]].address
+
+
+def _devices(study: Study, places: dict[Address, int]) -> Iterator[str]:
+    """The devices all of whose strokes are at hand, a line each."""
+    for device in study.devices:
+        found = [places.get(study.timeline.notes[note].address) for note in device.notes]
+        if None not in found:
+            yield device_line(NotedDevice(device_name(device.kind), min(found), max(found), device.sentence))
 
 
 def _quarter_tones(midi: float | None) -> int | None:

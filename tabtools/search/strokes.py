@@ -19,14 +19,15 @@ class Strokes:
     - `steps` are the intervals from the stroke before, `pitches` the pitches, both in quarter tones.
     - `degrees` and `starts` are the semitones above the root of the chord, 0 to B, where the pitch arrives and where
       it starts.
-    - `chords` points into `chord_table` (symbol as written, root, type, bass, spaces between), `plays` into `play_table` (techniques, spaces between).
+    - `chords` points into `chord_table` (symbol as written, root, type, bass; spaces between), `plays` into
+      `play_table` (techniques; spaces between).
     - `beats` (time until the next stroke), `lengths` (how long it sounds), `proportions` (`beats` over that of the
       stroke before) and `closings` (`lengths` over `beats` of the stroke before) point into `time_table`: quarter
       notes and ratios as `n` or `n/d`.
     - `phrases` has PHRASE where a phrase begins.
 
     `addresses` and `texts` (what the format would write, every string named) have a space between strokes. `devices`
-    are kinds with their first and last stroke.
+    has a line each: kind, first and last stroke, sentence (`search.devices`).
     """
 
     title: str
@@ -48,7 +49,7 @@ class Strokes:
     phrases: str
     addresses: str
     texts: str
-    devices: tuple[tuple[str, int, int], ...] = ()
+    devices: str = ""
 
     def __len__(self) -> int:
         return len(self.steps)

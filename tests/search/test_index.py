@@ -19,6 +19,7 @@ from tabtools.finding import FOLDER, NAME, read_solos
 from tabtools.search import index as index_module
 from tabtools.search.collection import Excerpts
 from tabtools.search.columns import value_of
+from tabtools.search.devices import devices_named
 from tabtools.search.index import Index
 from tabtools.search.match import Stretch, example_of, stretches
 from tabtools.search.query import Query, WantedChord, read_wanted_chord
@@ -157,11 +158,7 @@ def test_a_forged_entry_of_the_right_shape_is_taken() -> None:
         {"unreadable_lines": "0"},
         {"devices": 7},
         {"devices": [["run", 0, 3]]},
-        {"devices": [["run", 2, 1]]},
-        {"devices": [["run", -1, 1]]},
-        {"devices": [["run", 0.0, 1.0]]},
-        {"devices": [["\x1b", 0, 1]]},
-        {"devices": ["run"]},
+        {"devices": None},
         {"another": 1},
     ],
 )
@@ -175,6 +172,20 @@ def test_cells_that_point_nowhere_stand_for_nothing() -> None:
     assert stretches(Query(chord=read_wanted_chord("Am7")), strokes) == []
     assert stretches(Query(chord=WantedChord("H", root=0)), strokes) == []
     assert example_of(strokes, Stretch(0, 2), with_rhythm=True).proportions == (value_of(strokes.time_table, "!"),)
+
+
+def test_lines_that_are_no_device_are_passed_over() -> None:
+    lines = [
+        "run 0 2 fine",
+        "run 2 1 backwards",
+        "run 0 3 too far",
+        "run -1 1",
+        "run 0.0 1 x",
+        "run 0 1 \x1b[2J",
+        "run",
+    ]
+    strokes = Index(forged(devices="\n".join(lines)), never).strokes(SOURCES[0])
+    assert [device.sentence for device in devices_named(strokes, ["run"])] == ["fine"]
 
 
 def test_a_list_nested_without_end_is_read_again() -> None:

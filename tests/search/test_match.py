@@ -12,10 +12,20 @@ from music import line, places_of, searched, subject, texts
 
 from tabtools.search.collection import Excerpts
 from tabtools.search.match import Stretch, example_of, stretches
-from tabtools.search.query import Query, Rhythm, read_degrees, read_intervals, read_rhythm, read_wanted_chord
+from tabtools.search.query import (
+    Query,
+    Rhythm,
+    read_degrees,
+    read_device,
+    read_intervals,
+    read_rhythm,
+    read_wanted_chord,
+)
 from tabtools.search.reading import strokes_of
 from tabtools.search.techniques import TECHNIQUES
 from tabtools.search.transposition import Transposition, in_words, transposition
+from tabtools.study import study_of
+from tabtools.study.devices.run import KINDS
 
 CHORDS = ("m7", "7", "m7b5", "Am7", "major", "D", "D/F#", "NC", "Em")
 
@@ -92,6 +102,7 @@ def proportions(solo, stretch: Stretch) -> list:
 MELODIES = st.lists(st.integers(52, 76), min_size=3, max_size=12)
 
 
+@settings(max_examples=50)
 @given(MELODIES, st.integers(-5, 5), st.data())
 def test_transposed_and_on_other_strings_it_is_the_same_music(midi: list[int], by: int, data: st.DataObject) -> None:
     here = searched(line(*(data.draw(places_of(pitch)) for pitch in midi))).strokes
@@ -102,6 +113,7 @@ def test_transposed_and_on_other_strings_it_is_the_same_music(midi: list[int], b
     assert transposition(here, whole, there, whole) == Transposition(2 * by, is_exact=True)
 
 
+@settings(max_examples=50)
 @given(MELODIES, st.data())
 def test_an_example_is_found_with_notes_in_other_octaves(midi: list[int], data: st.DataObject) -> None:
     moved = [
@@ -115,6 +127,7 @@ def test_an_example_is_found_with_notes_in_other_octaves(midi: list[int], data: 
     assert transposition(here, whole, there, whole).is_exact is is_exact
 
 
+@settings(max_examples=50)
 @given(MELODIES, st.integers(0, 10), st.data())
 def test_another_note_is_another_figure(midi: list[int], wrong: int, data: st.DataObject) -> None:
     changed = [pitch + (at == wrong % len(midi)) for at, pitch in enumerate(midi)]
@@ -255,6 +268,34 @@ CHANGES = ("  Am7\n1-4 4:7 3:5\n", "  A-7@1 Dm7@3\n1-4 4:7 3:5\n", "  D/F#\n1-4 
 )
 def test_chord(chord: str, expected: list[str]) -> None:
     assert find(bars(*CHANGES), chord=read_wanted_chord(chord)) == expected
+
+
+@settings(max_examples=40)
+@given(texts)
+def test_devices_are_where_the_study_finds_them(text: str) -> None:
+    solo = subject(text)
+    strokes = strokes_of(solo)
+    at = {address: number for number, address in enumerate(strokes.addresses.split(" "))}
+    for kind in KINDS:
+        expected = [
+            [at[str(solo.timeline.notes[note].address)] for note in device.notes]
+            for device in study_of(solo.timeline).devices
+            if device.kind == kind
+        ]
+        found = stretches(Query(devices=(read_device(kind),)), strokes)
+        assert found == [(min(places), max(places)) for places in expected]
+
+
+def test_a_sequence_lies_within_a_device_and_a_device_over_a_chord() -> None:
+    text = "key: A minor\n" + bars("  Am7@1 D7@3\n1-2 4:7 3:5 3:9 -\n3-4 3:7 3:11 2:10 .\n")
+    arpeggio = ("arpeggio",)
+    assert find(text, devices=arpeggio) == ["1.1.1-1.1.3", "1.3.1-1.3.3"]
+    assert find(text, devices=arpeggio, chord=read_wanted_chord("7")) == ["1.3.1-1.3.3"]
+    assert find(text, devices=arpeggio, intervals=read_intervals("3")) == ["1.1.1-1.1.2", "1.3.2-1.3.3"]
+    assert find(text, intervals=read_intervals("-2")) == ["1.1.3-1.3.1"]
+    assert find(text, devices=arpeggio, intervals=read_intervals("-2")) == []
+    assert find(text, devices=("position-shift", "arpeggio")) == ["1.3.1-1.3.2"]
+    assert find(text, devices=("arpeggio", "position-shift")) == []
 
 
 def test_every_stroke_of_a_sequence_stands_over_the_chord() -> None:
