@@ -77,7 +77,7 @@ class SourceText:
         return [0, *(match.end() for match in re.finditer("\n", self.text))]
 
     def locate(self, offset: int) -> tuple[int, int]:
-        """The 1-based line and column (in characters) of a character offset; the end of the text is on its last line."""
+        """The 1-based line and column (in characters) of a character offset; what is behind the text is at its end."""
         starts = self._line_starts
         offset = max(0, min(offset, len(self.text)))
         line = bisect_right(starts, offset)
