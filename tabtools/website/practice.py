@@ -176,6 +176,6 @@ def _sections(timeline: Timeline) -> Iterator[tuple[str, float, float]]:
         elif named and id(item) in starts:
             begun.append((named, starts[id(item)]))
             named = ""
-    ends = [start for _, start in begun[1:]] + [timeline.seconds]
+    ends = [*(start for _, start in begun[1:]), timeline.seconds][: len(begun)]
     for (name, start), end in zip(begun, ends, strict=True):
         yield name, start, end
