@@ -51,9 +51,10 @@ def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
     import tomllib
 
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8")).get("tool", {}).get("tabtools", {})
+        tool = tomllib.loads(path.read_text(encoding="utf-8")).get("tool", {})
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise SettingsError(f"{path.name} cannot be read: {error}") from None
+    table = tool.get("tabtools", {}) if isinstance(tool, dict) else None
     if not isinstance(table, dict):
         raise SettingsError(f"{path.name}: tool.tabtools is no table")
     known = [entry.name for entry in fields(Settings) if entry.name != "root"]

@@ -11,10 +11,10 @@ import click
 
 from tabtools import __version__
 from tabtools.checks import BY_NAME
-from tabtools.files import MissingPath, Unread, read_all, read_bytes, solo_paths
+from tabtools.files import MissingPath, Unread, read_all, read_bytes, shown_name, solo_paths, write_atomically
 from tabtools.hand import HandProfile
 from tabtools.settings import Settings, SettingsError, load_settings
-from tabtools.source import SourceText
+from tabtools.source import MAX_BYTES, SourceText, visible
 
 CLEAN, FINDINGS, COULD_NOT_RUN = 0, 1, 2
 LONG_WORK = 20
@@ -26,7 +26,7 @@ class Stop(click.ClickException):
     exit_code = COULD_NOT_RUN
 
     def show(self, file=None) -> None:
-        click.echo(f"tabtools: {self.message}", err=True)
+        click.echo("\n".join(map(visible, f"tabtools: {self.message}".splitlines())), err=True)
 
 
 PATHS = click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
@@ -45,10 +45,18 @@ def main(context: click.Context) -> None:
       tabtools annotate dusk.solo    the tab with the degree of every note
       tabtools build                 check, annotate, build the site
     """
+    _write_any_text()
     try:
         context.obj = load_settings(Path.cwd(), tuple(BY_NAME))
     except SettingsError as error:
         raise Stop(str(error)) from None
+
+
+def _write_any_text() -> None:
+    """Solos hold any text: a pipe or file gets it as UTF-8, a terminal as far as it can show it."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding=stream.encoding if stream.isatty() else "utf-8", errors="backslashreplace")
 
 
 def _colour() -> bool:
@@ -77,7 +85,8 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     found: list[SourceText | Unread] = []
     named = [path for path in paths if str(path) != "-"]
     if len(named) < len(paths):
-        found.append(read_bytes(click.get_binary_stream("stdin").read(), stdin_name))
+        data = click.get_binary_stream("stdin").read(MAX_BYTES + 1)
+        found.append(read_bytes(data, shown_name(Path(stdin_name))))
     try:
         files = list(solo_paths(named))
     except MissingPath as error:
@@ -85,6 +94,15 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     with progress(files, "reading") as bar:
         found.extend(read_all(bar, named))
     return found
+
+
+def write(path: Path, text: str) -> None:
+    """Write a file whole, its folder made where need be. What cannot be written stops the command."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(path, text)
+    except OSError as error:
+        raise Stop(f"{shown_name(path)} cannot be written: {(error.strerror or str(error)).lower()}") from None
 
 
 def from_here(path: Path) -> Path:

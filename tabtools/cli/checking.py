@@ -21,8 +21,9 @@ from tabtools.cli.base import (
     sources_of,
     styled,
     watched,
+    write,
 )
-from tabtools.files import Unread, write_atomically
+from tabtools.files import Unread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
 
@@ -128,7 +129,7 @@ def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check:
             continue
         changed += 1
         if not check and not diff:
-            write_atomically(Path(path), text)
+            write(Path(path), text)
         if not diff:
             click.echo(f"{path}: {'would be formatted' if check else 'formatted'}")
     if not diff and not from_stdin:
@@ -144,6 +145,8 @@ def _format_summary(solos: int, changed: int, refused: int, check: bool) -> None
 def _diff(source: SourceText, text: str) -> str:
     from difflib import unified_diff
 
+    if text == source.text:
+        return f"{source.path}: only the line ends or the byte-order mark would change\n"
     before, after = source.text.splitlines(True), text.splitlines(True)
     return "".join(unified_diff(before, after, source.path, f"{source.path} (formatted)"))
 

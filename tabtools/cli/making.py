@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, from_here, main, profile_of, sources_of, styled, watched
-from tabtools.files import write_atomically
+from tabtools.cli.base import FINDINGS, Stop, from_here, main, profile_of, sources_of, styled, watched, write
 from tabtools.settings import Settings
 
 RIGHTS_HELP = "SPDX licence, “public domain”, or whose permission you have."
@@ -49,10 +49,9 @@ def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None
         text = start_solo(fields, bars)
     except StartFault as fault:
         raise Stop(str(fault)) from None
-    if path.exists():
+    if os.path.lexists(path):
         raise Stop(f"{path} is there already; choose another title")
-    folder.mkdir(parents=True, exist_ok=True)
-    write_atomically(path, text)
+    write(path, text)
     click.echo(f"{path}: written, {bars} bar{'s' * (bars != 1)} to fill")
 
 
@@ -80,13 +79,12 @@ def init(folder: Path) -> None:
     from tabtools.starter.repository import starter_files
 
     files = starter_files()
-    there = [name for name in files if (folder / name).exists()]
+    there = [name for name in files if os.path.lexists(folder / name)]
     if there:
         raise Stop(f"{folder} already has {', '.join(there)}; choose a new folder")
     for name, text in files.items():
         path = folder / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_atomically(path, text)
+        write(path, text)
         click.echo(f"{path}: written")
     where = "" if str(folder) == "." else f"cd {folder}, then "
     click.echo(f"\nNext: {where}tabtools lint, and tabtools serve to look at the site.\n\n{RIGHTS_NOTE}")

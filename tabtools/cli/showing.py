@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import click
@@ -32,16 +33,20 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings):
         count = len(reading.unreadable)
         lines = "line" if count == 1 else "lines"
         click.echo(f"tabtools: {count} {lines} of {source.path} cannot be read; run tabtools lint", err=True)
-    return timeline_of(reading.solo)
+    timeline = timeline_of(reading.solo)
+    if not timeline.bars:
+        raise Stop(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
+    return timeline
 
 
 def _bars(timeline, wanted: str | None) -> list:
     if wanted is None:
         return list(timeline.bars)
-    first, _, last = wanted.partition("-")
-    if not first.isdigit() or not (last or first).isdigit():
+    match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", wanted)
+    if match is None:
         raise Stop(f"“{wanted}” names no bars; write 5 or 5-8")
-    bars = [bar for bar in timeline.bars if int(first) <= bar.number <= int(last or first)]
+    first, last = int(match[1]), int(match[2] or match[1])
+    bars = [bar for bar in timeline.bars if first <= bar.number <= last]
     if not bars:
         raise Stop(f"the solo has no bars {wanted}")
     return bars
