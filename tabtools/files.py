@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from collections.abc import Iterable, Iterator
@@ -105,6 +106,8 @@ def write_atomically(path: Path, text: str) -> None:
     Where `path` is a link, the file it leads to is written. Raises `OSError`; nothing is left behind then.
     """
     path = path.resolve()
+    if path.exists() and not os.access(path, os.W_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
     descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
     temporary = Path(name)
     try:

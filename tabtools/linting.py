@@ -82,9 +82,9 @@ def lint_many(
 
 
 def _examine_alone(one: SourceText | Unread, names: Sequence[str], profile: HandProfile) -> _Read:
-    """What is worth sending between processes: without the solo, without a lesson that nothing points into."""
+    """What is worth sending between processes: without the solo, without a text that nothing points into."""
     read = _examine(one, [BY_NAME[name] for name in names], profile)
-    needs_lesson = read.examined is not None and read.examined.lesson_problems
+    needs_lesson = read.unread is not None or (read.examined is not None and read.examined.lesson_problems)
     return read._replace(subject=None, lesson=read.lesson if needs_lesson else None)
 
 

@@ -127,9 +127,14 @@ def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check:
             continue
         if as_is:
             continue
-        changed += 1
         if not check and not diff:
-            write(Path(path), text)
+            try:
+                write(Path(path), text)
+            except Stop as stop:
+                stop.show()
+                refused += 1
+                continue
+        changed += 1
         if not diff:
             click.echo(f"{path}: {'would be formatted' if check else 'formatted'}")
     if not diff and not from_stdin:
