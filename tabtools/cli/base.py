@@ -18,6 +18,7 @@ from tabtools.source import MAX_BYTES, SourceText, visible
 
 CLEAN, FINDINGS, COULD_NOT_RUN = 0, 1, 2
 LONG_WORK = 20
+WIDTH = 80
 
 
 class Stop(click.ClickException):
@@ -33,7 +34,7 @@ PATHS = click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 STDIN_NAME = click.option("--stdin-name", default="stdin.solo", help="What to call standard input in reports.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDTH})
 @click.version_option(__version__, prog_name="tabtools")
 @click.pass_context
 def main(context: click.Context) -> None:

@@ -15,6 +15,7 @@ from tabtools.cli.base import (
     FINDINGS,
     PATHS,
     STDIN_NAME,
+    WIDTH,
     Stop,
     main,
     profile_of,
@@ -166,7 +167,15 @@ def explain(check: str) -> None:
       tabtools explain bar-duration
     """
     module = _check_named(check)
-    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{module.__doc__.strip()}")
+    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{_wrapped(module.__doc__)}")
+
+
+def _wrapped(page: str) -> str:
+    """A manual page within the width of a terminal; its examples as they are."""
+    from textwrap import fill
+
+    blocks = page.strip().split("\n\n")
+    return "\n\n".join(block if block.startswith("    ") else fill(block, WIDTH) for block in blocks)
 
 
 @main.command()
@@ -177,6 +186,8 @@ def checks() -> None:
     Example:
       tabtools checks
     """
+    from textwrap import fill
+
     for check in ALL_CHECKS:
         summary = check.__doc__.partition("\n")[0]
-        click.echo(f"{check.NAME:<28} {check.SEVERITY:<8} {summary}")
+        click.echo(fill(f"{check.NAME:<29}{check.SEVERITY:<9}{summary}", WIDTH, subsequent_indent=" " * 38))
