@@ -34,9 +34,9 @@ class Backing:
     """Chord and key at one moment, each worked out for the twelve pitch classes (0 is C).
 
     `symbol` is the chord as written; `chord` is None under NC and where the symbol cannot be read. `core` is the
-    chord up to its seventh, `scale` the scale of the moment, empty where nothing says which. `degrees` are over the
-    chord in the plain style, over the key without one, empty without both; `extended` are the same in the extended
-    style; `names` are the tones as they are spelled here.
+    chord up to its seventh and its bass, `scale` the scale of the moment, empty where nothing says which. `degrees` are
+    over the chord in the plain style, over the key without one, empty without both; `extended` are the same in the
+    extended style; `names` are the tones as they are spelled here.
     """
 
     symbol: str | None
@@ -90,7 +90,7 @@ def backing_of(symbol: str | None, key: Key | None) -> Backing:
         degrees = tuple(key_degree(one, key) for one in range(12)) if key else ()
         return Backing(symbol, None, key, None, core, scale, tones, degrees, degrees, names)
     sounding = tones_of(chord)
-    core, named, root = sounding.core, sounding.extensions, chord.root.pitch_class
+    core, named, root = sounding.core | {sounding.bass}, sounding.extensions, chord.root.pitch_class
     if len(scale) < 7:
         scale |= frozenset((root + step) % 12 for step in _own_scale(chord))
     if scale:

@@ -28,7 +28,8 @@ class Struck(NamedTuple):
     `notes` are indices into the timeline, the highest pitch first; `pitches` are the whole semitones where they
     arrive, `top` the first of them. `entry` is the pitch the top note is first heard at: the start of a bend within its
     slot, else `top`. `onset` and `release` are ticks since the start of the solo, `beat` the ticks of a count there.
-    `in_bar` are the ticks since the first count of the full bar.
+    `in_bar` are the ticks since the first count of the full bar. `heard` is when the dead notes behind it have ended
+    too.
     """
 
     notes: tuple[int, ...]
@@ -37,6 +38,7 @@ class Struck(NamedTuple):
     entry: int
     onset: int
     release: int
+    heard: int
     beat: int
     in_bar: int
     bar: TimedBar
@@ -144,6 +146,8 @@ def melody_of(timeline: Timeline) -> Melody:
         midi = note.midi
         if midi is None:
             stroke_of.append(None)
+            if strokes and not together:
+                strokes[-1] = strokes[-1]._replace(heard=_release(note.ends, clock.per_quarter))
         else:
             stroke_of.append(len(strokes))
             together.append((midi if type(midi) is int else nearest_semitone(midi), index))
@@ -179,13 +183,15 @@ def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock
     if clock.bar is None or clock.bar.onset is not note.begins.bar:
         clock.enter(note.begins)
     offset = ticks(note.begins.offset, clock.per_quarter)
+    release = max([_release(notes[index].ends, clock.per_quarter) for _, index in together])
     return Struck(
         tuple([index for _, index in together]),
         tuple([pitch for pitch, _ in together]),
         top,
         _entry(note, top),
         clock.onset + offset,
-        max([_release(notes[index].ends, clock.per_quarter) for _, index in together]),
+        release,
+        release,
         clock.beat,
         clock.lead + offset,
         clock.bar,

@@ -4,13 +4,14 @@ Scales of five and six tones are tried on every tonic; scales of seven and eight
 roots of the chords there. The scale with the fewest tones is taken; the chromatic scale explains nothing.
 
 Among scales of as many tones the key's own comes first, then those on the tonic of the key, on the roots of the
-chords, on the first chord's fifth, third and seventh, and on the other tones upwards from there; on one tonic the more
-usual first (the order of `tabtools.harmony.scales.SCALES`).
+chords, on the first chord's fifth, third and seventh, and on the other tones upwards from its root (from the key's
+tonic without a chord, from the first note without both); on one tonic the more usual first (the order of
+`tabtools.harmony.scales.SCALES`). A symmetric scale is named on the first of its tonics alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 
 from tabtools.harmony.scales import scales_holding
@@ -23,11 +24,12 @@ Named = tuple[int, str]
 """A pitch class and the name of a scale on it."""
 
 
-def explain(pitches: Iterable[int], backings: Sequence[Backing]) -> tuple[Named, ...]:
+def explain(pitches: Sequence[int], backings: Sequence[Backing]) -> tuple[Named, ...]:
     """The scales with the fewest tones that hold these pitches, the one to name first; empty where there is none."""
     first = backings[0]
     roots = tuple(dict.fromkeys(backing.root for backing in backings if backing.root is not None))
-    return _explain(frozenset(pitch % 12 for pitch in pitches), first.key, roots, first.core)
+    start = None if roots or first.key is not None else pitches[0] % 12
+    return _explain(frozenset([pitch % 12 for pitch in pitches]), first.key, roots, first.core, start)
 
 
 def scale_name(named: Named, backing: Backing) -> str:
@@ -40,18 +42,24 @@ def scale_name(named: Named, backing: Backing) -> str:
 
 @lru_cache(maxsize=8192)
 def _explain(
-    pitch_classes: frozenset[int], key: Key | None, roots: tuple[int, ...], core: frozenset[int]
+    pitch_classes: frozenset[int], key: Key | None, roots: tuple[int, ...], core: frozenset[int], start: int | None
 ) -> tuple[Named, ...]:
     likely = dict.fromkeys((key.tonic.pitch_class, *roots) if key else roots)
+    first = start if start is not None else next(iter(roots or likely))
     ties: list[Named] = []
+    sounds: set[tuple[str, frozenset[int]]] = set()
     fewest = LARGEST
-    for tonic in dict.fromkeys((*likely, *_upwards(roots, core, min(pitch_classes)))):
+    for tonic in dict.fromkeys((*likely, *_upwards(first, core))):
         for scale in scales_holding(pitch_classes, tonic):
             size = len(scale.semitones)
             if size > fewest or (size > SMALL and tonic not in likely):
                 break
             if size < fewest:
                 fewest, ties = size, []
+            sound = (scale.name, scale.pitch_classes(tonic))
+            if sound in sounds:
+                continue
+            sounds.add(sound)
             if key is not None and tonic == key.tonic.pitch_class and scale.semitones == key.semitones:
                 ties.insert(0, (tonic, key.mode))
             else:
@@ -59,9 +67,7 @@ def _explain(
     return tuple(ties)
 
 
-def _upwards(roots: tuple[int, ...], core: frozenset[int], lowest: int) -> list[int]:
-    """Every pitch class: a chord's root, fifth, third and seventh, then the others from the root up."""
-    if not roots:
-        return [(lowest + step) % 12 for step in range(12)]
-    steps = [step for step in (7, 6, 8, 3, 4, 9, 10, 11) if (roots[0] + step) % 12 in core]
-    return [(roots[0] + step) % 12 for step in (*steps, *range(12))]
+def _upwards(first: int, core: frozenset[int]) -> list[int]:
+    """Every pitch class: fifth, third and seventh of the chord on the first, then all from the first up."""
+    steps = [step for step in (7, 6, 8, 3, 4, 9, 10, 11) if (first + step) % 12 in core]
+    return [(first + step) % 12 for step in (*steps, *range(12))]

@@ -2,8 +2,8 @@
 
 A phrase goes on until
 
-- a rest: nothing sounds for a pulse or longer, or for half a pulse where the next stroke is late (`rest`);
-- a long note: the next stroke comes one and a half pulses later or more, and is late (`long note`);
+- a rest: nothing is heard for a pulse or longer, or for half a pulse where the next stroke is late (`rest`);
+- a long note: it lasts one and a half pulses or more, and the next stroke is late (`long note`);
 - a section: the next stroke belongs to a new part (`section`);
 - free time: a bar out of time begins or ends (`free time`);
 - the end of the solo (`end`).
@@ -42,7 +42,7 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
     found = []
     first = release = 0
     for index, struck in enumerate(strokes):
-        release = max(release, struck.release)
+        release = max(release, struck.heard)
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         before = strokes[index - 1] if index > first else None
         ending = _ending(before, struck, following, release, opening)
@@ -68,7 +68,8 @@ def _ending(
     is_late = before is not None and gap >= 2 * (struck.onset - before.onset)
     if silence >= pulse or (is_late and 2 * silence >= pulse):
         return "rest"
-    return "long note" if is_late and 2 * gap >= 3 * pulse else None
+    lasts = min(struck.release, following.onset) - struck.onset
+    return "long note" if is_late and 2 * lasts >= 3 * pulse else None
 
 
 def pulse_of(struck: Struck) -> int:

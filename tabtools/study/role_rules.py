@@ -110,7 +110,7 @@ def three_note_enclosure(here: Setting) -> Role | None:
         one, two, three, goal = line
         side = 1 if one > goal else -1
         is_shape = 1 <= side * (one - goal) <= STEP and side * (goal - two) == 2 and side * (goal - three) == 1
-        if is_shape and here.in_core(offset + 3, goal) and not _any_in_core(here, offset, (one, three), (0, 2)):
+        if is_shape and here.in_core(offset + 3, goal):
             return _encloses(here, "three-note enclosure", offset + 3, goal)
     return None
 
@@ -124,13 +124,9 @@ def two_note_enclosure(here: Setting) -> Role | None:
         one, two, goal = line
         above, below = sorted((one - goal, two - goal), reverse=True)
         is_shape = 1 <= above <= STEP and -STEP <= below <= -1 and above - below <= 3
-        if is_shape and here.in_core(offset + 2, goal) and not _any_in_core(here, offset, (one, two), (0, 1)):
+        if is_shape and here.in_core(offset + 2, goal):
             return _encloses(here, "two-note enclosure", offset + 2, goal)
     return None
-
-
-def _any_in_core(here: Setting, offset: int, pitches: tuple[int, ...], places: tuple[int, ...]) -> bool:
-    return any(here.in_core(offset + place, pitch) for place, pitch in zip(places, pitches, strict=True))
 
 
 def _encloses(here: Setting, rule: str, offset: int, goal: int) -> Role:
@@ -149,11 +145,8 @@ def double_approach(here: Setting) -> Role | None:
         if two - one != goal - two or abs(two - one) != 1 or not here.in_core(offset + 2, goal):
             continue
         is_outside = here.melody.backing(here.place + offset + 1).tones[two % 12] == "chromatic"
-        if not is_outside or _any_in_core(here, offset, (one,), (0,)):
-            continue
         lead = here.line(offset - 1, offset - 1)
-        came = here.place + offset - 1 < here.first
-        if came or (lead is not None and abs(one - lead[0]) >= LEAP):
+        if is_outside and not here.in_core(offset, one) and lead is not None and abs(one - lead[0]) >= LEAP:
             backing = here.melody.backing(here.place + offset + 2)
             said = f"leads by semitones to {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
             return here.role("approach", "double approach", said, here.note_at(offset + 2))
@@ -198,13 +191,22 @@ def leant_on(here: Setting) -> Role | None:
     """A scale note that colours the chord and is given weight."""
     if not here.backing.is_available(here.pitch % 12):
         return None
-    if here.struck.release - here.struck.onset >= here.struck.beat:
+    if _is_held(here):
         return here.role("extension", "leant on", "held")
     if here.place == here.last:
         return here.role("extension", "leant on", "where the phrase ends")
     if here.is_leap(here.before) and here.is_leap(here.after):
         return here.role("extension", "leant on", "between two leaps")
     return None
+
+
+def _is_held(here: Setting) -> bool:
+    """Whether it lasts two counts, or one and twice as long as it took to come after the stroke before."""
+    struck = here.struck
+    length = struck.release - struck.onset
+    if length < struck.beat or length >= 2 * struck.beat:
+        return length >= struck.beat
+    return here.before is not None and length >= 2 * (struck.onset - here.melody.strokes[here.place - 1].onset)
 
 
 def passing_in_scale(here: Setting) -> Role | None:

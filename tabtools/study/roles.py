@@ -2,9 +2,9 @@
 
 A note is looked at against the chord it begins under (`tabtools.study.backing` says which tones belong there) and
 between its neighbours, the strokes before and after it within the phrase; of a double stop, the nearest note. The
-core of a chord is the chord up to its seventh; a step is one or two semitones, a leap three or more. The first rule
-that holds decides. All of them are common practice, made exact here; examples stand over C7 in C mixolydian where
-nothing else is said.
+core of a chord is the chord up to its seventh, and its bass; a step is one or two semitones, a leap three or more. The
+first rule that holds decides. All of them are common practice, made exact here; examples stand over C7 in C mixolydian
+where nothing else is said.
 
 - no pitch → no pitch: the note is dead.
 - bent to → bend target: a bend of a semitone or more arrives there, or it is struck bent. `3:7b9`, `3:7pb9`.
@@ -15,11 +15,11 @@ nothing else is said.
   again under it by the next stroke, or left under it by a leap to another tone of its core. B at the end of a bar of
   Dm7 where B begins the bar of G7 after it.
 - three-note enclosure → enclosure: a step on one side of a chord tone, then two semitones and one semitone away on
-  the other side, then the chord tone. F, D and D# in F D D# E. What of it is in the core stays a chord tone.
-- two-note enclosure → enclosure: two notes outside the core, on either side of the chord tone that follows at once, a
-  step away each, one of them a semitone. F and D# in F D# E.
+  the other side, then the chord tone. F, D and D# in F D D# E.
+- two-note enclosure → enclosure: two notes on either side of the chord tone that follows at once, a step away each,
+  one of them a semitone. F and D# in F D# E. What of an enclosure is in the core stays a chord tone.
 - double approach → approach: two notes outside the core lead by semitones in one direction to a chord tone; the
-  second is outside the scale, the first is reached by a leap or begins the phrase. D and D# in A D D# E.
+  second is outside the scale, the first is reached by a leap. D and D# in A D D# E.
 
 Outside the scale:
 
@@ -32,8 +32,8 @@ Outside the scale:
 In the scale:
 
 - leant on → extension: it can colour the chord (over a sixth or seventh chord the 9, 11, #11 or 13, a whole tone or
-  more above the chord tone below it) and is held for a count, ends the phrase, or stands between two leaps. E over
-  Dm7, held.
+  more above the chord tone below it) and is given weight: it lasts two counts, or one count and twice as long as the
+  stroke before it lasted until it came, or it ends the phrase, or it stands between two leaps. E over Dm7, held.
 - passing in the scale → scale note: between two steps in one direction. D in C D E.
 - neighbour in the scale → scale note: a step away from a tone and back to it. D in E D E.
 - in the scale → scale note: anything else. F over Cmaj7, held.

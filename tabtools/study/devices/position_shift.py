@@ -16,7 +16,7 @@ Example: `3:5 3:7 2:5`, then `2:12 2:15` is "from position 5 up to position 12".
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -56,27 +56,29 @@ def _positions(notes: tuple[TimedNote, ...]) -> Iterator[_Position]:
         end = index + 1
         while end < len(notes) and notes[end].part > 1:
             end += 1
-        frets = [fret for note in notes[index:end] for fret in _frets(note)]
-        if frets:
+        for frets in _frets(notes[index:end]):
             low, high = min(frets), max(frets)
-            if position is None:
-                position = _Position(index, end - 1, low, high)
-            elif max(high, position.high) - min(low, position.low) < FRETS:
+            if position is not None and max(high, position.high) - min(low, position.low) < FRETS:
                 position.last = end - 1
                 position.low, position.high = min(low, position.low), max(high, position.high)
-            else:
+                continue
+            if position is not None:
                 yield position
-                position = _Position(index, end - 1, low, high)
+            position = _Position(index, end - 1, low, high)
         index = end
     if position is not None:
         yield position
 
 
-def _frets(note: TimedNote) -> tuple[Fraction | int, ...]:
-    """The frets that the fretting hand holds for a note."""
-    if not note.fret or note.midi is None or note.via == "t" or _is_touched(note):
-        return ()
-    return (note.fret, note.held) if note.held else (note.fret,)
+def _frets(struck: Sequence[TimedNote]) -> Iterator[list[Fraction | int]]:
+    """The frets that the fretting hand holds as a stroke begins, and, where it slides, those as it ends."""
+    fretted = [
+        note for note in struck if note.fret and note.midi is not None and note.via != "t" and not _is_touched(note)
+    ]
+    if fretted:
+        yield [note.fret for note in fretted]
+        if any(note.held != note.fret and note.held for note in fretted):
+            yield [note.held or note.fret for note in fretted]
 
 
 def _is_touched(note: TimedNote) -> bool:
@@ -98,9 +100,10 @@ def _device(notes: tuple[TimedNote, ...], before: _Position, after: _Position) -
     last = after.first
     while last + 1 < len(notes) and notes[last + 1].part > 1:
         last += 1
-    indices = tuple(range(before.last, last + 1))
+    first = min(before.last, after.first)
+    indices = tuple(range(first, last + 1))
     data = {"from": _number(before.low), "to": _number(after.low), "frets": _number(far), "by": way}
-    return Device(KIND, stretch_of(notes, before.last, last), indices, said, data)
+    return Device(KIND, stretch_of(notes, first, last), indices, said, data)
 
 
 def _number(fret: Fraction | int) -> int | float:

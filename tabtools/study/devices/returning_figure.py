@@ -3,7 +3,7 @@
 Found: six strokes or more whose highest notes go by the same intervals as earlier strokes of the solo, as many as there
 are; the first six have at least three different pitches. Of all earlier places the one that agrees farthest is taken,
 the first among equals (of more than 16 the first 16 are compared); the next search begins behind the figure. The two
-share no stroke, and they do not lie together where a figure of up to twelve strokes comes again and again: repeated
+share no stroke. A figure of up to twelve strokes that comes again at once in one phrase is none of these: repeated
 cells and sequences say that better. Rests and the ends of phrases do not matter, nor does rhythm, which is told.
 
 `data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
@@ -36,6 +36,7 @@ def find(music: Music) -> Iterator[Device]:
     moves = [after - before for before, after in pairwise(tops)]
     grams = list(zip(*(moves[shift:] for shift in range(FEWEST - 1)), strict=False))
     cells = _cell_of(music)
+    phrase_of = [phrase.first for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
     seen: dict[tuple[int, ...], list[int]] = {}
     place = noted = 0
     while place < len(grams):
@@ -44,15 +45,17 @@ def find(music: Music) -> Iterator[Device]:
             if len(places) < MOST_PLACES:
                 places.append(known)
         noted = max(noted, place - FEWEST + 1)
-        best, source = 0, 0
+        best, source, passed = 0, 0, 0
         if len(set(tops[place : place + FEWEST])) >= FEWEST_PITCHES:
             for other in seen.get(grams[place], ()):
                 length = 0 if cells[other] is not None and cells[other] == cells[place] else _agree(moves, other, place)
-                if length > best and not _goes_round(moves, other, place + length - 1):
+                if length > best and _comes_at_once(moves, phrase_of, other, place, length):
+                    passed = max(passed, length)
+                elif length > best:
                     best, source = length, other
         if best:
             yield _device(music, source, place, best)
-        place += max(1, best)
+        place += best or passed or 1
 
 
 def _cell_of(music: Music) -> list[int | None]:
@@ -72,9 +75,13 @@ def _agree(moves: Sequence[int], source: int, place: int) -> int:
     return length
 
 
-def _goes_round(moves: Sequence[int], start: int, end: int) -> bool:
-    """Whether the moves from one stroke to another only repeat those of a short figure."""
-    return any(moves[start : end - size] == moves[start + size : end] for size in range(1, MOST_IN_CELL + 1))
+def _comes_at_once(moves: Sequence[int], phrase_of: Sequence[int], source: int, place: int, length: int) -> bool:
+    """Whether the two are no more than a short figure of one phrase that comes again at once."""
+    if length == place - source <= MOST_IN_CELL and phrase_of[source] == phrase_of[place]:
+        return True
+    end = place + length - 1
+    sizes = range(1, min(MOST_IN_CELL + 1, place - source))
+    return any(moves[source : end - size] == moves[source + size : end] for size in sizes)
 
 
 def _device(music: Music, source: int, place: int, length: int) -> Device:

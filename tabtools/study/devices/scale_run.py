@@ -1,12 +1,13 @@
 """Runs in a scale: seven-tone, pentatonic, blues, whole tone, diminished …
 
 Found: five notes or more in one line that go up, or down, by one to three semitones at a time, as many as there are,
-once chromatic runs are taken out (their first and last note may still end and begin another run).
+not all of them by semitones.
 
 The name is the smallest scale that explains the notes, by the rules of `tabtools.study.palette`; the scales that do so
-as well are told as ties. If only the chromatic scale holds all the notes, those between two semitones are left out as
-passing notes. If that fails too, the run is cut behind the last note that a scale still explains, and the next begins
-with that note.
+as well are told as ties. If only the chromatic scale holds all the notes, those that lie outside the scale of the
+moment between two semitones are left out as passing notes. If that fails too, chromatic runs are cut out (their first
+and last note may end and begin another run), and what remains is cut behind the last note that a scale still explains,
+the next run beginning with that note.
 
 `data`: `scale` (its full name), `direction` (`up`, `down`), `count` (of notes), `over` (symbols, None for no chord),
 `ties` (full names), `passing` (names of the notes left out), and `claim` where nothing was left out.
@@ -32,9 +33,32 @@ MOST_TIES_TOLD = 3
 def find(music: Music) -> Iterator[Device]:
     """Each scale run, in order."""
     for leg in music.legs:
-        for start, end in _without(leg, chromatic_parts(leg)):
+        parts = chromatic_parts(leg)
+        if leg.end - leg.start + 1 < FEWEST or parts == [(leg.start, leg.end)]:
+            continue
+        found, passing = _explained(music, leg, leg.start, leg.end)
+        if found:
+            yield _device(music, leg, leg.start, leg.end, found, passing)
+            continue
+        for start, end in _without(leg, parts):
             while end - start + 1 >= FEWEST:
-                start = yield from _run(music, leg, start, end)
+                start = yield from _beginning(music, leg, start, end)
+
+
+def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[tuple[Named, ...], list[int]]:
+    """The scales that explain a run, and the places of what is left out as passing."""
+    backings = music.backings(leg.line.first + start, leg.line.first + end)
+    pitches = leg.line.pitches
+    found = explain(pitches[start : end + 1], backings)
+    if found:
+        return found, []
+    passing = [
+        place
+        for place in range(start + 1, end)
+        if abs(pitches[place + 1] - pitches[place - 1]) == 2
+        and music.melody.backing(leg.line.first + place).tones[pitches[place] % 12] == "chromatic"
+    ]
+    return explain([pitches[place] for place in range(start, end + 1) if place not in passing], backings), passing
 
 
 def _without(leg: Leg, parts: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
@@ -45,21 +69,14 @@ def _without(leg: Leg, parts: Sequence[tuple[int, int]]) -> Iterator[tuple[int, 
     yield start, leg.end
 
 
-def _run(music: Music, leg: Leg, start: int, end: int) -> Iterator[Device]:
-    """The run that begins here, where there is one; returns the place of the last note looked at."""
-    backings = music.backings(leg.line.first + start, leg.line.first + end)
-    pitches = leg.line.pitches
-    passing: list[int] = []
-    found = explain(pitches[start : end + 1], backings)
-    if not found:
-        passing = [place for place in range(start + 1, end) if abs(pitches[place + 1] - pitches[place - 1]) == 2]
-        found = explain([pitches[place] for place in range(start, end + 1) if place not in passing], backings)
+def _beginning(music: Music, leg: Leg, start: int, end: int) -> Iterator[Device]:
+    """The longest run from here on that a scale explains; returns the place of its last note."""
+    found, passing = _explained(music, leg, start, end)
     while not found:
         end -= 1
-        passing = []
-        found = explain(pitches[start : end + 1], backings)
+        found, passing = _explained(music, leg, start, end)
     if end - start + 1 >= FEWEST:
-        yield _device(music, leg, start, end, found, [pitches[place] % 12 for place in passing])
+        yield _device(music, leg, start, end, found, passing)
     return end
 
 
@@ -73,7 +90,7 @@ def _device(music: Music, leg: Leg, start: int, end: int, found: tuple[Named, ..
     if any(chords):
         said += f" over {listed([chord or 'no chord' for chord in chords])}"
     said += f", {end - start + 1} notes"
-    names = [backings[0].names[tone] for tone in passing]
+    names = [backings[0].names[leg.line.pitches[place] % 12] for place in passing]
     if names:
         said += f", {listed(names)} in passing"
     if ties:

@@ -10,9 +10,13 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 
 
 def over(backings: Sequence[Backing], degrees: Sequence[Sequence[str]]) -> str:
-    """` over Dm7: b3 5 b7`; several chords one after another; empty without chord and key."""
+    """` over Dm7: b3 5 b7`; several chords one after another; `: F A C` without chord and key; empty with nothing."""
+    if not any(degrees):
+        return ""
+    if not any(backing.degrees for backing in backings):
+        return f": {' '.join(name for names in degrees for name in names)}"
     parts = [f"{backing.place}: {' '.join(found)}" for backing, found in zip(backings, degrees, strict=True) if found]
-    return f" over {'; over '.join(parts)}" if parts else ""
+    return f" over {'; over '.join(parts)}"
 
 
 def in_words(number: int) -> str:
