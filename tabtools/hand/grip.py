@@ -9,13 +9,14 @@ fingerings of the 2,069 voicings of chords-db 0.5.1 (MIT).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import ERROR_STRAIN, WARNING_STRAIN, HandProfile
 
+FINGERS_OF_A_HAND = 4
 THUMB = 5
 FINGER_NAMES = ("", "1", "2", "3", "4", "T")
 FINGERS = {"1": 1, "2": 2, "3": 3, "4": 4, "T": THUMB}
@@ -57,6 +58,10 @@ def strain_weight(strain: float) -> int:
     return level_weight(BARELY if strain > (WARNING_STRAIN + ERROR_STRAIN) / 2 else DOUBTFUL)
 
 
+MOST_GRIPS, MOST_LETTING_GO = 24, 48
+"""Of a shape only its best grips are looked at: with all strings held, and with ringing ones let go."""
+
+
 class Stop(NamedTuple):
     """A place held down: string, fret, the declared finger (0: none), the force of a bend in steps of 5 N.
 
@@ -74,16 +79,18 @@ class Grip(NamedTuple):
     """Fingers (1 to 4, 5 the thumb, 0 none) for the stops of a shape, the fret of the first finger, the cost.
 
     `strain` is the worst reach between two of its fingers: 0 comfortable, 0.5 doubtful, above 1 not possible.
+    `frets` are the fingers that are down, each with its fret.
     """
 
     fingers: tuple[int, ...]
     position: int
     strain: float
     cost: int
+    frets: tuple[tuple[int, int], ...]
 
 
 class Shape:
-    """What must be held at once, and every grip that holds it, ringing strings let go where that helps.
+    """What must be held at once, and the grips that hold it, ringing strings let go where that helps.
 
     `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger.
     """
@@ -98,62 +105,103 @@ class Shape:
             self.grips = _single_grips(stops[0], neck, profile)
         else:
             self.grips = self._chord_grips(opens, neck, profile)
-        self.costs = [grip.cost + strain_weight(grip.strain) for grip in self.grips]
-        if self.needed > 4:
+        self.costs = [_whole_cost(grip) for grip in self.grips]
+        if self.needed > FINGERS_OF_A_HAND:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
 
     def _chord_grips(self, opens: tuple[int, ...], neck: Neck, profile: HandProfile) -> list[Grip]:
         stops = self.stops
-        everything = tuple(range(len(stops)))
-        found = list(_assignments(stops, everything, opens, 4))
-        for kept in _let_go(stops):
-            found.extend(_assignments(stops, kept, opens, 4))
-        if not found:
-            struck = tuple(index for index in everything if not stops[index].rings)
-            self.needed = next((most for most in (5, 6) if any(_assignments(stops, struck, opens, most))), len(struck))
-            found = self._short_of_fingers(struck, opens)
-        return [_grip(stops, fingers, neck, profile) for fingers in found]
+        held = self._best([tuple(range(len(stops)))], MOST_GRIPS, opens, neck, profile)
+        held += self._best(_let_go(stops), MOST_LETTING_GO, opens, neck, profile)
+        if not held:
+            struck = [index for index, stop in enumerate(stops) if not stop.rings]
+            self.needed = _fewest_fingers(stops, struck, opens)
+            held = self._best(_as_many_as_can_be(stops, struck, opens), MOST_GRIPS, opens, neck, profile)
+        return held
 
-    def _short_of_fingers(self, struck: tuple[int, ...], opens: tuple[int, ...]) -> list[tuple[int, ...]]:
-        """Grips for as many of the stops as fingers can hold."""
-        for count in range(len(struck) - 1, 0, -1):
-            found = [
-                fingers for kept in combinations(struck, count) for fingers in _assignments(self.stops, kept, opens, 4)
-            ]
-            if found:
-                return found
-        raise AssertionError("one stop can always be held")
+    def _best(
+        self, choices: Iterable[Sequence[int]], most: int, opens: tuple[int, ...], neck: Neck, profile: HandProfile
+    ) -> list[Grip]:
+        """The best grips of some of the stops."""
+        grips = [
+            _grip(self.stops, fingers, neck, profile)
+            for kept in choices
+            if _fewest_fingers(self.stops, kept, opens) <= FINGERS_OF_A_HAND
+            for fingers in _assignments(self.stops, kept, opens)
+        ]
+        return sorted(grips, key=_whole_cost)[:most]
 
 
-def _let_go(stops: tuple[Stop, ...]) -> Iterator[tuple[int, ...]]:
+def _whole_cost(grip: Grip) -> int:
+    return grip.cost + strain_weight(grip.strain)
+
+
+def _fewest_fingers(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> int:
+    """How many fingers hold these stops, each barring as much of its fret as it can; the thumb is not counted."""
+    lowest = _lowest_frets(stops, kept, opens)
+    fewest, before = 0, None
+    for index in _in_order(stops, [index for index in kept if stops[index].declared != THUMB]):
+        stop = stops[index]
+        fewest += before is None or stop.fret != before.fret or not _can_bar(lowest, stop, before.string)
+        before = stop
+    return fewest
+
+
+def _let_go(stops: tuple[Stop, ...]) -> list[tuple[int, ...]]:
     """What is left when one of the ringing strings is let go, or all of them."""
     ringing = [index for index, stop in enumerate(stops) if stop.rings]
-    for gone in {(index,) for index in ringing} | {tuple(ringing)} if ringing else ():
-        if kept := tuple(index for index in range(len(stops)) if index not in gone):
-            yield kept
+    every = range(len(stops))
+    choices = [tuple(index for index in every if index != gone) for gone in ringing]
+    if len(ringing) > 1:
+        choices.append(tuple(index for index in every if index not in ringing))
+    return [choice for choice in choices if choice]
 
 
-def _assignments(
-    stops: tuple[Stop, ...], kept: tuple[int, ...], opens: tuple[int, ...], most: int
-) -> Iterator[tuple[int, ...]]:
+def _as_many_as_can_be(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> list[list[int]]:
+    """The longest runs of stops, in order of frets, that four fingers can hold."""
+    order = _in_order(stops, kept)
+    runs = []
+    for first in range(len(order)):
+        last = first + 1
+        while last < len(order) and _fewest_fingers(stops, order[first : last + 1], opens) <= FINGERS_OF_A_HAND:
+            last += 1
+        runs.append(order[first:last])
+    longest = max(map(len, runs))
+    return [run for run in runs if len(run) == longest]
+
+
+def _in_order(stops: tuple[Stop, ...], kept: Sequence[int]) -> list[int]:
+    """By fret, and on one fret from the lowest string to the highest."""
+    return sorted(kept, key=lambda index: (stops[index].fret, -stops[index].string))
+
+
+def _lowest_frets(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> dict[int, int]:
+    """The fret at which each string must sound."""
+    return {stops[index].string: stops[index].fret for index in kept} | dict.fromkeys(opens, 0)
+
+
+def _can_bar(lowest: dict[int, int], stop: Stop, string: int) -> bool:
+    """Whether a finger on a lower string can take this stop too: nothing between them sounds below its fret."""
+    return all(lowest.get(between, stop.fret) >= stop.fret for between in range(stop.string + 1, string))
+
+
+def _assignments(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> list[tuple[int, ...]]:
     """Every way to give fingers to the stops that are kept; declared fingers are kept even where they cross."""
-    order = sorted(kept, key=lambda index: (stops[index].fret, -stops[index].string))
+    order = _in_order(stops, kept)
     free = [index for index in order if stops[index].declared != THUMB]
     fingers = [0] * len(stops)
     for index in order:
         if stops[index].declared == THUMB:
             fingers[index] = THUMB
-    lowest = {stops[index].string: stops[index].fret for index in kept} | dict.fromkeys(opens, 0)
-    every = [
-        one for given in _ordered(stops, free, lowest, fingers, 0, most) for one in _either_way(stops, free, given)
-    ]
+    lowest = _lowest_frets(stops, kept, opens)
+    every = [one for given in _ordered(stops, free, lowest, fingers, 0) for one in _either_way(stops, free, given)]
     if any(stops[index].declared for index in free):
         fitting = [given for given in every if all(stops[index].declared in (0, given[index]) for index in free)]
         every = fitting or [
             tuple((stop.declared or finger) if finger else 0 for stop, finger in zip(stops, given, strict=True))
             for given in every
         ]
-    yield from every
+    return every
 
 
 def _either_way(stops: tuple[Stop, ...], order: list[int], given: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
@@ -168,23 +216,22 @@ def _either_way(stops: tuple[Stop, ...], order: list[int], given: tuple[int, ...
 
 
 def _ordered(
-    stops: tuple[Stop, ...], order: list[int], lowest: dict[int, int], fingers: list[int], done: int, most: int
+    stops: tuple[Stop, ...], order: list[int], lowest: dict[int, int], fingers: list[int], done: int
 ) -> Iterator[tuple[int, ...]]:
     """Fingers rising with the frets, and on one fret from the lowest string to the highest."""
     if done == len(order):
         yield tuple(fingers)
         return
     index = order[done]
-    stop = stops[index]
     last = fingers[order[done - 1]] if done else 0
-    if done and stops[order[done - 1]].fret == stop.fret:
+    if done and stops[order[done - 1]].fret == stops[index].fret:
         barred = max(stops[other].string for other in order[:done] if fingers[other] == last)
-        if all(lowest.get(string, stop.fret) >= stop.fret for string in range(stop.string + 1, barred)):
+        if _can_bar(lowest, stops[index], barred):
             fingers[index] = last
-            yield from _ordered(stops, order, lowest, fingers, done + 1, most)
-    for finger in range(last + 1, most + 1):
+            yield from _ordered(stops, order, lowest, fingers, done + 1)
+    for finger in range(last + 1, FINGERS_OF_A_HAND + 1):
         fingers[index] = finger
-        yield from _ordered(stops, order, lowest, fingers, done + 1, most)
+        yield from _ordered(stops, order, lowest, fingers, done + 1)
     fingers[index] = 0
 
 
@@ -211,7 +258,7 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
             over = max(barred) - min(barred) - 1
             cost += FIRST_BARRE_COST if finger == 1 else OTHER_BARRE_COST[finger] + BARRE_COST_PER_STRING * over
     if not along:
-        return Grip(fingers, min(frets.values(), default=1), 0.0, cost)
+        return Grip(fingers, min(frets.values(), default=1), 0.0, cost, tuple(frets.items()))
     strain = max(
         (
             reach_strain(one, other, neck.gap(frets[one], frets[other]), profile)
@@ -219,7 +266,7 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
         ),
         default=0.0,
     )
-    return Grip(fingers, max(1, frets[along[0]] - along[0] + 1), strain, cost)
+    return Grip(fingers, max(1, frets[along[0]] - along[0] + 1), strain, cost, tuple(frets.items()))
 
 
 def _inversions(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
@@ -242,15 +289,16 @@ def _single_grips(stop: Stop, neck: Neck, profile: HandProfile) -> list[Grip]:
     for finger in (wanted,) if wanted else (1, 2, 3, 4):
         cost = LINE_FINGER_COST[finger] + stop.force * BEND_FINGER_COST[finger]
         if finger in (1, THUMB):
-            grips.append(Grip((finger,), fret, 0.0, cost))
+            grips.append(Grip((finger,), fret, 0.0, cost, ((finger, fret),)))
             continue
         natural = fret - finger + 1
         if natural >= 1:
-            grips.append(Grip((finger,), natural, 0.0, cost))
+            grips.append(Grip((finger,), natural, 0.0, cost, ((finger, fret),)))
         limit = profile.reach[(1, finger)]
         for position in range(natural - 1, max(0, natural - (3 if finger == 4 else 2)), -1):
             gap = neck.gap(position, fret)
             if gap <= (limit.error if position == natural - 1 else limit.comfort):
                 beyond = gap - neck.gap(position, position + finger - 1)
-                grips.append(Grip((finger,), position, 0.0, cost + int(EXTENSION_COST_PER_MM * beyond)))
-    return grips or [Grip((wanted,), 1, 0.0, LINE_FINGER_COST[wanted])]
+                cost_beyond = cost + int(EXTENSION_COST_PER_MM * beyond)
+                grips.append(Grip((finger,), position, 0.0, cost_beyond, ((finger, fret),)))
+    return grips or [Grip((wanted,), 1, 0.0, LINE_FINGER_COST[wanted], ((wanted, fret),))]

@@ -12,7 +12,7 @@ from tabtools.hand.bends import Bent, bends_of
 from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasp, Grasping, Press
 from tabtools.hand.grip import FINGER_NAMES
-from tabtools.hand.moves import Moves, farthest_travel, needed_seconds
+from tabtools.hand.moves import Moves, farthest_travel, is_bound, needed_seconds
 from tabtools.hand.neck import Neck, neck_of
 from tabtools.hand.pace import Pace
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
@@ -115,9 +115,9 @@ class Hand:
         found = []
         for before, after in pairwise(self.grasps):
             frets = before.grip.position, after.grip.position
-            if after.ties or frets[0] == frets[1]:
+            if frets[0] == frets[1] or is_bound(after.ties, before.grip, after.grip):
                 continue
-            mm = farthest_travel(self.neck, self.profile, before.shape, before.grip, after.shape, after.grip)
+            mm = farthest_travel(self.neck, self.profile, before.grip, after.grip)
             if mm:
                 needed = needed_seconds(self.neck, self.profile, mm, after.struck.fret)
                 found.append(Shift(before, after, *frets, mm, after.start - before.last, needed))

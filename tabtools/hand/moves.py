@@ -98,16 +98,19 @@ def travel(neck: Neck, profile: HandProfile, finger: int, fret: int, following: 
     return -gap if gap < 0 else max(0.0, gap - profile.reach[finger, following].comfort)
 
 
-def farthest_travel(neck: Neck, profile: HandProfile, before: Shape, one: Grip, after: Shape, other: Grip) -> float:
+def farthest_travel(neck: Neck, profile: HandProfile, before: Grip, after: Grip) -> float:
     """The longest way that any finger of a grip has from the grip before."""
     ways = [
-        travel(neck, profile, finger, stop.fret, following, place.fret)
-        for stop, finger in zip(before.stops, one.fingers, strict=True)
-        if finger
-        for place, following in zip(after.stops, other.fingers, strict=True)
-        if following
+        travel(neck, profile, finger, fret, following, to_fret)
+        for finger, fret in before.frets
+        for following, to_fret in after.frets
     ]
     return max(ways, default=0.0)
+
+
+def is_bound(ties: Ties, one: Grip, other: Grip) -> bool:
+    """Whether a finger ties the hand to its place: one that stays, slurs or slides."""
+    return any(one.fingers[index] and other.fingers[following] for _, index, following in ties)
 
 
 def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int) -> float:
@@ -259,7 +262,10 @@ class Moves:
         return int(SLIDE_COST + SLIDE_COST_PER_MM * self.neck.gap(*frets)) + RESETTLE_COST * out_of_place
 
     def _change(self, before: Shape, after: Shape, time: int, ties: Ties, one: Grip, other: Grip) -> int:
-        """From one grip to another where at least one of them holds several strings."""
+        """From one grip to another where at least one of them holds several strings.
+
+        One impossibility is as bad as several.
+        """
         cost = 0
         tied = set()
         for tie, index, following in ties:
@@ -277,8 +283,10 @@ class Moves:
                     cost += BUSY_COST
             else:
                 cost += self._slide(index, following, frets, one, other)
-        if not ties:
-            way = farthest_travel(self.neck, self.profile, before, one, after, other)
+            if cost >= IMPOSSIBLE:
+                return IMPOSSIBLE
+        if not is_bound(ties, one, other):
+            way = farthest_travel(self.neck, self.profile, one, other)
             cost += self._shift(one.position, other.position, time) + self._hurry(way, other.position, time)
         was = dict(zip(one.fingers, before.stops, strict=True))
         for following, finger in enumerate(other.fingers):

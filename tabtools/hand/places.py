@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import combinations, product
+from collections.abc import Iterator, Sequence
+from itertools import combinations, islice
 from typing import NamedTuple
 
-from tabtools.hand.grip import Grip, Stop, reach_strain
+from tabtools.hand.grip import FINGERS_OF_A_HAND, Grip, Stop, reach_strain
 from tabtools.hand.moves import Moves
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import COMFORT_STRAIN, WARNING_STRAIN, HandProfile
@@ -16,7 +16,7 @@ Spot = tuple[int, int]
 """(string, fret)."""
 
 WIDEST_FRETS = 7
-MOST_TRIED = 400
+MOST_TRIED = 200
 
 
 class Elsewhere(NamedTuple):
@@ -35,39 +35,39 @@ def spots_of(midi: int, instrument: Instrument, last_fret: int) -> list[Spot]:
 def chord_elsewhere(spots: Sequence[Spot], instrument: Instrument, moves: Moves) -> Elsewhere | None:
     """Notes held together, at spots that one comfortable grip holds; nearest to where they were written."""
     choices = [spots_of(instrument.midi(*spot), instrument, moves.neck.frets) for spot in spots]
-    best: tuple[float, Elsewhere] | None = None
-    tried = 0
-    for placed in product(*choices):
-        if placed == tuple(spots) or not _in_reach(placed):
+    best: tuple[tuple[bool, int], Elsewhere] | None = None
+    for placed in islice(_in_reach(choices, ()), MOST_TRIED):
+        if placed == tuple(spots):
             continue
-        tried += 1
-        if tried > MOST_TRIED:
-            break
         stops = tuple(Stop(*spot) for spot in sorted(placed) if spot[1])
-        opens = tuple(string for string, fret in sorted(placed) if not fret)
         if not stops:
             return Elsewhere(placed, 0.0)
-        shape = moves.shape(stops, opens)
-        if shape.needed > 4:
-            continue
+        shape = moves.shape(stops, tuple(string for string, fret in sorted(placed) if not fret))
         grip = min(shape.grips, key=lambda one: (one.strain, one.cost))
-        if grip.strain > WARNING_STRAIN:
+        if shape.needed > FINGERS_OF_A_HAND or grip.strain > WARNING_STRAIN:
             continue
         away = sum(abs(fret - old) for (_, fret), (_, old) in zip(placed, spots, strict=True))
-        rank = (grip.strain > COMFORT_STRAIN, away)
+        rank = grip.strain > COMFORT_STRAIN, away
         if best is None or rank < best[0]:
-            best = rank, Elsewhere(placed, _width(stops, grip, moves.neck))
+            best = rank, Elsewhere(placed, _width(grip, moves.neck))
     return best[1] if best else None
 
 
-def _in_reach(spots: tuple[Spot, ...]) -> bool:
-    strings = [string for string, _ in spots]
-    frets = [fret for _, fret in spots if fret]
-    return len(set(strings)) == len(strings) and (not frets or max(frets) - min(frets) <= WIDEST_FRETS)
+def _in_reach(choices: Sequence[Sequence[Spot]], placed: tuple[Spot, ...]) -> Iterator[tuple[Spot, ...]]:
+    """Every choice of spots on strings of their own whose frets lie near each other."""
+    if len(placed) == len(choices):
+        yield placed
+        return
+    taken = {string for string, _ in placed}
+    frets = [fret for _, fret in placed if fret]
+    for string, fret in choices[len(placed)]:
+        near = not fret or all(abs(fret - other) <= WIDEST_FRETS for other in frets)
+        if near and string not in taken:
+            yield from _in_reach(choices, (*placed, (string, fret)))
 
 
-def _width(stops: Sequence[Stop], grip: Grip, neck: Neck) -> float:
-    frets = [stop.fret for stop, finger in zip(stops, grip.fingers, strict=True) if finger]
+def _width(grip: Grip, neck: Neck) -> float:
+    frets = [fret for _, fret in grip.frets]
     return neck.gap(min(frets), max(frets))
 
 
