@@ -82,7 +82,7 @@ def draw_chords(scene: Scene) -> str:
     if not scene.chords:
         return ""
     names = "".join(
-        text_at(scene.column_at(column), CHORD_ROW - 6, shown(with_accidentals(symbol)), "chord", -5)
+        text_at(scene.cells[column], CHORD_ROW - 6, shown(with_accidentals(symbol)), "chord", -5)
         for column, symbol in scene.chords
     )
     return f'<svg class="tt-chords" height="{CHORD_ROW}">{names}</svg>'
@@ -165,7 +165,7 @@ def _bar_number(scene: Scene, skyline: Skyline) -> str:
     text = str(scene.bar.number)
     width = text_width(text, 9.5)
     at = scene.at(scene.staff)
-    return skyline.place(scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 2, text, "number", 1))
+    return skyline.place(scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 1, text, "number", 1))
 
 
 def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
@@ -202,15 +202,15 @@ def plain_words(text: str, kind: str) -> tuple[str, float]:
 def _strokes(scene: Scene, degrees_y: float, anchors: dict[str, str]) -> str:
     parts: list[str] = []
     for figure, _ in scene.held:
-        parts.append(f'<svg x="{scene.column_at(0)}">{figure}</svg>')
+        parts.append(f'<svg x="{scene.cells[0]}">{figure}</svg>')
     line = ""
     for struck in scene.struck:
-        address = struck.notes[0].address
-        own = f"{address.bar}.{address.count}"
+        bar, count, stroke = struck.notes[0].address
+        own = f"{bar}.{count}"
         if own != line:
             parts.append(("</g>" if line else "") + f"<g{_id(anchors, own)}>")
             line = own
-        parts.append(_stroke(scene, struck, degrees_y, _id(anchors, str(address))))
+        parts.append(_stroke(scene, struck, degrees_y, _id(anchors, f"{own}.{stroke}")))
     return "".join(parts) + ("</g>" if line else "")
 
 
@@ -237,7 +237,7 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
         roll = roll_line(min(ys), max(ys), -struck.half - 6)
     trem = tremolo(struck, (scene.strings - 1) * STRING_GAP + STEM_TOP + 2)
     inner = f"{roll}{''.join(notes)}{trem}{labels}"
-    return f'<svg x="{scene.column_at(struck.column)}"><g{anchor} class="stroke">{inner}</g></svg>'
+    return f'<svg x="{scene.cells[struck.column]}"><g{anchor} class="stroke">{inner}</g></svg>'
 
 
 def _counts(scene: Scene, y: float) -> str:
@@ -246,11 +246,12 @@ def _counts(scene: Scene, y: float) -> str:
         return ""
     parts: list[str] = []
     free_from = scene.staff
+    beat, length = float(bar.meter.beat), float(bar.length)
     for count in range(bar.first_count, bar.meter.counts + 1):
-        onset = (count - bar.first_count) * bar.meter.beat
-        if onset >= bar.length:
+        moment = (count - bar.first_count) * beat
+        if moment >= length:
             break
-        x = scene.x_of(onset)
+        x = scene.x_of(moment)
         half = COUNT_WIDTH / 2 * len(str(count)) * 0.7
         if x - half >= free_from:
             parts.append(text_at(scene.at(x), y, str(count), "count"))

@@ -184,7 +184,7 @@ def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[s
 
 def _label(scene: Scene, pull: Pull) -> str:
     x = scene.xs[pull.column]
-    return text_at(scene.column_at(pull.column), pull.end_y - 3.5, pull.label, "step", pull.end - x)
+    return text_at(scene.cells[pull.column], pull.end_y - 3.5, pull.label, "step", pull.end - x)
 
 
 def _curve(scene: Scene, pull: Pull) -> str:
@@ -198,4 +198,4 @@ def _curve(scene: Scene, pull: Pull) -> str:
     else:
         path = f"M{start} {number(pull.start_y)}Q{end} {number(pull.start_y)} {end} {number(foot)}"
     arrow = use("arrow-up" if up else "arrow-down", end, pull.end_y)
-    return f'<svg x="{scene.column_at(pull.column)}"><path class="tt-line" d="{path}"/>{arrow}</svg>'
+    return f'<svg x="{scene.cells[pull.column]}"><path class="tt-line" d="{path}"/>{arrow}</svg>'

@@ -72,7 +72,7 @@ def draw_signs(scene: Scene, skyline: Skyline) -> str:
     parts: list[str] = []
     for struck in scene.struck:
         x = scene.xs[struck.column]
-        at = scene.column_at(struck.column)
+        at = scene.cells[struck.column]
         marks = list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))
         for word, _ in marks:
             if word in SIGNS:
@@ -115,7 +115,7 @@ def draw_waves(scene: Scene, skyline: Skyline) -> str:
 
 def _reach(scene: Scene, struck: Struck) -> tuple[float, float]:
     start = scene.xs[struck.column] - 2
-    return start, max(start + SHORTEST_WAVE, scene.end_of(struck.onset) - 9)
+    return start, max(start + SHORTEST_WAVE, scene.end_of(struck.moment) - 9)
 
 
 def _wave(scene: Scene, skyline: Skyline, struck: Struck, name: str) -> str:

@@ -71,11 +71,9 @@ def shown(text: str) -> str:
 
 def number(value: float) -> str:
     """A length for an attribute: at most one decimal, no more signs than needed."""
-    rounded = round(value, 1)
-    return str(int(rounded)) if rounded == int(rounded) else str(rounded)
+    return f"{round(value, 1):g}"
 
 
 def percent(part: float) -> str:
     """A share of the width as an attribute value."""
-    rounded = round(part * 100, 2)
-    return f"{int(rounded) if rounded == int(rounded) else rounded}%"
+    return f"{part * 100:.2f}%"

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from tabtools.model.rhythm import Meter
@@ -20,7 +20,7 @@ NOTE, TIED, REST = "note", "tied", "rest"
 SMALLEST = Fraction(1, 1024)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Symbol:
     """One written value. Times are in quarter notes from the start of the bar.
 
@@ -38,6 +38,11 @@ class Symbol:
     tuplets: tuple[int, ...] = ()
     beam: int | None = None
     fills_bar: bool = False
+
+    @cached_property
+    def moment(self) -> float:
+        """The onset as a float, for measuring the page."""
+        return float(self.onset)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +63,10 @@ class Rhythm(NamedTuple):
 
 
 class LineShape(NamedTuple):
-    """A beat line without its notes: where it starts in the bar, how long it is, how its slots divide it."""
+    """A beat line without its notes: the counts it fills and how its slots divide them."""
 
-    onset: Fraction
-    length: Fraction
+    first: int
+    last: int
     slots: tuple
 
 
@@ -88,18 +93,23 @@ class _Piece(NamedTuple):
 
 
 @lru_cache(maxsize=2048)
-def bar_rhythm(lines: tuple[LineShape, ...], meter: Meter, shift: Fraction, length: Fraction, sounding: bool) -> Rhythm:
-    """The written rhythm of a bar of `length`.
+def bar_rhythm(
+    lines: tuple[LineShape, ...], meter: Meter, first_count: int, length: Fraction, sounding: bool
+) -> Rhythm:
+    """The written rhythm of a bar of `length`, from its first count on.
 
-    `shift` is where a pickup bar starts within its meter; `sounding` says whether something is tied into it.
+    `sounding` says whether something is tied into it.
     """
     pieces: list[_Piece] = []
-    for line in lines:
-        _divide(line.slots, line.onset, line.length, line.length, (), pieces)
+    stretches = tuple(
+        ((line.first - first_count) * meter.beat, (line.last - line.first + 1) * meter.beat) for line in lines
+    )
+    for line, (onset, lasting) in zip(lines, stretches, strict=True):
+        _divide(line.slots, onset, lasting, lasting, (), pieces)
     pieces = _settled(pieces, sounding)
     if pieces and all(piece.kind == REST for piece in pieces):
         return Rhythm((Symbol(REST, Fraction(0), length, 0, 0, None, fills_bar=True),), (), False)
-    grid = _Grid(meter, shift, lines)
+    grid = _Grid(meter, (first_count - 1) * meter.beat, stretches)
     symbols: list[Symbol] = []
     homes: list[int] = []
     spans: dict[int, list] = {}
@@ -223,11 +233,11 @@ def _runs(pieces: list[_Piece]) -> Iterator[list[_Piece]]:
 
 @dataclass(frozen=True, slots=True)
 class _Grid:
-    """Where values may start and end so that the beats can be seen."""
+    """Where values may start and end so that the beats can be seen; `lines` are onsets and lengths."""
 
     meter: Meter
     shift: Fraction
-    lines: tuple[LineShape, ...]
+    lines: tuple[tuple[Fraction, Fraction], ...]
 
     @property
     def span(self) -> Fraction | None:
@@ -237,7 +247,7 @@ class _Grid:
             return meter.beat
         if meter.denominator <= 4:
             return Fraction(1)
-        grouped_by_line = any(line.length > meter.beat for line in self.lines)
+        grouped_by_line = any(length > meter.beat for _, length in self.lines)
         if meter.numerator % 3 == 0 and not grouped_by_line:
             return 3 * meter.beat
         return None
@@ -247,7 +257,7 @@ class _Grid:
         span = self.span
         if span is not None:
             return int((onset + self.shift) // span)
-        return max((place for place, line in enumerate(self.lines) if line.onset <= onset), default=0)
+        return max((place for place, (start, _) in enumerate(self.lines) if start <= onset), default=0)
 
     def shows(self, onset: Fraction, length: Fraction, rest: bool) -> bool:
         """Whether one value may stand there."""
@@ -270,9 +280,9 @@ class _Grid:
         return True
 
     def _within_lines(self, onset: Fraction, length: Fraction) -> bool:
-        starts = {line.onset for line in self.lines}
+        starts = {start for start, _ in self.lines}
         crossed = [start for start in starts if onset < start < onset + length]
-        ends = {line.onset + line.length for line in self.lines}
+        ends = {start + lasting for start, lasting in self.lines}
         return not crossed or (onset in starts and onset + length in ends)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -34,7 +33,7 @@ NO_RHYTHM = Rhythm((), (), False)
 class Struck:
     """A stroke in its bar: its notes, their figures, the labels under them, what is said of each.
 
-    `first` is the index of its first note in the timeline.
+    `first` is the index of its first note in the timeline, `moment` its place in quarter notes from the bar line.
     """
 
     first: int
@@ -42,8 +41,7 @@ class Struck:
     figures: tuple[Figure, ...]
     labels: tuple[str, ...]
     said: tuple[str, ...]
-    onset: Fraction
-    length: Fraction
+    moment: float
     column: int = 0
 
     @property
@@ -58,9 +56,10 @@ class Struck:
 
 @dataclass(slots=True)
 class Scene:
-    """One bar. `xs` are the columns in pixels at the natural `width`; `staff` is where the staff begins.
+    """One bar. `xs` are the columns in pixels at the natural `width`, `cells` the same as shares of the width.
 
-    `held` are the figures of notes tied into it, with half their widths.
+    `columns` gives the column of each moment, in order; `staff` is where the staff begins. `held` are the figures of
+    notes tied into it, with half their widths.
     """
 
     bar: TimedBar
@@ -70,10 +69,11 @@ class Scene:
     shows_meter: bool = False
     tied_out: bool = False
     held: list[tuple[str, float]] = field(default_factory=list)
-    columns: dict[Fraction, int] = field(default_factory=dict)
-    rests: list[Fraction] = field(default_factory=list)
+    columns: dict[float, int] = field(default_factory=dict)
+    rests: list[float] = field(default_factory=list)
     chords: list[tuple[int, str]] = field(default_factory=list)
     xs: list[float] = field(default_factory=list)
+    cells: list[str] = field(default_factory=list)
     width: float = 0.0
     staff: float = 0.0
 
@@ -93,26 +93,24 @@ class Scene:
         """A place in pixels at the natural width, as a share of the width."""
         return percent(x / self.width)
 
-    def column_at(self, column: int) -> str:
-        return percent(self.xs[column] / self.width)
-
-    def x_of(self, onset: Fraction) -> float:
+    def x_of(self, moment: float) -> float:
         """Where a moment of the bar lies, between the columns if need be."""
+        if moment in self.columns:
+            return self.xs[self.columns[moment]]
         moments = list(self.columns)
-        place = bisect_left(moments, onset)
-        if place < len(moments) and moments[place] == onset:
-            return self.xs[place]
-        if place == 0 or not moments:
+        place = bisect_left(moments, moment)
+        if place == 0:
             return self.staff + EDGE
         before = moments[place - 1]
-        after = moments[place] if place < len(moments) else self.bar.length
+        after = moments[place] if place < len(moments) else float(self.bar.length)
         right = self.xs[place] if place < len(moments) else self.width - EDGE
-        share = float((onset - before) / (after - before)) if after > before else 0.0
+        share = (moment - before) / (after - before) if after > before else 0.0
         return self.xs[place - 1] + share * (right - self.xs[place - 1])
 
-    def end_of(self, onset: Fraction) -> float:
+    def end_of(self, moment: float) -> float:
         """Where the next stroke or rest after a moment stands, or the end of the bar."""
-        later = [one.onset for one in self.struck if one.onset > onset] + [rest for rest in self.rests if rest > onset]
+        later = [one.moment for one in self.struck if one.moment > moment]
+        later += [rest for rest in self.rests if rest > moment]
         return self.x_of(min(later)) if later else self.width - 4
 
 
@@ -144,13 +142,14 @@ def lay_out(scene: Scene) -> None:
     """Give every column its place at the narrowest width that lets nothing touch."""
     lefts, rights = _extents(scene)
     moments = list(scene.columns)
+    length = float(scene.bar.length)
     x = scene.staff + EDGE + scene.meter_room
     xs: list[float] = []
     for column, moment in enumerate(moments):
         x += lefts[column] if column == 0 else 0
         xs.append(x)
-        following = moments[column + 1] if column + 1 < len(moments) else max(scene.bar.length, moment)
-        x += _advance(float(following - moment), scene.is_free)
+        following = moments[column + 1] if column + 1 < len(moments) else max(length, moment)
+        x += _advance(following - moment, scene.is_free)
         if column + 1 < len(moments):
             x = max(x, xs[-1] + rights[column] + COLUMN_GAP + lefts[column + 1])
         else:
@@ -165,6 +164,7 @@ def lay_out(scene: Scene) -> None:
         x = max(x, xs[scene.chords[-1][0]] + widths[-1])
     scene.xs = xs
     scene.width = max(x, NARROWEST + scene.staff)
+    scene.cells = [percent(x / scene.width) for x in xs]
 
 
 def _advance(quarters: float, free: bool) -> float:
@@ -176,7 +176,7 @@ def _extents(scene: Scene) -> tuple[list[float], list[float]]:
     lefts, rights = [3.0] * len(scene.columns), [3.0] * len(scene.columns)
     for symbol in scene.rhythm.symbols:
         if not symbol.fills_bar:
-            column = scene.columns[symbol.onset]
+            column = scene.columns[symbol.moment]
             lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * symbol.dots)
     for one in scene.struck:
         column = one.column
@@ -198,13 +198,10 @@ def _scene(
     sounding: bool,
 ) -> tuple[Scene, int]:
     struck: list[Struck] = []
-    rests: list[Fraction] = []
-    shapes: list[LineShape] = []
+    rests: list[float] = []
     for timed in bar.lines:
-        start = timed.begins.offset
-        shapes.append(LineShape(start, timed.length, shape_of(timed.line.slots)))
         if bar.written.free:
-            places = free_positions(timed.line, start, timed.length, bar.meter)
+            places = free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
         else:
             places = positions(timed.line, bar.first_count, bar.meter)
         for slot, place in zip(leaves(timed.line.slots), places, strict=True):
@@ -219,17 +216,16 @@ def _scene(
                         figures,
                         tuple([text.label for text in texts[cursor:end]]),
                         tuple([text.said for text in texts[cursor:end]]),
-                        place.offset,
-                        place.length,
+                        float(place.offset),
                     )
                 )
                 cursor = end
             elif type(slot) is Rest:
-                rests.append(place.offset)
+                rests.append(float(place.offset))
     rhythm = NO_RHYTHM
     if not bar.written.free:
-        shift = (bar.first_count - 1) * bar.meter.beat
-        rhythm = bar_rhythm(tuple(shapes), bar.meter, shift, bar.length, sounding)
+        shapes = tuple([LineShape(line.first, line.last, shape_of(line.slots)) for _, _, line in bar.lines])
+        rhythm = bar_rhythm(shapes, bar.meter, bar.first_count, bar.length, sounding)
     scene = Scene(bar, strings, struck, rhythm, rests=rests)
     _set_columns(scene)
     return scene, cursor
@@ -237,16 +233,16 @@ def _scene(
 
 def _set_columns(scene: Scene) -> None:
     bar = scene.bar
-    onsets = {one.onset for one in scene.struck}
-    onsets.update(symbol.onset for symbol in scene.rhythm.symbols if not symbol.fills_bar)
+    moments = {one.moment for one in scene.struck}
+    moments.update(symbol.moment for symbol in scene.rhythm.symbols if not symbol.fills_bar)
     if scene.is_free:
-        onsets.update(scene.rests)
-    chords = [(chord.onset - bar.onset, chord.mark.symbol) for chord in bar.chords]
-    onsets.update(onset for onset, _ in chords)
-    scene.columns = {onset: column for column, onset in enumerate(sorted(onsets))}
+        moments.update(scene.rests)
+    chords = [(float(chord.onset - bar.onset), chord.mark.symbol) for chord in bar.chords]
+    moments.update(moment for moment, _ in chords)
+    scene.columns = {moment: column for column, moment in enumerate(sorted(moments))}
     for one in scene.struck:
-        one.column = scene.columns[one.onset]
-    scene.chords = [(scene.columns[onset], symbol) for onset, symbol in chords]
+        one.column = scene.columns[one.moment]
+    scene.chords = [(scene.columns[moment], symbol) for moment, symbol in chords]
 
 
 def _hold_over(scene: Scene, before: list[Scene]) -> None:

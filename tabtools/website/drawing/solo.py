@@ -153,8 +153,9 @@ def _anchors(scenes: Sequence[Scene]) -> dict[str, str]:
     for scene in scenes:
         anchors.setdefault(str(scene.bar.number), f"b{scene.bar.number}")
         for struck in scene.struck:
-            address = struck.notes[0].address
-            line = f"{address.bar}.{address.count}"
+            bar, count, stroke = struck.notes[0].address
+            line = f"{bar}.{count}"
+            address = f"{line}.{stroke}"
             anchors.setdefault(line, f"b{line}")
-            anchors.setdefault(str(address), f"b{address}")
+            anchors.setdefault(address, f"b{address}")
     return anchors

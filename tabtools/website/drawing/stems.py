@@ -56,7 +56,7 @@ def _levels(scene: Scene) -> list[int]:
 
 
 def _x(scene: Scene, symbol: Symbol) -> float:
-    return scene.xs[scene.columns[symbol.onset]]
+    return scene.xs[scene.columns[symbol.moment]]
 
 
 def _rest(scene: Scene, symbol: Symbol, base: float) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from tabtools.model.solo import Note
 from tabtools.timeline import TimedNote
@@ -19,7 +20,9 @@ from tabtools.website.drawing.measures import (
 )
 
 _SLIDES = "/\\"
+_COMES_FROM_FAR = frozenset("/\\brw")
 BEND_REACH = 13
+NOT_BENT = Fraction(0)
 BESIDE = 24.0
 """How far apart the labels of two different bends in one stroke stand."""
 _QUARTERS = ("", "¼", "½", "¾")
@@ -69,6 +72,8 @@ def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
     note = timed.note
     y = string_y(timed.string, strings)
     text = _text(timed)
+    if _is_plain(timed):
+        return _plain(text, y)
     half = text_width(text, FRET_SIZE) / 2
     parts: list[str] = []
     left, after = half, half
@@ -87,6 +92,19 @@ def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
         kind = "fret unsure" if note.unsure else "fret moved" if note.only_moves_pitch else "fret"
         parts.append(f'<text class="{kind}" y="{number(y + FIGURE)}">{_escaped(text)}</text>')
     return Figure("".join(parts), y, text, half, left, after, right)
+
+
+def _is_plain(timed: TimedNote) -> bool:
+    note = timed.note
+    return not (note.motions or note.unsure or timed.marks or note.via in _COMES_FROM_FAR)
+
+
+@lru_cache(maxsize=512)
+def _plain(text: str, y: float) -> Figure:
+    """A figure with nothing beside it."""
+    half = text_width(text, FRET_SIZE) / 2
+    svg = f'<text class="fret" y="{number(y + FIGURE)}">{_escaped(text)}</text>'
+    return Figure(svg, y, text, half, half, half, half)
 
 
 def _bend_reach(timed: TimedNote) -> tuple[float, float] | None:
@@ -137,7 +155,9 @@ def _with_other(figure: Figure, timed: TimedNote, strings: int, taken: dict[floa
 
 def highest_bend(timed: TimedNote) -> Fraction:
     """How far, in semitones, a note is bent at most within its own slot; 0 where it is not."""
-    base, highest = timed.fret, Fraction(0)
+    if not timed.note.motions:
+        return NOT_BENT
+    base, highest = timed.fret, NOT_BENT
     for motion in timed.note.motions:
         if motion.fret is None or base is None:
             continue
