@@ -78,7 +78,8 @@ def _value(path: Path, key: str, value: Any, check_names: tuple[str, ...]) -> An
         for name in value:
             if name not in check_names:
                 near = get_close_matches(name, check_names, 1)
-                raise wrong(f"a list of check names; “{name}” is none" + (f", did you mean {near[0]}?" if near else ""))
+                hint = f", did you mean {near[0]}?" if near else "; see tabtools checks"
+                raise wrong(f"a list of check names; “{name}” is none{hint}")
         return tuple(value)
     if key == "strict":
         if not isinstance(value, bool):

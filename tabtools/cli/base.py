@@ -86,7 +86,7 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     found: list[SourceText | Unread] = []
     named = [path for path in paths if str(path) != "-"]
     if len(named) < len(paths):
-        data = click.get_binary_stream("stdin").read(MAX_BYTES + 1)
+        data = sys.stdin.buffer.read(MAX_BYTES + 1)
         found.append(read_bytes(data, shown_name(Path(stdin_name))))
     try:
         files = list(solo_paths(named))

@@ -175,7 +175,9 @@ def _wrapped(page: str) -> str:
     from textwrap import fill
 
     blocks = page.strip().split("\n\n")
-    return "\n\n".join(block if block.startswith("    ") else fill(block, WIDTH) for block in blocks)
+    return "\n\n".join(
+        block if block.startswith("    ") else fill(block, WIDTH, break_on_hyphens=False) for block in blocks
+    )
 
 
 @main.command()
@@ -190,4 +192,11 @@ def checks() -> None:
 
     for check in ALL_CHECKS:
         summary = check.__doc__.partition("\n")[0]
-        click.echo(fill(f"{check.NAME:<29}{check.SEVERITY:<9}{summary}", WIDTH, subsequent_indent=" " * 38))
+        click.echo(
+            fill(
+                f"{check.NAME:<29}{check.SEVERITY:<9}{summary}",
+                WIDTH,
+                subsequent_indent=" " * 38,
+                break_on_hyphens=False,
+            )
+        )
