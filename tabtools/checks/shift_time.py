@@ -20,6 +20,7 @@ from collections.abc import Iterator
 
 from tabtools.checks.playing import Moment, findings, severity
 from tabtools.checks.subject import Finding, Subject
+from tabtools.hand.grasp import Grasp
 from tabtools.hand.hand import Hand, Shift
 from tabtools.hand.places import line_in_position, spoken
 from tabtools.hand.profile import SHIFT_LIMIT
@@ -52,10 +53,10 @@ def _moments(hand: Hand) -> Iterator[Moment]:
         yield Moment(shift.after.struck.note, message, _stay(hand, shift, following), found)
 
 
-def _stay(hand: Hand, shift: Shift, following: object) -> str:
+def _stay(hand: Hand, shift: Shift, following: Grasp | None) -> str:
     """The notes after the shift, at places that need none."""
     notes = []
-    start = hand.places_of[id(shift.after)]
+    start = hand.numbers[id(shift.after)]
     for grasp in hand.grasps[start : start + NOTES_LOOKED_AT]:
         if grasp is following:
             break

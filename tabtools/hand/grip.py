@@ -28,7 +28,9 @@ LINE_FINGER_COST = (0, 0, 4, 8, 14, 120)
 SPREAD_COST_PER_MM = 4
 CROWD_COST = 5
 INVERSION_COST = 250
-FIRST_BARRE_COST = 120
+FIRST_BARRE_COST, BESIDE_OPEN_COST = 90, 60
+"""A barre of the first finger, and one that ends beside an open string that must go on sounding."""
+
 OTHER_BARRE_COST = (0, 0, 185, 185, 270, 900)
 BARRE_COST_PER_STRING = 30
 EXTENSION_COST_PER_MM = 3
@@ -124,7 +126,7 @@ class Shape:
     ) -> list[Grip]:
         """The best grips of some of the stops."""
         grips = [
-            _grip(self.stops, fingers, neck, profile)
+            _grip(self.stops, opens, fingers, neck, profile)
             for kept in choices
             if _fewest_fingers(self.stops, kept, opens) <= FINGERS_OF_A_HAND
             for fingers in _assignments(self.stops, kept, opens)
@@ -235,7 +237,9 @@ def _ordered(
     fingers[index] = 0
 
 
-def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile: HandProfile) -> Grip:
+def _grip(
+    stops: tuple[Stop, ...], opens: tuple[int, ...], fingers: tuple[int, ...], neck: Neck, profile: HandProfile
+) -> Grip:
     frets: dict[int, int] = {}
     strings: dict[int, list[int]] = {}
     cost = 0
@@ -256,6 +260,7 @@ def _grip(stops: tuple[Stop, ...], fingers: tuple[int, ...], neck: Neck, profile
     for finger, barred in strings.items():
         if len(barred) > 1:
             over = max(barred) - min(barred) - 1
+            cost += BESIDE_OPEN_COST if min(barred) - 1 in opens else 0
             cost += FIRST_BARRE_COST if finger == 1 else OTHER_BARRE_COST[finger] + BARRE_COST_PER_STRING * over
     if not along:
         return Grip(fingers, min(frets.values(), default=1), 0.0, cost, tuple(frets.items()))

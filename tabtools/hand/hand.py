@@ -90,8 +90,8 @@ class Hand:
         )
 
     @cached_property
-    def places_of(self) -> dict[int, int]:
-        """The number of each grasp in `grasps`, by its id."""
+    def numbers(self) -> dict[int, int]:
+        """The place of each grasp among `grasps`, by its id."""
         return {id(grasp): number for number, grasp in enumerate(self.grasps)}
 
     @cached_property

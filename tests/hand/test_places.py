@@ -79,3 +79,10 @@ def test_other_tunings_and_capos(tuning: str) -> None:
     midi = instrument.open_midi(1) + 3
     assert all(instrument.midi(*spot) == midi for spot in spots_of(midi, instrument, 20))
     assert spots_of(midi, instrument, 20)[0] == (1, 3)
+
+
+def test_looking_for_nine_notes_ends() -> None:
+    """Their places alone could be combined in millions of ways."""
+    instrument = Instrument(tuning=tuning_of("C#1 F#1 B1 E2 A2 D3 G3 B3 E4"), frets=36)
+    moves = Moves(neck_of(instrument), DEFAULT_PROFILE)
+    assert chord_elsewhere([(string, 20 - string) for string in range(1, 10)], instrument, moves) is None
