@@ -3,6 +3,7 @@
 from tabtools.study.devices.device import Device
 from tabtools.study.labels import Labels, labels_of
 from tabtools.study.roles import Role, roles_of
+from tabtools.study.statistics import Statistics, summed
 from tabtools.study.study import Study, study_of
 
-__all__ = ["Device", "Labels", "Role", "Study", "labels_of", "roles_of", "study_of"]
+__all__ = ["Device", "Labels", "Role", "Statistics", "Study", "labels_of", "roles_of", "study_of", "summed"]

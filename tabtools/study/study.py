@@ -11,6 +11,7 @@ from tabtools.study.labels import Labels, Style, labels_of
 from tabtools.study.melody import Melody, melody_of
 from tabtools.study.phrases import Phrase, phrases_of
 from tabtools.study.roles import Role, roles_of
+from tabtools.study.statistics import Statistics, statistics_of
 from tabtools.timeline import Timeline
 
 
@@ -40,6 +41,10 @@ class Study:
     @cached_property
     def devices(self) -> tuple[Device, ...]:
         return devices_of(self.timeline, self.melody)
+
+    @cached_property
+    def statistics(self) -> Statistics:
+        return statistics_of(self.melody, self.phrases, self.roles, self.devices)
 
 
 def study_of(timeline: Timeline, style: Style = "plain") -> Study:

@@ -33,7 +33,7 @@ SLIDES = frozenset("/\\")
 
 
 @dataclass(slots=True)
-class _Position:
+class Position:
     """Fretted notes that lie within one position: notes `first` to `last` of the timeline."""
 
     first: int
@@ -45,11 +45,12 @@ class _Position:
 def find(music: Music) -> Iterator[Device]:
     """Each shift, in order."""
     notes = music.melody.timeline.notes
-    for before, after in pairwise(_positions(notes)):
+    for before, after in pairwise(positions_of(notes)):
         yield _device(notes, before, after)
 
 
-def _positions(notes: tuple[TimedNote, ...]) -> Iterator[_Position]:
+def positions_of(notes: Sequence[TimedNote]) -> Iterator[Position]:
+    """The positions one after another; notes that belong to none go with the one before."""
     position = None
     index = 0
     while index < len(notes):
@@ -64,7 +65,7 @@ def _positions(notes: tuple[TimedNote, ...]) -> Iterator[_Position]:
                 continue
             if position is not None:
                 yield position
-            position = _Position(index, end - 1, low, high)
+            position = Position(index, end - 1, low, high)
         index = end
     if position is not None:
         yield position
@@ -85,7 +86,7 @@ def _is_touched(note: TimedNote) -> bool:
     return note.note.touch is not None and note.note.fret is None
 
 
-def _device(notes: tuple[TimedNote, ...], before: _Position, after: _Position) -> Device:
+def _device(notes: tuple[TimedNote, ...], before: Position, after: Position) -> Device:
     arriving = notes[after.first]
     if arriving.via in SLIDES or any(motion.sign in SLIDES and motion.fret for motion in arriving.note.motions):
         way = "slide"

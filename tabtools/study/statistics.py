@@ -1,0 +1,247 @@
+"""What a solo uses, in numbers; and the same over a collection.
+
+Every note with a pitch counts, a bend or release in its own slot too; times are those of the timeline.
+
+- Degrees are over the chord, by chord type (`m7`, `major` for a plain major triad); under no chord they are those of
+  the key, under `no chord`.
+- Strong beats are those of `tabtools.study.melody.is_strong`; a stroke counts there with each of its notes. Chord tones
+  are told over the chord, whatever the note's role is; notes under no chord are left out.
+- Scales are the smallest that explain each phrase of four tones or more (`tabtools.study.palette`), by type; phrases
+  that only the chromatic scale explains are `none`.
+- Density is how many strokes begin on a count or within it; bars out of time are left out.
+- Positions are those of `tabtools.study.devices.position_shift`, by lowest fret, with the notes from the first
+  fretted there to the last.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from tabtools.harmony.chords import chord_type
+from tabtools.model.pitch import nearest_semitone, pitch_name
+from tabtools.study.backing import Backing
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.position_shift import positions_of
+from tabtools.study.melody import Melody
+from tabtools.study.palette import explain
+from tabtools.study.phrases import Phrase
+from tabtools.study.role import Role
+from tabtools.study.techniques import techniques_of
+
+FEWEST_TONES = 4
+NO_CHORD, MAJOR, NO_SCALE = "no chord", "major", "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Statistics:
+    """Counts of one solo, or of several.
+
+    `degrees` are by chord type and degree, `strong` and `weak` the notes over a chord on strong beats and elsewhere,
+    `strong_chord_tones` and `weak_chord_tones` how many of these are chord tones. `density` is how many counts have so
+    many strokes. `lowest` and `highest` are MIDI numbers, None without a pitch. `positions` are frets, `strings` string
+    numbers, `techniques` count notes. `seconds` is how long the solos last, `fastest` the strokes a second in the
+    fullest bar.
+    """
+
+    solos: int = 0
+    seconds: float = 0.0
+    notes: int = 0
+    strokes: int = 0
+    dead: int = 0
+    uncertain: int = 0
+    strong: int = 0
+    strong_chord_tones: int = 0
+    weak: int = 0
+    weak_chord_tones: int = 0
+    lowest: int | None = None
+    highest: int | None = None
+    fastest: float = 0.0
+    degrees: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
+    roles: Mapping[str, int] = field(default_factory=dict)
+    scales: Mapping[str, int] = field(default_factory=dict)
+    devices: Mapping[str, int] = field(default_factory=dict)
+    density: Mapping[int, int] = field(default_factory=dict)
+    positions: Mapping[int, int] = field(default_factory=dict)
+    strings: Mapping[int, int] = field(default_factory=dict)
+    techniques: Mapping[str, int] = field(default_factory=dict)
+
+    @property
+    def strong_share(self) -> float | None:
+        """The share of chord tones on strong beats, 0 to 1; None without notes there."""
+        return self.strong_chord_tones / self.strong if self.strong else None
+
+    @property
+    def weak_share(self) -> float | None:
+        """The share of chord tones everywhere else."""
+        return self.weak_chord_tones / self.weak if self.weak else None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain values for JSON: counts from the most to the least, then by name; keys are strings."""
+        plain: dict[str, Any] = {
+            "solos": self.solos,
+            "seconds": round(self.seconds, 3),
+            "notes": self.notes,
+            "strokes": self.strokes,
+            "dead": self.dead,
+            "uncertain": self.uncertain,
+            "chord_tones": {
+                "strong_beats": _share(self.strong_chord_tones, self.strong),
+                "elsewhere": _share(self.weak_chord_tones, self.weak),
+            },
+            "lowest": None if self.lowest is None else pitch_name(self.lowest),
+            "highest": None if self.highest is None else pitch_name(self.highest),
+            "fastest": round(self.fastest, 3),
+            "degrees": {name: _ranked(self.degrees[name]) for name in _ranked(_totals(self.degrees))},
+        }
+        for name in ("roles", "scales", "devices", "techniques"):
+            plain[name] = _ranked(getattr(self, name))
+        for name in ("density", "positions", "strings"):
+            plain[name] = {str(key): count for key, count in sorted(getattr(self, name).items())}
+        return plain
+
+
+def statistics_of(
+    melody: Melody, phrases: Iterable[Phrase], roles: tuple[Role, ...], devices: Iterable[Device]
+) -> Statistics:
+    """The statistics of one solo from what has been worked out of it."""
+    timeline = melody.timeline
+    pitches = [nearest_semitone(note.midi) for note in timeline.notes if note.midi is not None]
+    beats = _beats(melody, roles)
+    return Statistics(
+        solos=1,
+        seconds=timeline.seconds,
+        notes=len(pitches),
+        strokes=len(melody.strokes),
+        dead=sum(role.kind == "no pitch" for role in roles),
+        uncertain=sum(role.uncertain for role in roles),
+        strong=beats[True, True] + beats[True, False],
+        strong_chord_tones=beats[True, True],
+        weak=beats[False, True] + beats[False, False],
+        weak_chord_tones=beats[False, True],
+        lowest=min(pitches, default=None),
+        highest=max(pitches, default=None),
+        fastest=_fastest(melody),
+        degrees=_degrees(melody),
+        roles=Counter(role.kind for role in roles),
+        scales=Counter(_scale(melody, phrase) for phrase in phrases if _tones(melody, phrase) >= FEWEST_TONES),
+        devices=Counter(device.kind for device in devices),
+        density=_density(melody),
+        positions=_positions(melody),
+        strings=Counter(note.string for note in timeline.notes),
+        techniques=_techniques(melody),
+    )
+
+
+def summed(parts: Iterable[Statistics]) -> Statistics:
+    """The statistics of several solos together, whatever their order."""
+    parts = tuple(parts)
+    lows = [part.lowest for part in parts if part.lowest is not None]
+    highs = [part.highest for part in parts if part.highest is not None]
+    degrees: dict[str, Counter[str]] = {}
+    for part in parts:
+        for name, counts in part.degrees.items():
+            degrees.setdefault(name, Counter()).update(counts)
+    added = {name: sum(getattr(part, name) for part in parts) for name in _ADDED}
+    joined = {name: sum((Counter(getattr(part, name)) for part in parts), Counter()) for name in _JOINED}
+    return Statistics(
+        seconds=sum(sorted(part.seconds for part in parts)),
+        lowest=min(lows, default=None),
+        highest=max(highs, default=None),
+        fastest=max((part.fastest for part in parts), default=0.0),
+        degrees=degrees,
+        **added,
+        **joined,
+    )
+
+
+_ADDED = (
+    *("solos", "notes", "strokes", "dead", "uncertain"),
+    *("strong", "strong_chord_tones", "weak", "weak_chord_tones"),
+)
+_JOINED = ("roles", "scales", "devices", "density", "positions", "strings", "techniques")
+
+
+def _beats(melody: Melody, roles: tuple[Role, ...]) -> Counter[tuple[bool, bool]]:
+    """Notes over a chord, by whether they begin on a strong beat and whether they are chord tones."""
+    counts: Counter[tuple[bool, bool]] = Counter()
+    for struck in melody.strokes:
+        if melody.backings[struck.notes[0]].chord is not None:
+            is_strong = struck.is_on_strong_beat
+            for index in struck.notes:
+                counts[is_strong, roles[index].tone == "chord tone"] += 1
+    return counts
+
+
+def _degrees(melody: Melody) -> dict[str, Counter[str]]:
+    by_backing: dict[int, tuple[Backing, Counter[int]]] = {}
+    for struck in melody.strokes:
+        for index, pitch in zip(struck.notes, struck.pitches, strict=True):
+            backing = melody.backings[index]
+            by_backing.setdefault(id(backing), (backing, Counter()))[1][pitch % 12] += 1
+    degrees: dict[str, Counter[str]] = {}
+    for backing, counts in by_backing.values():
+        if backing.degrees:
+            name = NO_CHORD if backing.chord is None else chord_type(backing.chord) or MAJOR
+            ours = degrees.setdefault(name, Counter())
+            for pitch_class, count in counts.items():
+                ours[backing.degrees[pitch_class]] += count
+    return degrees
+
+
+def _tones(melody: Melody, phrase: Phrase) -> int:
+    return len({pitch % 12 for struck in melody.strokes[phrase.first : phrase.last + 1] for pitch in struck.pitches})
+
+
+def _scale(melody: Melody, phrase: Phrase) -> str:
+    strokes = melody.strokes[phrase.first : phrase.last + 1]
+    backings = dict.fromkeys(melody.backings[struck.notes[0]] for struck in strokes)
+    found = explain([pitch for struck in strokes for pitch in struck.pitches], list(backings))
+    return found[0][1] if found else NO_SCALE
+
+
+def _density(melody: Melody) -> dict[int, int]:
+    begun: Counter[tuple[int, int]] = Counter()
+    for struck in melody.strokes:
+        if struck.bar.written.free is None:
+            begun[id(struck.bar), struck.count] += 1
+    density = Counter(begun.values())
+    counts = sum(int(bar.length / bar.meter.beat) for bar in melody.timeline.bars if bar.written.free is None)
+    if counts > len(begun):
+        density[0] = counts - len(begun)
+    return density
+
+
+def _fastest(melody: Melody) -> float:
+    strokes = Counter(id(struck.bar) for struck in melody.strokes)
+    bars = (bar for bar in melody.timeline.bars if bar.end > bar.start)
+    return max((strokes[id(bar)] / (bar.end - bar.start) for bar in bars), default=0.0)
+
+
+def _positions(melody: Melody) -> dict[int, int]:
+    positions: Counter[int] = Counter()
+    for position in positions_of(melody.timeline.notes):
+        positions[int(position.low)] += position.last - position.first + 1
+    return positions
+
+
+def _techniques(melody: Melody) -> Counter[str]:
+    counts: Counter[str] = Counter()
+    for note in melody.timeline.notes:
+        if note.via or note.note.motions or note.marks or note.note.touch is not None or note.note.dead:
+            counts.update(techniques_of((note,)))
+    return counts
+
+
+def _totals(degrees: Mapping[str, Mapping[str, int]]) -> dict[str, int]:
+    return {name: sum(counts.values()) for name, counts in degrees.items()}
+
+
+def _ranked(counts: Mapping[str, int]) -> dict[str, int]:
+    return dict(sorted(counts.items(), key=lambda entry: (-entry[1], entry[0])))
+
+
+def _share(part: int, whole: int) -> dict[str, Any]:
+    return {"notes": whole, "chord_tones": part, "share": round(part / whole, 4) if whole else None}
