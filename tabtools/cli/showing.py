@@ -62,20 +62,39 @@ BARS = click.option("--bars", metavar="5-8", help="Only these bars.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 @click.option("--style", type=click.Choice(["plain", "extended"]), help="How degrees are written.")
 @click.option("--hands", is_flag=True, help="Fingers and positions instead of degrees, and what is asked of the hands.")
+@click.option("--lesson", is_flag=True, help="Draft a lesson in Markdown instead, in claims that hold.")
 @click.pass_obj
 def annotate(
-    settings: Settings, file: Path, stdin_name: str, bars: str | None, form: str, style: str | None, hands: bool
+    settings: Settings,
+    file: Path,
+    stdin_name: str,
+    bars: str | None,
+    form: str,
+    style: str | None,
+    hands: bool,
+    lesson: bool,
 ) -> None:
     """Show the tab with chords, counts and the degree of every note.
 
     Degrees are over the chord; under NC they are over the key, in brackets. With --hands the fretting finger stands
     under each note (0 open, t a tap of the other hand) and the position where it changes: V.1 is the first finger at
-    fret 5. JSON holds both.
+    fret 5. JSON holds both. With --lesson what is found in the solo is drafted
+    as a lesson for you to rewrite; lint checks its claims from then on.
 
     \b
     Example:
       tabtools annotate transcriptions/dusk.solo --bars 5-8
+      tabtools annotate --lesson dusk.solo > dusk.md
     """
+    if lesson:
+        if bars or hands or form == "json":
+            raise Stop("--lesson drafts the whole solo as Markdown; leave out --bars, --hands and --format")
+        from tabtools.study import study_of
+        from tabtools.study.lesson import draft_lesson
+
+        timeline = _one_timeline(file, stdin_name, settings)
+        click.echo(draft_lesson(study_of(timeline, style or settings.style)), nl=False)
+        return
     from tabtools.hand import hand_of
     from tabtools.reports import annotation
     from tabtools.reports import hands as report_of_hands

@@ -1,0 +1,254 @@
+"""A lesson drafted from what is found in a solo, in claims that hold, for the teacher to rewrite.
+
+A heading for every section, every passage and every phrase, as far as no passage covers it. Each stretch is told by
+where it begins and ends, its highest note and its chords; then come, as a list, the place of the hand where it can
+stay, its wide bends, the tones that are enclosed, and the other devices, in order. A claim is only written where its
+address names the very notes it speaks of.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from tabtools.model.pitch import nearest_semitone, parse_tone, pitch_name
+from tabtools.model.solo import AddressRange, Bar, Like, Section
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.wording import listed
+from tabtools.study.melody import BENDS, stretch_of
+from tabtools.study.study import Study
+from tabtools.timeline import TimedNote
+from tabtools.timeline.places import NoSuchPlace, notes_at
+
+FINGERS = 4
+MOST_COUNTED = 999
+MOST_STATIONS = 4
+OUT_OF_TUNE = 0.3
+"""Semitones: a pitch farther off than this has no name here."""
+
+_SPECIAL = re.compile(r"([\\*_\[\]<>#|~!&])")
+
+
+class _Stretch(NamedTuple):
+    """A passage, or as much of a phrase as no passage covers; its notes are indices into the timeline."""
+
+    name: str
+    range: AddressRange
+    notes: range
+
+
+def draft_lesson(study: Study) -> str:
+    """The draft as Markdown: a line a paragraph, claims in code spans that begin with `@`."""
+    header = study.timeline.solo.header
+    draft = _Draft(study)
+    blocks = [f"# {_plain(header.title) or 'Untitled'}", _facts(study)]
+    parts = _parts(study)
+    sign = "###" if len(parts) > 1 else "##"
+    for heading, stretches in parts:
+        blocks += [f"## {heading}"] if heading else []
+        for stretch in stretches:
+            blocks += [f"{sign} {stretch.name}", *draft.told(stretch)]
+    return "\n\n".join(blocks) + "\n"
+
+
+# ---- what goes under which heading
+
+
+def _facts(study: Study) -> str:
+    header, bars = study.timeline.solo.header, len(study.timeline.bars)
+    facts = [str(header.key)] if header.key else []
+    facts += [f"{header.meter}", f"{float(header.tempo):g} beats a minute", f"{bars} bar{'s' * (bars != 1)}"]
+    by = f" Played by {_plain(header.player)}." if header.player else ""
+    return f"{', '.join(facts)}.{by}"
+
+
+def _parts(study: Study) -> list[tuple[str, list[_Stretch]]]:
+    """The sections, and before them what stands in none: heading, stretches in order."""
+    stretches = sorted(_stretches(study), key=lambda stretch: (stretch.notes.start, -len(stretch.notes)))
+    bar_of = [note.address.bar for note in study.timeline.notes]
+    return [
+        (heading, [stretch for stretch in stretches if bar_of[stretch.notes.start] in bars])
+        for heading, bars in _sections(study)
+    ]
+
+
+def _sections(study: Study) -> list[tuple[str, set[int]]]:
+    found: list[tuple[str, set[int]]] = [("", set())]
+    for item in study.timeline.solo.items:
+        if isinstance(item, Section):
+            found.append((_plain(f"{item.label}: {item.name}" if item.name else item.label), set()))
+        elif isinstance(item, Bar):
+            found[-1][1].add(item.number)
+        elif isinstance(item, Like):
+            found[-1][1].update(bar.number for bar in study.timeline.bars if bar.like is item)
+    return found
+
+
+def _stretches(study: Study) -> Iterator[_Stretch]:
+    """The passages, and what they leave of the phrases."""
+    place = {id(note): index for index, note in enumerate(study.timeline.notes)}
+    covered: set[int] = set()
+    for passage in study.timeline.solo.passages:
+        notes = [place[id(note)] for note in _notes_at(study, passage.range)]
+        if notes:
+            covered.update(notes)
+            yield _Stretch(_plain(passage.name) or _bars(passage.range), passage.range, range(notes[0], notes[-1] + 1))
+    for phrase in study.phrases:
+        left = [note for note in study.melody.notes_of(phrase.first, phrase.last) if note not in covered]
+        for notes in _runs(left, covered):
+            where = stretch_of(study.timeline.notes, notes[0], notes[-1])
+            yield _Stretch(_bars(where), where, range(notes[0], notes[-1] + 1))
+
+
+def _runs(notes: Sequence[int], covered: set[int]) -> Iterator[list[int]]:
+    """Notes that follow one another without a covered one between them."""
+    run: list[int] = []
+    for note in notes:
+        if run and not covered.isdisjoint(range(run[-1], note)):
+            yield run
+            run = []
+        run.append(note)
+    if run:
+        yield run
+
+
+def _bars(where: AddressRange) -> str:
+    first, last = where.first.bar, where.last.bar
+    return f"Bar {first}" if first == last else f"Bars {first} to {last}"
+
+
+def _notes_at(study: Study, stretch: AddressRange) -> tuple[TimedNote, ...]:
+    try:
+        return notes_at(study.timeline, stretch)
+    except NoSuchPlace:
+        return ()
+
+
+# ---- what is said of a stretch
+
+
+class _Draft:
+    """The draft while it is written; a device is told once, in the first stretch it begins in."""
+
+    def __init__(self, study: Study):
+        self.study = study
+        self.notes = study.timeline.notes
+        self.told_devices: set[int] = set()
+
+    def told(self, stretch: _Stretch) -> Iterator[str]:
+        """Paragraph and list of one stretch."""
+        pitched = [index for index in stretch.notes if self._pitch_class(index) is not None]
+        if pitched:
+            yield self._course(stretch, pitched)
+        place = list(self._position(stretch))
+        points = [*place, *self._enclosed(stretch), *self._devices(stretch, has_shifts=not place)]
+        if points:
+            yield "\n".join(f"- {point}" for point in points)
+
+    def _course(self, stretch: _Stretch, pitched: Sequence[int]) -> str:
+        first, last = pitched[0], pitched[-1]
+        highest = max(pitched, key=lambda index: self.notes[index].midi)
+        said = f"From {self._note(first)} to {self._note(last)}" if first != last else f"One note, {self._note(first)}"
+        if highest not in (first, last):
+            said += f", at its highest {self._note(highest)}"
+        chords = list(dict.fromkeys(self.notes[index].chord or "no chord" for index in pitched))
+        return f"{said}. Over {listed(chords)}: {self._counted(stretch.range)}."
+
+    def _position(self, stretch: _Stretch) -> Iterator[str]:
+        """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way."""
+        frets = [
+            fret
+            for note in _notes_at(self.study, stretch.range)
+            if note.fret and note.via not in ("t", *"brw") and note.note.touch is None
+            for fret in (note.fret, note.held)
+        ]
+        if len(set(frets)) > 1 and max(frets) <= (position := int(-(-min(frets) // 1))) + FINGERS:
+            yield f"The hand stays in one place: `@{stretch.range} position {position}`."
+
+    def _enclosed(self, stretch: _Stretch) -> Iterator[str]:
+        roles = self.study.roles
+        goals = [roles[at].target for at in stretch.notes if roles[at].kind == "enclosure"]
+        for goal in dict.fromkeys(goals):
+            if goal is not None and self._pitch_class(goal) is not None:
+                yield f"Enclosed from both sides: {self._note(goal)}."
+
+    def _devices(self, stretch: _Stretch, has_shifts: bool) -> Iterator[str]:
+        shifts = []
+        for number, device in enumerate(self.study.devices):
+            if device.notes[0] not in stretch.notes or number in self.told_devices:
+                continue
+            self.told_devices.add(number)
+            if device.kind == "position shift":
+                shifts.append(f"{device.sentence} (`@{self.notes[device.notes[-1]].address}`)")
+            else:
+                yield self._device(device)
+        if shifts and has_shifts:
+            yield f"Position: {'; '.join(shifts)}."
+
+    def _device(self, device: Device) -> str:
+        sentence, claim = device.sentence, device.data.get("claim", "")
+        if "as_in" in device.data:
+            sentence = sentence.replace(f"as in {device.data['as_in']}", f"as in `@{device.data['as_in']}`")
+        if device.kind == "wide bend":
+            return f"{self._way(device.notes[0])}: {sentence}."
+        if claim and sentence.startswith(claim) and self._is_named(device):
+            return f"`@{device.range} {claim}`{sentence.removeprefix(claim)}."
+        return f"{self._counted(device.range, device.data.get('count'))}: {sentence}."
+
+    # ---- claims
+
+    def _note(self, index: int) -> str:
+        """`@5.2.3 B3, 3 of G9`; `@1.1.1 4 > 5 of Am` for a bend; the pitch alone without chord and key."""
+        note, backing = self.notes[index], self.study.melody.backings[index]
+        if note.note.only_moves_pitch or any(motion.sign in BENDS for motion in note.note.motions):
+            return self._way(index)
+        pitch_class = self._pitch_class(index)
+        name = pitch_name(nearest_semitone(note.midi), parse_tone(backing.names[pitch_class]))
+        degree = self._degree(index, note.midi)
+        return f"`@{note.address} {name}{f', {degree} of {backing.place}' if degree else ''}`"
+
+    def _way(self, index: int) -> str:
+        """`@1.1.1 4 > 5 of Am`: the degrees along a note, where all of them have names."""
+        note, backing = self.notes[index], self.study.melody.backings[index]
+        stations = [midi for at, midi in enumerate(note.path) if at == 0 or midi != note.path[at - 1]]
+        if len(stations) > MOST_STATIONS or not all(map(_is_in_tune, stations)):
+            return f"`@{note.address}`"
+        degrees = [self._degree(index, midi) for midi in stations]
+        return f"`@{note.address} {' > '.join(degrees)} of {backing.place}`" if all(degrees) else f"`@{note.address}`"
+
+    def _counted(self, stretch: AddressRange, told: int | None = None) -> str:
+        """`@5.1 7 notes`: how many are struck or slurred to, unless the text goes on to tell another number.
+
+        Strokes that only move the pitch are not counted.
+        """
+        count = sum(not note.note.only_moves_pitch for note in _notes_at(self.study, stretch))
+        return (
+            f"`@{stretch} {count} note{'s' * (count != 1)}`"
+            if told in (None, count) and 0 < count <= MOST_COUNTED
+            else f"`@{stretch}`"
+        )
+
+    def _is_named(self, device: Device) -> bool:
+        """Whether the address of a device names its notes and no others that sound a pitch."""
+        named = {id(note) for note in _notes_at(self.study, device.range) if note.midi is not None}
+        return named == {id(self.notes[index]) for index in device.notes}
+
+    def _pitch_class(self, index: int) -> int | None:
+        """None for a note without a pitch, or one too far off to be named."""
+        midi = self.notes[index].midi
+        return nearest_semitone(midi) % 12 if midi is not None and _is_in_tune(midi) else None
+
+    def _degree(self, index: int, midi: float) -> str:
+        backing = self.study.melody.backings[index]
+        degrees = backing.extended if self.study.style == "extended" else backing.degrees
+        return degrees[nearest_semitone(midi) % 12] if degrees else ""
+
+
+def _is_in_tune(midi: float) -> bool:
+    return abs(midi - nearest_semitone(midi)) <= OUT_OF_TUNE
+
+
+def _plain(text: str) -> str:
+    """Text that Markdown takes as it stands; a backtick becomes an apostrophe, so that none begins a claim."""
+    return _SPECIAL.sub(r"\\\1", text.replace("`", "'").strip())
