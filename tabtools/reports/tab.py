@@ -57,10 +57,11 @@ def plain_tab(
     by_bar: dict[int, list[TimedNote]] = {}
     for note in timeline.notes:
         by_bar.setdefault(note.address.bar, []).append(note)
+    room = width - len(names[0]) - 1
     pieces: list[_Piece] = []
     for bar in timeline.bars if bars is None else bars:
-        pieces.extend(_pieces(bar, by_bar.get(bar.number, []), len(names), label))
-    return "\n\n".join(_system(system, names) for system in _systems(pieces, width - len(names[0]) - 1))
+        pieces.extend(_pieces(bar, by_bar.get(bar.number, []), len(names), label, room - LEAD - BAR_LINE))
+    return "\n\n".join(_system(system, names) for system in _systems(pieces, room))
 
 
 def _string_names(timeline: Timeline) -> list[str]:
@@ -69,16 +70,33 @@ def _string_names(timeline: Timeline) -> list[str]:
     return [name.ljust(longest) for name in names]
 
 
-def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | None) -> Iterator[_Piece]:
+def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | None, room: int) -> Iterator[_Piece]:
+    """A piece for each line of a bar; a line that is wider than `room` breaks between its slots."""
     struck: dict[Fraction, list[TimedNote]] = {}
     for note in notes:
         struck.setdefault(note.onset, []).append(note)
-    chords = {chord.onset: chord.mark.symbol for chord in bar.chords}
-    lines = bar.lines or ()
-    shortest = min((place.length for line in lines for place in _places(line, bar)), default=Fraction(1))
-    for index, timed in enumerate(lines):
-        columns = list(_columns(timed, bar, struck, chords, label))
-        yield _drawn(columns, strings, shortest, bar.number, index == 0)
+    chords = [(chord.onset, chord.mark.symbol) for chord in reversed(bar.chords)]
+    shortest = min((place.length for line in bar.lines for place in _places(line, bar)), default=Fraction(1))
+    opens_bar = True
+    for timed in bar.lines:
+        columns: list[_Column] = []
+        for column in _columns(timed, bar, struck, chords, label):
+            if columns and sum(_width(one, shortest) for one in (*columns, column)) > room:
+                yield _drawn(columns, strings, shortest, bar.number, opens_bar)
+                columns, opens_bar = [], False
+            columns.append(column)
+        yield _drawn(columns, strings, shortest, bar.number, opens_bar)
+        opens_bar = False
+    if opens_bar:
+        yield _drawn([_Column(chord=_said_until(chords, None))], strings, shortest, bar.number, opens_bar)
+
+
+def _said_until(chords: list[tuple[Fraction, str]], onset: Fraction | None) -> str:
+    """The chords that begin before `onset`, taken off the end of a list that runs backwards."""
+    said: list[str] = []
+    while chords and (onset is None or chords[-1][0] < onset):
+        said.append(chords.pop()[1])
+    return " ".join(said)
 
 
 def _places(timed: TimedLine, bar: TimedBar) -> tuple[Position, ...]:
@@ -91,14 +109,15 @@ def _columns(
     timed: TimedLine,
     bar: TimedBar,
     struck: dict[Fraction, list[TimedNote]],
-    chords: dict[Fraction, str],
+    chords: list[tuple[Fraction, str]],
     label: Label | None,
 ) -> Iterator[_Column]:
     line = timed.line
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
     for slot, place in zip(leaves(line.slots), _places(timed, bar), strict=True):
         onset = bar.onset + place.offset
-        column = _Column(chord=chords.pop(onset, ""), count=count, length=place.length)
+        said = _said_until(chords, onset + place.length)
+        column = _Column(chord=said, count=count, length=place.length)
         count = ""
         if isinstance(slot, Stroke):
             notes = struck.get(onset, [])
@@ -124,16 +143,18 @@ def cell(note: Note) -> str:
     return text
 
 
+def _width(column: _Column, shortest: Fraction) -> int:
+    texts = (*column.cells.values(), *column.below, column.count, column.chord)
+    return max(map(len, texts)) + 1 + max(0, min(MAX_STRETCH, int(column.length / shortest) - 1))
+
+
 def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, opens_bar: bool) -> _Piece:
     rows = [""] * strings
     depth = max((len(column.below) for column in columns), default=0)
     below = [""] * depth
     chords = counts = ""
     for column in columns:
-        stretch = min(MAX_STRETCH, int(column.length / shortest) - 1)
-        needed = [len(text) for text in (*column.cells.values(), *column.below)]
-        needed += [len(column.count), len(column.chord)]
-        width = max(needed, default=1) + 1 + stretch
+        width = _width(column, shortest)
         chords += column.chord.ljust(width)
         counts += column.count.ljust(width)
         for string in range(1, strings + 1):
