@@ -53,7 +53,8 @@ LET_GO = level_weight(BARELY)
 """A string that is marked to ring is stopped early."""
 
 IMPOSSIBLE = level_weight(IMPOSSIBLE_LEVEL)
-MOST_REMEMBERED = 10_000
+MOST_SHAPES, MOST_COSTS = 10_000, 1_000_000
+"""How much is remembered before it is let go: shapes, and single costs of moves (some 50 MB)."""
 
 
 class Tie(IntEnum):
@@ -127,6 +128,7 @@ class Moves:
         self._numbers = 0
         self._shapes: dict[tuple, Shape] = {}
         self._columns: dict[tuple, Columns] = {}
+        self._remembered = 0
         self._shifts: dict[tuple[int, int, int], int] = {}
 
     def shape(self, stops: tuple[Stop, ...], opens: tuple[int, ...] = ()) -> Shape:
@@ -141,7 +143,7 @@ class Moves:
 
     def _new_shape(self, key: tuple, stops: tuple[Stop, ...], opens: tuple[int, ...]) -> Shape:
         self._numbers += 1
-        if len(self._shapes) >= MOST_REMEMBERED:
+        if len(self._shapes) >= MOST_SHAPES:
             self._shapes.clear()
         shape = self._shapes[key] = Shape(self._numbers, stops, opens, self.neck, self.profile)
         return shape
@@ -155,8 +157,10 @@ class Moves:
         key = (before.id, after.id, strings, time, ties)
         columns = self._columns.get(key)
         if columns is None:
-            if len(self._columns) >= MOST_REMEMBERED:
+            self._remembered += len(before.grips) * len(after.grips)
+            if self._remembered > MOST_COSTS:
                 self._columns.clear()
+                self._remembered = len(before.grips) * len(after.grips)
             columns = self._columns[key] = self._build(before, after, strings, time, ties)
         return columns
 
@@ -222,7 +226,7 @@ class Moves:
         return self._hurry(way, frets[1], time), in_position
 
     def _spread(self, finger: int, other: int, frets: tuple[int, int]) -> int:
-        """What two fingers cost that stand farther apart than is comfortable, the sooner the note before ended."""
+        """What two fingers cost that stand farther apart than is comfortable."""
         if finger == other or THUMB in (finger, other):
             return 0
         gap = self.neck.gap(*frets)

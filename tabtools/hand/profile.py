@@ -53,9 +53,7 @@ its 99th percentile, or 100 mm for fingers 1 and 4, where all voicings stay belo
 130 mm between fingers 1 and 4, in proportion between the others and above all that the data has.
 """
 
-
-BEND_FORCE = Limit(14, 20, 40)
-LONE_BEND_FORCE = Limit(8, 14, 28)
+BEND_FORCE, LONE_BEND_FORCE = Limit(14, 20, 40), Limit(8, 14, 28)
 
 
 @dataclass(frozen=True)
@@ -69,7 +67,9 @@ class HandProfile:
 
     size: str = "medium"
     pick_rate: tuple[float, float] = (14, 21)
-    """Published: 10 to 14 is strong playing, a record holder's fastest burst has 21 (see SPEED in the tests)."""
+    """Published: 21 is a record holder's fastest counted burst (milehighshred.com). The warning: a hand taps 5 to 7
+    times a second, 10 in the fastest drummer (Fujii 2009, Neuroscience Letters 459:69), and a pick sounds both ways,
+    so that 10 to 14 is strong playing."""
     legato_rate: tuple[float, float] = (16, 24)
     """Assumed: no measured limit was found for legato and two-hand tapping."""
     tremolo_rate: tuple[float, float] = (17, 21)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -14,6 +16,8 @@ from tabtools.hand.neck import Neck
 from tabtools.hand.profile import DEFAULT_PROFILE, REACH, Limit
 
 MILLION = 1_000_000
+OUTSIDE = Path(__file__).parents[1] / "outside" / "published_figures.json"
+SPEEDS = json.loads(OUTSIDE.read_text(encoding="utf-8"))["speed"]["rows"]
 NECK = Neck()
 
 
@@ -65,6 +69,17 @@ def test_a_finger_goes_what_the_hand_cannot_span(
     finger: int, fret: int, following: int, to_fret: int, expected: float
 ) -> None:
     assert travel(NECK, DEFAULT_PROFILE, finger, fret, following, to_fret) == pytest.approx(expected)
+
+
+def test_pick_rates_against_published_speeds() -> None:
+    """The fastest counted burst (milehighshred.com); tapping hands (Fujii 2009, Neuroscience Letters 459:69).
+
+    A pick sounds on its way down and on its way up: two strokes for each tap.
+    """
+    burst, tapping, fastest_tapping = SPEEDS
+    warning, error = DEFAULT_PROFILE.pick_rate
+    assert error == burst["high"]
+    assert warning == 2 * tapping["high"] < 2 * fastest_tapping["high"] < error
 
 
 def test_time_grows_with_the_way_and_shrinks_with_the_width_of_the_fret() -> None:
