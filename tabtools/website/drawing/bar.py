@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
 from tabtools.website.drawing.bends import Pull, draw_bends
 from tabtools.website.drawing.glyphs import use
@@ -29,7 +30,7 @@ from tabtools.website.drawing.scene import Scene, Struck
 from tabtools.website.drawing.stems import draw_rhythm, tuplet_rows
 from tabtools.website.drawing.strokes import roll_line
 
-LEAST_ABOVE = 22.0
+LEAST_ABOVE = 22
 COUNT_WIDTH = 9.0
 
 
@@ -67,7 +68,7 @@ class Frame:
     @property
     def below(self) -> float:
         """The room under the line of the lowest string."""
-        return self.degrees_y + DEGREE_ROW * (self.degrees - 1) + 5
+        return ceil(self.degrees_y + DEGREE_ROW * (self.degrees - 1) + 5)
 
 
 def frame_rows(scenes: Sequence[Scene]) -> tuple[int, int]:
@@ -113,7 +114,7 @@ def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame,
     """The staff of a bar. `anchors` gives the id of each address that has one; ids used are taken from it."""
     base = (scene.strings - 1) * STRING_GAP
     above = draw_spans(scene, spans, drawn.skyline) + _words(scene, frame, drawn.skyline)
-    top = max(drawn.skyline.top + 3, LEAST_ABOVE)
+    top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
     height = top + base + frame.below
     layers = (
         _lines(scene, base, frame),

@@ -1,0 +1,56 @@
+"""Serving the site while its sources change."""
+
+from __future__ import annotations
+
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from pathlib import Path
+
+import pytest
+from sites import GOOD, write_site
+
+pytestmark = pytest.mark.build
+
+PATIENCE = 40
+"""Seconds; a busy machine builds slowly."""
+
+
+def free_port() -> int:
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return one.getsockname()[1]
+
+
+def wait_for(url: str, words: str) -> None:
+    """Until the page says these words."""
+    deadline = time.monotonic() + PATIENCE
+    while time.monotonic() < deadline:
+        try:
+            with urllib.request.urlopen(url, timeout=5) as answer:
+                if words in answer.read().decode():
+                    return
+        except (urllib.error.URLError, OSError):
+            pass
+        time.sleep(0.2)
+    pytest.fail(f"{url} never said {words}")
+
+
+def test_a_changed_solo_and_a_new_one_appear(tmp_path: Path) -> None:
+    config = write_site(tmp_path, {"one.solo": GOOD.format(title="Before")})
+    address = f"127.0.0.1:{free_port()}"
+    code = "import sys; from tabtools.website.build import serve_site; serve_site(sys.argv[1], sys.argv[2])"
+    with subprocess.Popen(
+        [sys.executable, "-c", code, str(config), address], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    ) as server:
+        try:
+            wait_for(f"http://{address}/solos/one/", "Before")
+            (tmp_path / "transcriptions" / "one.solo").write_text(GOOD.format(title="After"), encoding="utf-8")
+            wait_for(f"http://{address}/solos/one/", "After")
+            (tmp_path / "transcriptions" / "two.solo").write_text(GOOD.format(title="Another"), encoding="utf-8")
+            wait_for(f"http://{address}/solos/", "Another")
+        finally:
+            server.terminate()
