@@ -14,7 +14,7 @@ from tabtools.cli.base import (
     profile_of,
     sources_of,
 )
-from tabtools.files import Unread
+from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
 
 
@@ -23,7 +23,7 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings):
     from tabtools.notation.build import read_solo
     from tabtools.timeline import timeline_of
 
-    if path.is_dir():
+    if is_folder(path):
         raise Stop(f"{path} is a folder; name one solo")
     (source,) = sources_of([path], stdin_name, settings)
     if isinstance(source, Unread):
@@ -90,10 +90,14 @@ def annotate(
         if bars or hands or form == "json":
             raise Stop("--lesson drafts the whole solo as Markdown; leave out --bars, --hands and --format")
         from tabtools.study import study_of
+        from tabtools.study.addresses import Disordered
         from tabtools.study.lesson import draft_lesson
 
         timeline = _one_timeline(file, stdin_name, settings)
-        click.echo(draft_lesson(study_of(timeline, style or settings.style)), nl=False)
+        try:
+            click.echo(draft_lesson(study_of(timeline, style or settings.style)), nl=False)
+        except Disordered as fault:
+            raise Stop(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
         return
     from tabtools.hand import hand_of
     from tabtools.reports import annotation

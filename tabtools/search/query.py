@@ -18,7 +18,7 @@ from fractions import Fraction
 from tabtools.harmony.chords import chord_type
 from tabtools.model.harmony import parse_degree
 from tabtools.notation.chords import ChordFault, read_chord
-from tabtools.search.techniques import TECHNIQUES
+from tabtools.study.techniques import TECHNIQUES
 
 MOST_STEPS = 64
 WIDEST_INTERVAL = 48

@@ -9,17 +9,18 @@ address names the very notes it speaks of.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from tabtools.model.pitch import nearest_semitone, parse_tone, pitch_name
 from tabtools.model.solo import AddressRange, Bar, Like, Section
+from tabtools.study.addresses import Addresses
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import listed
 from tabtools.study.melody import BENDS, stretch_of
 from tabtools.study.study import Study
 from tabtools.timeline import TimedNote
-from tabtools.timeline.places import NoSuchPlace, notes_at
 
 FINGERS = 4
 MOST_COUNTED = 999
@@ -39,11 +40,15 @@ class _Stretch(NamedTuple):
 
 
 def draft_lesson(study: Study) -> str:
-    """The draft as Markdown: a line a paragraph, claims in code spans that begin with `@`."""
+    """The draft as Markdown: a line a paragraph, claims in code spans that begin with `@`.
+
+    Raises `Disordered` for a solo in which addresses are not clear.
+    """
     header = study.timeline.solo.header
-    draft = _Draft(study)
+    addresses = Addresses(study.timeline)
+    draft = _Draft(study, addresses)
     blocks = [f"# {_plain(header.title) or 'Untitled'}", _facts(study)]
-    parts = _parts(study)
+    parts = _parts(study, addresses)
     sign = "###" if len(parts) > 1 else "##"
     for heading, stretches in parts:
         blocks += [f"## {heading}"] if heading else []
@@ -63,9 +68,9 @@ def _facts(study: Study) -> str:
     return f"{', '.join(facts)}.{by}"
 
 
-def _parts(study: Study) -> list[tuple[str, list[_Stretch]]]:
+def _parts(study: Study, addresses: Addresses) -> list[tuple[str, list[_Stretch]]]:
     """The sections, and before them what stands in none: heading, stretches in order."""
-    stretches = sorted(_stretches(study), key=lambda stretch: (stretch.notes.start, -len(stretch.notes)))
+    stretches = sorted(_stretches(study, addresses), key=lambda stretch: (stretch.notes.start, -len(stretch.notes)))
     bar_of = [note.address.bar for note in study.timeline.notes]
     return [
         (heading, [stretch for stretch in stretches if bar_of[stretch.notes.start] in bars])
@@ -85,20 +90,19 @@ def _sections(study: Study) -> list[tuple[str, set[int]]]:
     return found
 
 
-def _stretches(study: Study) -> Iterator[_Stretch]:
+def _stretches(study: Study, addresses: Addresses) -> Iterator[_Stretch]:
     """The passages, and what they leave of the phrases."""
-    place = {id(note): index for index, note in enumerate(study.timeline.notes)}
     covered: set[int] = set()
     for passage in study.timeline.solo.passages:
-        notes = [place[id(note)] for note in _notes_at(study, passage.range)]
+        notes = addresses.notes(passage.range)
         if notes:
             covered.update(notes)
-            yield _Stretch(_plain(passage.name) or _bars(passage.range), passage.range, range(notes[0], notes[-1] + 1))
+            yield _Stretch(_plain(passage.name) or _bars(passage.range), passage.range, notes)
     for phrase in study.phrases:
         left = [note for note in study.melody.notes_of(phrase.first, phrase.last) if note not in covered]
-        for notes in _runs(left, covered):
-            where = stretch_of(study.timeline.notes, notes[0], notes[-1])
-            yield _Stretch(_bars(where), where, range(notes[0], notes[-1] + 1))
+        for run in _runs(left, covered):
+            where = stretch_of(study.timeline.notes, run[0], run[-1])
+            yield _Stretch(_bars(where), where, range(run[0], run[-1] + 1))
 
 
 def _runs(notes: Sequence[int], covered: set[int]) -> Iterator[list[int]]:
@@ -118,22 +122,17 @@ def _bars(where: AddressRange) -> str:
     return f"Bar {first}" if first == last else f"Bars {first} to {last}"
 
 
-def _notes_at(study: Study, stretch: AddressRange) -> tuple[TimedNote, ...]:
-    try:
-        return notes_at(study.timeline, stretch)
-    except NoSuchPlace:
-        return ()
-
-
 # ---- what is said of a stretch
 
 
 class _Draft:
     """The draft while it is written; a device is told once, in the first stretch it begins in."""
 
-    def __init__(self, study: Study):
+    def __init__(self, study: Study, addresses: Addresses):
         self.study = study
+        self.addresses = addresses
         self.notes = study.timeline.notes
+        self.beginnings = [device.notes[0] for device in study.devices]
         self.told_devices: set[int] = set()
 
     def told(self, stretch: _Stretch) -> Iterator[str]:
@@ -159,7 +158,7 @@ class _Draft:
         """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way."""
         frets = [
             fret
-            for note in _notes_at(self.study, stretch.range)
+            for note in self._named(stretch.range)
             if note.fret and note.via not in ("t", *"brw") and note.note.touch is None
             for fret in (note.fret, note.held)
         ]
@@ -175,10 +174,12 @@ class _Draft:
 
     def _devices(self, stretch: _Stretch, has_shifts: bool) -> Iterator[str]:
         shifts = []
-        for number, device in enumerate(self.study.devices):
-            if device.notes[0] not in stretch.notes or number in self.told_devices:
+        first = bisect_left(self.beginnings, stretch.notes.start)
+        for number in range(first, bisect_left(self.beginnings, stretch.notes.stop)):
+            if number in self.told_devices:
                 continue
             self.told_devices.add(number)
+            device = self.study.devices[number]
             if device.kind == "position shift":
                 shifts.append(f"{device.sentence} (`@{self.notes[device.notes[-1]].address}`)")
             else:
@@ -222,17 +223,19 @@ class _Draft:
 
         Strokes that only move the pitch are not counted.
         """
-        count = sum(not note.note.only_moves_pitch for note in _notes_at(self.study, stretch))
-        return (
-            f"`@{stretch} {count} note{'s' * (count != 1)}`"
-            if told in (None, count) and 0 < count <= MOST_COUNTED
-            else f"`@{stretch}`"
-        )
+        count = sum(not note.note.only_moves_pitch for note in self._named(stretch))
+        if told not in (None, count) or not 0 < count <= MOST_COUNTED:
+            return f"`@{stretch}`"
+        return f"`@{stretch} {count} note{'s' * (count != 1)}`"
+
+    def _named(self, stretch: AddressRange) -> tuple[TimedNote, ...]:
+        notes = self.addresses.notes(stretch)
+        return self.notes[notes.start : notes.stop]
 
     def _is_named(self, device: Device) -> bool:
         """Whether the address of a device names its notes and no others that sound a pitch."""
-        named = {id(note) for note in _notes_at(self.study, device.range) if note.midi is not None}
-        return named == {id(self.notes[index]) for index in device.notes}
+        named = (at for at in self.addresses.notes(device.range) if self.notes[at].midi is not None)
+        return tuple(named) == device.notes
 
     def _pitch_class(self, index: int) -> int | None:
         """None for a note without a pitch, or one too far off to be named."""

@@ -10,7 +10,7 @@ from tabtools.harmony.chords import chord_type
 from tabtools.model.harmony import ChordSymbol
 from tabtools.notation.chords import read_chord
 from tabtools.search.query import Query, WantedChord
-from tabtools.search.techniques import techniques_of
+from tabtools.study.techniques import techniques_of
 from tabtools.timeline import Timeline
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from music import line, searched
+from made_music import line
+from searching import searched
 
 from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, read_all, solo_paths

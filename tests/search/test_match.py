@@ -8,7 +8,8 @@ import plainly
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from music import line, places_of, searched, subject, texts
+from made_music import line, places_of, subject, texts
+from searching import searched
 
 from tabtools.search.collection import Excerpts
 from tabtools.search.match import Stretch, example_of, stretches
@@ -22,10 +23,10 @@ from tabtools.search.query import (
     read_wanted_chord,
 )
 from tabtools.search.reading import strokes_of
-from tabtools.search.techniques import TECHNIQUES
 from tabtools.search.transposition import Transposition, in_words, transposition
 from tabtools.study import study_of
 from tabtools.study.devices.run import KINDS
+from tabtools.study.techniques import TECHNIQUES
 
 CHORDS = ("m7", "7", "m7b5", "Am7", "major", "D", "D/F#", "NC", "Em")
 

@@ -8,7 +8,8 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from music import line, places_of, searched, texts
+from made_music import line, places_of, texts
+from searching import searched
 
 from tabtools.search.collection import Excerpts, Searched
 from tabtools.search.columns import NOTHING, cell_number, value_of

@@ -1,12 +1,10 @@
-"""Generated solos for the tests of searching: every kind of stroke, in bars of any rhythm."""
+"""Generated solos as people write them: every kind of stroke, in bars of any rhythm, over chords that can be read."""
 
 from __future__ import annotations
 
 from hypothesis import strategies as st
 
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.search.collection import Searched
-from tabtools.search.reading import strokes_of
 from tabtools.source import from_text
 
 HEAD = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\nkey: A minor\n"
@@ -49,11 +47,6 @@ def subject(text: str, is_damaged: bool = False) -> Subject:
     read = subject_of(from_text(text, "solo.solo"))
     assert is_damaged == bool(read.unreadable), text
     return read
-
-
-def searched(text: str, slug: str = "solo", is_damaged: bool = False) -> Searched:
-    """The solo of this text as it is searched."""
-    return Searched(f"{slug}.solo", slug, strokes_of(subject(text, is_damaged)))
 
 
 OPEN = {1: 64, 2: 59, 3: 55, 4: 50, 5: 45, 6: 40}

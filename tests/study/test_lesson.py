@@ -1,0 +1,111 @@
+"""Drafted lessons: every claim in them holds, and what they say of a solo."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from made_music import HEAD, subject, texts
+from strategies import solos
+
+from tabtools.checks.claim import check_lesson
+from tabtools.checks.subject import Subject, subject_of
+from tabtools.model.solo import Address, AddressRange, Solo
+from tabtools.notation.claims import spans_of_claims
+from tabtools.notation.write import canonical
+from tabtools.source import from_text, read_source
+from tabtools.study import study_of
+from tabtools.study.addresses import Addresses, Disordered
+from tabtools.study.lesson import draft_lesson
+from tabtools.timeline.places import NoSuchPlace, notes_at
+
+DEMOS = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))
+STYLES = ("plain", "extended")
+
+
+def draft(solo: Subject, style: str = "plain") -> str:
+    return draft_lesson(study_of(solo.timeline, style))
+
+
+def falsehoods(lesson: str, solo: Subject) -> list[str]:
+    return [finding.message for finding in check_lesson(from_text(lesson, "lesson.md"), solo)]
+
+
+def claims(lesson: str) -> list[str]:
+    return [text for text, _ in spans_of_claims(from_text(lesson, "lesson.md"))]
+
+
+@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
+def test_every_claim_about_a_demo_solo_holds(path: Path, style: str) -> None:
+    solo = subject_of(read_source(path))
+    lesson = draft(solo, style)
+    assert len(claims(lesson)) >= len(solo.timeline.bars)
+    assert falsehoods(lesson, solo) == []
+
+
+@settings(max_examples=100)
+@given(texts, st.sampled_from(STYLES))
+def test_every_claim_about_a_generated_solo_holds(text: str, style: str) -> None:
+    solo = subject(text)
+    lesson = draft(solo, style)
+    assert falsehoods(lesson, solo) == []
+    assert len(claims(lesson)) >= len(study_of(solo.timeline).phrases)
+
+
+@given(solos(), st.sampled_from(STYLES))
+def test_every_claim_about_the_oddest_solo_holds(solo: Solo, style: str) -> None:
+    read = subject_of(from_text(canonical(solo)))
+    try:
+        lesson = draft(read, style)
+    except Disordered:
+        return
+    assert falsehoods(lesson, read) == []
+
+
+@given(texts, st.data())
+def test_addresses_name_the_notes_that_the_check_finds(text: str, data: st.DataObject) -> None:
+    timeline = subject(text).timeline
+    part = st.one_of(st.none(), st.integers(0, 6))
+    address = st.builds(
+        lambda bar, count, stroke: Address(bar, count, stroke if count else None), st.integers(0, 6), part, part
+    )
+    stretch = AddressRange(data.draw(address), data.draw(address))
+    try:
+        expected = notes_at(timeline, stretch)
+    except NoSuchPlace:
+        expected = None
+    notes = Addresses(timeline).notes(stretch)
+    found = timeline.notes[notes.start : notes.stop]
+    assert found == expected or expected is None
+
+
+DRAFTS = Path(__file__).parent / "drafts"
+SHORT = (DRAFTS / "low-tide.solo").read_text(encoding="utf-8")
+
+
+def test_a_draft_word_for_word() -> None:
+    assert draft(subject(SHORT)) == (DRAFTS / "low-tide.md").read_text(encoding="utf-8")
+
+
+def test_the_extended_style_is_kept() -> None:
+    assert "`@1.3.1 11 > b13 of Am7`" in draft(subject(SHORT), "extended")
+
+
+def test_solos_without_music_have_their_facts() -> None:
+    assert draft(subject(HEAD)) == "# A\n\nA minor, 4/4, 120 beats a minute, 0 bars. Played by B.\n"
+
+
+@pytest.mark.parametrize(
+    ("bars", "where"),
+    [
+        ("bar 1\n1-4 3:5\n\nbar 1\n1-4 3:7\n", "bar 1 stands after bar 1"),
+        ("bar 2\n1-4 3:5\n\nbar 1\n1-4 3:7\n", "bar 1 stands after bar 2"),
+        ("bar 1\n1-3 3:5\n2 3:7\n", "in bar 1 count 2 stands after count 3"),
+    ],
+)
+def test_a_solo_whose_addresses_are_not_clear_is_refused(bars: str, where: str) -> None:
+    with pytest.raises(Disordered, match=where):
+        draft(subject(HEAD + "\n" + bars))
