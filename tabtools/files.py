@@ -41,10 +41,18 @@ def solo_paths(paths: Iterable[Path]) -> Iterator[Path]:
             raise MissingPath(f"{shown_name(path)} cannot be read: {_reason(error)}") from None
         if not is_there:
             raise MissingPath(f"{shown_name(path)} is not there")
-        for one in _within(path) if path.is_dir() else [path]:
+        for one in _within(path) if is_folder(path) else [path]:
             if one not in seen:
                 seen.add(one)
                 yield one
+
+
+def is_folder(path: Path) -> bool:
+    """Whether a path that may be anything at all is a folder."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def _within(folder: Path) -> list[Path]:

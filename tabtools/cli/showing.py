@@ -11,7 +11,6 @@ from tabtools.cli.base import (
     STDIN_NAME,
     Stop,
     main,
-    profile_of,
     sources_of,
 )
 from tabtools.files import Unread, is_folder
@@ -106,9 +105,9 @@ def annotate(
     timeline = _one_timeline(file, stdin_name, settings)
     wanted = _bars(timeline, bars)
     if form == "json":
-        click.echo(annotation.as_json(hand_of(timeline, profile_of(settings)), wanted, style or settings.style))
+        click.echo(annotation.as_json(hand_of(timeline, settings.profile), wanted, style or settings.style))
     elif hands:
-        click.echo(report_of_hands.as_text(hand_of(timeline, profile_of(settings)), wanted))
+        click.echo(report_of_hands.as_text(hand_of(timeline, settings.profile), wanted))
     else:
         click.echo(annotation.as_text(timeline, wanted, style or settings.style))
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from tabtools.model.solo import Bar, BeatLine, Group, Like, Slot, Solo
 from tabtools.source import Span
 
+MAX_LINE = 2000
 MAX_SLOTS = 64
 MAX_WEIGHT = 64
 MAX_COUNT = 64

@@ -8,12 +8,12 @@ from __future__ import annotations
 import re
 
 from tabtools.notation.explain import explain
+from tabtools.notation.limits import MAX_LINE
 from tabtools.notation.lines import solo_grammar
 from tabtools.notation.read import Misread
 from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
 
-MAX_LINE = 2000
 MAX_UNREADABLE = 200
 
 
@@ -26,7 +26,8 @@ def without_overlong_lines(source: SourceText, problems: list[Problem], bad: lis
             span = Span(offset, offset + len(line))
             bad.append(span)
             message = f"the line has {len(line):,} characters; the most is {MAX_LINE:,}"
-            advice = "a line holds one beat or a run of beats: split it"
+            is_beat = line.lstrip(" \t")[:1].isdigit()
+            advice = "put each beat on a line of its own" if is_beat else "write it shorter, or on several lines"
             problems.append(syntax_problem(source, Span(span.start + MAX_LINE, span.end), message, advice))
             text = _blanked(text, span)
         offset += len(line) + 1

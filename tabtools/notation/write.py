@@ -24,6 +24,7 @@ from tabtools.model.solo import (
     Solo,
 )
 from tabtools.notation.build import read_solo
+from tabtools.notation.limits import MAX_LINE
 from tabtools.source import SourceText, from_text
 
 VALUE_COLUMN = 14
@@ -50,6 +51,9 @@ def formatted(source: SourceText) -> str:
         line, _ = source.locate(reading.unreadable[0].start)
         raise NotFormatted(f"line {line} cannot be read", "mend what tabtools lint reports, then format")
     text = canonical(reading.solo)
+    if any(len(line) > MAX_LINE for line in text.splitlines()):
+        advice = "shorten the longest line"
+        raise NotFormatted(f"a line would have more than {MAX_LINE:,} characters once it is laid out", advice)
     again = read_solo(from_text(text, source.path))
     if again.solo != reading.solo or again.unreadable or canonical(again.solo) != text:
         raise NotFormatted("formatting would change the music", "this is a fault in tabtools: please report it")

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from tabtools.notation.build import read_solo
 from tabtools.notation.header import ValueFault, read_meter
-from tabtools.notation.write import canonical
+from tabtools.notation.write import NotFormatted, formatted
 from tabtools.source import SourceError, from_text
 
 FIELDS = ("title", "player", "recording", "rights", "tuning", "key", "meter", "tempo")
@@ -52,4 +52,7 @@ def start_solo(answers: Mapping[str, str | None], bars: int) -> str:
     if reading.problems:
         problem = reading.problems[0]
         raise StartFault(f"{problem.message}; {problem.advice}")
-    return canonical(reading.solo)
+    try:
+        return formatted(reading.source)
+    except NotFormatted as refusal:
+        raise StartFault(f"{refusal.message}; {refusal.advice}") from None

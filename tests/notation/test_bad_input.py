@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from strategies import Dice
 
 from tabtools.notation.build import Reading, read_solo
-from tabtools.notation.limits import MAX_BARS, MAX_PLAYED_SLOTS
-from tabtools.notation.unreadable import MAX_LINE, MAX_UNREADABLE
+from tabtools.notation.limits import MAX_BARS, MAX_LINE, MAX_PLAYED_SLOTS
+from tabtools.notation.unreadable import MAX_UNREADABLE
 from tabtools.notation.write import NotFormatted, canonical, formatted
 from tabtools.source import SourceError, SourceText, from_text
 from tabtools.timeline import timeline_of
@@ -45,7 +45,7 @@ def test_the_longest_line() -> None:
     line = "# " + "x" * (MAX_LINE - 2)
     assert read(f"{line}\n") == []
     assert read(f"{line}x\nbar 1\n1    37\n") == [
-        "1: the line has 2,001 characters; the most is 2,000 | a line holds one beat or a run of beats: split it",
+        "1: the line has 2,001 characters; the most is 2,000 | write it shorter, or on several lines",
         "3: “37” names no string | write string and fret, like 3:7",
     ]
 
@@ -53,7 +53,7 @@ def test_the_longest_line() -> None:
 def test_ten_thousand_notes_on_a_line() -> None:
     text = f"bar 1\n1    {' '.join(['3:7'] * 10_000)}\n2-4  3:5\nbar 2\n1-4  37\n"
     assert read(text) == [
-        "2: the line has 40,004 characters; the most is 2,000 | a line holds one beat or a run of beats: split it",
+        "2: the line has 40,004 characters; the most is 2,000 | put each beat on a line of its own",
         "5: “37” names no string | write string and fret, like 3:7",
     ]
 

@@ -146,6 +146,13 @@ def test_nothing_is_written_that_would_lose_a_line(text: str) -> None:
         formatted(from_text(text))
 
 
+def test_nothing_is_written_that_would_be_too_long_to_read() -> None:
+    text = f"key:{'x' * 1990}\n"
+    assert read_solo(from_text(text)).unreadable == ()
+    with pytest.raises(NotFormatted, match="more than 2,000 characters"):
+        formatted(from_text(text))
+
+
 def test_an_empty_file_stays_empty() -> None:
     assert formatted(from_text("")) == ""
     assert formatted(from_text("\n\n  \n")) == ""
