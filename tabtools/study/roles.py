@@ -43,12 +43,10 @@ What the transcriber marked with `?` stays uncertain, whatever the rule.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.backing import Backing
-from tabtools.study.melody import Melody, melody_of
-from tabtools.study.phrases import phrases_of
+from tabtools.study.melody import Melody
+from tabtools.study.music import Music, music_of
 from tabtools.study.role import ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, Setting
 from tabtools.timeline import TimedNote, Timeline
@@ -56,13 +54,12 @@ from tabtools.timeline import TimedNote, Timeline
 __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
 
 
-def roles_of(timeline: Timeline, melody: Melody | None = None) -> tuple[Role, ...]:
-    """The role of each note of the timeline, in its order; `melody` where it has been worked out already."""
-    melody = melody or melody_of(timeline)
+def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]:
+    """The role of each note of the timeline, in its order; `music` where it has been worked out already."""
+    music = music or music_of(timeline)
+    melody = music.melody
     known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
-    bounds = [
-        (phrase.first, phrase.last) for phrase in phrases_of(melody) for _ in range(phrase.first, phrase.last + 1)
-    ]
+    bounds = [(phrase.first, phrase.last) for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
     roles = []
     for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
         if place is None:
@@ -81,10 +78,6 @@ def roles_of(timeline: Timeline, melody: Melody | None = None) -> tuple[Role, ..
                 role = _between(melody, place, bounds[place], pitch, backing)
         roles.append(role._replace(uncertain=True) if note.note.unsure else role)
     return tuple(roles)
-
-
-def _ends(melody: Melody) -> Iterator[tuple[int, int]]:
-    return ((phrase.first, phrase.last) for phrase in phrases_of(melody))
 
 
 def _alone(pitch_class: int, backing: Backing) -> Role | None:

@@ -9,7 +9,7 @@ Every note with a pitch counts, a bend or release in its own slot too; times are
 - Scales are the smallest that explain each phrase of four tones or more (`tabtools.study.palette`), by type; phrases
   that only the chromatic scale explains are `none`.
 - Density is how many strokes begin on a count or within it; bars out of time are left out.
-- Positions are those of `tabtools.study.devices.position_shift`, by lowest fret, with the notes from the first
+- Positions are those of `tabtools.study.positions`, by lowest fret, with the notes from the first
   fretted there to the last.
 """
 
@@ -24,10 +24,11 @@ from tabtools.harmony.chords import chord_type
 from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.position_shift import positions_of
 from tabtools.study.melody import Melody
+from tabtools.study.music import Music
 from tabtools.study.palette import explain
 from tabtools.study.phrases import Phrase
+from tabtools.study.positions import Position
 from tabtools.study.role import Role
 from tabtools.study.techniques import techniques_of
 
@@ -103,10 +104,9 @@ class Statistics:
         return plain
 
 
-def statistics_of(
-    melody: Melody, phrases: Iterable[Phrase], roles: tuple[Role, ...], devices: Iterable[Device]
-) -> Statistics:
+def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Device]) -> Statistics:
     """The statistics of one solo from what has been worked out of it."""
+    melody = music.melody
     timeline = melody.timeline
     pitches = [nearest_semitone(note.midi) for note in timeline.notes if note.midi is not None]
     beats = _beats(melody, roles)
@@ -126,10 +126,10 @@ def statistics_of(
         fastest=_fastest(melody),
         degrees=_degrees(melody),
         roles=Counter(role.kind for role in roles),
-        scales=Counter(_scale(melody, phrase) for phrase in phrases if _tones(melody, phrase) >= FEWEST_TONES),
+        scales=Counter(_scale(melody, phrase) for phrase in music.phrases if _tones(melody, phrase) >= FEWEST_TONES),
         devices=Counter(device.kind for device in devices),
         density=_density(melody),
-        positions=_positions(melody),
+        positions=_positions(music.positions),
         strings=Counter(note.string for note in timeline.notes),
         techniques=_techniques(melody),
     )
@@ -220,9 +220,9 @@ def _fastest(melody: Melody) -> float:
     return max((strokes[id(bar)] / (bar.end - bar.start) for bar in bars), default=0.0)
 
 
-def _positions(melody: Melody) -> dict[int, int]:
+def _positions(found: Iterable[Position]) -> dict[int, int]:
     positions: Counter[int] = Counter()
-    for position in positions_of(melody.timeline.notes):
+    for position in found:
         positions[int(position.low)] += position.last - position.first + 1
     return positions
 

@@ -8,8 +8,9 @@ from functools import cached_property
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import devices_of
 from tabtools.study.labels import Labels, Style, labels_of
-from tabtools.study.melody import Melody, melody_of
-from tabtools.study.phrases import Phrase, phrases_of
+from tabtools.study.melody import Melody
+from tabtools.study.music import Music, music_of
+from tabtools.study.phrases import Phrase
 from tabtools.study.roles import Role, roles_of
 from tabtools.study.statistics import Statistics, statistics_of
 from tabtools.timeline import Timeline
@@ -23,12 +24,16 @@ class Study:
     style: Style = "plain"
 
     @cached_property
-    def melody(self) -> Melody:
-        return melody_of(self.timeline)
+    def music(self) -> Music:
+        return music_of(self.timeline)
 
-    @cached_property
+    @property
+    def melody(self) -> Melody:
+        return self.music.melody
+
+    @property
     def phrases(self) -> tuple[Phrase, ...]:
-        return phrases_of(self.melody)
+        return self.music.phrases
 
     @cached_property
     def labels(self) -> tuple[Labels, ...]:
@@ -36,15 +41,15 @@ class Study:
 
     @cached_property
     def roles(self) -> tuple[Role, ...]:
-        return roles_of(self.timeline, self.melody)
+        return roles_of(self.timeline, self.music)
 
     @cached_property
     def devices(self) -> tuple[Device, ...]:
-        return devices_of(self.timeline, self.melody)
+        return devices_of(self.timeline, self.music)
 
     @cached_property
     def statistics(self) -> Statistics:
-        return statistics_of(self.melody, self.phrases, self.roles, self.devices)
+        return statistics_of(self.music, self.roles, self.devices)
 
 
 def study_of(timeline: Timeline, style: Style = "plain") -> Study:

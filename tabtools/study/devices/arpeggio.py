@@ -28,8 +28,8 @@ from operator import or_
 
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Line, Music
 from tabtools.study.devices.wording import over
+from tabtools.study.music import Line, Music
 
 KIND = "arpeggio"
 

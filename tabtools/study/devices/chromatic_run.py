@@ -15,8 +15,8 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Leg, Music
 from tabtools.study.devices.wording import over
+from tabtools.study.music import Leg, Music
 
 KIND = "chromatic run"
 FEWEST = 4

@@ -17,8 +17,8 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Music
 from tabtools.study.devices.wording import over
+from tabtools.study.music import Music
 
 KIND = "double stops"
 

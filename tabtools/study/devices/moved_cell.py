@@ -23,9 +23,9 @@ from itertools import pairwise
 
 from tabtools.notation.write import decimal
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Line, Music
-from tabtools.study.devices.periods import in_time
 from tabtools.study.devices.wording import in_words, listed
+from tabtools.study.music import Line, Music
+from tabtools.study.periods import in_time
 from tabtools.timeline import TimedNote
 
 KIND = "moved cell"

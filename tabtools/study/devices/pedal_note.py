@@ -16,8 +16,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Line, Music
 from tabtools.study.devices.wording import in_words
+from tabtools.study.music import Line, Music
 
 KIND = "pedal note"
 FEWEST = {2: 4, 3: 3, 4: 3}

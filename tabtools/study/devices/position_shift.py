@@ -1,12 +1,8 @@
 """Position shifts: the hand leaves one position for another.
 
-Found: notes are gathered into positions from left to right, as long as all fretted notes lie within five frets (one
-finger a fret and a stretch of one fret, common practice); the first stroke that does not fit begins the next position,
-and is where the hand has shifted. Open strings, natural harmonics, dead notes and taps belong to no position; a bend
-counts with the fret that is held, a slide within a slot with both its frets. A position is named by its lowest fret.
+Found: wherever one position ends and another begins, by the rules of `tabtools.study.positions`.
 
-This is about places on the neck: the same pitches at other places may have none. `tabtools.hand` works out the fingers;
-this is what a reader of the tab sees.
+This is about places on the neck: the same pitches at other places may have none.
 
 `data`: `from` and `to` (frets), `frets` (how far, below zero for down), `by` (`slide` where a slide arrives there,
 `open string` where one sounds between, else `jump`).
@@ -16,74 +12,26 @@ Example: `3:5 3:7 2:5`, then `2:12 2:15` is "from position 5 up to position 12".
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 
 from tabtools.notation.write import decimal
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Music
 from tabtools.study.melody import stretch_of
+from tabtools.study.music import Music
+from tabtools.study.positions import Position
 from tabtools.timeline import TimedNote
 
 KIND = "position shift"
-FRETS = 5
 SLIDES = frozenset("/\\")
-
-
-@dataclass(slots=True)
-class Position:
-    """Fretted notes that lie within one position: notes `first` to `last` of the timeline."""
-
-    first: int
-    last: int
-    low: Fraction | int
-    high: Fraction | int
 
 
 def find(music: Music) -> Iterator[Device]:
     """Each shift, in order."""
     notes = music.melody.timeline.notes
-    for before, after in pairwise(positions_of(notes)):
+    for before, after in pairwise(music.positions):
         yield _device(notes, before, after)
-
-
-def positions_of(notes: Sequence[TimedNote]) -> Iterator[Position]:
-    """The positions one after another; notes that belong to none go with the one before."""
-    position = None
-    index = 0
-    while index < len(notes):
-        end = index + 1
-        while end < len(notes) and notes[end].part > 1:
-            end += 1
-        for frets in _frets(notes[index:end]):
-            low, high = min(frets), max(frets)
-            if position is not None and max(high, position.high) - min(low, position.low) < FRETS:
-                position.last = end - 1
-                position.low, position.high = min(low, position.low), max(high, position.high)
-                continue
-            if position is not None:
-                yield position
-            position = Position(index, end - 1, low, high)
-        index = end
-    if position is not None:
-        yield position
-
-
-def _frets(struck: Sequence[TimedNote]) -> Iterator[list[Fraction | int]]:
-    """The frets that the fretting hand holds as a stroke begins, and, where it slides, those as it ends."""
-    fretted = [
-        note for note in struck if note.fret and note.midi is not None and note.via != "t" and not _is_touched(note)
-    ]
-    if fretted:
-        yield [note.fret for note in fretted]
-        if any(note.held != note.fret and note.held for note in fretted):
-            yield [note.held or note.fret for note in fretted]
-
-
-def _is_touched(note: TimedNote) -> bool:
-    return note.note.touch is not None and note.note.fret is None
 
 
 def _device(notes: tuple[TimedNote, ...], before: Position, after: Position) -> Device:

@@ -22,9 +22,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Music
-from tabtools.study.devices.periods import in_time, times_text
 from tabtools.study.devices.wording import in_words
+from tabtools.study.music import Music
+from tabtools.study.periods import in_time, times_text
 
 KIND = "repeated cell"
 

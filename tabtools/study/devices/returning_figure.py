@@ -19,9 +19,9 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import MOST_IN_CELL, Music
 from tabtools.study.devices.wording import INTERVALS, in_words
 from tabtools.study.melody import Struck
+from tabtools.study.music import MOST_IN_CELL, Music
 
 KIND = "returning figure"
 FEWEST = 6

@@ -21,8 +21,8 @@ from collections.abc import Iterator, Sequence
 
 from tabtools.study.devices.chromatic_run import chromatic_parts
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Leg, Music
 from tabtools.study.devices.wording import listed
+from tabtools.study.music import Leg, Music
 from tabtools.study.palette import Named, explain, scale_name
 
 KIND = "scale run"

@@ -25,10 +25,10 @@ from typing import NamedTuple
 
 from tabtools.harmony.scales import scale_named
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Line, Music
-from tabtools.study.devices.periods import InTime, Repeat, in_time, repeats, times_text
 from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.music import Line, Music
 from tabtools.study.palette import Named, explain, scale_name
+from tabtools.study.periods import InTime, Repeat, in_time, repeats, times_text
 
 KIND = "sequence"
 MOST_IN_FIGURE = 8
@@ -91,9 +91,9 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: list[tuple[int, int]])
     strokes = music.melody.strokes[line.first : line.first + len(line.pitches)]
     for size in range(1, MOST_IN_FIGURE + 1):
         fewest = 2 * size - 1 if size <= SHORT_FIGURE else size - 1
-        for start, equal in repeats(moves, size):
+        for start, equal in repeats(moves, size, fewest):
             end = start + equal + size
-            if equal < fewest or any(one <= start and end <= other for one, other in taken):
+            if any(one <= start and end <= other for one, other in taken):
                 continue
             if size == 1 or places[start] == places[start + size] or _goes_one_way(moves[start : start + size]):
                 taken.append((start, end))

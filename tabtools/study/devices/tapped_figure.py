@@ -16,8 +16,8 @@ from itertools import groupby
 
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Music
 from tabtools.study.devices.wording import in_words, over
+from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
 
 KIND = "tapped figure"

@@ -19,9 +19,9 @@ from fractions import Fraction
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import PITCH_MOVES
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.music import Music
 from tabtools.study.devices.wording import INTERVALS
 from tabtools.study.melody import stretch_of
+from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
 
 KIND = "wide bend"

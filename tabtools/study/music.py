@@ -1,0 +1,139 @@
+"""What roles, devices and statistics are read from: the melody of a solo, its phrases, its lines and more."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import Any, NamedTuple
+
+from tabtools.study.backing import Backing
+from tabtools.study.devices.device import Device
+from tabtools.study.melody import Melody, Struck, melody_of
+from tabtools.study.periods import Repeat, repeats
+from tabtools.study.phrases import Phrase, phrases_of
+from tabtools.study.positions import Position, positions_of
+from tabtools.timeline import Timeline
+
+MOST_IN_CELL = 12
+WIDEST_STEP = 3
+"""Semitones of a step in a run: those of a pentatonic scale."""
+
+
+class Line(NamedTuple):
+    """Single notes one after another within a phrase: the stroke of the first, and the pitches."""
+
+    first: int
+    pitches: tuple[int, ...]
+
+
+class Leg(NamedTuple):
+    """A part of a line, places `start` to `end` both inclusive, that goes one way by one to three semitones."""
+
+    line: Line
+    start: int
+    end: int
+
+    @property
+    def pitches(self) -> tuple[int, ...]:
+        return self.line.pitches[self.start : self.end + 1]
+
+
+@dataclass(frozen=True)
+class Music:
+    """A melody, and what is worked out from it once."""
+
+    melody: Melody
+
+    @cached_property
+    def phrases(self) -> tuple[Phrase, ...]:
+        return phrases_of(self.melody)
+
+    @cached_property
+    def positions(self) -> tuple[Position, ...]:
+        """Where the fretting hand stands, in order."""
+        return tuple(positions_of(self.melody.timeline.notes))
+
+    @cached_property
+    def lines(self) -> tuple[Line, ...]:
+        """The longest stretches of single notes, in order; double stops, chords and the ends of phrases cut them."""
+        strokes = self.melody.strokes
+        lines = []
+        for phrase in self.phrases:
+            first, pitches = phrase.first, []
+            for place in range(phrase.first, phrase.last + 1):
+                if len(strokes[place].pitches) == 1:
+                    pitches.append(strokes[place].top)
+                    continue
+                if pitches:
+                    lines.append(Line(first, tuple(pitches)))
+                first, pitches = place + 1, []
+            if pitches:
+                lines.append(Line(first, tuple(pitches)))
+        return tuple(lines)
+
+    @cached_property
+    def legs(self) -> tuple[Leg, ...]:
+        """The longest stretches of four notes or more that go up or down by one to three semitones at a time."""
+        legs = []
+        for line in self.lines:
+            moves = [after - before for before, after in pairwise(line.pitches)]
+            start = 0
+            for place, move in enumerate((*moves, 0)):
+                goes_on = 1 <= abs(move) <= WIDEST_STEP and (place == start or (move > 0) == (moves[place - 1] > 0))
+                if goes_on:
+                    continue
+                if place - start >= 3:
+                    legs.append(Leg(line, start, place))
+                start = place if 1 <= abs(move) <= WIDEST_STEP else place + 1
+        return tuple(legs)
+
+    @cached_property
+    def cells(self) -> tuple[Repeat, ...]:
+        """The figures that come again at once with the same pitches, by strokes; see `repeated_cell`."""
+        cells: list[Repeat] = []
+        for phrase in self.phrases:
+            cells.extend(
+                cell._replace(start=phrase.first + cell.start)
+                for cell in _cells(self.melody.strokes[phrase.first : phrase.last + 1])
+            )
+        return tuple(cells)
+
+    def backings(self, first: int, last: int) -> list[Backing]:
+        """What these strokes are heard against, each chord once, in order."""
+        found: list[Backing] = []
+        for place in range(first, last + 1):
+            backing = self.melody.backing(place)
+            if backing not in found:
+                found.append(backing)
+        return found
+
+    def device(self, kind: str, first: int, last: int, sentence: str, data: dict[str, Any]) -> Device:
+        """A device of all notes of these strokes."""
+        return Device(kind, self.melody.stretch(first, last), self.melody.notes_of(first, last), sentence, data)
+
+
+def music_of(timeline: Timeline) -> Music:
+    """The music of a solo."""
+    return Music(melody_of(timeline))
+
+
+def _cells(strokes: Sequence[Struck]) -> list[Repeat]:
+    """The repeated figures of a phrase; none within one of a shorter figure."""
+    sounds = [struck.top if len(struck.pitches) == 1 else struck.pitches for struck in strokes]
+    found: list[Repeat] = []
+    taken: list[tuple[int, int]] = []
+    for size in range(1, MOST_IN_CELL + 1):
+        fewest = 2 * size if size == 2 else size
+        for start, equal in repeats(sounds, size, fewest):
+            end = start + equal + size - 1
+            if any(one <= start and end <= other for one, other in taken):
+                continue
+            taken.append((start, end))
+            if size > 1:
+                spare = min(equal - fewest, size - 1)
+                late = next((late for late in range(spare + 1) if strokes[start + late].is_on_beat), 0)
+                times, rest = divmod(equal + size - late, size)
+                found.append(Repeat(start + late, size, times, rest if rest > 1 else 0))
+    return sorted(found)
