@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from tabtools.source import visible
+
 _FIRST = 0x21
 _LAST = 0xD7FF
 _ZERO = 0x400
 NOTHING = " "
 """Stands in a column where there is no value."""
+
+
+def is_showable(text: str) -> bool:
+    """Whether a terminal shows the text and obeys nothing in it."""
+    return text.isprintable() or visible(text) == text
 
 
 def number_cell(value: int | None) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
+from tabtools.search.columns import is_showable
 from tabtools.search.strokes import Strokes
 
 _KIND = "[a-z-]+"
@@ -36,7 +37,7 @@ def devices_named(strokes: Strokes, names: Collection[str]) -> Iterator[NotedDev
     """The devices of these names, in order. Lines that are none are passed over."""
     for match in _lines(tuple(names)).finditer(strokes.devices) if names else ():
         device = NotedDevice(match[1], int(match[2]), int(match[3]), match[4])
-        if device.first <= device.last < len(strokes) and device.sentence.isprintable():
+        if device.first <= device.last < len(strokes) and is_showable(device.sentence):
             yield device
 
 

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import tabtools
+from tabtools.search.columns import is_showable
 from tabtools.search.strokes import CHORD_PARTS, Strokes
 from tabtools.source import SourceText
 
@@ -107,7 +108,7 @@ def _is_sound(known: dict[str, Any]) -> bool:
     return (
         type(known["unreadable_lines"]) is int
         and all(len(column) == count for column in columns)
-        and "".join((*shown, *tables["chord_table"])).isprintable()
+        and is_showable("".join((*shown, *tables["chord_table"])))
         and known["addresses"].count(" ") == known["texts"].count(" ") == max(0, count - 1)
         and all(entry.count(" ") == CHORD_PARTS - 1 for entry in tables["chord_table"])
     )

@@ -155,9 +155,8 @@ def read_wanted_chord(text: str) -> WantedChord:
         raise QueryFault(f"--chord {text}: {fault.message}", fault.advice) from None
     if chord is None:
         return WantedChord(None)
-    if not has_root:
-        return WantedChord(chord_type(chord))
-    return WantedChord(chord_type(chord), chord.root.pitch_class, chord.bass and chord.bass.pitch_class)
+    root = chord.root.pitch_class if has_root else None
+    return WantedChord(chord_type(chord), root, chord.bass and chord.bass.pitch_class)
 
 
 def read_technique(text: str) -> str:

@@ -22,8 +22,8 @@ from tabtools.notation.write import note_text
 from tabtools.search.columns import NOTHING, number_cell, tabled
 from tabtools.search.devices import NotedDevice, device_line, device_name
 from tabtools.search.strokes import DEGREE_CELLS, HIGHEST, LOWEST, PHRASE, Strokes
-from tabtools.study.techniques import techniques_of
 from tabtools.study import Study, study_of
+from tabtools.study.techniques import techniques_of
 from tabtools.timeline import TimedNote
 
 

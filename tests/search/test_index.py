@@ -75,6 +75,13 @@ def test_a_solo_that_changed_is_read_again_and_only_that_one() -> None:
     assert [later.strokes(source) for source in (*SOURCES, changed)]
 
 
+def test_any_title_that_can_be_written_is_kept() -> None:
+    source = from_text(TEXTS[0].replace("title: A", "title: Fähre\u00a0🎸\u200b Ø"))
+    index = Index(b"", build)
+    expected = index.strokes(source)
+    assert Index(index.content(is_complete=True).encode(), never).strokes(source) == expected
+
+
 def test_a_renamed_solo_is_not_read_again() -> None:
     assert Index(filled(), never).strokes(replace(SOURCES[0], path="renamed.solo"))
 
