@@ -7,8 +7,12 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, Limit
+
 STYLES = ("plain", "extended")
 HANDS = ("small", "medium", "large")
+LIMITS = ("pick-rate", "legato-rate", "tremolo-rate", "bend-force", "lone-bend-force")
+MOST = 1000
 
 
 class SettingsError(Exception):
@@ -20,8 +24,9 @@ class Settings:
     """What a repository sets.
 
     `transcriptions` is the folder of the solos, `root` the folder of the pyproject.toml; `select` and
-    `ignore` name checks, `strict` makes warnings fail, `style` is how degrees are written, `hand` the size of
-    the player's hand where a solo does not say.
+    `ignore` name checks, `strict` makes warnings fail, `style` is how degrees are written. The rest is the player,
+    warmed up: `hand` the size of the hand where a solo does not say; rates in notes a second and forces in newtons
+    from which there is a warning, and an error. In the file, names are written with hyphens.
     """
 
     transcriptions: str = "transcriptions"
@@ -29,13 +34,35 @@ class Settings:
     ignore: tuple[str, ...] = ()
     strict: bool = False
     style: str = "plain"
-    hand: str = "medium"
+    hand: str = DEFAULT_PROFILE.size
+    pick_rate: tuple[float, float] = DEFAULT_PROFILE.pick_rate
+    legato_rate: tuple[float, float] = DEFAULT_PROFILE.legato_rate
+    tremolo_rate: tuple[float, float] = DEFAULT_PROFILE.tremolo_rate
+    bend_force: tuple[float, float] = DEFAULT_PROFILE.bend_force[1:]
+    lone_bend_force: tuple[float, float] = DEFAULT_PROFILE.lone_bend_force[1:]
     root: Path = field(default_factory=Path.cwd)
 
     @property
     def folder(self) -> Path:
         """The folder of the solos."""
         return self.root / self.transcriptions
+
+    @property
+    def profile(self) -> HandProfile:
+        """The player the solos are judged for."""
+        return HandProfile(
+            size=self.hand,
+            pick_rate=self.pick_rate,
+            legato_rate=self.legato_rate,
+            tremolo_rate=self.tremolo_rate,
+            bend_force=_force(DEFAULT_PROFILE.bend_force, self.bend_force),
+            lone_bend_force=_force(DEFAULT_PROFILE.lone_bend_force, self.lone_bend_force),
+        )
+
+
+def _force(usual: Limit, limits: tuple[float, float]) -> Limit:
+    """Comfort moves with the warning."""
+    return Limit(usual.comfort * limits[0] / usual.warning, *limits)
 
 
 def load_settings(start: Path, check_names: tuple[str, ...]) -> Settings:
@@ -57,14 +84,14 @@ def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
     table = tool.get("tabtools", {}) if isinstance(tool, dict) else None
     if not isinstance(table, dict):
         raise SettingsError(f"{path.name}: tool.tabtools is no table")
-    known = [entry.name for entry in fields(Settings) if entry.name != "root"]
+    known = [entry.name.replace("_", "-") for entry in fields(Settings) if entry.name != "root"]
     values: dict[str, Any] = {}
     for key, value in table.items():
         if key not in known:
             near = get_close_matches(key, known, 1)
             hint = f"did you mean {near[0]}?" if near else f"the keys are: {', '.join(known)}"
             raise SettingsError(f"{path.name}: tool.tabtools has no key “{key}”; {hint}")
-        values[key] = _value(path, key, value, check_names)
+        values[key.replace("-", "_")] = _value(path, key, value, check_names)
     return Settings(**values, root=path.parent)
 
 
@@ -85,6 +112,12 @@ def _value(path: Path, key: str, value: Any, check_names: tuple[str, ...]) -> An
         if not isinstance(value, bool):
             raise wrong("true or false")
         return value
+    if key in LIMITS:
+        if not isinstance(value, list) or len(value) != 2 or not all(type(one) in (int, float) for one in value):
+            raise wrong("two numbers: from where on there is a warning, and an error")
+        if not 0 < value[0] <= value[1] <= MOST:
+            raise wrong(f"two numbers above 0, the second not below the first and at most {MOST}")
+        return float(value[0]), float(value[1])
     choices = {"style": STYLES, "hand": HANDS}.get(key)
     if choices and value not in choices:
         raise wrong(" or ".join(choices))

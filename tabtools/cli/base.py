@@ -12,7 +12,6 @@ import click
 from tabtools import __version__
 from tabtools.checks import BY_NAME
 from tabtools.files import MissingPath, Unread, read_all, read_bytes, shown_name, solo_paths, write_atomically
-from tabtools.hand import HandProfile
 from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.source import MAX_BYTES, SourceText, visible
 
@@ -125,8 +124,3 @@ def watched(length: int, label: str) -> Callable[[Iterable], Iterator]:
             yield from bar
 
     return watch
-
-
-def profile_of(settings: Settings) -> HandProfile:
-    """The player's hand as the settings describe it."""
-    return HandProfile(size=settings.hand)

@@ -18,7 +18,6 @@ from tabtools.cli.base import (
     WIDTH,
     Stop,
     main,
-    profile_of,
     sources_of,
     styled,
     watched,
@@ -61,7 +60,7 @@ def lint(
 
     checks = _chosen(select or settings.select, (*ignore, *settings.ignore))
     sources = sources_of(paths, stdin_name, settings)
-    found = lint_many(sources, checks, profile_of(settings), watched(len(sources), "checking"))
+    found = lint_many(sources, checks, settings.profile, watched(len(sources), "checking"))
     by_path = {source.path: source for source in found.sources}
     if form == "json":
         click.echo(report.as_json(found.problems, by_path))

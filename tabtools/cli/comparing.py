@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import CLEAN, Stop, main, profile_of, styled
+from tabtools.cli.base import CLEAN, Stop, main, styled
 from tabtools.files import shown_name
 from tabtools.settings import Settings
 
@@ -65,7 +65,7 @@ def _changes(what: tuple[str, ...], name: str, settings: Settings) -> list[FileC
     from tabtools.cli.differences import change_of_files, changes_of_repository
     from tabtools.review.revisions import repository_at
 
-    profile = profile_of(settings)
+    profile = settings.profile
     if len(what) == 2 and ".." not in what[0] and all(_is_one_file(one) for one in what):
         return [change_of_files(Path(what[0]), Path(what[1]), name, profile)]
     repository = repository_at(Path.cwd())

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, from_here, main, profile_of, sources_of, styled, watched, write
+from tabtools.cli.base import FINDINGS, Stop, from_here, main, sources_of, styled, watched, write
 from tabtools.settings import Settings
 
 RIGHTS_HELP = "SPDX licence, “public domain”, or whose permission you have."
@@ -116,7 +116,7 @@ def build(settings: Settings, config: Path, folder: Path | None) -> None:
     if not config.is_file():
         raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
     sources = sources_of((), "", settings)
-    found = lint_many(sources, ALL_CHECKS, profile_of(settings), watched(len(sources), "checking"))
+    found = lint_many(sources, ALL_CHECKS, settings.profile, watched(len(sources), "checking"))
     unfit = found.unfit()
     if unfit:
         click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))

@@ -7,7 +7,6 @@ from pathlib import Path
 
 from tabtools.checks import ALL_CHECKS
 from tabtools.files import LESSON_SUFFIX, SUFFIX, read_all, solo_paths
-from tabtools.hand import HandProfile
 from tabtools.linting import Linted, lint_sources
 from tabtools.problem import Problem
 from tabtools.settings import Settings
@@ -34,7 +33,7 @@ class Collection:
 def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Collection:
     """Read, check and draw every solo of a folder. Raises `Unpublishable` if one has errors and is no draft."""
     paths = list(solo_paths([folder]))
-    linted = lint_sources(list(read_all(paths, [folder])), ALL_CHECKS, HandProfile(size=settings.hand))
+    linted = lint_sources(list(read_all(paths, [folder])), ALL_CHECKS, settings.profile)
     unfit = [_line(problem, linted, folder) for problem in linted.unfit() if not _of_draft(problem, linted)]
     unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
     if unfit:

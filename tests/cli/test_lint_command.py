@@ -212,7 +212,8 @@ def test_settings_hold_in_the_folders_below(folder: Path, monkeypatch: pytest.Mo
         ("ignores = []", "tool.tabtools has no key “ignores”; did you mean ignore?"),
         (
             "colour = 1",
-            "tool.tabtools has no key “colour”; the keys are: transcriptions, select, ignore, strict, style, hand",
+            "tool.tabtools has no key “colour”; the keys are: transcriptions, select, ignore, strict, style, hand, "
+            "pick-rate, legato-rate, tremolo-rate, bend-force, lone-bend-force",
         ),
         (
             'ignore = ["bar-duratoin"]',
@@ -225,6 +226,14 @@ def test_settings_hold_in_the_folders_below(folder: Path, monkeypatch: pytest.Mo
         ('style = "jazz"', "tool.tabtools.style is to be plain or extended"),
         ("style = []", "tool.tabtools.style is to be plain or extended"),
         ('hand = "huge"', "tool.tabtools.hand is to be small or medium or large"),
+        (
+            "pick-rate = 14",
+            "tool.tabtools.pick-rate is to be two numbers: from where on there is a warning, and an error",
+        ),
+        (
+            "bend-force = [40, 20]",
+            "tool.tabtools.bend-force is to be two numbers above 0, the second not below the first and at most 1000",
+        ),
         ('transcriptions = "/etc"', "tool.tabtools.transcriptions is to be a folder within the repository"),
         ('transcriptions = "../solos"', "tool.tabtools.transcriptions is to be a folder within the repository"),
         ("transcriptions = 3", "tool.tabtools.transcriptions is to be a folder within the repository"),
@@ -234,6 +243,18 @@ def test_settings_that_cannot_be(folder: Path, table: str, message: str) -> None
     write(folder, dusk=SOUND)
     settings(folder, table)
     assert tabtools("lint", "dusk.solo") == (2, "", f"tabtools: pyproject.toml: {message}\n")
+
+
+def test_settings_describe_the_player(folder: Path) -> None:
+    fast = "bar 1  Am\n" + "".join(f"{count} {'3:7 2:7 ' * 2}\n" for count in range(1, 5))
+    text = SOUND.partition("bar 1")[0].replace("meter:", "tempo: 150\nmeter:") + fast
+    (folder / "fast.solo").write_text(text, encoding="utf-8")
+    settings(folder, 'select = ["pick-rate"]')
+    assert tabtools("lint", "fast.solo").status == 0
+    settings(folder, 'select = ["pick-rate"]\npick-rate = [5, 8]')
+    status, out, _ = tabtools("lint", "fast.solo")
+    assert status == 1
+    assert "pick-rate" in out
 
 
 @pytest.mark.parametrize("text", ["[tool.tabtools", "tool = 3\n", "[tool]\ntabtools = 3\n", "\xff"])
