@@ -6,7 +6,6 @@ note as the solo's own divisions ask for.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -70,23 +69,26 @@ class Melody:
     per_quarter: int
 
     @cached_property
-    def chord_changes(self) -> tuple[list[int], list[str | None]]:
-        """Ticks at which another chord begins, and its symbol there."""
-        times, symbols = [], []
+    def single(self) -> tuple[int | None, ...]:
+        """The pitch of each stroke that is a single note, None for the others."""
+        return tuple([struck.top if len(struck.pitches) == 1 else None for struck in self.strokes])
+
+    @cached_property
+    def coming_chords(self) -> list[tuple[int, str | None] | None]:
+        """For each stroke, when the next other chord begins, in ticks, and its symbol."""
+        changes: list[tuple[int, str | None]] = []
         sounding: str | None = None
         for bar in self.timeline.bars:
             for chord in bar.chords:
                 if chord.symbol != sounding:
-                    times.append(ticks(chord.onset, self.per_quarter))
-                    symbols.append(chord.symbol)
+                    changes.append((ticks(chord.onset, self.per_quarter), chord.symbol))
                     sounding = chord.symbol
-        return times, symbols
-
-    def next_chord(self, tick: int) -> tuple[int, str | None] | None:
-        """When the next other chord begins after a tick, and its symbol."""
-        times, symbols = self.chord_changes
-        place = bisect_right(times, tick)
-        return (times[place], symbols[place]) if place < len(times) else None
+        coming, place = [], 0
+        for struck in self.strokes:
+            while place < len(changes) and changes[place][0] <= struck.onset:
+                place += 1
+            coming.append(changes[place] if place < len(changes) else None)
+        return coming
 
     def backing(self, stroke: int) -> Backing:
         """What a stroke is heard against."""

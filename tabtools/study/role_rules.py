@@ -40,6 +40,11 @@ class Setting(NamedTuple):
     def name(self) -> str:
         return self.backing.names[self.pitch % 12]
 
+    @property
+    def gap(self) -> int:
+        """Semitones to the pitch after it, 0 at the end of the phrase."""
+        return 0 if self.after is None else abs(self.after - self.pitch)
+
     def is_leap(self, other: int | None) -> bool:
         return other is not None and abs(other - self.pitch) >= LEAP
 
@@ -58,10 +63,9 @@ class Setting(NamedTuple):
         """
         if self.place + first < self.first or self.place + last > self.last:
             return None
-        strokes = self.melody.strokes[self.place + first : self.place + last + 1]
-        if any(len(struck.pitches) > 1 for struck in strokes):
-            return None
-        return (*[struck.top for struck in strokes[:-1]], strokes[-1].entry)
+        pitches = self.melody.single[self.place + first : self.place + last]
+        goal = self.melody.strokes[self.place + last]
+        return None if None in pitches or len(goal.pitches) > 1 else (*pitches, goal.entry)
 
     def in_core(self, offset: int, pitch: int) -> bool:
         """Whether a pitch is a chord tone where the stroke so many after this one stands."""
@@ -84,7 +88,7 @@ class Setting(NamedTuple):
 def anticipation(here: Setting) -> Role | None:
     """A tone of the chord to come, before it comes."""
     struck = here.struck
-    change = here.melody.next_chord(struck.onset)
+    change = here.melody.coming_chords[here.place]
     if change is None or change[1] is None or change[0] - struck.onset > struck.beat:
         return None
     coming = backing_of(change[1], here.backing.key)
@@ -103,6 +107,8 @@ def anticipation(here: Setting) -> Role | None:
 
 def three_note_enclosure(here: Setting) -> Role | None:
     """A step on one side, then two semitones and one on the other, then the chord tone."""
+    if here.gap not in (1, 3, 4):
+        return None
     for offset in (0, -1, -2):
         line = here.line(offset, offset + 3)
         if line is None:
@@ -117,6 +123,8 @@ def three_note_enclosure(here: Setting) -> Role | None:
 
 def two_note_enclosure(here: Setting) -> Role | None:
     """A step on either side of the chord tone that follows at once, one of them a semitone."""
+    if here.gap not in (1, 2, 3):
+        return None
     for offset in (0, -1):
         line = here.line(offset, offset + 2)
         if line is None:
@@ -137,6 +145,8 @@ def _encloses(here: Setting, rule: str, offset: int, goal: int) -> Role:
 
 def double_approach(here: Setting) -> Role | None:
     """Two notes lead by semitones in one direction to a chord tone; the first comes by a leap."""
+    if here.gap != 1:
+        return None
     for offset in (0, -1):
         line = here.line(offset, offset + 2)
         if line is None:

@@ -25,7 +25,7 @@ from tabtools.notation.write import decimal
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words, listed
 from tabtools.study.music import Line, Music
-from tabtools.study.periods import in_time
+from tabtools.study.periods import in_time, repeats
 from tabtools.timeline import TimedNote
 
 KIND = "moved cell"
@@ -46,13 +46,26 @@ def find(music: Music) -> Iterator[Device]:
             notes[struck.notes[0]] for struck in music.melody.strokes[line.first : line.first + len(line.pitches)]
         ]
         moves = [_move(before, after) for before, after in pairwise(played)]
+        begins = _begins(moves)
         place = 0
-        while place + 2 * SMALLEST <= len(played):
-            found = [(size, _times(played, moves, place, size)) for size in SIZES]
+        for begin in sorted(begins):
+            if begin < place:
+                continue
+            found = [(size, _times(played, moves, begin, size)) for size in begins[begin]]
             size, times = max(found, key=lambda one: one[0] * one[1])
             if times:
-                yield _device(music, line, played, place, size, times)
-            place += max(1, size * times)
+                yield _device(music, line, played, begin, size, times)
+                place = begin + size * times
+
+
+def _begins(moves: Sequence[Move]) -> dict[int, list[int]]:
+    """Where a figure may begin that comes again, and of which sizes."""
+    begins: dict[int, list[int]] = {}
+    for size in SIZES:
+        for start, equal in repeats(moves, size, size - 1):
+            for place in range(start, start + equal - size + 2):
+                begins.setdefault(place, []).append(size)
+    return begins
 
 
 def _move(before: TimedNote, after: TimedNote) -> Move:
@@ -62,8 +75,6 @@ def _move(before: TimedNote, after: TimedNote) -> Move:
 def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size: int) -> int:
     """How often a figure of this size is played from here on, 0 where it is not moved often enough."""
     at = start + size
-    if at >= len(moves) or moves[start] != moves[at]:
-        return 0
     figure = moves[start : at - 1]
     times = 1
     while moves[at : at + size - 1] == figure and _place(played[at]) != _place(played[at - size]):
