@@ -26,7 +26,8 @@ FILES_FOR_WORKERS = 40
 
 @dataclass(frozen=True)
 class Linted:
-    """Problems in the order of the files; `sources` are the texts they point into, `drafts` the paths of drafts.
+    """Problems in the order of the files; `sources` are the texts they point into, `drafts` the paths of drafts and
+    of their lessons.
 
     `subjects` are the solos that could be read, empty where other processes read them.
     """
@@ -111,7 +112,7 @@ def _concluded(found: Sequence[SourceText | Unread], read: Sequence[_Read], chec
     return Linted(
         tuple(problems),
         (*texts, *(one.lesson for one in read if one.lesson)),
-        frozenset(one.path for one in examined if one.draft),
+        frozenset(path for one in examined if one.draft for path in (one.path, _lesson_path(one.path))),
         tuple(one.subject for one in read if one.subject),
     )
 

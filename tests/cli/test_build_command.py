@@ -1,0 +1,44 @@
+"""tabtools build: what stops it, and what a draft is excused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from tabtools.cli import main
+
+pytestmark = pytest.mark.build
+
+
+def run(*words: str) -> tuple[int, str]:
+    result = CliRunner().invoke(main, words, catch_exceptions=False)
+    return result.exit_code, result.output
+
+
+@pytest.fixture
+def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    run("init", ".")
+    return tmp_path
+
+
+def test_a_lesson_that_is_wrong_stops_the_build_unless_its_solo_is_a_draft(repository: Path) -> None:
+    solo = repository / "transcriptions" / "first-light.solo"
+    solo.with_suffix(".md").write_text("Not so: `@1.1.1 B3`.\n", encoding="utf-8")
+    status, out = run("build")
+    assert status == 1
+    assert "first-light.md:1:10: error: 1.1.1 is C4" in out
+    assert out.endswith("not built: mend these, or mark the solo with draft: yes\n")
+    assert not (repository / "site").exists()
+
+    solo.write_text(solo.read_text(encoding="utf-8").replace("rights:", "draft: yes\nrights:"), encoding="utf-8")
+    status, out = run("build")
+    assert (status, out.splitlines()[-1]) == (0, "site built: site/index.html")
+    assert out.splitlines()[0] == "1 error in 1 of 1 solo"
+
+
+def test_without_settings_for_a_site(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run("build") == (2, "tabtools: there is no mkdocs.yml here; run tabtools init, or name it with --config\n")
