@@ -14,7 +14,8 @@ TIMEOUT = 60
 OLDEST = (2, 25)
 """Debian 11, Ubuntu 20.04 and everything younger has a git that knows `--end-of-options`."""
 
-_KEPT = frozenset(
+_OF_THE_USER = frozenset({"GIT_CONFIG_GLOBAL", "GIT_CONFIG_SYSTEM", "GIT_CONFIG_NOSYSTEM"})
+_OF_THE_REPOSITORY = frozenset(
     {
         "GIT_DIR",
         "GIT_WORK_TREE",
@@ -25,9 +26,6 @@ _KEPT = frozenset(
         "GIT_QUARANTINE_PATH",
         "GIT_CEILING_DIRECTORIES",
         "GIT_DISCOVERY_ACROSS_FILESYSTEM",
-        "GIT_CONFIG_GLOBAL",
-        "GIT_CONFIG_SYSTEM",
-        "GIT_CONFIG_NOSYSTEM",
     }
 )
 """What says where the repository and its settings are, as git tells its hooks. The rest (an external diff, a pager,
@@ -60,14 +58,23 @@ class NoRepository(GitFault):
     """The folder belongs to no git repository."""
 
 
-def environment() -> dict[str, str]:
-    """The environment git is run in: plain answers, no questions, nothing started on the side."""
-    kept = {name: value for name, value in os.environ.items() if not name.startswith("GIT_") or name in _KEPT}
+def environment(anew: bool = False) -> dict[str, str]:
+    """The environment git is run in: plain answers, no questions, nothing started on the side.
+
+    `anew` leaves out what says where the repository is: git looks for one where it is run.
+    """
+    known = _OF_THE_USER if anew else _OF_THE_USER | _OF_THE_REPOSITORY
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("GIT_") or name in known}
     return kept | {"LC_ALL": "C", "GIT_TERMINAL_PROMPT": "0", "GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1"}
 
 
 def run(
-    arguments: Sequence[str], folder: Path, given: bytes = b"", timeout: float = TIMEOUT, fine: Sequence[int] = (0,)
+    arguments: Sequence[str],
+    folder: Path,
+    given: bytes = b"",
+    timeout: float = TIMEOUT,
+    fine: Sequence[int] = (0,),
+    anew: bool = False,
 ) -> subprocess.CompletedProcess[bytes]:
     """Run git in a folder. Raises `GitFault` for statuses that are not `fine`, `NoRepository` outside of one."""
     program = shutil.which("git")
@@ -79,7 +86,7 @@ def run(
             cwd=folder,
             input=given,
             capture_output=True,
-            env=environment(),
+            env=environment(anew),
             timeout=timeout,
             check=False,
         )

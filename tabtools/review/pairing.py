@@ -15,39 +15,30 @@ SAME_NOTES, SAME_PLACE, SAME_MOMENT, NOTHING_ALIKE = 3.0, 1.5, 1.0, 0.25
 MOST_CELLS = 10_000
 
 
-class Block(NamedTuple):
-    """Lines of either version, by index, that cover the same counts."""
-
-    old: range
-    new: range
-
-
-def blocks_of(old: Sequence[BeatLine], new: Sequence[BeatLine]) -> list[Block]:
-    """The smallest blocks of lines that share no count with each other, in order.
+def blocks_of(*versions: Sequence[BeatLine]) -> list[tuple[range, ...]]:
+    """The smallest blocks of lines, by index in each version, that share no count with each other, in order.
 
     Lines that stand in another order than their counts make one block.
     """
     spans = sorted(
-        (line.first, line.last, is_new, index)
-        for is_new, lines in enumerate((old, new))
-        for index, line in enumerate(lines)
+        (line.first, line.last, side, index) for side, lines in enumerate(versions) for index, line in enumerate(lines)
     )
-    found: list[tuple[list[int], list[int]]] = []
+    found: list[list[list[int]]] = []
     end = -1
-    for first, last, is_new, index in spans:
+    for first, last, side, index in spans:
         if first > end:
-            found.append(([], []))
+            found.append([[] for _ in versions])
         end = max(end, last)
-        found[-1][is_new].append(index)
-    for side, lines in enumerate((old, new)):
+        found[-1][side].append(index)
+    for side, lines in enumerate(versions):
         if [index for block in found for index in block[side]] != list(range(len(lines))):
-            return [Block(range(len(old)), range(len(new)))]
+            return [tuple(range(len(lines)) for lines in versions)]
     blocks = []
-    at = 0, 0
-    for olds, news in found:
-        ends = at[0] + len(olds), at[1] + len(news)
-        blocks.append(Block(range(at[0], ends[0]), range(at[1], ends[1])))
-        at = ends
+    starts = [0] * len(versions)
+    for block in found:
+        ends = [start + len(indices) for start, indices in zip(starts, block, strict=True)]
+        blocks.append(tuple(map(range, starts, ends)))
+        starts = ends
     return blocks
 
 

@@ -41,7 +41,11 @@ class Reported(NamedTuple):
 
 @dataclass
 class Draft:
-    """A solo under correction: items by identity, the order they stand in, what is to be reported."""
+    """A solo under correction: items by identity, the order they stand in, what is to be reported.
+
+    Where a correction goes depends on the old version and on `touched` and `settled` alone, not on what the draft
+    looks like by now: so two people's corrections can be made apart, and once more one after the other.
+    """
 
     solo: Solo
     rng: random.Random
@@ -49,7 +53,8 @@ class Draft:
     items: dict[int, Item] = field(init=False)
     order: list[int] = field(init=False)
     expected: list[Expected] = field(default_factory=list)
-    touched: set[int] = field(default_factory=set)
+    touched: set[int | str] = field(default_factory=set)
+    """Items by identity and header fields by name."""
     settled: set[int] = field(default_factory=set)
 
     def __post_init__(self) -> None:
@@ -59,18 +64,37 @@ class Draft:
 
     def bars(self) -> list[int]:
         """Identities of bars nobody has touched yet, in random order."""
-        free = [one for one in self.order if isinstance(self.items[one], Bar) and one not in self.touched]
+        free = [one for one, item in enumerate(self.solo.items) if isinstance(item, Bar) and one not in self.touched]
+        return self.rng.sample(free, len(free))
+
+    def old(self, kind: type[Item]) -> list[int]:
+        """Identities of the sections, repeats or passages nobody has touched yet, in random order."""
+        free = [one for one, item in enumerate(self.solo.items) if isinstance(item, kind) and one not in self.touched]
         return self.rng.sample(free, len(free))
 
     def lone_bars(self) -> list[int]:
         """Those no other bar is like, and that no repeat and no passage names."""
-        music = [music_of(item) for item in self.items.values() if isinstance(item, Bar)]
-        named = {number for item in self.items.values() for number in _named(item)}
+        music = [music_of(item) for item in self.solo.items if isinstance(item, Bar)]
+        named = {number for item in self.solo.items for number in _named(item)}
         return [
             one
             for one in self.bars()
-            if music.count(music_of(self.items[one])) == 1 and self.items[one].number not in named
+            if one not in self.settled
+            and music.count(music_of(self.solo.items[one])) == 1
+            and self.solo.items[one].number not in named
         ]
+
+    def places(self) -> list[int]:
+        """Bars behind which something may be put, away from where others came or went."""
+        return [
+            one
+            for one, item in enumerate(self.solo.items)
+            if isinstance(item, Bar) and self.settled.isdisjoint((one, one + 1))
+        ]
+
+    def settle(self, one: int) -> None:
+        """No other bar is to come or go near this one."""
+        self.settled.update(range(one - 2, one + 3))
 
     def expect(self, *kinds: str, old: Spot | None = None, new: Spot | None = None, name: str = "") -> None:
         self.expected.append(Expected(kinds, old, new, name))
@@ -79,15 +103,10 @@ class Draft:
         self.expect(*kinds, old=spot, new=spot)
         self.touched.add(spot.item)
 
-    def settle(self, at: int) -> None:
-        """No other bar is to come or go right beside this place in the order."""
-        self.settled.update(self.order[max(0, at - 2) : at + 3])
-
-    def insert(self, at: int, item: Item) -> int:
+    def insert(self, behind: int, item: Item) -> int:
         one = FIRST_NEW + len(self.items)
         self.items[one] = item
-        self.order.insert(at, one)
-        self.touched.add(one)
+        self.order.insert(self.order.index(behind) + 1, one)
         return one
 
     def set_line(self, one: int, index: int, line: BeatLine) -> None:

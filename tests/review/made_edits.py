@@ -49,33 +49,22 @@ def bar_comment(draft: Draft) -> bool:
     return False
 
 
-def _places_for_a_bar(draft: Draft) -> list[int]:
-    """Places in the order right behind a bar, away from where others came or went."""
-    return [
-        at
-        for at, one in enumerate(draft.order, 1)
-        if isinstance(draft.items[one], Bar) and draft.settled.isdisjoint(draft.order[at - 1 : at + 1])
-    ]
-
-
 def new_bar(draft: Draft) -> bool:
-    places = _places_for_a_bar(draft)
+    places = draft.places()
     if not places:
         return False
-    at = draft.rng.choice(places)
-    draft.settle(at)
-    number = draft.items[draft.order[at - 1]].number + 1
+    behind = draft.rng.choice(places)
+    draft.settle(behind)
+    number = draft.solo.items[behind].number + 1
     text = "\n".join([f"bar {number}  {draft.rng.choice(CHORDS)}", *made_lines(draft.rng)])
     (bar,) = read_solo(from_text(text + "\n")).solo.items
-    draft.expect("bars", new=Spot(draft.insert(at, bar)))
+    draft.expect("bars", new=Spot(draft.insert(behind, bar)))
     return True
 
 
 def lost_bar(draft: Draft) -> bool:
     for one in draft.lone_bars():
-        if one in draft.settled:
-            continue
-        draft.settle(draft.order.index(one))
+        draft.settle(one)
         draft.order.remove(one)
         draft.expect("bars", old=Spot(one))
         draft.touched.add(one)
@@ -85,39 +74,27 @@ def lost_bar(draft: Draft) -> bool:
 
 def moved_bar(draft: Draft) -> bool:
     for one in draft.lone_bars():
-        at = draft.order.index(one)
-        if one in draft.settled:
-            continue
-        rest = [other for other in draft.order if other != one]
-        far = [
-            place
-            for place in range(1, len(rest) + 1)
-            if isinstance(draft.items[rest[place - 1]], Bar)
-            and draft.settled.isdisjoint(rest[place - 1 : place + 1])
-            and _bars_between(draft, rest, at, place) > 2
-        ]
+        far = [place for place in draft.places() if _bars_between(draft, one, place) > 3]
         if far:
-            draft.settle(at)
-            draft.order = rest
-            at = draft.rng.choice(far)
-            draft.settle(at)
-            rest.insert(at, one)
+            behind = draft.rng.choice(far)
+            draft.order.remove(one)
+            draft.order.insert(draft.order.index(behind) + 1, one)
+            draft.settle(one)
+            draft.settle(behind)
             draft.expect_at(Spot(one), "bars")
             return True
     return False
 
 
-def _bars_between(draft: Draft, order: list[int], at: int, place: int) -> int:
-    return sum(isinstance(draft.items[one], Bar) for one in order[min(at, place) : max(at, place)])
+def _bars_between(draft: Draft, one: int, other: int) -> int:
+    return sum(isinstance(item, Bar) for item in draft.solo.items[min(one, other) : max(one, other)])
 
 
 def repeat_of_others(draft: Draft) -> bool:
-    for one in draft.order:
-        item = draft.items[one]
-        if isinstance(item, Like) and one not in draft.touched:
-            draft.items[one] = replace(item, like_first=3, like_last=4)
-            draft.expect_at(Spot(one), "bars")
-            return True
+    for one in draft.old(Like):
+        draft.items[one] = replace(draft.items[one], like_first=2, like_last=2)
+        draft.expect_at(Spot(one), "bars")
+        return True
     return False
 
 
@@ -125,9 +102,10 @@ def repeat_of_others(draft: Draft) -> bool:
 
 
 def _field(draft: Draft, name: str, value: str) -> bool:
-    at = next((index for index, one in enumerate(draft.fields) if one.name == name), None)
-    if any(change.name == name for change in draft.expected):
+    if name in draft.touched:
         return False
+    draft.touched.add(name)
+    at = next((index for index, one in enumerate(draft.fields) if one.name == name), None)
     if at is None:
         draft.fields.append(Field(name, value))
     else:
@@ -149,38 +127,39 @@ def retuning(draft: Draft) -> bool:
 
 
 def lost_field(draft: Draft) -> bool:
-    at = next((index for index, one in enumerate(draft.fields) if one.name == "recording"), None)
-    if at is None:
+    if "recording" in draft.touched:
         return False
-    del draft.fields[at]
+    draft.touched.add("recording")
+    draft.fields = [one for one in draft.fields if one.name != "recording"]
     draft.expect("header", name="recording")
     return True
 
 
 def field_comment(draft: Draft) -> bool:
-    at, one = next((index, one) for index, one in enumerate(draft.fields) if one.name == "player")
-    if one.comments:
+    if "player" in draft.touched:
         return False
+    draft.touched.add("player")
+    at, one = next((index, one) for index, one in enumerate(draft.fields) if one.name == "player")
     draft.fields[at] = replace(one, comments=replace(one.comments, beside=Comment("# a guess")))
     draft.expect("comment", name="player")
     return True
 
 
 def section_name(draft: Draft) -> bool:
-    for one in draft.order:
-        item = draft.items[one]
-        if isinstance(item, Section) and one not in draft.touched:
-            draft.items[one] = replace(item, name=made_words(draft.rng))
-            draft.touched.add(one)
-            draft.expect("parts")
-            return True
+    for one in draft.old(Section):
+        draft.items[one] = replace(draft.items[one], name=made_words(draft.rng))
+        draft.touched.add(one)
+        draft.expect("parts")
+        return True
     return False
 
 
 def new_section(draft: Draft) -> bool:
-    places = _places_for_a_bar(draft)
+    places = draft.places()
     if places:
-        draft.insert(draft.rng.choice(places), Section(f"X{len(draft.items)}", made_words(draft.rng)))
+        behind = draft.rng.choice(places)
+        draft.settle(behind)
+        draft.insert(behind, Section(f"X{behind}", made_words(draft.rng)))
         draft.expect("parts")
     return bool(places)
 
@@ -198,12 +177,10 @@ def passage_stretch(draft: Draft) -> bool:
 
 
 def _passage(draft: Draft, change: Callable[[Passage], Passage]) -> bool:
-    for one in draft.rng.sample(draft.order, len(draft.order)):
-        item = draft.items[one]
-        if isinstance(item, Passage) and one not in draft.touched:
-            draft.items[one] = change(item)
-            draft.expect_at(Spot(one), "parts")
-            return True
+    for one in draft.old(Passage):
+        draft.items[one] = change(draft.items[one])
+        draft.expect_at(Spot(one), "parts")
+        return True
     return False
 
 

@@ -1,0 +1,235 @@
+"""git install, check, uninstall, and what git itself calls; blame."""
+
+from __future__ import annotations
+
+import signal
+import sys
+from pathlib import Path
+
+import click
+
+from tabtools.cli.base import CLEAN, FINDINGS, Stop, main, styled
+from tabtools.files import Unread, read_all, write_atomically
+
+TIMEOUT = 60
+GAVE_UP = 3
+
+
+@main.group()
+def git() -> None:
+    """Teach git about solos, in this clone.
+
+    \b
+    Example:
+      tabtools git install
+      tabtools git check
+    """
+
+
+@git.command()
+def install() -> None:
+    """Set this clone up: diffs, hunk headers, difftool, merges.
+
+    Nothing that is set already is touched. The file .gitattributes is for
+    everybody: commit it. Settings of git are for this clone alone; who has
+    not set them merges and compares solos line by line.
+
+    \b
+    Example:
+      tabtools git install && git add .gitattributes
+    """
+    from tabtools.review import setup
+    from tabtools.review.git import GitFault
+
+    try:
+        done = setup.install(_repository())
+    except GitFault as fault:
+        raise _stop(fault) from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise Stop(f"{setup.ATTRIBUTES_FILE} cannot be written: {error}") from None
+    for name in done.settings:
+        click.echo(f"{name}: set")
+    if done.attributes:
+        click.echo(f"{setup.ATTRIBUTES_FILE}: written; commit it, so that it holds for everybody")
+    if not done.settings and not done.attributes:
+        click.echo("everything is set up already")
+
+
+@git.command()
+def check() -> None:
+    """Say whether git shows and merges solos as music in this clone.
+
+    Tries a merge. Exit status: 0 it does, 1 something does not work (with
+    how to mend it), 2 could not run.
+
+    \b
+    Example:
+      tabtools git check
+    """
+    from tabtools.review import setup
+    from tabtools.review.git import GitFault
+
+    try:
+        found = list(setup.troubles(_repository()))
+    except GitFault as fault:
+        raise _stop(fault) from None
+    for trouble in found:
+        click.echo(f"{trouble.message}\n    {trouble.advice}")
+    if not found:
+        click.echo("git shows and merges solos as music here")
+    sys.exit(FINDINGS if found else CLEAN)
+
+
+@git.command()
+def uninstall() -> None:
+    """Take the settings of this clone back; .gitattributes stays.
+
+    \b
+    Example:
+      tabtools git uninstall
+    """
+    from tabtools.review import setup
+    from tabtools.review.git import GitFault
+
+    try:
+        removed = setup.uninstall(_repository())
+    except GitFault as fault:
+        raise _stop(fault) from None
+    for name in removed:
+        click.echo(f"{name}: removed")
+    click.echo(f"{setup.ATTRIBUTES_FILE} is left as it is: it does no harm, and others may rely on it")
+
+
+def _repository():
+    from tabtools.review.revisions import repository_at
+
+    return repository_at(Path.cwd())
+
+
+def _stop(fault) -> Stop:
+    return Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
+
+
+# ---- who changed what
+
+
+@main.command(name="blame")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("bar", required=False, type=click.IntRange(0))
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
+def blame_(file: Path, bar: int | None, form: str) -> None:
+    """Say who last changed the music of each bar, and why.
+
+    Comments, layout and new numbers do not count. BAR shows one bar, with
+    what changed in it then.
+
+    \b
+    Example:
+      tabtools blame transcriptions/dusk.solo 12
+    """
+    from tabtools.reports import blame as report
+    from tabtools.review.blame import blame
+    from tabtools.review.change import read_version
+    from tabtools.review.git import GitFault
+    from tabtools.review.history import History
+
+    (source,) = read_all([file])
+    if isinstance(source, Unread):
+        raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")
+    history: History | None = None
+    try:
+        history = _history(file)
+    except GitFault as fault:
+        click.echo(f"tabtools: nothing is known of who changed what: {fault.message}", err=True)
+    version = read_version(source)
+    rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last] if history else []
+    if bar is not None and bar not in version.timeline.bar_numbers:
+        raise Stop(f"{source.path} has no bar {bar}")
+    if form == "json":
+        click.echo(report.as_json(rows))
+    elif rows:
+        click.echo(report.as_text(rows, styled))
+        if bar is not None and history is not None:
+            click.echo(report.what_changed(rows[0], history), nl=False)
+
+
+def _history(file: Path):
+    from tabtools.review.history import history_of
+    from tabtools.review.revisions import repository_at
+
+    place = file.resolve()
+    repository = repository_at(place.parent)
+    if not repository.has_commits():
+        return None
+    return history_of(repository, place.relative_to(repository.top.resolve()).as_posix())
+
+
+# ---- called by git
+
+
+@git.command(hidden=True)
+@click.argument("file", type=click.Path(path_type=Path))
+def textconv(file: Path) -> None:
+    """Print a solo in canonical form, for git diff; the text itself where that cannot be."""
+    from tabtools.notation.write import NotFormatted, formatted
+
+    (source,) = read_all([file])
+    if isinstance(source, Unread):
+        sys.exit(GAVE_UP)
+    try:
+        text = formatted(source)
+    except NotFormatted:
+        text = source.text
+    click.get_binary_stream("stdout").write(text.encode("utf-8"))
+
+
+@git.command(name="merge-driver", hidden=True)
+@click.argument("base", type=click.Path(path_type=Path))
+@click.argument("ours", type=click.Path(path_type=Path))
+@click.argument("theirs", type=click.Path(path_type=Path))
+@click.argument("marker_size", type=click.IntRange(1, 200))
+@click.argument("name")
+@click.option("--timeout", default=TIMEOUT, show_default=True, help="Seconds after which to give up.")
+def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: str, timeout: float) -> None:
+    """Merge two corrections of BASE into OURS. Any status but 0 (clean) and 10 (conflicts): nothing was written."""
+    from tabtools.review.merging.text import CannotMerge, Labels, merge_texts
+    from tabtools.review.setup import CONFLICTS
+    from tabtools.source import visible
+
+    _give_up_after(timeout)
+    try:
+        texts = [path.read_bytes() for path in (base, ours, theirs)]
+        merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
+    except CannotMerge as reason:
+        click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(str(reason))}", err=True)
+        sys.exit(GAVE_UP)
+    except Exception as error:
+        click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(repr(error))}", err=True)
+        sys.exit(GAVE_UP)
+    write_atomically(ours, merged.text)
+    sys.exit(CONFLICTS if merged.conflicts else CLEAN)
+
+
+def _give_up_after(seconds: float) -> None:
+    """End this process from outside of Python, whatever it is busy with; where that is not known, a thread does."""
+    if hasattr(signal, "setitimer"):
+        signal.signal(signal.SIGALRM, signal.SIG_DFL)
+        signal.setitimer(signal.ITIMER_REAL, seconds)
+        return
+    import os
+    import threading
+
+    timer = threading.Timer(seconds, os._exit, (GAVE_UP,))
+    timer.daemon = True
+    timer.start()
+
+
+def _shows_base() -> bool:
+    """Whether the user wants to see the base in conflicts."""
+    from tabtools.review.git import GitFault, run
+
+    try:
+        style = run(["config", "--get", "merge.conflictStyle"], Path.cwd(), fine=(0, 1)).stdout
+    except GitFault:
+        return False
+    return style.strip() in (b"diff3", b"zdiff3")

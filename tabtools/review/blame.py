@@ -1,0 +1,73 @@
+"""Who last changed the music of each bar; comments, layout and numbers do not count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from tabtools.model.solo import Bar, Like
+from tabtools.review.align import align, first_number, numbers_of
+from tabtools.review.change import NOT_MUSIC, Kind, Part, ReadVersion
+from tabtools.review.compare import compare
+from tabtools.review.history import History, Step
+
+
+class Blamed(NamedTuple):
+    """A bar, or the bars of a repeat, and the step that last changed them.
+
+    `step` is None for what is not committed, and where nothing is known; `then` is the number of the first bar after
+    that step.
+    """
+
+    first: int
+    last: int
+    step: Step | None = None
+    then: int | None = None
+
+
+def blame(history: History, now: ReadVersion) -> list[Blamed]:
+    """The bars of the file as it is now. Where there is no history no bar has a step."""
+    found: dict[int, tuple[Step, int]] = {}
+    wanted = {index: index for index, item in enumerate(now.solo.items) if isinstance(item, Bar | Like)}
+    pending: dict[tuple[str, str], dict[int, int]] = {}
+    tip = next(iter(history.steps), None)
+    if tip is not None and (version := history.version(tip)) is not None:
+        pending[tip] = _same_bars(version, now, wanted)
+    for key, step in history.steps.items():
+        bars = pending.pop(key, {})
+        version = history.version(key)
+        if not bars or version is None:
+            continue
+        for parent in step.parents:
+            before = history.version(parent)
+            if before is not None:
+                passed = _same_bars(before, version, bars)
+                pending.setdefault(parent, {}).update(passed)
+                kept = set(passed.values())
+                bars = {index: bar for index, bar in bars.items() if bar not in kept}
+        found.update({bar: (step, first_number(version.solo.items[index])) for index, bar in bars.items()})
+    return [
+        Blamed(numbers[0], numbers[-1], *found.get(index, ()))
+        for index in wanted
+        if (numbers := numbers_of(now.solo.items[index]))
+    ]
+
+
+def _same_bars(old: ReadVersion, new: ReadVersion, bars: dict[int, int]) -> dict[int, int]:
+    """Of bars of the new version (by item, to what they stand for), those whose music the old one has, by its items."""
+    pairs = {j: i for i, j in align(old.solo, new.solo).pairs if j in bars}
+    same = {j: i for j, i in pairs.items() if old.solo.items[i] == new.solo.items[j]}
+    if len(same) < len(pairs):
+        changed = set(_changed(old, new))
+        same = {j: i for j, i in pairs.items() if j not in changed}
+    return {i: bars[j] for j, i in same.items()}
+
+
+def _changed(old: ReadVersion, new: ReadVersion) -> Iterator[int]:
+    """The items of the new version in which something else is played, or is not certain any more."""
+    for change in compare(old, new).changes:
+        if change.part is not Part.ORDER and not _NOT_PLAYED.issuperset(change.kinds):
+            yield change.site.new_item
+
+
+_NOT_PLAYED = NOT_MUSIC | {Kind.RECORDING}

@@ -1,0 +1,1 @@
+"""Three-way merging by header field, bar and beat line."""

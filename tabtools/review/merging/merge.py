@@ -1,0 +1,151 @@
+"""Two corrections of one solo merged: by header field, bar and beat line, whatever the layout of either."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from tabtools.model.solo import Comment, Field, Item, Solo
+from tabtools.review.merging.order import merge_order
+from tabtools.review.merging.pieces import OURS, THEIRS, Name, Pieces
+from tabtools.review.merging.three import Collision, merge_field, merge_item, three_way
+
+Part = Field | Item | tuple[Comment, ...]
+
+
+class Conflict(NamedTuple):
+    """What both sides made of one place, each whole; empty where a side has nothing there."""
+
+    ours: tuple[Part, ...]
+    base: tuple[Part, ...]
+    theirs: tuple[Part, ...]
+
+
+@dataclass(frozen=True)
+class Merged:
+    """The merged version in order: pieces, and conflicts where the two sides cannot both be had.
+
+    `origins` are, for each of the items, its indices in the base, ours and theirs.
+    """
+
+    remarks: tuple[Comment, ...] | Conflict
+    fields: tuple[Field | Conflict, ...]
+    items: tuple[Item | Conflict, ...]
+    origins: tuple[Name, ...]
+
+    @property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        return tuple(one for one in (self.remarks, *self.fields, *self.items) if isinstance(one, Conflict))
+
+    def solo(self, side: str = "ours") -> Solo:
+        """The merged solo with this side of every conflict; its header is not read."""
+        remarks = getattr(self.remarks, side) if isinstance(self.remarks, Conflict) else (self.remarks,)
+        fields = tuple(part for one in self.fields for part in chosen(one, side))
+        items = tuple(part for one in self.items for part in chosen(one, side))
+        return Solo(fields, items=items, remarks=remarks[0] if remarks else ())
+
+
+def chosen(part: Part | Conflict, side: str) -> tuple[Part, ...]:
+    """What stands there when a conflict is decided for a side."""
+    return getattr(part, side) if isinstance(part, Conflict) else (part,)
+
+
+def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
+    """Merge two corrections of `base`. What neither side knows to be wrong is kept; what collides is a conflict.
+
+    Without a base (both sides added the file) everything in which the two differ is a conflict.
+    """
+    try:
+        remarks: tuple[Comment, ...] | Conflict = three_way(base.remarks, ours.remarks, theirs.remarks)
+    except Collision:
+        remarks = Conflict((ours.remarks,), (base.remarks,), (theirs.remarks,))
+    has_base = bool(base.fields or base.items or base.remarks)
+    fields = tuple(_merge_fields(base, ours, theirs, has_base))
+    items = tuple(_merge_items(Pieces((base, ours, theirs)), has_base))
+    return Merged(remarks, fields, tuple(item for _, item in items), tuple(name for name, _ in items))
+
+
+# ---- header
+
+
+def _merge_fields(base: Solo, ours: Solo, theirs: Solo, has_base: bool) -> Iterator[Field | Conflict]:
+    known = [dict(_named(solo)) for solo in (base, ours, theirs)]
+    kept = [name for name in {**known[1], **known[2]} if not _is_dropped(*(side.get(name) for side in known))]
+    order = merge_order(list(known[1]), list(known[2]), set(kept), ((), ()), ((), ()))
+    for name in order.names:
+        yield _merge_one_field(*(side.get(name) for side in known), has_base)
+
+
+def _named(solo: Solo) -> Iterator[tuple[tuple[str, int], Field]]:
+    seen: Counter[str] = Counter()
+    for field in solo.fields:
+        seen[field.name] += 1
+        yield (field.name, seen[field.name]), field
+
+
+def _is_dropped(base: Field | None, ours: Field | None, theirs: Field | None) -> bool:
+    return base is not None and None in (ours, theirs) and base in (ours, theirs)
+
+
+def _merge_one_field(base: Field | None, ours: Field | None, theirs: Field | None, has_base: bool) -> Field | Conflict:
+    conflict = Conflict(*(() if field is None else (field,) for field in (ours, base, theirs)))
+    if ours is None or theirs is None:
+        return conflict if base is not None or not has_base else ours or theirs
+    if base is None:
+        return ours if ours == theirs else conflict
+    try:
+        return merge_field(base, ours, theirs)
+    except Collision:
+        return conflict
+
+
+# ---- sections, bars, repeats and passages
+
+
+def _merge_items(pieces: Pieces, has_base: bool) -> Iterator[tuple[Name, Item | Conflict]]:
+    order = pieces.order
+    rivals = {name: run for run in order.rivals for side in run for name in side}
+    told: list[int] = []
+    behind: dict[Name | None, list[Name]] = {}
+    for name, previous in order.torn.items():
+        behind.setdefault(previous, []).append(name)
+    for name in (None, *order.names):
+        if name in rivals:
+            if id(rivals[name]) not in told:
+                told.append(id(rivals[name]))
+                ours, theirs = rivals[name]
+                yield name, Conflict(_all(pieces, ours, OURS), (), _all(pieces, theirs, THEIRS))
+        elif name in order.torn:
+            yield name, Conflict(_all(pieces, [name], OURS), _all(pieces, [name], 0), ())
+        elif name is not None:
+            yield name, _merge_one_item(pieces, name, has_base)
+        for other in behind.get(name, ()):
+            yield other, Conflict((), _all(pieces, [other], 0), _all(pieces, [other], THEIRS))
+
+
+def _all(pieces: Pieces, names: Sequence[Name], side: int) -> tuple[Item, ...]:
+    return tuple(item for name in names if (item := pieces.final(name, side)) is not None)
+
+
+def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Conflict:
+    base, ours, theirs = (pieces.final(name, side) for side in range(3))
+    conflict = Conflict(*(() if item is None else (item,) for item in (ours, base, theirs)))
+    if ours is None or theirs is None:
+        side = OURS if theirs is None else THEIRS
+        is_lone = name.base is not None or not has_base or pieces.names_what_is_gone(name, side)
+        return conflict if is_lone else ours or theirs
+    if base is None:
+        return ours if ours == theirs else conflict
+    changed = [side for side in (OURS, THEIRS) if pieces.is_changed(name, side)]
+    if len(changed) == 2:
+        try:
+            merged = merge_item(base, ours, theirs)
+        except Collision:
+            return conflict
+    else:
+        side = changed[0] if changed else THEIRS if pieces.names_what_is_gone(name, OURS) else OURS
+        merged = pieces.final(name, side)
+    lost = [side for side in changed if pieces.names_what_is_gone(name, side)]
+    return conflict if lost and len(changed) < 2 else merged

@@ -1,0 +1,110 @@
+"""What two sides made of one piece: the header field, section, bar, repeat or passage both had."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from tabtools.model.solo import Bar, BeatLine, Comments, Field, Item, Like, Passage, Section
+from tabtools.review.pairing import blocks_of
+
+Value = TypeVar("Value")
+
+
+class Collision(Exception):
+    """Both sides changed the same thing, differently."""
+
+
+def three_way(base: Value, ours: Value, theirs: Value) -> Value:
+    """What one side changed, or both alike. Raises `Collision`."""
+    if ours == theirs or theirs == base:
+        return ours
+    if ours == base:
+        return theirs
+    raise Collision
+
+
+def merge_field(base: Field, ours: Field, theirs: Field) -> Field:
+    """Raises `Collision`."""
+    return replace(
+        ours,
+        value=three_way(base.value, ours.value, theirs.value),
+        comments=merge_comments(base.comments, ours.comments, theirs.comments),
+    )
+
+
+def merge_item(base: Item, ours: Item, theirs: Item) -> Item:
+    """Raises `Collision`."""
+    merge: Callable = _MERGES[type(base)]
+    comments = merge_comments(base.comments, ours.comments, theirs.comments)
+    return replace(merge(base, ours, theirs), comments=comments)
+
+
+def merge_comments(base: Comments, ours: Comments, theirs: Comments) -> Comments:
+    """Comments that both sides added above or below stand one after the other. Raises `Collision`."""
+    return Comments(
+        _both(base.above, ours.above, theirs.above),
+        three_way(base.beside, ours.beside, theirs.beside),
+        _both(base.below, ours.below, theirs.below),
+    )
+
+
+def _both(base: tuple, ours: tuple, theirs: tuple) -> tuple:
+    if base == () and ours and theirs and ours != theirs:
+        return ours + tuple(comment for comment in theirs if comment not in ours)
+    return three_way(base, ours, theirs)
+
+
+def _merge_section(base: Section, ours: Section, theirs: Section) -> Section:
+    label = three_way(base.label, ours.label, theirs.label)
+    return replace(ours, label=label, name=three_way(base.name, ours.name, theirs.name))
+
+
+def _merge_passage(base: Passage, ours: Passage, theirs: Passage) -> Passage:
+    stretch = three_way(base.range, ours.range, theirs.range)
+    return replace(ours, range=stretch, name=three_way(base.name, ours.name, theirs.name))
+
+
+def _merge_repeat(base: Like, ours: Like, theirs: Like) -> Like:
+    bars = [(one.first, one.last, one.like_first, one.like_last) for one in (base, ours, theirs)]
+    names = ("first", "last", "like_first", "like_last")
+    chords = three_way(base.chords, ours.chords, theirs.chords)
+    return replace(ours, **dict(zip(names, three_way(*bars), strict=True)), chords=chords)
+
+
+def _merge_bar(base: Bar, ours: Bar, theirs: Bar) -> Bar:
+    values = {
+        name: three_way(*(getattr(one, name) for one in (base, ours, theirs)))
+        for name in ("number", "chords", "at", "meter", "tempo", "free")
+    }
+    if (ours.free is None) != (theirs.free is None) and base.lines not in (ours.lines, theirs.lines):
+        raise Collision
+    return replace(ours, **values, lines=_merge_lines(base.lines, ours.lines, theirs.lines))
+
+
+def _merge_lines(*versions: Sequence[BeatLine]) -> tuple[BeatLine, ...]:
+    merged: list[BeatLine] = []
+    for block in blocks_of(*versions):
+        three = [tuple(lines[index] for index in indices) for lines, indices in zip(versions, block, strict=True)]
+        merged.extend(_merge_block(*three))
+    return tuple(merged)
+
+
+def _merge_block(base: tuple[BeatLine, ...], ours: tuple[BeatLine, ...], theirs: tuple[BeatLine, ...]) -> tuple:
+    """Lines that cover the same counts: one beat each, as a rule. Music and comments may come from different sides."""
+    counts = [[(line.first, line.last) for line in side] for side in (base, ours, theirs)]
+    if not (len(base) == 1 and counts[0] == counts[1] == counts[2]):
+        return three_way(base, ours, theirs)
+    lines = (base[0], ours[0], theirs[0])
+    music = three_way(*((line.slots, line.marks) for line in lines))
+    kept = lines[1] if (lines[1].slots, lines[1].marks) == music else lines[2]
+    return (replace(kept, comments=merge_comments(*(line.comments for line in lines))),)
+
+
+_MERGES: dict[type, Callable] = {
+    Bar: _merge_bar,
+    Like: _merge_repeat,
+    Section: _merge_section,
+    Passage: _merge_passage,
+}
