@@ -264,6 +264,41 @@ class Dice:
         remarks = () if fields or items or not self.with_comments else self.several(self.comment)
         return Solo(fields, read_header(fields, "", []), items, remarks)
 
+    # ---- solos whose bars add up
+
+    def full_line(self, first: int, last: int) -> BeatLine:
+        return BeatLine(first, last, self.several(self.slot, 1, 3), self.marks())
+
+    def full_lines(self, counts: int) -> tuple[BeatLine, ...]:
+        lines, first = [], 1
+        while first <= counts:
+            last = min(counts, first + self.random.randint(0, 2))
+            lines.append(self.full_line(first, last))
+            first = last + 1
+        return tuple(lines)
+
+    def full_solo(self) -> Solo:
+        """Bars in order, each filled once, some free, some repeated; every note on a string there is."""
+        meter = Meter(4, 4, 4)
+        meters: dict[int, Meter] = {}
+        items: list[Item] = []
+        for number in range(1, 2 + self.size):
+            if number > 1 and self.chance(0.2):
+                source = self.random.randint(1, number - 1)
+                items.append(Like(number, number, source, source))
+                meter = meters[number] = meters[source]
+                continue
+            changed = (
+                self.one_of((Meter(3, 4, 3), Meter(7, 8, 7), Meter(12, 8, 4), meter)) if self.chance(0.3) else None
+            )
+            meter = meters[number] = changed or meter
+            free = self.decimal(1, 20, 1) if self.chance(0.15) else None
+            tempo = self.decimal(40, 240, 1) if self.chance(0.3) else None
+            lines = self.full_lines(3 if free else meter.counts)
+            items.append(Bar(number, self.chords(), lines, meter=changed, free=free, tempo=tempo))
+        fields = (Field("feel", "swing 2:1"),) if self.chance(0.5) else ()
+        return Solo(fields, read_header(fields, "", []), tuple(items))
+
     # ---- layouts
 
     def layout(self, text: str) -> str:
@@ -297,6 +332,11 @@ _SEEDS = st.integers(0, 2**40)
 def solos(with_comments: bool = True) -> st.SearchStrategy[Solo]:
     """Solos of every kind, with comments wherever they can stand; without any where `with_comments` is false."""
     return st.builds(lambda size, seed: Dice(size, seed, with_comments).solo(), _SIZES, _SEEDS)
+
+
+def full_solos() -> st.SearchStrategy[Solo]:
+    """Solos whose bars add up."""
+    return st.builds(lambda size, seed: Dice(size, seed).full_solo(), _SIZES, _SEEDS)
 
 
 def solos_laid_out_anew(with_comments: bool) -> st.SearchStrategy[tuple[Solo, Callable[[str], str]]]:
