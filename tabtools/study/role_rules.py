@@ -74,8 +74,10 @@ class Setting(NamedTuple):
     def name_at(self, offset: int, pitch: int) -> str:
         return self.melody.backing(self.place + offset).names[pitch % 12]
 
-    def note_at(self, offset: int) -> int:
-        return self.melody.strokes[self.place + offset].notes[0]
+    def note_at(self, offset: int, pitch: int) -> int:
+        """The note of a stroke that has this pitch, the highest where none has (a bend that begins there)."""
+        struck = self.melody.strokes[self.place + offset]
+        return struck.notes[struck.pitches.index(pitch) if pitch in struck.pitches else 0]
 
     def role(
         self, kind: RoleKind, rule: str, sentence: str, target: int | None = None, uncertain: bool = False
@@ -140,7 +142,7 @@ def two_note_enclosure(here: Setting) -> Role | None:
 def _encloses(here: Setting, rule: str, offset: int, goal: int) -> Role:
     backing = here.melody.backing(here.place + offset)
     said = f"encloses {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
-    return here.role("enclosure", rule, said, here.note_at(offset))
+    return here.role("enclosure", rule, said, here.note_at(offset, goal))
 
 
 def double_approach(here: Setting) -> Role | None:
@@ -159,7 +161,7 @@ def double_approach(here: Setting) -> Role | None:
         if is_outside and not here.in_core(offset, one) and lead is not None and abs(one - lead[0]) >= LEAP:
             backing = here.melody.backing(here.place + offset + 2)
             said = f"leads by semitones to {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
-            return here.role("approach", "double approach", said, here.note_at(offset + 2))
+            return here.role("approach", "double approach", said, here.note_at(offset + 2, goal))
     return None
 
 
@@ -184,10 +186,10 @@ def approach_by_semitone(here: Setting) -> Role | None:
     if here.is_in_scale or here.after is None or abs(here.after - here.pitch) != 1:
         return None
     goal = here.melody.backing(here.place + 1)
-    if goal.tones[here.after % 12] == "chromatic":
+    if goal.tones[here.after % 12] in ("chromatic", ""):
         return None
     said = f"a semitone {'below' if here.after > here.pitch else 'above'} {goal.names[here.after % 12]}"
-    return here.role("approach", "approach by semitone", said, here.note_at(1))
+    return here.role("approach", "approach by semitone", said, here.note_at(1, here.after))
 
 
 def outside(here: Setting) -> Role | None:

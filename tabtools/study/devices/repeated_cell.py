@@ -10,8 +10,8 @@ A figure is against the beat where its notes are even, so many to a count, and i
 several fill one: groups of five or seven in sixteenths, groups of three in eighths of a 4/4.
 
 `data`: `size` (strokes in the figure), `times` (in full), `rest` (strokes of the one cut short, or 0), `degrees` (of
-the figure's highest notes over the chord, in the plain style), `stays` and `changes` (of `pitches` and `rhythm`),
-`against` (notes to a count where it is against the beat, or 0).
+the figure's highest notes over the chord, in the plain style; none without chord and key), `stays` and `changes` (of
+`pitches` and `rhythm`), `against` (notes to a count where it is against the beat, or 0).
 
 Example: in 4/4, sixteenths A G E A G E A G, then something else: "figure of three notes, twice, the third time only
 two of them, three against four to a count".
@@ -44,7 +44,7 @@ def find(music: Music) -> Iterator[Device]:
             "size": repeat.size,
             "times": repeat.times,
             "rest": repeat.rest,
-            "degrees": figure,
+            "degrees": figure if backing.degrees else [],
             "stays": ["pitches", "rhythm"] if time.keeps_rhythm else ["pitches"],
             "changes": [] if time.keeps_rhythm else ["rhythm"],
             "against": time.against,
