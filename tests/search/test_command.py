@@ -9,6 +9,8 @@ import json
 import re
 import shlex
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 from typing import NamedTuple
 
@@ -148,3 +150,9 @@ def test_a_short_report_leaves_out_and_says_so(folder: Path) -> None:
     assert "…" not in full
     assert "more-24" in full
     assert short.split("\n")[-2:] == full.split("\n")[-2:]
+
+
+def test_other_commands_do_not_wait_for_searching_to_load() -> None:
+    program = "import sys, tabtools.cli; print([name for name in sys.modules if name.startswith('tabtools.search')])"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout == "[]\n"
