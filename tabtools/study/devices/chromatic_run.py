@@ -4,7 +4,7 @@ Found: four notes or more in one line, each a semitone above the one before, or 
 there are.
 
 `data`: `direction` (`up`, `down`), `count` (of notes), `over` (symbols, None for no chord), `degrees` (a list of the
-notes' degrees for each of them, in the plain style; none without chord and key) and `claim`.
+notes' degrees for each of them, in the plain style; empty without chord and key) and `claim`.
 
 Example: C B Bb A over Dm7 is "chromatic run down over Dm7: b7 6 b6 5".
 """
@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import over
+from tabtools.study.devices.wording import known, over
 from tabtools.study.music import Leg, Music
 
 KIND = "chromatic run"
@@ -38,7 +38,7 @@ def find(music: Music) -> Iterator[Device]:
                 "direction": direction,
                 "count": len(places),
                 "over": [backing.symbol for backing in backings],
-                "degrees": degrees if any(backing.degrees for backing in backings) else [],
+                "degrees": known(backings, degrees),
                 "claim": "chromatic",
             }
             yield music.device(KIND, first, last, f"chromatic run {direction}{over(backings, degrees)}", data)

@@ -4,7 +4,7 @@ Found: within a phrase, from a tapped stroke on, as long as every stroke is reac
 a slide, or taps within its slot; at least three strokes. A plucked stroke ends it.
 
 `data`: `count` (strokes), `taps` (how many notes are tapped), `degrees` (where the tapped notes arrive, each once, in
-order, a list for each chord, in the plain style; none without chord and key), `over` (symbols, None for no chord).
+order, a list for each chord, in the plain style; empty without chord and key), `over` (symbols, None for no chord).
 
 Example: `t1:19 p15 p12 t19 p15 p12` over Em is "tapped figure of six notes, two taps, over Em: 5".
 """
@@ -16,7 +16,7 @@ from itertools import groupby
 
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import in_words, over
+from tabtools.study.devices.wording import in_words, known, over
 from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
 
@@ -63,7 +63,7 @@ def _device(music: Music, first: int, last: int) -> Device:
     data = {
         "count": count,
         "taps": len(taps),
-        "degrees": degrees if any(backing.degrees for backing in backings) else [],
+        "degrees": known(backings, degrees),
         "over": [backing.symbol for backing in backings],
     }
     return music.device(KIND, first, last, said + over(backings, degrees), data)

@@ -10,13 +10,25 @@ NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 
 
 def over(backings: Sequence[Backing], degrees: Sequence[Sequence[str]]) -> str:
-    """` over Dm7: b3 5 b7`; several chords one after another; `: F A C` without chord and key; empty with nothing."""
+    """` over Dm7: b3 5 b7`; several chords one after another; empty with nothing to tell.
+
+    Without any chord or key names stand in the place of degrees: `: F A C`.
+    """
     if not any(degrees):
         return ""
     if not any(backing.degrees for backing in backings):
         return f": {' '.join(name for names in degrees for name in names)}"
-    parts = [f"{backing.place}: {' '.join(found)}" for backing, found in zip(backings, degrees, strict=True) if found]
+    parts = [
+        f"{backing.place if backing.degrees else 'no chord'}: {' '.join(found)}"
+        for backing, found in zip(backings, degrees, strict=True)
+        if found
+    ]
     return f" over {'; over '.join(parts)}"
+
+
+def known(backings: Sequence[Backing], degrees: Sequence[Sequence[str]]) -> list[list[str]]:
+    """The same lists as data: empty where neither chord nor key gives degrees."""
+    return [list(found) if backing.degrees else [] for backing, found in zip(backings, degrees, strict=True)]
 
 
 def in_words(number: int) -> str:
