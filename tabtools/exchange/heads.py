@@ -1,0 +1,123 @@
+"""Events as noteheads: each note of a chord, and before it the grace notes its string is played through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tabtools.exchange.rhythm import Value
+from tabtools.exchange.score import Event, Sounding
+from tabtools.exchange.stations import Station
+from tabtools.model.solo import PITCH_MOVES
+from tabtools.timeline import TimedNote
+
+LEGATO = frozenset("hp")
+SLIDES = frozenset("/\\")
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """One notehead; a grace note has no `value`.
+
+    `begins` says that the string arrives at its station here, `struck` that the whole note begins here, `last` that
+    it ends here; `rings_on`, that it sounds beyond what is written. `left_by` are the moves that leave from here.
+    """
+
+    index: int
+    timed: TimedNote
+    station: Station
+    value: Value | None
+    in_chord: bool
+    struck: bool
+    begins: bool
+    last: bool
+    tied_in: bool
+    tied_out: bool
+    rings_on: bool
+    left_by: tuple[str, ...]
+
+    @property
+    def reached_by(self) -> str:
+        """The move that comes here from another head, empty where none does."""
+        comes_from_head = self.begins and (not self.struck or self.timed.origin is not None)
+        return self.station.via if comes_from_head and self.station.via in LEGATO | SLIDES else ""
+
+    @property
+    def is_harmonic(self) -> bool:
+        """Whether a harmonic is touched here, not only held on."""
+        return self.struck and self.station.touched and self.timed.via not in PITCH_MOVES
+
+    @property
+    def fret(self) -> int | None:
+        """The fret as MusicXML can write it: whole; the nearest for the node of a harmonic."""
+        fret = self.station.fret
+        if fret is None:
+            return None
+        return round(fret) if self.station.touched else int(fret)
+
+    @property
+    def words(self) -> dict[str, str]:
+        """The marks of the note and their arguments."""
+        return {mark.word: mark.argument for mark in self.timed.marks}
+
+
+class Heads:
+    """Makes the heads of one timeline's events."""
+
+    def __init__(self, notes: Sequence[TimedNote], stations: Sequence[tuple[Station, ...]]):
+        self.notes = notes
+        self.stations = stations
+        self.left_by: dict[int, tuple[str, ...]] = {}
+        for note in notes:
+            if note.origin is not None and note.via in LEGATO | SLIDES:
+                self.left_by[note.origin] = (*self.left_by.get(note.origin, ()), note.via)
+
+    def of(self, event: Event, end: Fraction) -> Iterator[Head]:
+        """The heads of an event, grace notes first; `end` is when it ends on the timeline."""
+        yield from self._graces(event)
+        for member, one in enumerate(event.sounding):
+            timed, stations = self.notes[one.index], self.stations[one.index]
+            is_whole = len(stations) == 1
+            yield Head(
+                one.index,
+                timed,
+                stations[-1],
+                event.value,
+                in_chord=member > 0,
+                struck=one.struck and is_whole,
+                begins=one.struck,
+                last=one.last,
+                tied_in=one.tied_in and (is_whole or not one.struck),
+                tied_out=one.tied_out,
+                rings_on=one.last and not one.tied_out and timed.release > end,
+                left_by=self.left_by.get(one.index, ()) if one.last else (),
+            )
+
+    def _graces(self, event: Event) -> Iterator[Head]:
+        """The stations before the last, those of several strings side by side, the latest next to the note."""
+        struck = [one for one in event.sounding if one.struck]
+        columns = max((len(self.stations[one.index]) for one in struck), default=1)
+        for before in range(columns, 1, -1):
+            in_column = [one for one in struck if len(self.stations[one.index]) >= before]
+            for member, one in enumerate(in_column):
+                yield self._grace(one, before, member > 0)
+
+    def _grace(self, one: Sounding, before: int, in_chord: bool) -> Head:
+        stations = self.stations[one.index]
+        is_first = len(stations) == before
+        via = stations[1 - before].via
+        return Head(
+            one.index,
+            self.notes[one.index],
+            stations[-before],
+            None,
+            in_chord,
+            struck=is_first,
+            begins=True,
+            last=False,
+            tied_in=is_first and one.tied_in,
+            tied_out=False,
+            rings_on=False,
+            left_by=(via,) if via in LEGATO | SLIDES else (),
+        )

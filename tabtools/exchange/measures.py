@@ -1,0 +1,195 @@
+"""Measures as MusicXML: what stands at their head, above and under their notes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from math import lcm
+from xml.etree.ElementTree import Element
+
+from tabtools.exchange.chord_symbols import add_harmony
+from tabtools.exchange.heads import Head, Heads
+from tabtools.exchange.markup import sub
+from tabtools.exchange.notations import Bracket
+from tabtools.exchange.notes import NoteWriter, whole
+from tabtools.exchange.score import Event, Measure, measures_of
+from tabtools.exchange.sections import sections_of
+from tabtools.exchange.signatures import add_free_tempo, add_key, add_staff, add_tempo, add_time
+from tabtools.exchange.stations import stations_of
+from tabtools.model.rhythm import STRAIGHT
+from tabtools.study.labels import Labels, Style, labels_of
+from tabtools.timeline import Timeline
+
+MOST_DIVISIONS = 16383
+"""What the standard advises not to exceed, for programs that think in MIDI; beyond it divisions follow the measures."""
+
+
+def measure_elements(timeline: Timeline, degrees: Style | None = None) -> Iterator[Element]:
+    """The measures of a part, at least one. `degrees` writes those of the notes under them, as lyrics."""
+    measures = measures_of(timeline)
+    if not measures:
+        yield Element("measure", {"number": "1"})
+        return
+    writer = _MeasureWriter(timeline, degrees)
+    own = [_divisions(measure) for measure in measures]
+    together = lcm(*own)
+    for measure, divisions in zip(measures, own, strict=True):
+        is_last = measure is measures[-1]
+        yield writer.measure(measure, together if together <= MOST_DIVISIONS else divisions, is_last)
+
+
+def _divisions(measure: Measure) -> int:
+    """So many parts of a quarter note that every duration and place in the measure is whole."""
+    values = [event.value for voice in measure.voices for event in voice]
+    moments = [moment for value in values for moment in (value.onset, value.length)]
+    moments.extend(offset for offset, _ in _harmonies(measure))
+    return lcm(measure.length.denominator, *(moment.denominator for moment in moments))
+
+
+def _harmonies(measure: Measure) -> list[tuple[Fraction, str | None]]:
+    """The chords that begin in a measure, with their offsets as written."""
+    return [((chord.onset - measure.bar.onset) * measure.scale, chord.symbol) for chord in measure.bar.chords]
+
+
+class _MeasureWriter:
+    """Writes measures in their order, knowing what stands in force."""
+
+    def __init__(self, timeline: Timeline, degrees: Style | None):
+        self.header = timeline.solo.header
+        self.notes = timeline.notes
+        self.heads = Heads(timeline.notes, stations_of(timeline.notes, self.header.instrument))
+        self.writer = NoteWriter(self.header.instrument, self.header.key)
+        self.lyrics = [_lyric(labels) for labels in labels_of(timeline, degrees)] if degrees else []
+        self.sections = sections_of(timeline.solo)
+        self.divisions = 0
+        self.time: str | None = None
+        self.tempo: tuple[Fraction, Fraction] | None = None
+        self.is_muted = False
+
+    def measure(self, measure: Measure, divisions: int, is_last: bool) -> Element:
+        number = measure.bar.number
+        element = Element("measure", {"number": str(number), **({"implicit": "yes"} if number == 0 else {})})
+        self._add_attributes(element, measure, divisions)
+        self._add_directions(element, measure)
+        for place, voice in enumerate(measure.voices, 1):
+            if place > 1:
+                self._go_back(element, measure, place)
+            self._add_voice(element, measure, voice, place)
+        if is_last and self.is_muted:
+            _add_dashes(element, "stop")
+        return element
+
+    def _add_attributes(self, element: Element, measure: Measure, divisions: int) -> None:
+        is_first = self.divisions == 0
+        attributes = Element("attributes")
+        if divisions != self.divisions:
+            sub(attributes, "divisions", divisions)
+            self.divisions = divisions
+        if is_first and self.header.key is not None:
+            add_key(attributes, self.header.key)
+        meter = measure.bar.meter
+        time = "free" if measure.bar.written.free else f"{meter.numerator}/{meter.denominator}"
+        if time != self.time:
+            add_time(attributes, None if measure.bar.written.free else meter)
+            self.time = time
+        if is_first:
+            add_staff(attributes, self.header.instrument)
+        if len(attributes):
+            element.append(attributes)
+
+    def _add_directions(self, element: Element, measure: Measure) -> None:
+        bar = measure.bar
+        for section in self.sections.pop(bar.number, ()):
+            direction = sub(element, "direction", attributes={"placement": "above"})
+            sub(sub(direction, "direction-type"), "rehearsal", section.label)
+            if section.name:
+                sub(sub(direction, "direction-type"), "words", section.name)
+        tempo = (bar.tempo, bar.meter.beat)
+        if bar.written.free:
+            add_free_tempo(element, bar.written.free, measure.length)
+            self.tempo = None
+        elif tempo != self.tempo:
+            add_tempo(element, *tempo, STRAIGHT if bar.meter.is_compound else self.header.feel)
+            self.tempo = tempo
+
+    def _go_back(self, element: Element, measure: Measure, place: int) -> None:
+        """To where a further voice begins, from the end of the one before."""
+        before, own = measure.voices[place - 2], measure.voices[place - 1]
+        reached = before[-1].value.onset + before[-1].value.length
+        backup = sub(element, "backup")
+        sub(backup, "duration", whole(reached * self.divisions))
+        if own[0].value.onset:
+            forward = sub(element, "forward")
+            sub(forward, "duration", whole(own[0].value.onset * self.divisions))
+
+    def _add_voice(self, element: Element, measure: Measure, voice: Sequence[Event], place: int) -> None:
+        harmonies = _harmonies(measure) if place == 1 else []
+        if place == 1 and not any(event.sounding for event in voice):
+            for offset, symbol in harmonies:
+                add_harmony(element, symbol, whole(offset * self.divisions))
+            self.writer.add_bar_rest(element, measure.length, self.divisions)
+            return
+        brackets = _brackets(voice)
+        for event, own in zip(voice, brackets, strict=True):
+            end = event.value.onset + event.value.length
+            while harmonies and (harmonies[0][0] < end or event is voice[-1]):
+                offset, symbol = harmonies.pop(0)
+                add_harmony(element, symbol, whole((offset - event.value.onset) * self.divisions))
+            self._add_event(element, measure, event, own, place)
+
+    def _add_event(
+        self, element: Element, measure: Measure, event: Event, brackets: Sequence[Bracket], voice: int
+    ) -> None:
+        if not event.sounding:
+            self.writer.add_rest(element, event.value, voice, self.divisions, brackets)
+            return
+        words = {mark.word for index in event.struck for mark in self.notes[index].marks}
+        if event.struck and ("pm" in words) != self.is_muted and voice == 1:
+            self.is_muted = not self.is_muted
+            _add_dashes(element, "start" if self.is_muted else "stop")
+        if "swell" in words:
+            _add_wedge(element, {"type": "crescendo", "niente": "yes"})
+        end = measure.bar.onset + (event.value.onset + event.value.length) / measure.scale
+        struck = sorted(event.struck, key=lambda index: self.notes[index].string)
+        for head in self.heads.of(event, end):
+            own = brackets if head.value is not None and not head.in_chord else ()
+            self.writer.add_head(element, head, voice, self.divisions, own, self._lyric_of(head, struck))
+        if "swell" in words:
+            _add_wedge(element, {"type": "stop"})
+
+    def _lyric_of(self, head: Head, struck: Sequence[int]) -> tuple[int, str] | None:
+        """The line and the text under a note, the highest string's first."""
+        if not self.lyrics or head.value is None or not head.begins or not self.lyrics[head.index]:
+            return None
+        return struck.index(head.index) + 1, self.lyrics[head.index]
+
+
+def _brackets(voice: Sequence[Event]) -> Iterator[list[Bracket]]:
+    """The ends of tuplets at each event of a voice."""
+    for place, event in enumerate(voice):
+        before = voice[place - 1].value.tuplets if place else ()
+        after = voice[place + 1].value.tuplets if place + 1 < len(voice) else ()
+        own = [Bracket(tuplet, depth, opens=False) for depth, tuplet in enumerate(event.value.tuplets, 1)]
+        opening = [bracket._replace(opens=True) for bracket in own if bracket.tuplet not in before]
+        closing = [bracket for bracket in reversed(own) if bracket.tuplet not in after]
+        yield [*opening, *closing]
+
+
+def _add_dashes(element: Element, kind: str) -> None:
+    """P.M. and its dashes, or their end."""
+    direction = sub(element, "direction", attributes={"placement": "above"})
+    if kind == "start":
+        sub(sub(direction, "direction-type"), "words", "P.M.")
+    sub(sub(direction, "direction-type"), "dashes", attributes={"type": kind})
+
+
+def _add_wedge(element: Element, attributes: dict[str, str]) -> None:
+    direction = sub(element, "direction", attributes={"placement": "below"})
+    sub(sub(direction, "direction-type"), "wedge", attributes=attributes)
+
+
+def _lyric(labels: Labels) -> str:
+    """The degree over the chord; over the key, in brackets, where there is no chord."""
+    if labels.path:
+        return ">".join(labels.path)
+    return f"({'>'.join(labels.key_path)})" if labels.key_path else ""

@@ -1,0 +1,80 @@
+"""A solo as MusicXML 4.0: one part on one tab staff, bars as they are played, repeats written out.
+
+Source: MusicXML 4.0 (W3C Music Notation Community Group, 2021), score-partwise. Pitches are those that sound, of the
+fretted place where a string is bent; the bend itself follows as `bend`. A pre-bend counts upwards from the fretted
+pitch, a release downwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from xml.etree.ElementTree import Element
+
+from tabtools import __version__
+from tabtools.exchange.markup import lines_of, sub
+from tabtools.exchange.measures import measure_elements
+from tabtools.exchange.programs import Program, program_of
+from tabtools.model.solo import Header
+from tabtools.study.labels import Style
+from tabtools.timeline import Timeline
+
+
+def musicxml(timeline: Timeline, degrees: Style | None = None) -> str:
+    """The whole document. `degrees` writes the degree of each note under it, as lyrics, in that style."""
+    return "".join(_document(timeline, degrees))
+
+
+def _document(timeline: Timeline, degrees: Style | None) -> Iterator[str]:
+    header = timeline.solo.header
+    yield '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0">\n'
+    for element in _front(header):
+        yield lines_of(element, 1)
+    yield '  <part id="P1">\n'
+    for measure in measure_elements(timeline, degrees):
+        yield lines_of(measure, 2)
+    yield "  </part>\n</score-partwise>\n"
+
+
+def _front(header: Header) -> Iterator[Element]:
+    if header.title:
+        work = Element("work")
+        sub(work, "work-title", header.title)
+        yield work
+    identification = Element("identification")
+    for kind, name in (("composer", header.composer), ("performer", header.player)):
+        if name:
+            sub(identification, "creator", name, {"type": kind})
+    if header.rights:
+        sub(identification, "rights", header.rights)
+    encoding = sub(identification, "encoding")
+    sub(encoding, "software", f"tabtools {__version__}")
+    for name in ("accidental", "beam", "stem"):
+        sub(encoding, "supports", attributes={"element": name, "type": "no"})
+    if header.recording:
+        sub(identification, "source", header.recording)
+    instrument = header.instrument
+    more = {
+        "summary": header.summary,
+        "tags": ", ".join(header.tags),
+        "concert pitch": f"A4 = {instrument.reference:g} Hz" if instrument.reference != 440 else "",
+    }
+    if any(more.values()):
+        miscellaneous = sub(identification, "miscellaneous")
+        for name, value in more.items():
+            if value:
+                sub(miscellaneous, "miscellaneous-field", value, {"name": name})
+    yield identification
+    yield _part_list(program_of(instrument))
+
+
+def _part_list(program: Program) -> Element:
+    parts = Element("part-list")
+    part = sub(parts, "score-part", attributes={"id": "P1"})
+    sub(part, "part-name", program.name)
+    instrument = sub(part, "score-instrument", attributes={"id": "P1-I1"})
+    sub(instrument, "instrument-name", program.name)
+    sub(instrument, "instrument-sound", program.sound)
+    midi = sub(part, "midi-instrument", attributes={"id": "P1-I1"})
+    sub(midi, "midi-channel", 1)
+    sub(midi, "midi-program", program.number)
+    return parts

@@ -1,0 +1,110 @@
+"""What stands at the head of a measure: staff, key and meter; tempo and feel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from xml.etree.ElementTree import Element
+
+from tabtools.exchange.markup import OCTAVES, decimal, sub
+from tabtools.exchange.rhythm import NAMES, is_dotted, longest_value
+from tabtools.model.harmony import Key
+from tabtools.model.instrument import Instrument
+from tabtools.model.pitch import parse_pitch, parse_tone
+from tabtools.model.rhythm import Feel, Meter
+
+_FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
+_MODES = {"lydian": 1, "ionian": 0, "major": 0, "mixolydian": -1, "dorian": -2, "aeolian": -3, "minor": -3}
+_MODES |= {"phrygian": -4, "locrian": -5}
+"""Sharps that a mode has more than the major key on its tonic."""
+_SIGNED_LIKE = {
+    "harmonic minor": "minor",
+    "melodic minor": "minor",
+    "phrygian dominant": "phrygian",
+    "lydian dominant": "mixolydian",
+    "blues": "minor",
+    "major pentatonic": "major",
+    "minor pentatonic": "minor",
+}
+"""Key words the standard has no mode for, and the mode whose signature they are written with (common practice)."""
+
+_SWUNG = {Fraction(1): "eighth", Fraction(1, 2): "16th"}
+"""A beat, and what the standard calls the halves of it that swing."""
+
+
+def signature(key: Key) -> tuple[int, str]:
+    """Sharps (flats below zero) and mode of a key, as they are written."""
+    mode = _SIGNED_LIKE.get(key.mode, key.mode)
+    return _FIFTHS[key.tonic.letter] + 7 * key.tonic.alteration + _MODES[mode], mode
+
+
+def add_key(attributes: Element, key: Key) -> None:
+    fifths, mode = signature(key)
+    element = sub(attributes, "key")
+    sub(element, "fifths", fifths)
+    sub(element, "mode", mode)
+
+
+def add_time(attributes: Element, meter: Meter | None) -> None:
+    """A time signature; None is out of time."""
+    time = sub(attributes, "time")
+    if meter is None:
+        sub(time, "senza-misura")
+        return
+    sub(time, "beats", meter.numerator)
+    sub(time, "beat-type", meter.denominator)
+
+
+def add_staff(attributes: Element, instrument: Instrument) -> None:
+    """A tab staff: its clef, its lines, what they are tuned to, the capo."""
+    clef = sub(attributes, "clef")
+    sub(clef, "sign", "TAB")
+    details = sub(attributes, "staff-details", attributes={"show-frets": "numbers"})
+    sub(details, "staff-lines", instrument.strings)
+    for line, name in enumerate(instrument.tuning.names, 1):
+        tone = parse_tone(name.rstrip("-0123456789"))
+        octave = (parse_pitch(name) - tone.alteration) // 12 - 1
+        if octave not in OCTAVES:
+            continue
+        tuning = sub(details, "staff-tuning", attributes={"line": str(line)})
+        sub(tuning, "tuning-step", tone.letter)
+        if tone.alteration:
+            sub(tuning, "tuning-alter", tone.alteration)
+        sub(tuning, "tuning-octave", octave)
+    if instrument.capo:
+        sub(details, "capo", instrument.capo)
+
+
+def add_tempo(measure: Element, tempo: Fraction, beat: Fraction, feel: Feel) -> None:
+    """A metronome mark: so many beats (each in quarter notes) a minute, and how an even pair is played."""
+    direction = sub(measure, "direction", attributes={"placement": "above"})
+    metronome = sub(sub(direction, "direction-type"), "metronome")
+    for place, part in enumerate(_parts(beat)):
+        unit = sub(metronome, "beat-unit-tied") if place else metronome
+        sub(unit, "beat-unit", NAMES[part * 2 / 3 if is_dotted(part) else part])
+        if is_dotted(part):
+            sub(unit, "beat-unit-dot")
+    sub(metronome, "per-minute", decimal(tempo))
+    if feel.is_swung:
+        sub(sub(direction, "direction-type"), "words", str(feel))
+    sound = sub(direction, "sound", attributes={"tempo": decimal(tempo * beat)})
+    if feel.is_swung and beat in _SWUNG:
+        swing = sub(sound, "swing")
+        ratio = Fraction(feel.long, feel.short)
+        sub(swing, "first", ratio.numerator)
+        sub(swing, "second", ratio.denominator)
+        sub(swing, "swing-type", _SWUNG[beat])
+
+
+def add_free_tempo(measure: Element, seconds: Fraction, quarters: Fraction) -> None:
+    """A bar out of time that lasts so many seconds and is written in so many quarter notes."""
+    direction = sub(measure, "direction", attributes={"placement": "above"})
+    sub(sub(direction, "direction-type"), "words", f"free, {decimal(seconds)} s")
+    sub(direction, "sound", attributes={"tempo": decimal(quarters * 60 / seconds)})
+
+
+def _parts(length: Fraction) -> Iterator[Fraction]:
+    while length:
+        part = longest_value(length)
+        yield part
+        length -= part
