@@ -61,6 +61,7 @@ BARS = click.option("--bars", metavar="5-8", help="Only these bars.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 @click.option("--style", type=click.Choice(["plain", "extended"]), help="How degrees are written.")
 @click.option("--hands", is_flag=True, help="Fingers and positions instead of degrees, and what is asked of the hands.")
+@click.option("--phrases", is_flag=True, help="What the phrases and notes do, and statistics, below the tab.")
 @click.option("--lesson", is_flag=True, help="Draft a lesson in Markdown instead, in claims that hold.")
 @click.pass_obj
 def annotate(
@@ -71,24 +72,27 @@ def annotate(
     form: str,
     style: str | None,
     hands: bool,
+    phrases: bool,
     lesson: bool,
 ) -> None:
     """Show the tab with chords, counts and the degree of every note.
 
-    Degrees are over the chord; under NC they are over the key, in brackets. With --hands the fretting finger stands
-    under each note (0 open, t a tap of the other hand) and the position where it changes: V.1 is the first finger at
-    fret 5. JSON holds both. With --lesson what is found in the solo is drafted
-    as a lesson for you to rewrite; lint checks its claims from then on.
+    Degrees are over the chord; under NC they are over the key, in brackets. With --hands the fretting finger
+    stands under each note (0 open, t a tap of the other hand) and the position where it changes: V.1 is the
+    first finger at fret 5. With --phrases arpeggios, runs, cells and the like are named below. JSON holds all
+    of it. With --lesson what is found in the solo is drafted as a lesson for you to rewrite; lint checks its
+    claims from then on.
 
     \b
     Example:
       tabtools annotate transcriptions/dusk.solo --bars 5-8
       tabtools annotate --lesson dusk.solo > dusk.md
     """
+    from tabtools.study import study_of
+
     if lesson:
-        if bars or hands or form == "json":
-            raise Stop("--lesson drafts the whole solo as Markdown; leave out --bars, --hands and --format")
-        from tabtools.study import study_of
+        if bars or hands or phrases or form == "json":
+            raise Stop("--lesson drafts the whole solo as Markdown; leave out --bars, --hands, --phrases and --format")
         from tabtools.study.addresses import Disordered
         from tabtools.study.lesson import draft_lesson
 
@@ -99,17 +103,21 @@ def annotate(
             raise Stop(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
         return
     from tabtools.hand import hand_of
-    from tabtools.reports import annotation
+    from tabtools.reports import annotation, studied
     from tabtools.reports import hands as report_of_hands
 
     timeline = _one_timeline(file, stdin_name, settings)
     wanted = _bars(timeline, bars)
+    study = study_of(timeline, style or settings.style)
     if form == "json":
-        click.echo(annotation.as_json(hand_of(timeline, settings.profile), wanted, style or settings.style))
-    elif hands:
+        click.echo(annotation.as_json(study, hand_of(timeline, settings.profile), wanted))
+        return
+    if hands:
         click.echo(report_of_hands.as_text(hand_of(timeline, settings.profile), wanted))
     else:
-        click.echo(annotation.as_text(timeline, wanted, style or settings.style))
+        click.echo(annotation.as_text(timeline, wanted, study.style))
+    if phrases:
+        click.echo(f"\n{studied.as_text(study, wanted)}")
 
 
 @main.command()

@@ -7,7 +7,9 @@ from fractions import Fraction
 
 from tabtools.hand import Hand, figures_of
 from tabtools.reports.hands import figures_record, note_record
+from tabtools.reports.studied import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
+from tabtools.study import Study
 from tabtools.study.labels import Labels, Style, labels_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
@@ -41,8 +43,10 @@ def _label(labels: Labels) -> str:
     return ">".join(path) if path else labels.pitch or "x"
 
 
-def as_json(hand: Hand, bars: list[TimedBar], style: Style = "plain") -> str:
-    """One object: the solo's facts, its figures for the hands and a record for each note of these bars, in order."""
+def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:
+    """One object: the solo's facts, its figures for the hands, its statistics, the devices that begin in these bars,
+    and a record for each note of these bars, in order.
+    """
     timeline = hand.timeline
     instrument = timeline.solo.header.instrument
     wanted = {bar.number for bar in bars}
@@ -53,9 +57,11 @@ def as_json(hand: Hand, bars: list[TimedBar], style: Style = "plain") -> str:
         "capo": instrument.capo,
         "bars": len(timeline.bars),
         "hands": figures_record(figures_of(hand)),
+        "statistics": study.statistics.to_dict(),
+        "devices": [device_record(one, timeline.notes) for one in study.devices if one.range.first.bar in wanted],
         "notes": [
-            _record(note, labels) | note_record(fingered)
-            for note, labels, fingered in zip(timeline.notes, labels_of(timeline, style), hand.notes, strict=True)
+            _record(note, labels) | note_record(fingered) | role_record(role)
+            for note, labels, fingered, role in zip(timeline.notes, study.labels, hand.notes, study.roles, strict=True)
             if note.address.bar in wanted
         ],
     }

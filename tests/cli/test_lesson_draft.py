@@ -21,10 +21,10 @@ def test_the_draft_passes_lint(folder: Path) -> None:
 
 def test_it_is_the_whole_solo_as_markdown(folder: Path) -> None:
     write(folder, low_tide=SOUND)
-    for option in (("--bars", "1"), ("--hands",), ("--format", "json")):
+    for option in (("--bars", "1"), ("--hands",), ("--phrases",), ("--format", "json")):
         result = tabtools("annotate", "--lesson", "low-tide.solo", *option)
         assert (result.status, result.out) == (2, "")
-        assert "leave out --bars, --hands and --format" in result.err
+        assert "leave out --bars, --hands, --phrases and --format" in result.err
 
 
 def test_unclear_addresses_are_refused(folder: Path) -> None:
