@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from study_cases import CASES as FOLDER
@@ -40,6 +42,14 @@ def test_every_kind_has_its_module_and_its_cases() -> None:
     assert {path.stem for path in (FOLDER / "devices").glob("*.txt")} == {kind.replace(" ", "_") for kind in KINDS}
     finders = {path.stem for path in folder.glob("*.py") if "\nKIND = " in path.read_text(encoding="utf-8")}
     assert finders == {kind.replace(" ", "_") for kind in KINDS}
+
+
+@pytest.mark.parametrize("module", ALL_DEVICES, ids=lambda module: module.KIND)
+def test_the_example_of_each_rule_is_among_the_cases(module: ModuleType) -> None:
+    example = " ".join(module.__doc__.partition("Example:")[2].split())
+    (said,) = re.findall(r'"([^"]+)"', example)
+    sentences = [answer.split(" ", 1)[1] for case in CASES for answer in case.expected]
+    assert any(sentence.startswith(said) for sentence in sentences), said
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

@@ -13,8 +13,8 @@ several fill one: groups of five or seven in sixteenths, groups of three in eigh
 the figure's highest notes over the chord, in the plain style; none without chord and key), `stays` and `changes` (of
 `pitches` and `rhythm`), `against` (notes to a count where it is against the beat, or 0).
 
-Example: in 4/4, sixteenths A G E A G E A G, then something else: "figure of three notes, twice, the third time only
-two of them, three against four to a count".
+Example: in 4/4, eighths A G E A G E A G over Am are "figure of three notes, twice, the third time only two of them,
+three against two to a count: 1 b7 5 of Am".
 """
 
 from __future__ import annotations

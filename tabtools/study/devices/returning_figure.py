@@ -9,8 +9,8 @@ cells and sequences say that better. Rests and the ends of phrases do not matter
 `data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
 lower), `same_rhythm`.
 
-Example: where bar 9 plays the eight notes of bar 1 an octave higher, "eight notes as in 1.1-1.4, an octave higher, in
-the same rhythm".
+Example: where bar 3 plays the six notes of bar 1 an octave higher, "six notes as in 1.1, an octave higher, in the same
+rhythm".
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ a slide, or taps within its slot; at least three strokes. A plucked stroke ends 
 `data`: `count` (strokes), `taps` (how many notes are tapped), `degrees` (where the tapped notes arrive, each once, in
 order, a list for each chord, in the plain style; empty without chord and key), `over` (symbols, None for no chord).
 
-Example: `t1:19 p15 p12 t19 p15 p12` over Em is "tapped figure of six notes, two taps, over Em: 5".
+Example: `t1:19 p15 p12 t19 p15 p12` over Em is "tapped figure of six notes, two taps over Em: 5".
 """
 
 from __future__ import annotations
