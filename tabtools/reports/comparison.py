@@ -126,13 +126,13 @@ def _folded(rows: Iterable[str], margin: str, width: int) -> Iterator[str]:
 
 
 def _consequences(found: Consequences, style: Style, width: int) -> Iterator[str]:
-    for title, rows in _consequences_in_words(found):
+    for title, rows in consequences_in_words(found):
         yield style(f"  {title}", "place")
         for row in rows:
             yield from _wrapped(row, "    ", width)
 
 
-def _consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
+def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
     """(title, lines): claims that became false first, then what else a lint says now, then the hands."""
     others = [problem for problem in found.appeared if problem not in found.false_claims]
     for title, problems in (
@@ -193,7 +193,7 @@ def _markdown(file: FileChange) -> Iterator[str]:
             yield from ("", f"**{escaped(group.title)}**", "")
             for told in group.told:
                 yield from _markdown_told(told)
-    for title, rows in _consequences_in_words(file.consequences):
+    for title, rows in consequences_in_words(file.consequences):
         yield from ("", f"**{title}**", "")
         yield from (f"- {escaped(row)}" for row in rows)
     for title, rows in (("", file.text), ("lesson", file.lesson)):

@@ -1,0 +1,64 @@
+"""What a whole range of commits changes: one line, and a summary fit for a comment on a pull request."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tabtools.checks.wording import several
+from tabtools.problem import Severity
+from tabtools.reports.comparison import FileChange, as_markdown, code, escaped, in_short
+
+LONGEST_COMMENT = 60_000
+"""Characters. Common practice: hosts take about 65,000 in a comment (from memory)."""
+MOST_OTHERS = 20
+
+
+@dataclass(frozen=True)
+class Reviewed:
+    """What a review shows: the range as it was asked for, the solos that changed, the names of other files."""
+
+    revisions: str
+    files: tuple[FileChange, ...]
+    others: tuple[str, ...] = ()
+
+
+def headline(files: Sequence[FileChange]) -> str:
+    """`2 solos changed, 1 of them in its music; 1 claim of a lesson is no longer true; 1 new error`."""
+    if not files:
+        return "No solo changed."
+    music = sum(file.is_music for file in files)
+    said = [f"{several(len(files), 'solo')} changed, {music} of them in the music"]
+    claims = sum(len(file.consequences.false_claims) for file in files)
+    if claims:
+        said.append(f"{several(claims, 'claim')} of the lessons no longer true")
+    appeared = [
+        problem
+        for file in files
+        for problem in file.consequences.appeared
+        if problem not in file.consequences.false_claims
+    ]
+    for severity in (Severity.ERROR, Severity.WARNING):
+        if count := sum(problem.severity is severity for problem in appeared):
+            said.append(f"{several(count, f'new {severity}')}")
+    if vanished := sum(len(file.consequences.vanished) for file in files):
+        said.append(f"{several(vanished, 'finding')} mended")
+    if unread := sum(file.comparison is None for file in files):
+        said.append(f"{several(unread, 'file')} that cannot be read as music")
+    return "; ".join(said)
+
+
+def review_markdown(reviewed: Reviewed) -> str:
+    """For a pull request. Whatever a contributor wrote stands in code or is escaped; too long, it becomes a list."""
+    head = [f"## Review of {code(reviewed.revisions)}", "", escaped(headline(reviewed.files))]
+    tail: list[str] = []
+    if reviewed.others:
+        names = ", ".join(map(code, reviewed.others[:MOST_OTHERS]))
+        more = len(reviewed.others) - MOST_OTHERS
+        tail = ["", f"Changed too, not looked at here: {names}{f' and {more} more' if more > 0 else ''}"]
+    whole = "\n".join([*head, "", as_markdown(reviewed.files), *tail]).rstrip("\n")
+    if len(whole) <= LONGEST_COMMENT:
+        return whole
+    rows = [f"- {code(file.path)}: {escaped(in_short(file))}" for file in reviewed.files]
+    said = ["", "The whole review is too long for a comment; in short:", ""]
+    return "\n".join([*head, *said, *rows, *tail])[:LONGEST_COMMENT]

@@ -1,0 +1,138 @@
+"""Changed bars drawn before and after: what is gone in a dashed box, what came in a solid ring."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from html import escape
+from typing import NamedTuple
+
+from tabtools.model.solo import Address, Bar, Like
+from tabtools.reports.changes import Group
+from tabtools.review.align import numbers_of
+from tabtools.review.change import Change, Comparison, Version
+from tabtools.study.labels import labels_of
+from tabtools.timeline import TimedNote, Timeline
+from tabtools.website.drawing import BarDrawing, NoteText, draw_solo
+from tabtools.website.drawing.measures import FRET_SIZE, number, text_width
+from tabtools.website.drawing.strokes import fret_text, string_y
+from tabtools.website.known import over_chord
+from tabtools.website.reading import bar_in_words, note_in_words
+
+MOST_BARS = 8
+"""Of one repeat that changed."""
+_PAD, _HALF = 4.5, 9.0
+
+Place = tuple[Address, int]
+"""A note: the address of its stroke and its number within it."""
+
+
+class BarPair(NamedTuple):
+    """The numbers of the bars in question in either version; none where there is nothing."""
+
+    old: tuple[int, ...]
+    new: tuple[int, ...]
+
+
+def bars_of(group: Group, comparison: Comparison) -> BarPair:
+    """The bars that changes under one heading speak of; empty for those of the header, and of comments alone."""
+    old: dict[int, None] = {}
+    new: dict[int, None] = {}
+    for told in group.told:
+        site = told.change.site
+        if told.change.is_music:
+            old.update(dict.fromkeys(_numbers(comparison.before, site.item)))
+            new.update(dict.fromkeys(_numbers(comparison.after, site.new_item)))
+    return BarPair(tuple(old)[:MOST_BARS], tuple(new)[:MOST_BARS])
+
+
+def _numbers(version: Version, item: int | None) -> Sequence[int]:
+    found = None if item is None else version.solo.items[item]
+    return numbers_of(found) if isinstance(found, Bar | Like) else ()
+
+
+def marked_notes(changes: Iterable[Change], comparison: Comparison) -> tuple[frozenset[Place], frozenset[Place]]:
+    """The notes that changed, in the old and in the new version."""
+    old: set[Place] = set()
+    new: set[Place] = set()
+    for change in changes:
+        if not change.is_music:
+            continue
+        old.update((note.address, note.part) for note in change.sounded)
+        new.update((note.address, note.part) for note in change.sounds)
+        if not change.sounded and not change.sounds:
+            old.update(_at(change.old, comparison.before.timeline))
+            new.update(_at(change.new, comparison.after.timeline))
+    return frozenset(old), frozenset(new)
+
+
+def _at(place: Address | None, timeline: Timeline) -> Iterator[Place]:
+    """The notes of a stroke or of a line."""
+    if place is None or place.count is None:
+        return
+    for note in timeline.notes:
+        bar, count, stroke = note.address
+        if bar == place.bar and count == place.count and place.stroke in (None, stroke):
+            yield note.address, note.part
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One version of a solo, drawn. `name` is unique on the page and stands before every id; `kind` is `was` or `now`.
+
+    `marked` are the notes to mark.
+    """
+
+    timeline: Timeline
+    name: str
+    kind: str
+    marked: frozenset[Place]
+
+    @cached_property
+    def bars(self) -> dict[int, str]:
+        """Each bar as HTML, by its number; of two with one number the first."""
+        labels = labels_of(self.timeline)
+        texts = [
+            NoteText(over_chord(known), note_in_words(note, known))
+            for note, known in zip(self.timeline.notes, labels, strict=True)
+        ]
+        said = {id(note): known for note, known in zip(self.timeline.notes, labels, strict=True)}
+        drawing = draw_solo(self.timeline, texts)
+        drawn = [bar for section in drawing.sections for bar in section.bars]
+        found: dict[int, str] = {}
+        for bar, timed in zip(drawn, self.timeline.bars, strict=True):
+            if bar.number not in found:
+                notes = self._notes.get(timed.onset, [])
+                reading = bar_in_words(timed, ((note, said[id(note)]) for note in notes))
+                found[bar.number] = self._html(bar, reading, notes)
+        return found
+
+    @cached_property
+    def _notes(self) -> dict[object, list[TimedNote]]:
+        found: dict[object, list[TimedNote]] = {}
+        for note in self.timeline.notes:
+            found.setdefault(note.begins.bar, []).append(note)
+        return found
+
+    def _html(self, bar: BarDrawing, reading: str, notes: Iterable[TimedNote]) -> str:
+        staff = bar.staff
+        for note in notes:
+            if (note.address, note.part) in self.marked:
+                opened = f'<g id="b{note.address}" class="stroke">'
+                staff = staff.replace(opened, opened + self._mark(note), 1)
+        staff = staff.replace(' id="b', f' id="{self.name}-b')
+        chords = bar.chords or '<svg class="tt-chords" height="21"></svg>'
+        return (
+            f'<div class="tt-bar" role="img" aria-label="{escape(reading)}" '
+            f'style="--w:{round(bar.width)}">{chords}{staff}</div>'
+        )
+
+    def _mark(self, note: TimedNote) -> str:
+        half = max(_HALF, text_width(fret_text(note.note.fret), FRET_SIZE) / 2 + _PAD)
+        y = string_y(note.string, self.timeline.solo.header.instrument.strings)
+        round_by = 1 if self.kind == "was" else 9
+        return (
+            f'<rect class="rv-{self.kind}" x="{number(-half)}" y="{number(y - 9)}" width="{number(2 * half)}" '
+            f'height="18" rx="{round_by}"/>'
+        )

@@ -1,0 +1,202 @@
+"""A review as one HTML file: every changed bar before and after, what follows from it, nothing fetched from anywhere.
+
+Whatever stands in a contributed file goes through `html.escape`; the only script is our own, which the page names by
+its hash, so that a browser runs no other.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from html import escape
+from pathlib import Path
+
+from tabtools.model.solo import Bar, Like
+from tabtools.reports.changes import Group, Told, groups_of
+from tabtools.reports.comparison import FileChange, consequences_in_words, in_short
+from tabtools.reports.review import Reviewed, headline
+from tabtools.review.align import numbers_of
+from tabtools.source import visible
+from tabtools.timeline import Timeline
+from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
+from tabtools.website.drawing import GLYPHS
+from tabtools.website.playback import score_of
+
+ASSETS = Path(__file__).parent / "assets"
+STYLES = ("tabtools.css", "review/review.css")
+SCRIPTS = ("practice/string.js", "practice/sound.js", "practice/recording.js", "practice/player.js", "review/review.js")
+MOST_NEW_BARS = 64
+"""Of a new solo that are drawn."""
+
+_LEGEND = (
+    '<p class="rv-legend"><svg width="24" height="22" aria-hidden="true"><rect class="rv-was" x="2" y="2" width="20" '
+    'height="18" rx="1"/></svg> dashed box: a note as it was <svg width="24" height="22" aria-hidden="true">'
+    '<rect class="rv-now" x="2" y="2" width="20" height="18" rx="9"/></svg> solid ring: a note as it is now. '
+    "Figures under the notes are their degrees over the chord, in brackets over the key.</p>"
+)
+
+
+def review_page(reviewed: Reviewed) -> str:
+    """The whole page."""
+    files = "".join(_file(file, f"f{place}") for place, file in enumerate(reviewed.files))
+    others = _others(reviewed.others)
+    title = f"Review of {_shown(reviewed.revisions)}"
+    script = _script()
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_policy(script)}">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n<meta name="referrer" '
+        f'content="no-referrer">\n<title>{title}</title>\n<style>\n{_style()}</style>\n</head>\n<body>\n{GLYPHS}'
+        f"<header><h1>{title}</h1><p>{_shown(headline(reviewed.files))}</p>{_contents(reviewed.files)}{_LEGEND}"
+        f"</header>\n<main>{files}{others}</main>\n<script>{script}</script>\n</body>\n</html>\n"
+    )
+
+
+def _shown(text: str) -> str:
+    """Text of a contributed file, safe within markup, without controls."""
+    return escape(visible(text))
+
+
+def _style() -> str:
+    return "".join((ASSETS / name).read_text("utf-8") for name in STYLES)
+
+
+def _script() -> str:
+    code = "\n".join((ASSETS / name).read_text("utf-8") for name in SCRIPTS)
+    return f'(() => {{\n"use strict";\n{code}\n}})();\n'
+
+
+def _policy(script: str) -> str:
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    return f"default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{digest}'; base-uri 'none'"
+
+
+def _contents(files: Sequence[FileChange]) -> str:
+    if len(files) < 2:
+        return ""
+    rows = "".join(
+        f'<li><a href="#f{place}">{_shown(file.path)}</a>: {_shown(in_short(file))}</li>'
+        for place, file in enumerate(files)
+    )
+    return f"<nav><ul>{rows}</ul></nav>"
+
+
+def _others(names: Sequence[str]) -> str:
+    if not names:
+        return ""
+    rows = "".join(f"<li><code>{_shown(name)}</code></li>" for name in names)
+    return f"<section><h2>Other files</h2><p>Changed too, and not looked at here:</p><ul>{rows}</ul></section>"
+
+
+# ---- one file
+
+
+def _file(file: FileChange, name: str) -> str:
+    renamed = f" <small>(was {_shown(file.old_path)})</small>" if file.old_path != file.path else ""
+    body = [f"<p>{_shown(in_short(file))}</p>"]
+    if file.comparison is not None:
+        body.extend(_whole(file, name) if file.status in ("new", "gone") else _changes(file, name))
+    body.extend(_consequences(file))
+    if file.text:
+        body.append(f"<h3>The text</h3>{_difference(file.text)}")
+    if file.lesson:
+        body.append(f"<h3>The lesson</h3>{_difference(file.lesson)}")
+    return f'<section class="rv-file" id="{name}"><h2>{_shown(file.path)}{renamed}</h2>{"".join(body)}</section>'
+
+
+def _whole(file: FileChange, name: str) -> Iterator[str]:
+    """A solo that is new, or gone: its bars one after the other."""
+    kind = "gone" if file.status == "gone" else "new"
+    version = file.comparison.before if kind == "gone" else file.comparison.after
+    drawn = Drawn(version.timeline, f"{name}-{kind}", "was" if kind == "gone" else "now", frozenset())
+    numbers = [number for item in version.solo.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
+    if len(numbers) > MOST_NEW_BARS:
+        yield f"<p>The first {MOST_NEW_BARS} of {len(numbers)} bars:</p>"
+    yield _side(drawn, tuple(numbers[:MOST_NEW_BARS]), f"The solo, {kind}")
+    yield _score(drawn)
+
+
+def _changes(file: FileChange, name: str) -> Iterator[str]:
+    comparison = file.comparison
+    groups = groups_of(comparison)
+    marked = marked_notes((told.change for group in groups for told in group.told), comparison)
+    was = Drawn(comparison.before.timeline, f"{name}-old", "was", marked[0])
+    now = Drawn(comparison.after.timeline, f"{name}-new", "now", marked[1])
+    is_drawn = False
+    for group in groups:
+        pair = bars_of(group, comparison)
+        shown = ""
+        if pair.old or pair.new:
+            is_drawn = True
+            shown = f'<div class="rv-pair">{_side(was, pair.old, "Before")}{_side(now, pair.new, "After")}</div>'
+        yield f"<article><h3>{_shown(group.title)}</h3>{shown}{_list(group)}</article>"
+    if is_drawn:
+        yield _score(was) + _score(now)
+
+
+def _side(drawn: Drawn, numbers: tuple[int, ...], title: str) -> str:
+    """One version of some bars, with a button that plays them."""
+    there = [number for number in numbers if number in drawn.bars]
+    if not there:
+        return f'<figure><figcaption>{title}</figcaption><p class="rv-none">nothing</p></figure>'
+    where = f"bar {there[0]}" if len(there) == 1 else f"bars {there[0]} to {there[-1]}"
+    bars = "".join(drawn.bars[number] for number in there)
+    return (
+        f'<figure><figcaption>{title}, {where} {_button(drawn, there, title)}</figcaption><div class="tt-tab" '
+        f'tabindex="0" role="region" aria-label="{title}, {where}"><div class="tt-bars">{bars}</div></div></figure>'
+    )
+
+
+def _button(drawn: Drawn, numbers: Sequence[int], title: str) -> str:
+    first, last = (drawn.timeline.bar_numbers[number] for number in (numbers[0], numbers[-1]))
+    start, end = round(first.start * 1000), round(last.end * 1000)
+    label = f"Play: {title.lower()}, bar {numbers[0]}"
+    return (
+        f'<button type="button" data-score="{drawn.name}-score" data-from="{start}" data-to="{max(start, end)}" '
+        f'aria-label="{label}" hidden>Play</button>'
+    )
+
+
+def _score(drawn: Drawn) -> str:
+    return _json(f"{drawn.name}-score", drawn.timeline)
+
+
+def _json(name: str, timeline: Timeline) -> str:
+    score = json.dumps(score_of(timeline), separators=(",", ":")).replace("<", "\\u003c")
+    return f'<script type="application/json" id="{name}">{score}</script>'
+
+
+def _list(group: Group) -> str:
+    return f'<ul class="rv-changes">{"".join(map(_told, group.told))}</ul>'
+
+
+def _told(told: Told) -> str:
+    place = f"<b>{_shown(told.place)}</b> " if told.place else ""
+    if told.was and told.now and told.was != told.now:
+        said = f"<del>{_shown(told.was)}</del> → <ins>{_shown(told.now)}</ins> "
+    elif told.now:
+        said = f"<span>{_shown(told.now)}</span> "
+    else:
+        said = f"<span>{_shown(told.was)}</span> " if told.was else ""
+    block = _difference(told.block) if told.block else ""
+    return f"<li>{place}{said}<i>({_shown(told.what)})</i>{block}</li>"
+
+
+def _consequences(file: FileChange) -> Iterator[str]:
+    for title, rows in consequences_in_words(file.consequences):
+        kind = "rv-false" if file.consequences.false_claims and title.startswith("no longer true") else "rv-follows"
+        said = "".join(f"<li>{_shown(row)}</li>" for row in rows)
+        yield f'<div class="{kind}"><h3>{escape(title.capitalize())}</h3><ul>{said}</ul></div>'
+
+
+def _difference(rows: Iterable[str]) -> str:
+    """Lines of text that came and went; the sign at their start says so as well as the tone."""
+    return f'<pre tabindex="0">{"".join(map(_row, rows))}</pre>'
+
+
+def _row(row: str) -> str:
+    tag = {"+": "ins", "-": "del"}.get(row[:1])
+    shown = _shown(row)
+    return f"<{tag}>{shown}</{tag}>\n" if tag and not row.startswith(("+++", "---")) else f"{shown}\n"
