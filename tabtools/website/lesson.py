@@ -105,7 +105,9 @@ def _href(value: str, another_solo: SoloLink) -> str | None:
     return None
 
 
-def claim_link(href: str, where: str, said: str) -> str:
-    """A claim as readers see it: what is said, and where it is heard."""
+def claim_link(href: str, where: str, said: str, notes: str = "") -> str:
+    """A claim as readers see it: what is said, and where; `notes` are the numbers of those it speaks of."""
     words = f"{escape(said)}&nbsp;" if said else ""
-    return f'<a class="tt-claim" href="#{escape(href)}">{words}<span class="tt-where">{escape(where)}</span></a>'
+    spoken_of = f' data-notes="{notes}"' if notes else ""
+    place = f'<span class="tt-where">{escape(where)}</span>'
+    return f'<a class="tt-claim" href="#{escape(href)}"{spoken_of}>{words}{place}</a>'

@@ -5,7 +5,7 @@ Everything that a contributor wrote goes through `html.escape` or the lesson's s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
 
@@ -13,21 +13,27 @@ from tabtools.checks.subject import Subject
 from tabtools.notation.claims import ClaimFault, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
+from tabtools.study import study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
 from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.lesson import SoloLink, claim_link, render_lesson
+from tabtools.website.places import runs
 from tabtools.website.practice import controls
 from tabtools.website.tab import tab_html
+from tabtools.website.understanding import understanding
 
 TAB_HERE = "<!-- the tab stands here -->"
+STUDY_HERE = "<!-- what is known of the solo stands here -->"
 LONGEST_DESCRIPTION = 300
 
 
 @dataclass(frozen=True)
 class SoloPage:
     """A page: `body` holds `TAB_HERE` where `tab` belongs, so that a site's search need not read drawings.
+
+    So it does `STUDY_HERE` for `study`, what is known of the solo.
 
     `title` and `description` are plain text, `anchors` the ids of the places in the tab.
     """
@@ -39,6 +45,7 @@ class SoloPage:
     draft: bool
     body: str
     tab: str
+    study: str
     anchors: dict[str, str] = field(repr=False)
 
 
@@ -57,7 +64,9 @@ def solo_page(
     """The page of a solo; a draft lists its `problems`. Raises `LessonFault` for a lesson that cannot be rendered."""
     timeline, header = subject.timeline, subject.solo.header
     title = header.title or slug
-    tab, anchors = tab_html(timeline, around.style)
+    study = study_of(timeline, around.style)
+    tab, anchors = tab_html(timeline, around.style, study)
+    known = understanding(study, subject.hand, anchors)
     parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(around.index)}">All solos</a></p>']
     if header.draft:
         parts.append(_draft_notice(subject.source, problems))
@@ -66,12 +75,14 @@ def solo_page(
     parts.append(_facts(timeline))
     parts.append(TAB_HERE)
     if lesson is not None:
+        order = {id(note): index for index, note in enumerate(timeline.notes)}
 
         def claim(text: str) -> str | None:
-            return _claim(text, timeline, anchors)
+            return _claim(text, timeline, anchors, order)
 
         html = render_lesson(lesson, claim, around.another_solo)
         parts.append(f'<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{html}</div>')
+    parts.append(STUDY_HERE)
     description = header.summary or f"{title}: a transcribed solo with the degree of every note."
     return SoloPage(
         slug,
@@ -80,7 +91,8 @@ def solo_page(
         header.tags,
         header.draft,
         "\n".join(parts),
-        controls(timeline) + tab,
+        controls(timeline) + known.over + tab + known.under,
+        known.after,
         anchors,
     )
 
@@ -153,7 +165,7 @@ def _where(problem: Problem, source: SourceText) -> str:
     return f"line {source.locate(problem.span.start)[0]}" if problem.path == source.path else "in the lesson"
 
 
-def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None:
+def _claim(text: str, timeline: Timeline, anchors: dict[str, str], order: Mapping[int, int]) -> str | None:
     """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
     try:
         claim = read_claim(text)
@@ -171,4 +183,5 @@ def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None
     if not claim.statements and not whole:
         where += f", count {first.count}"
     said = ", ".join(with_accidentals(statement.text).replace(" > ", " to ") for statement in claim.statements)
-    return claim_link(anchors.get(address, f"b{first.bar}"), where, said)
+    spoken_of = runs(order[id(note)] for note in notes)
+    return claim_link(anchors.get(address, f"b{first.bar}"), where, said, spoken_of)

@@ -23,14 +23,15 @@ from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.settings import SettingsError, load_settings
 from tabtools.website.collection import Collection, Unpublishable, gather
 from tabtools.website.listing import check_page, checks_index
-from tabtools.website.pages import TAB_HERE
+from tabtools.website.pages import STUDY_HERE, TAB_HERE
 from tabtools.website.practice import script
 
 log = logging.getLogger("mkdocs.plugins.tabtools")
 
 SOLOS, CHECKS = "solos", "checks"
-STYLESHEETS = ("assets/tabtools.css", "assets/practice.css")
+STYLESHEETS = ("assets/tabtools.css", "assets/practice.css", "assets/understanding.css")
 SCRIPT = "assets/practice.js"
+SCRIPTS = ("assets/understanding.js",)
 
 
 class TabtoolsConfig(base.Config):
@@ -57,7 +58,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         if not self.folder.is_dir():
             raise PluginError(f"tabtools: there is no folder {self.folder.name} beside {config.config_file_path}")
         config.extra_css.extend(STYLESHEETS)
-        config.extra_javascript.append(SCRIPT)
+        config.extra_javascript.extend((SCRIPT, *SCRIPTS))
         return config
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: object) -> LiveReloadServer:
@@ -80,8 +81,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self._add(files, config, f"{CHECKS}/index.md", checks_index(ALL_CHECKS), listed=True)
             for check in ALL_CHECKS:
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
-        for stylesheet in STYLESHEETS:
-            files.append(File.generated(config, stylesheet, abs_src_path=str(Path(__file__).parent / stylesheet)))
+        for asset in (*STYLESHEETS, *SCRIPTS):
+            files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         files.append(File.generated(config, SCRIPT, content=script()))
         return files
 
@@ -120,7 +121,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs."""
         solo = self._solo(page)
-        return output if solo is None else output.replace(TAB_HERE, solo.tab, 1)
+        if solo is None:
+            return output
+        return output.replace(TAB_HERE, solo.tab, 1).replace(STUDY_HERE, solo.study, 1)
 
     def _solo(self, page: Page):
         if page.file.generated_by != "tabtools":

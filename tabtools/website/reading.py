@@ -21,6 +21,18 @@ _ARRIVALS = {
     "w": "bar moves it to",
     "pb": "bent, before it is struck, to",
 }
+_ORDINALS = {
+    "1": "root",
+    "2": "second",
+    "3": "third",
+    "4": "fourth",
+    "5": "fifth",
+    "6": "sixth",
+    "7": "seventh",
+    "9": "ninth",
+    "11": "eleventh",
+    "13": "thirteenth",
+}
 _MOTIONS = {**_ARRIVALS, "~": "with vibrato", "~~": "with wide vibrato"}
 
 
@@ -54,7 +66,18 @@ def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> st
 
 
 def _brief(timed: TimedNote, labels: Labels) -> str:
-    return f"{_place(timed)}, {labels.pitch}" if labels.pitch else _place(timed)
+    said = [_place(timed), labels.pitch or "", degree_in_words(labels.degree or "")]
+    return ", ".join(filter(None, said))
+
+
+def degree_in_words(degree: str) -> str:
+    """`b3` as `the flat third`, `1` as `the root`; cents are left out, empty where there is none."""
+    name = degree.partition("+")[0].partition("-")[0]
+    number = name.lstrip("b#")
+    if number not in _ORDINALS:
+        return ""
+    signs = " ".join({"b": "flat", "#": "sharp"}[sign] for sign in name[: len(name) - len(number)])
+    return f"the {signs} {_ORDINALS[number]}".replace("  ", " ")
 
 
 def _place(timed: TimedNote) -> str:

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
-from itertools import pairwise
 
-from tabtools.study.labels import Labels, Style, labels_of
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.study import Labels, Study, study_of
+from tabtools.study.labels import Style
+from tabtools.timeline import Timeline
 from tabtools.website.drawing import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
+from tabtools.website.known import note_name, over_chord, over_key
+from tabtools.website.neckmap import SHAPE_OF
 from tabtools.website.reading import bar_in_words, note_in_words
 
-NOTABLE_CENTS = 25
 
-
-def tab_html(timeline: Timeline, style: Style = "plain") -> tuple[str, dict[str, str]]:
-    """The tab of a solo, and the ids in it by address (`5`, `5.2`, `5.2.3`)."""
-    labels = labels_of(timeline, style)
+def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = None) -> tuple[str, dict[str, str]]:
+    """The tab of a solo, and the ids in it by address (`5`, `5.2`, `5.2.3`); `study` where it is at hand."""
+    study = study or study_of(timeline, style)
+    labels = study.labels
     texts = [
-        NoteText(_under(note, known), note_in_words(note, known))
-        for note, known in zip(timeline.notes, labels, strict=True)
+        NoteText(
+            over_chord(known), note_in_words(note, known), SHAPE_OF[role.tone], (over_key(known), note_name(known))
+        )
+        for note, known, role in zip(timeline.notes, labels, study.roles, strict=True)
     ]
     drawing = draw_solo(timeline, texts)
     readings = iter(_readings(timeline, labels))
@@ -88,22 +91,3 @@ def _readings(timeline: Timeline, labels: tuple[Labels, ...]) -> list[str]:
         bars.append(bar_in_words(bar, zip(timeline.notes[cursor:end], labels[cursor:end], strict=True)))
         cursor = end
     return bars
-
-
-def _under(note: TimedNote, labels: Labels) -> str:
-    """The degree over the chord; over the key, in brackets, where there is no chord."""
-    path = [_printed(one) for one in labels.path or labels.key_path]
-    kept = [one for one, later in pairwise([*path, ""]) if later.rstrip("↑↓") != one]
-    text = "›".join(kept)
-    return f"({text})" if text and not labels.path else text
-
-
-def _printed(degree: str) -> str:
-    """`b3` as `♭3`; cents that the ear notices as an arrow up or down, `b3+50c` as `♭3↑`."""
-    name, sign, cents = degree, "", ""
-    for mark in "+-":
-        if mark in degree:
-            name, _, cents = degree.partition(mark)
-            sign = "↑" if mark == "+" else "↓"
-    notable = cents and int(cents.rstrip("c")) >= NOTABLE_CENTS
-    return name.replace("b", "♭").replace("#", "♯") + (sign if notable else "")

@@ -160,7 +160,7 @@ def test_a_claim_leads_to_its_note(browser: Browser, site: str) -> None:
 
 def test_the_tab_can_be_reached_and_read(browser: Browser, site: str) -> None:
     found = visit(browser, site, "solos/lantern-on-the-slip/")
-    bar = found.page.get_by_role("img", name="Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4;")
+    bar = found.page.get_by_role("img", name="Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
     assert bar.count() == 1
     assert found.page.get_by_role("region", name="Tab").count() == 1
     found.page.context.close()

@@ -175,7 +175,7 @@ def test_a_lesson_beyond_reason_is_refused(lesson: str) -> None:
 
 def test_claims_become_links_into_the_tab() -> None:
     body = page(lesson="First `@1.1.2 D4, 4 of Am`, then `@1 7 notes` and `@1.1`.").body
-    links = re.findall(r'<a class="tt-claim" href="#([^"]+)">(.*?)</a>', body)
+    links = re.findall(r'<a class="tt-claim" href="#([^"]+)" data-notes="[^"]+">(.*?)</a>', body)
     text = [(href, re.sub(r"<[^>]+>", "", words).replace("&nbsp;", " ")) for href, words in links]
     assert text == [
         ("b1.1.2", "D4, 4 of Am bar 1"),
@@ -205,10 +205,10 @@ def test_bars_and_notes_in_words() -> None:
     timeline = subject(f"title: A\nkey: C major\nmeter: 4/4\n\n{bar}").timeline
     known = list(zip(timeline.notes, labels_of(timeline), strict=True))
     assert bar_in_words(timeline.bars[0], known) == (
-        "Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4. "
-        "Count 3: string 4 harmonic at fret 12 (not sure; perhaps string 5 fret 7), D4; "
-        "string 4 hammered to fret 5, G3. "
-        "Count 4: string 5 dead note; string 2 open, B3."
+        "Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4, the fifth. "
+        "Count 3: string 4 harmonic at fret 12 (not sure; perhaps string 5 fret 7), D4, the fourth; "
+        "string 4 hammered to fret 5, G3, the flat seventh. "
+        "Count 4: string 5 dead note; string 2 open, B3, the second."
     )
     assert note_in_words(*known[0]) == "string 3 fret 7 bent to 9, E4, 4 to 5 of Am, 2 to 3 of the key"
 

@@ -18,6 +18,7 @@ from tabtools.website.drawing.measures import (
     STEM_BOTTOM,
     STEM_TOP,
     STRING_GAP,
+    TONE_DROP,
     TUPLET_ROW,
     WORD_SIZE,
     number,
@@ -68,7 +69,7 @@ class Frame:
     @property
     def below(self) -> float:
         """The room under the line of the lowest string."""
-        return ceil(self.degrees_y + DEGREE_ROW * (self.degrees - 1) + 5)
+        return ceil(self.degrees_y + DEGREE_ROW * (self.degrees - 1) + 8)
 
 
 def frame_rows(scenes: Sequence[Scene]) -> tuple[int, int]:
@@ -229,7 +230,8 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
         notes.append(f'<g class="note"{numbered}><title>{shown(said)}</title>{figure.svg}</g>')
     labels = "".join(
         f'<text class="degree" y="{number(degrees_y + DEGREE_ROW * row)}">{shown(label)}</text>'
-        for row, label in enumerate(struck.labels)
+        + (use(f"tone-{tone}", y=degrees_y + DEGREE_ROW * row + TONE_DROP) if tone else "")
+        for row, (label, tone) in enumerate(zip(struck.labels, struck.tones, strict=True))
         if label
     )
     roll = ""

@@ -31,7 +31,9 @@ NO_RHYTHM = Rhythm((), (), False)
 
 @dataclass(slots=True)
 class Struck:
-    """A stroke in its bar: its notes, their figures, the labels under them, what is said of each.
+    """A stroke in its bar: its notes, their figures, the labels under them, what is said of each and what they are.
+
+    `rooms` are labels that may take the place of those under the notes.
 
     `first` is the index of its first note in the timeline, `moment` its place in quarter notes from the bar line.
     """
@@ -41,6 +43,8 @@ class Struck:
     figures: tuple[Figure, ...]
     labels: tuple[str, ...]
     said: tuple[str, ...]
+    tones: tuple[str, ...]
+    rooms: tuple[str, ...]
     moment: float
     column: int = 0
 
@@ -115,10 +119,16 @@ class Scene:
 
 
 class NoteText(NamedTuple):
-    """What the page says of a note: the label under it, and the sentence shown when it is pointed at."""
+    """What the page says of a note: the label under it, and the sentence shown when it is pointed at.
+
+    `tone` names the mark under the label (`chord`, `scale`, `chromatic`, or none), `others` are labels that may take
+    its place.
+    """
 
     label: str
     said: str = ""
+    tone: str = ""
+    others: tuple[str, ...] = ()
 
 
 def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
@@ -180,7 +190,7 @@ def _extents(scene: Scene) -> tuple[list[float], list[float]]:
             lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * symbol.dots)
     for one in scene.struck:
         column = one.column
-        under = max(text_width(label, DEGREE_SIZE) for label in one.labels) / 2 + 1
+        under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1
         lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
         rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
     if scene.held and lefts:
@@ -216,6 +226,8 @@ def _scene(
                         figures,
                         tuple([text.label for text in texts[cursor:end]]),
                         tuple([text.said for text in texts[cursor:end]]),
+                        tuple([text.tone for text in texts[cursor:end]]),
+                        tuple([other for text in texts[cursor:end] for other in text.others]),
                         float(place.offset),
                     )
                 )

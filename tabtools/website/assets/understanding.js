@@ -1,0 +1,226 @@
+// The chosen note and all that is known of it, claims and devices that light their notes, labels under the notes.
+
+(() => {
+  "use strict";
+
+  const made = (tag, text, name) => {
+    const element = document.createElement(tag);
+    if (text) element.textContent = text;
+    if (name) element.className = name;
+    return element;
+  };
+
+  /** `3-7 9` as numbers. */
+  const numbersOf = (text) =>
+    text.split(" ").flatMap((run) => {
+      const [first, last = first] = run.split("-").map(Number);
+      return Array.from({ length: last - first + 1 }, (_, place) => first + place);
+    });
+
+  const ROW = 15;
+  const KEPT = "tabtools-under";
+
+  const remembered = () => {
+    try {
+      return localStorage.getItem(KEPT);
+    } catch {
+      return null;
+    }
+  };
+
+  const remember = (value) => {
+    try {
+      localStorage.setItem(KEPT, value);
+    } catch {
+      // Without storage the choice holds for this page.
+    }
+  };
+
+  class Known {
+    constructor(tab, data) {
+      this.tab = tab;
+      this.records = JSON.parse(data.textContent);
+      this.notes = [...tab.querySelectorAll(".note")];
+      this.numbers = new Map(this.notes.map((note, number) => [note, number]));
+      this.panel = document.querySelector(".tt-known");
+      this.said = this.panel.querySelector(".tt-known-said");
+      this.chosen = -1;
+      this.speakers = [...document.querySelectorAll("[data-notes]")].map((element) => ({
+        element,
+        notes: numbersOf(element.dataset.notes),
+      }));
+      this.listen();
+    }
+
+    listen() {
+      this.tab.addEventListener("click", (event) => {
+        const number = this.pointed(event);
+        if (number >= 0) this.choose(number);
+      });
+      this.tab.addEventListener("keyup", (event) => {
+        if (!/^(Arrow(Left|Right)|Home|End)$/.test(event.key)) return;
+        const note = this.tab.querySelector(".tt-now .note");
+        if (note) this.choose(this.numbers.get(note));
+      });
+      this.panel.addEventListener("click", (event) => {
+        const go = event.target.closest("[data-go]");
+        if (go) this.go(Number(go.dataset.go));
+      });
+      this.panel.addEventListener("keydown", (event) => {
+        if (event.key === "Escape") this.go(0);
+      });
+      for (const { element, notes } of this.speakers) {
+        const light = () => this.light(notes);
+        const dark = () => this.light([]);
+        element.addEventListener("pointerenter", light);
+        element.addEventListener("pointerleave", dark);
+        element.addEventListener("focusin", light);
+        element.addEventListener("focusout", dark);
+        element.addEventListener("click", () => {
+          light();
+          if (element.matches(".tt-claim")) this.choose(notes[0], false);
+        });
+      }
+    }
+
+    /** The number of the note that a press means: the one pressed, or the nearest stroke of its bar. */
+    pointed(event) {
+      const own = event.target.closest(".note");
+      if (own) return this.numbers.get(own);
+      const bar = event.target.closest(".tt-bar");
+      const away = (note) => {
+        const box = (note.querySelector(".fret") ?? note).getBoundingClientRect();
+        return Math.hypot(box.x + box.width / 2 - event.clientX, (box.y + box.height / 2 - event.clientY) / 3);
+      };
+      const notes = [...(bar?.querySelectorAll(".note") ?? [])];
+      const near = notes.reduce((best, note) => (!best || away(note) < away(best) ? note : best), null);
+      return near && away(near) < 48 ? this.numbers.get(near) : -1;
+    }
+
+    go(by) {
+      if (!by) {
+        this.panel.hidden = true;
+        this.notes[this.chosen]?.classList.remove("tt-chosen");
+        this.chosen = -1;
+        this.tab.focus({ preventScroll: true });
+        return;
+      }
+      this.choose(Math.min(Math.max(0, this.chosen + by), this.notes.length - 1));
+      this.notes[this.chosen].scrollIntoView({ block: "nearest", inline: "nearest" });
+    }
+
+    choose(number) {
+      this.notes[this.chosen]?.classList.remove("tt-chosen");
+      this.chosen = number;
+      const note = this.notes[number];
+      note.classList.add("tt-chosen");
+      const [, , , kind, rule, sentence, finger, position] = this.records[number];
+      const bar = note.closest(".tt-bar").querySelector(".number")?.textContent;
+      const rows = [
+        [bar ? `Bar ${bar}` : "Pickup", note.querySelector("title").textContent],
+        [kind[0].toUpperCase() + kind.slice(1), `${sentence} (rule: ${rule})`],
+      ];
+      if (finger) rows.push(["Hand", [finger, position].filter(Boolean).join(", ")]);
+      const list = made("dl");
+      for (const [name, text] of rows) {
+        const row = made("div");
+        row.append(made("dt", name), made("dd", text));
+        list.append(row);
+      }
+      this.said.replaceChildren(list);
+      this.name("Devices", number, (element) => element.matches("li"));
+      this.name("Said of it", number, (element) => element.matches(".tt-claim"));
+      this.panel.hidden = false;
+    }
+
+    /** Lists what speaks of a note, each a link to where it stands. */
+    name(title, number, belongs) {
+      const found = this.speakers.filter(({ element, notes }) => belongs(element) && notes.includes(number));
+      if (!found.length) return;
+      const list = made("ul");
+      for (const { element } of found) {
+        element.id ||= `tt-said-${this.speakers.findIndex((one) => one.element === element)}`;
+        const link = made("a", element.textContent.replace(/\s+/g, " "));
+        link.href = `#${element.id}`;
+        link.addEventListener("click", () => {
+          const folded = element.closest("details");
+          if (folded) folded.open = true;
+        });
+        const item = made("li");
+        item.append(link);
+        list.append(item);
+      }
+      this.said.append(made("p", title, "tt-known-title"), list);
+    }
+
+    light(numbers) {
+      for (const note of this.tab.querySelectorAll(".tt-lit")) note.classList.remove("tt-lit");
+      for (const number of numbers) this.notes[number]?.classList.add("tt-lit");
+    }
+
+    /** Writes the labels of one kind under the notes. */
+    label(kind) {
+      const column = { chord: 0, key: 1, name: 2 }[kind];
+      this.tab.classList.toggle("tt-frets-alone", column === undefined);
+      if (column === undefined) return;
+      for (const stroke of this.tab.querySelectorAll(".stroke")) {
+        const notes = [...stroke.querySelectorAll(".note")];
+        const base = this.foot(stroke);
+        for (const old of stroke.querySelectorAll(".degree")) old.remove();
+        notes.forEach((note, row) => {
+          const text = this.records[this.numbers.get(note)][column];
+          if (!text) return;
+          const label = document.createElementNS("http://www.w3.org/2000/svg", "text");
+          label.setAttribute("class", "degree");
+          label.setAttribute("y", base + ROW * row);
+          label.textContent = text;
+          stroke.append(label);
+        });
+      }
+    }
+
+    /** Where the first label of a stroke stands: as in the rest of its bar. */
+    foot(stroke) {
+      const bar = stroke.closest(".tt-bar");
+      if (!bar.dataset.foot) {
+        const all = [...bar.closest(".tt-bars").querySelectorAll(".tt-bar")];
+        for (const one of all) {
+          const count = one.querySelector(".count");
+          const degrees = [...one.querySelectorAll(".degree")].map((label) => Number(label.getAttribute("y")));
+          const lowest = Math.min(...degrees);
+          if (degrees.length) one.dataset.foot = lowest;
+          else if (count) one.dataset.foot = Number(count.getAttribute("y")) + 18;
+        }
+        const known = all.map((one) => one.dataset.foot).find(Boolean) ?? 0;
+        for (const one of all) one.dataset.foot ||= known;
+      }
+      return Number(bar.dataset.foot);
+    }
+  }
+
+  const begin = () => {
+    const tab = document.querySelector(".tt-tab");
+    const data = document.querySelector(".tt-records");
+    if (!tab || !data) return;
+    const known = new Known(tab, data);
+    const choice = document.querySelector('[name="under"]');
+    choice.closest("label").hidden = false;
+    choice.addEventListener("change", () => {
+      known.label(choice.value);
+      remember(choice.value);
+    });
+    const before = remembered();
+    if (before && before !== "chord" && [...choice.options].some((option) => option.value === before)) {
+      choice.value = before;
+      known.label(before);
+    }
+    const words = document.querySelector(".tt-in-words");
+    words.addEventListener("toggle", () => {
+      const list = words.querySelector("ol");
+      if (list.children.length) return;
+      for (const bar of tab.querySelectorAll(".tt-bar")) list.append(made("li", bar.getAttribute("aria-label")));
+    });
+  };
+
+  begin();
+})();

@@ -1,0 +1,113 @@
+"""What a page knows of every note beyond its drawing: other labels, finger, role and rule, for the page's script.
+
+The records run parallel to the drawn notes. Which devices and claims speak of a note stands where these are written,
+in their `data-notes`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from itertools import pairwise
+
+from tabtools.hand import Hand
+from tabtools.hand.hand import Fingered
+from tabtools.reports.hands import roman
+from tabtools.study import Labels, Role, Study
+from tabtools.website.drawing.measures import with_accidentals
+
+NOTABLE_CENTS = 25
+SWITCH = (
+    ("chord", "degree over the chord"),
+    ("key", "degree over the key"),
+    ("name", "note name"),
+    ("fret", "fret alone"),
+)
+FINGERS = {
+    "0": "open string",
+    "tap": "tapped by the other hand",
+    "T": "thumb",
+    "1": "finger 1",
+    "2": "finger 2",
+    "3": "finger 3",
+    "4": "finger 4",
+}
+
+
+def printed_path(path: Sequence[str]) -> str:
+    """Degrees on the way as they are printed: `1›2`, `♭3↑`."""
+    printed = [_printed(one) for one in path]
+    return "›".join(one for one, later in pairwise([*printed, ""]) if later.rstrip("↑↓") != one)
+
+
+def over_chord(labels: Labels) -> str:
+    """The degree over the chord; over the key, in brackets, where there is no chord."""
+    text = printed_path(labels.path or labels.key_path)
+    return f"({text})" if text and not labels.path else text
+
+
+def over_key(labels: Labels) -> str:
+    """The degree over the key."""
+    return printed_path(labels.key_path)
+
+
+def note_name(labels: Labels) -> str:
+    """The name without its octave, both ends of a bend."""
+    if labels.pitch is None:
+        return ""
+    ends = (labels.attack_pitch, labels.pitch) if len(labels.path or labels.key_path) > 1 else (labels.pitch,)
+    names = [with_accidentals((end or "").split("+")[0].rstrip("-0123456789")) for end in ends]
+    return "›".join(dict.fromkeys(names))
+
+
+def known_html(study: Study, hand: Hand) -> str:
+    """The records as JSON for the script, with the switches and the panel that the script brings to life."""
+    records = [
+        [over_chord(labels), over_key(labels), note_name(labels), *_role(role), *_finger(fingered)]
+        for labels, role, fingered in zip(study.labels, study.roles, hand.notes, strict=True)
+    ]
+    data = json.dumps(records, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+    return (
+        '<aside class="tt-known" aria-label="The chosen note" hidden><div class="tt-known-bar">'
+        '<button type="button" data-go="-1">Note before</button><button type="button" data-go="1">Note after</button>'
+        '<button type="button" data-go="0">Close</button></div>'
+        '<div class="tt-known-said" role="status"></div></aside>'
+        '<details class="tt-in-words" data-search-exclude><summary>The tab in words</summary><ol></ol></details>'
+        f'<script type="application/json" class="tt-records">{data}</script>'
+    )
+
+
+def label_switch() -> str:
+    """The choice of what stands under the notes, and what the shapes under them say; hidden without the script."""
+    options = "".join(f'<option value="{value}">{said}</option>' for value, said in SWITCH)
+    marks = "".join(
+        '<li><svg width="16" height="12" aria-hidden="true">'
+        f'<use href="#tt-tone-{shape}" x="8" y="4"/></svg> {said}</li>'
+        for shape, said in (("chord", "chord tone"), ("scale", "extension or scale note"), ("chromatic", "chromatic"))
+    )
+    return (
+        '<div class="tt-under"><label hidden>Under the notes <select name="under">'
+        f'{options}</select></label><ul class="tt-legend" aria-label="Under the degrees">{marks}</ul></div>'
+    )
+
+
+def _role(role: Role) -> tuple[str, str, str]:
+    return role.kind, role.rule, role.sentence
+
+
+def _finger(fingered: Fingered) -> tuple[str, str]:
+    said = FINGERS.get(fingered.finger, "")
+    if said and fingered.then:
+        said += ", then " + ", ".join(FINGERS.get(one, one) for one in fingered.then)
+    return said, f"position {roman(fingered.position)}" if fingered.position else ""
+
+
+def _printed(degree: str) -> str:
+    """`b3` as `♭3`; cents that the ear notices as an arrow up or down, `b3+50c` as `♭3↑`."""
+    name, sign, cents = degree, "", ""
+    for mark in "+-":
+        if mark in degree:
+            name, _, cents = degree.partition(mark)
+            sign = "↑" if mark == "+" else "↓"
+    notable = cents and int(cents.rstrip("c")) >= NOTABLE_CENTS
+    return name.replace("b", "♭").replace("#", "♯") + (sign if notable else "")

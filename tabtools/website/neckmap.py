@@ -1,0 +1,161 @@
+"""Neck maps: where the notes of a passage lie, each place with its degree.
+
+Shapes tell tones apart: a disc is a chord tone, a ring an extension or a scale note, a diamond a chromatic note. The
+string of the highest pitch lies on top, as in tab. The same is said in words. A bend counts with the fret it starts
+at, a slide with both its frets.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from tabtools.model.pitch import nearest_semitone
+from tabtools.model.solo import Passage
+from tabtools.study import Study
+from tabtools.timeline import TimedNote
+from tabtools.website.drawing.measures import with_accidentals
+from tabtools.website.places import Anchors, place_link, place_words
+
+FRET_WIDTH, STRING_GAP, LEFT, TOP, RIGHT = 34, 24, 26, 14, 8
+FEWEST_FRETS = 4
+MOST_MAPS = 40
+DOTTED = frozenset((3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 29, 31, 33, 36))
+"""Frets that are marked on most necks (common practice)."""
+
+SHAPES = {"chord": "chord tone", "scale": "extension or scale note", "chromatic": "chromatic note"}
+SHAPE_OF = {
+    "chord tone": "chord",
+    "extension": "scale",
+    "scale note": "scale",
+    "chromatic": "chromatic",
+    "": "scale",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place on the neck with the degree and the shape heard there most, and how many notes lie there."""
+
+    string: int
+    fret: int
+    degree: str
+    shape: str
+    notes: int
+
+
+def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], anchors: Anchors) -> str:
+    """A map for each passage; one of the whole solo where it names none."""
+    count = len(study.timeline.notes)
+    if not count:
+        return ""
+    figures = (
+        "".join(
+            f"<figure><figcaption>{escape(name)}, {place_link(anchors, passage.range)}</figcaption>"
+            f"{_map(study, notes, f'{name}, {place_words(passage.range)}')}</figure>"
+            for passage, notes in passages[:MOST_MAPS]
+            for name in (passage.name or "Passage",)
+        )
+        or f"<figure><figcaption>The whole solo</figcaption>{_map(study, range(count), 'The whole solo')}</figure>"
+    )
+    return (
+        '<section class="tt-necks" aria-labelledby="neck"><h2 id="neck">On the neck</h2>'
+        f'{shape_legend()}<div class="tt-neck-maps">{figures}</div></section>'
+    )
+
+
+def spots_of(study: Study, notes: Iterable[int]) -> tuple[Spot, ...]:
+    """The places that these notes are played at, by string and fret."""
+    found: dict[tuple[int, int], Counter[tuple[str, str]]] = {}
+    for index in notes:
+        backing = study.melody.backings[index]
+        degrees = backing.degrees if study.style == "plain" else backing.extended
+        for string, fret, midi in _places(study.timeline.notes[index]):
+            pitch_class = nearest_semitone(midi) % 12
+            degree = degrees[pitch_class] if degrees else ""
+            tone = backing.tones[pitch_class] if backing.tones else ""
+            found.setdefault((string, fret), Counter())[degree, SHAPE_OF[tone]] += 1
+    spots = []
+    for (string, fret), heard in sorted(found.items()):
+        (degree, shape), _ = min(heard.items(), key=lambda entry: (-entry[1], entry[0]))
+        spots.append(Spot(string, fret, degree, shape, heard.total()))
+    return tuple(spots)
+
+
+def _places(note: TimedNote) -> Iterator[tuple[int, int, float]]:
+    """(string, fret, MIDI number) of where a note begins and, where it slides within its slot, where it ends."""
+    if note.midi is None or note.attack is None or note.fret is None or not note.string or note.note.only_moves_pitch:
+        return
+    yield note.string, int(note.fret), note.attack
+    slides = any(motion.sign in "/\\hpt" and motion.fret is not None for motion in note.note.motions)
+    if slides and note.held is not None and note.held != note.fret:
+        yield note.string, int(note.held), note.midi
+
+
+def shape_legend() -> str:
+    """What the shapes say."""
+    entries = "".join(
+        '<li><svg width="20" height="20" viewBox="-10 -10 20 20" aria-hidden="true">'
+        f"{shape_svg(shape, 0, 0, 8)}</svg> {said}</li>"
+        for shape, said in SHAPES.items()
+    )
+    return f'<ul class="tt-legend">{entries}</ul>'
+
+
+def shape_svg(shape: str, x: float, y: float, size: float) -> str:
+    """A shape around a place, `size` from its middle to its edge."""
+    if shape == "chromatic":
+        d = size * 1.2
+        return f'<path class="tt-shape chromatic" d="M{x - d:g} {y:g}l{d:g} {-d:g}l{d:g} {d:g}l{-d:g} {d:g}z"/>'
+    return f'<circle class="tt-shape {shape}" cx="{x:g}" cy="{y:g}" r="{size:g}"/>'
+
+
+def _map(study: Study, notes: Iterable[int], name: str) -> str:
+    spots = spots_of(study, notes)
+    if not spots:
+        return "<p>No note has a place on the neck here.</p>"
+    instrument = study.timeline.solo.header.instrument
+    strings = instrument.strings
+    fretted = [spot.fret for spot in spots if spot.fret]
+    first = min(fretted, default=1)
+    last = max([*fretted, first + FEWEST_FRETS - 1])
+    left = LEFT + (FRET_WIDTH if any(spot.fret == 0 for spot in spots) else 0)
+    foot = TOP + STRING_GAP * (strings - 1)
+    width, height = left + FRET_WIDTH * (last - first + 1) + RIGHT, foot + 34
+    names = [with_accidentals(one.rstrip("-0123456789")) for one in reversed(instrument.tuning.names)]
+    parts = []
+    for place, one in enumerate(names):
+        y = TOP + STRING_GAP * place
+        parts.append(f'<path class="tt-neck-string" d="M{left} {y}H{width - RIGHT}"/>')
+        parts.append(f'<text x="8" y="{y + 4}">{escape(one)}</text>')
+    for fret in range(first - 1, last + 1):
+        x = left + FRET_WIDTH * (fret - first + 1)
+        parts.append(f'<path class="{"tt-fret" if fret else "tt-nut"}" d="M{x} {TOP}V{foot}"/>')
+        if fret >= first:
+            kind = "tt-fret-number marked" if fret in DOTTED else "tt-fret-number"
+            parts.append(f'<text class="{kind}" x="{x - FRET_WIDTH // 2}" y="{foot + 26}">{fret}</text>')
+    for spot in spots:
+        x = left + FRET_WIDTH * (spot.fret - first) + FRET_WIDTH // 2 if spot.fret else LEFT + FRET_WIDTH // 2
+        y = TOP + STRING_GAP * (min(spot.string, strings) - 1)
+        text = escape(with_accidentals(spot.degree))
+        parts.append(
+            f'<g class="tt-spot">{shape_svg(spot.shape, x, y, 10)}'
+            f'<text class="on-{spot.shape}" x="{x}" y="{y + 4}">{text}</text></g>'
+        )
+    said = escape(f"{name}: {spots_in_words(spots)}")
+    return (
+        f'<svg class="tt-neck" viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" '
+        f'aria-label="{said}">{"".join(parts)}</svg>'
+    )
+
+
+def spots_in_words(spots: Sequence[Spot]) -> str:
+    """`string 1: fret 5 the 1 (chord tone), fret 8 the b3 (chromatic note); string 2: open …`."""
+    strings: dict[int, list[str]] = {}
+    for spot in spots:
+        place = f"fret {spot.fret}" if spot.fret else "open"
+        said = f"{place} the {spot.degree}" if spot.degree else place
+        strings.setdefault(spot.string, []).append(f"{said} ({SHAPES[spot.shape]})")
+    return "; ".join(f"string {string}: {', '.join(said)}" for string, said in strings.items()) + "."

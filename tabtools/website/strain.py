@@ -1,0 +1,111 @@
+"""The strain of every bar at a glance: a strip, a column a bar, by height and pattern.
+
+The height of a column is the bar's strain, its pattern what comes nearest to its limit; colour adds nothing. The same
+is said in words: of the whole, and of the hardest bars, which are links.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from tabtools.hand import BarStrain
+from tabtools.model.solo import Address
+from tabtools.website.places import Anchors, linked
+
+KINDS = {
+    "reach": "wide reach",
+    "shift": "quick shift",
+    "bend": "stiff bend",
+    "picking": "fast picking",
+    "legato": "fast legato",
+}
+"""What strains, in words, each with a pattern of its own."""
+
+HEIGHT = 40
+LEAST_WIDTH, MOST_WIDTH = 120, 760
+HARD, WARNED = 0.5, 0.8
+MOST_NAMED = 5
+
+_PATTERNS = {
+    "reach": '<path d="M0 6L6 0M-1 1L1 -1M5 7L7 5"/>',
+    "shift": '<path d="M0 1.5H6M0 4.5H6"/>',
+    "bend": '<path d="M0 6Q3 0 6 6"/>',
+    "picking": '<path d="M1.5 0V6M4.5 0V6"/>',
+    "legato": '<circle cx="1.5" cy="1.5" r=".9"/><circle cx="4.5" cy="4.5" r=".9"/>',
+}
+
+
+def strain_strip(strains: Sequence[BarStrain], anchors: Anchors) -> str:
+    """The strip with its legend and the hardest bars in words; nothing where nothing is played."""
+    if not any(one.what for one in strains):
+        return ""
+    kinds = [kind for kind in KINDS if any(one.what == kind for one in strains)]
+    hardest = hardest_bars(strains)
+    links = ", ".join(
+        f"{linked(anchors, Address(one.bar), f'bar {one.bar}')} ({KINDS[one.what]}, {_percent(one.strain)})"
+        for one in hardest
+    )
+    named = f"<p>Hardest: {links}.</p>" if links else ""
+    return (
+        '<section class="tt-strain" aria-labelledby="strain"><h2 id="strain">Strain, bar by bar</h2>'
+        f'<div class="tt-plot">{_strip(strains, kinds)}</div>{_legend(kinds)}{named}</section>'
+    )
+
+
+def hardest_bars(strains: Sequence[BarStrain]) -> list[BarStrain]:
+    """The bars that strain most, at least half of what a hand does, each number once; the hardest first."""
+    ordered = sorted((one for one in strains if one.strain >= HARD), key=lambda one: (-one.strain, one.bar))
+    return list({one.bar: one for one in reversed(ordered)}.values())[::-1][:MOST_NAMED]
+
+
+def strain_in_words(strains: Sequence[BarStrain]) -> str:
+    """What the strip shows, for those who do not see it."""
+    hard = sum(one.strain >= WARNED for one in strains)
+    top = max(strains, key=lambda one: one.strain)
+    most = f"the most is {_percent(top.strain)} of what hands can do, in bar {top.bar}: {KINDS.get(top.what, '')}"
+    return f"Strain of {len(strains)} bars: {hard} above {_percent(WARNED)}; {most}."
+
+
+def _strip(strains: Sequence[BarStrain], kinds: Sequence[str]) -> str:
+    width = min(MOST_WIDTH, max(LEAST_WIDTH, 14 * len(strains)))
+    step = width / len(strains)
+    gap = min(2.0, step / 5)
+    columns = []
+    for place, one in enumerate(strains):
+        if not one.what:
+            continue
+        height = max(1.5, one.strain * HEIGHT)
+        box = (
+            f'x="{place * step + gap / 2:.1f}" y="{HEIGHT - height:.1f}" width="{step - gap:.1f}" height="{height:.1f}"'
+        )
+        said = f"bar {one.bar}: {_percent(one.strain)}, {KINDS[one.what]}"
+        columns.append(f'<rect class="tt-column" fill="url(#tt-strain-{one.what})" {box}><title>{said}</title></rect>')
+    levels = "".join(f'<path class="tt-level" d="M0 {HEIGHT * (1 - share):g}H{width:g}"/>' for share in (WARNED, 1.0))
+    patterns = "".join(_pattern(kind) for kind in kinds)
+    return (
+        f'<svg class="tt-strip" viewBox="0 -2 {width:g} {HEIGHT + 3}" width="{width:g}" height="{HEIGHT + 3}" '
+        f'role="img" aria-label="{escape(strain_in_words(strains))}"><defs>{patterns}</defs>{levels}{"".join(columns)}'
+        f'<path class="tt-foot" d="M0 {HEIGHT + 0.5}H{width:g}"/></svg>'
+    )
+
+
+def _pattern(kind: str) -> str:
+    return (
+        f'<pattern id="tt-strain-{kind}" class="tt-pattern" width="6" height="6" patternUnits="userSpaceOnUse">'
+        f"{_PATTERNS[kind]}</pattern>"
+    )
+
+
+def _legend(kinds: Sequence[str]) -> str:
+    entries = "".join(
+        '<li><svg width="22" height="14" aria-hidden="true">'
+        f'<rect class="tt-column" fill="url(#tt-strain-{kind})" x="1" y="1" width="20" height="12"/></svg> '
+        f"{KINDS[kind]}</li>"
+        for kind in kinds
+    )
+    return f'<ul class="tt-legend">{entries}<li>dashed: {_percent(WARNED)} and all of what hands can do</li></ul>'
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"

@@ -1,0 +1,53 @@
+"""Everything a page says of a solo beyond its tab and its lesson, put together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tabtools.hand import Hand, strains_of
+from tabtools.model.solo import Passage
+from tabtools.study import Study
+from tabtools.timeline import Timeline
+from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.website.figures import figures_html
+from tabtools.website.known import known_html, label_switch
+from tabtools.website.neckmap import neck_maps
+from tabtools.website.places import Anchors
+from tabtools.website.strain import strain_strip
+from tabtools.website.studied import devices_html, statistics_html
+
+
+@dataclass(frozen=True, slots=True)
+class Understanding:
+    """HTML that stands over the tab, right under it, and after the lesson."""
+
+    over: str
+    under: str
+    after: str
+
+
+def understanding(study: Study, hand: Hand, anchors: Anchors) -> Understanding:
+    """What is known of a solo."""
+    timeline = study.timeline
+    passages = list(_passages(timeline))
+    return Understanding(
+        strain_strip(strains_of(hand), anchors) + label_switch(),
+        known_html(study, hand),
+        neck_maps(study, passages, anchors)
+        + devices_html(study.devices, anchors)
+        + statistics_html(study.statistics)
+        + figures_html(hand, passages, anchors),
+    )
+
+
+def _passages(timeline: Timeline) -> Iterator[tuple[Passage, range]]:
+    """The passages that can be found, with the indices of their notes."""
+    order = {id(note): index for index, note in enumerate(timeline.notes)}
+    for passage in timeline.solo.passages:
+        try:
+            notes = notes_at(timeline, passage.range)
+        except NoSuchPlace:
+            continue
+        if notes:
+            yield passage, range(order[id(notes[0])], order[id(notes[-1])] + 1)
