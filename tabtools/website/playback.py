@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import groupby, pairwise
+from itertools import accumulate, groupby, pairwise
 from typing import Any
 
 from tabtools.model.solo import PITCH_MOVES
@@ -49,7 +49,9 @@ class _Voice:
 
     def hold(self, moment: float) -> None:
         """The pitch stays where it is until `moment`."""
-        self.curve.append((moment, self.curve[-1][1], JUMP))
+        since, midi, _ = self.curve[-1]
+        if moment > since:
+            self.curve.append((moment, midi, JUMP))
 
     def arrive(self, moment: float, midi: float, shape: int, longest: float) -> None:
         """The pitch moves so that it is there at `moment`, for at most half of the time since its last change."""
@@ -99,7 +101,7 @@ def _voices(timeline: Timeline) -> list[_Voice]:
         words = {mark.word: mark.argument for mark in note.marks}
         slot = _seconds_of(note, bars[note.begins.bar])
         start = note.start + delays.get(index, 0.0)
-        end = max(note.end, start + SHORTEST)
+        end = note.end if note.end > start else start + SHORTEST
         if "stacc" in words:
             end = (start + end) / 2
         if not note.path and not note.note.dead:
@@ -141,7 +143,7 @@ def _play(
         voice.strikes.append((start, kind, level))
     moved = _motions(voice, note, start, room, level)
     if "trill" in words and words["trill"].isdigit() and note.held is not None:
-        _trill(voice, start, end, float(int(words["trill"]) - note.held), level)
+        _trill(voice, moved, end, float(int(words["trill"]) - note.held), level)
     if "trem" in words:
         for moment in _repeats(start, end, TREMOLO)[1:]:
             voice.strikes.append((moment, kind, level))
@@ -175,7 +177,7 @@ def _motions(voice: _Voice, note: TimedNote, start: float, room: float, level: f
     """The moves within a slot, spread over it; grace notes come at once. Returns when the last one is done."""
     steps = [one for one in note.note.motions if one.fret is not None and one.sign != "pb"]
     pitches = note.path[len(note.path) - len(steps) :]
-    moment = start
+    moment = max(start, voice.curve[-1][0])
     share = room / max(1, len(steps))
     grace = min(GRACE, room / (len(steps) + 1))
     for place, (motion, pitch) in enumerate(zip(steps, pitches, strict=True)):
@@ -217,7 +219,7 @@ def _shake(voice: _Voice, note: TimedNote, moved: float, end: float) -> None:
             delay = min(VIBRATO_DELAY, (end - moved) / 4)
             voice.waves.append((moved + delay, end, VIBRATO_CENTS[motion.sign]))
         elif motion.sign in ("/", "\\") and motion.fret is None:
-            leaves = max(moved, end - min(SLIDE_OUT, 0.4 * (end - moved)))
+            leaves = max(voice.curve[-1][0], end - min(SLIDE_OUT, 0.4 * (end - moved)))
             voice.hold(leaves)
             away = SLIDE_OUT_FRETS if motion.sign == "/" else -SLIDE_OUT_FRETS
             voice.curve.append((end, voice.curve[-1][1] + away, FRETS))
@@ -273,7 +275,10 @@ def _packed(voice: _Voice) -> list[Any]:
 
 
 def _simple(curve: Sequence[tuple[float, float, int]]) -> Iterator[tuple[float, float, int]]:
-    """A curve without the points at which the pitch stays and from which nothing moves."""
+    """A curve without the points at which the pitch stays and from which nothing moves, in order even where a note
+    without length was still on its way when the next one came."""
+    latest = accumulate((moment for moment, _, _ in curve), max)
+    curve = [(moment, midi, shape) for moment, (_, midi, shape) in zip(latest, curve, strict=True)]
     for place, (point, after) in enumerate(pairwise([*curve, (0.0, 0.0, JUMP)])):
         is_kept = place == 0 or point[2] != JUMP or after[2] != JUMP or point[1] != curve[place - 1][1]
         if is_kept:

@@ -55,8 +55,9 @@ def controls(timeline: Timeline) -> str:
 @cache
 def script() -> str:
     """The parts of the script as one file that leaves a single name behind, `tabtools`."""
-    parts = "\n".join((ASSETS / "practice" / name).read_text(encoding="utf-8") for name in PARTS)
-    return f'(() => {{\n"use strict";\n{parts}}})();\n'
+    lines = (line.strip() for name in PARTS for line in (ASSETS / "practice" / name).read_text("utf-8").splitlines())
+    code = "\n".join(line for line in lines if line and not line.startswith(("//", "/**")))
+    return f'(() => {{\n"use strict";\n{code}\n}})();\n'
 
 
 def _transport() -> str:
@@ -64,11 +65,10 @@ def _transport() -> str:
         '<div class="tt-transport" role="group" aria-label="Playing">'
         '<button type="button" data-do="play">Play</button>'
         '<button type="button" data-do="stop">Stop</button>'
+        '<button type="button" data-do="loop" aria-pressed="false">Loop</button>'
         '<label class="tt-tempo">Tempo '
         f'<input type="range" name="tempo" min="{SLOWEST}" max="{FASTEST}" value="100"></label>'
-        '<output class="tt-rate">100 %</output>'
-        '<button type="button" data-do="loop" aria-pressed="false">Loop</button>'
-        '<span class="tt-place"></span></div>'
+        '<span class="tt-rate"></span><span class="tt-place"></span></div>'
     )
 
 

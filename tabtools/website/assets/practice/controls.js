@@ -258,7 +258,8 @@ class Practice {
     const [start, end] = this.tab.bounds(at);
     const beat = (end - start) / score.bars[at][3];
     const counted = score.bars[at][3] ? `, ${Math.round((60000 / beat) * (percent / 100))} counts a minute` : "";
-    this.section.querySelector(".tt-rate").textContent = `${percent} %${counted}`;
+    const beats = Object.assign(document.createElement("span"), { textContent: counted });
+    this.section.querySelector(".tt-rate").replaceChildren(`${percent} %`, beats);
     this.field("tempo").setAttribute("aria-valuetext", `${percent} percent${counted}`);
     this.button("play").textContent = player.isPlaying ? "Pause" : "Play";
     this.button("loop").setAttribute("aria-pressed", player.loops);

@@ -110,12 +110,12 @@ class Band {
       gain.gain.setValueAtTime(0, begins);
       gain.gain.linearRampToValueAtTime(1, begins + 0.004);
     }
+    source.start(begins, offset + late);
     if (begins + buffer.duration - offset > until) {
-      gain.gain.setValueAtTime(1, Math.max(begins + 0.004, until - CUT));
+      gain.gain.setValueAtTime(1, Math.min(until, Math.max(begins + 0.004, until - CUT)));
       gain.gain.linearRampToValueAtTime(0, until);
       source.stop(until);
     }
-    source.start(begins, offset + late);
     const playing = { source, gain };
     this.sounding.add(playing);
     source.onended = () => this.sounding.delete(playing);

@@ -159,6 +159,11 @@ class Tab {
       else click(this.pointed(bar, event.clientX));
     });
     document.addEventListener("pointercancel", forget);
-    document.addEventListener("keydown", (event) => event.key === "Escape" && forget());
+    const givesUp = (event) => {
+      if (event.key !== "Escape" || !pressed?.isDrag) return;
+      event.stopPropagation();
+      forget();
+    };
+    document.addEventListener("keydown", givesUp, true);
   }
 }

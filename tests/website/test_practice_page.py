@@ -1,0 +1,126 @@
+"""The practice controls as part of a page: without script, by Tab, by finger, at 320 pixels, on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from drawn import SOLOS
+from playwright.sync_api import Browser
+from practised import Desk, chromium
+
+pytestmark = pytest.mark.browser
+
+SOLO = SOLOS[0].read_text(encoding="utf-8")
+LEAST_TARGET = 24
+"""WCAG 2.2, 2.5.8: pixels."""
+
+FOCUSED = """
+() => {
+  const one = document.activeElement;
+  if (one === document.body) return null;
+  const { outlineStyle, outlineWidth } = getComputedStyle(one);
+  return [one.dataset.do || one.name || one.className || one.tagName, outlineStyle !== "none", outlineWidth];
+}
+"""
+
+TARGETS = """
+() => [...document.querySelectorAll(".tt-practice :is(button, input, select, summary)")].map((one) => {
+  const { width, height } = one.getBoundingClientRect();
+  return [one.dataset.do || one.name || one.tagName, width, height];
+})
+"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as browser:
+        yield browser
+
+
+def test_without_script_the_page_is_read_undisturbed(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO, java_script_enabled=False) as desk:
+        assert desk.page.locator(".tt-practice").is_hidden()
+        assert desk.page.locator(".tt-practice button").first.is_hidden()
+        assert desk.page.locator(".tt-bar").first.is_visible()
+
+
+def test_tab_reaches_everything_visibly_and_leaves_again(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO) as desk:
+        desk.open_settings()
+        seen = []
+        for _ in range(60):
+            desk.page.keyboard.press("Tab")
+            focused = desk.page.evaluate(FOCUSED)
+            if focused is None and seen:
+                break
+            if focused is not None:
+                seen.append(focused)
+        else:
+            pytest.fail(f"Tab does not leave the page: {seen}")
+        names = [name for name, _, _ in seen]
+        fields = ["stretch", "from", "to", "countin", "metronome", "scroll", "file", "guitar", "clicks"]
+        for name in ("play", "stop", "loop", "tempo", *fields, "bar-back", "back", "on", "bar-on"):
+            assert name in names
+        assert any(name.startswith("tt-tab") for name in names)
+        assert [entry for entry in seen if not entry[1] or entry[2] == "0px"] == []
+
+
+def test_targets_are_large_enough(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO) as desk:
+        desk.open_settings()
+        small = [one for one in desk.page.evaluate(TARGETS) if min(one[1:]) < LEAST_TARGET]
+        assert small == []
+
+
+@pytest.mark.parametrize("width", [320, 390, 1000])
+def test_the_controls_fit_the_width(browser: Browser, tmp_path: Path, width: int) -> None:
+    with Desk(browser, tmp_path, SOLO, viewport={"width": width, "height": 800}) as desk:
+        desk.open_settings()
+        desk.page.click(".tt-help > summary")
+        assert desk.page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_finger_chooses_a_place_and_a_horizontal_drag_a_loop(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO, has_touch=True, viewport={"width": 1000, "height": 1200}) as desk:
+        desk.page.locator(".tt-bar").nth(2).locator(".stroke .fret").nth(1).tap()
+        assert desk.place == desk.page.evaluate("tabtools.practice.score.bars[2][5][1]")
+        touch = desk.context.new_cdp_session(desk.page)
+        boxes = [desk.page.locator(".tt-bar").nth(place).bounding_box() for place in (2, 3)]
+        start, end = ((box["x"] + box["width"] / 2, box["y"] + box["height"] - 60) for box in boxes)
+        touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": start[0], "y": start[1]}]})
+        for step in range(1, 9):
+            x = start[0] + (end[0] - start[0]) * step / 8
+            touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": start[1]}]})
+        touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        stretch = desk.player("stretch")
+        assert stretch["from"] == desk.page.evaluate("tabtools.practice.score.bars[2][1]")
+        assert stretch["to"] == desk.page.evaluate("tabtools.practice.score.bars[4][1]")
+
+
+def test_on_paper_there_are_no_controls(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO) as desk:
+        desk.page.emulate_media(media="print")
+        assert desk.page.locator(".tt-transport").is_hidden()
+        assert desk.page.locator(".tt-cursor").is_hidden()
+
+
+def test_what_is_said_aloud_is_said_only_when_something_is_chosen(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO) as desk:
+        assert desk.page.locator("[role=status], [aria-live], output").count() == 1
+        desk.play()
+        desk.wait_for_place(1500)
+        assert desk.said == ""
+
+
+@pytest.mark.parametrize("path", SOLOS, ids=lambda path: path.stem)
+def test_every_demo_solo_can_be_played(browser: Browser, tmp_path: Path, path: Path) -> None:
+    with Desk(browser, tmp_path, path.read_text(encoding="utf-8")) as desk:
+        assert desk.page.locator(".tt-bar").count() == len(desk.timeline.bars)
+        desk.page.evaluate("tabtools.practice.player.metronome = true")
+        desk.play()
+        desk.wait_for_place(400)
+        for bar in range(0, len(desk.timeline.bars), 5):
+            desk.page.evaluate("(bar) => tabtools.practice.goTo(tabtools.practice.score.bars[bar][1])", bar)
+            assert desk.page.locator(".tt-bar").nth(bar).locator(".tt-cursor").count() == 1
