@@ -45,6 +45,7 @@
       this.panel = document.querySelector(".tt-known");
       this.said = this.panel.querySelector(".tt-known-said");
       this.chosen = -1;
+      this.pinned = [];
       this.speakers = [...document.querySelectorAll("[data-notes]")].map((element) => ({
         element,
         notes: numbersOf(element.dataset.notes),
@@ -71,12 +72,13 @@
       });
       for (const { element, notes } of this.speakers) {
         const light = () => this.light(notes);
-        const dark = () => this.light([]);
+        const dark = () => this.light(this.pinned);
         element.addEventListener("pointerenter", light);
         element.addEventListener("pointerleave", dark);
         element.addEventListener("focusin", light);
         element.addEventListener("focusout", dark);
         element.addEventListener("click", () => {
+          this.pinned = notes;
           light();
           if (element.matches(".tt-claim")) this.choose(notes[0], false);
         });
@@ -100,6 +102,8 @@
     go(by) {
       if (!by) {
         this.panel.hidden = true;
+        this.pinned = [];
+        this.light([]);
         this.notes[this.chosen]?.classList.remove("tt-chosen");
         this.chosen = -1;
         this.tab.focus({ preventScroll: true });
