@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import Stop, from_here, main, write
+from tabtools.cli.base import FINDINGS, Stop, from_here, main, styled, write
 from tabtools.files import shown_name
 from tabtools.settings import Settings
 
 if TYPE_CHECKING:
+    from tabtools.reports.comparison import FileChange
     from tabtools.reports.review import Reviewed
     from tabtools.review.git import GitFault
+    from tabtools.review.patch import Patch
+    from tabtools.review.revisions import Repository
+    from tabtools.review.taking import Correction
+
+LONGEST_SUBJECT = 72
 
 
 @main.command()
@@ -74,18 +81,160 @@ def _reviewed(revisions: str, settings: Settings) -> Reviewed:
     old, new = (repository.resolve(side or "HEAD") for side in (first, second))
     if dots == "...":
         old = repository.merge_base(old, new)
-    folder = settings.folder.resolve()
-    within = folder.relative_to(repository.top).as_posix() if folder.is_relative_to(repository.top) else "."
-    paths = [] if within == "." else [within]
-    files = changes_of_repository(repository, old, new, paths, settings.profile)
+    within = _folder(repository, settings)
+    files = changes_of_repository(repository, old, new, [within] if within else [], settings.profile)
     names = [pair.new or pair.old or "" for pair in repository.changed(old, new)]
     others = [name for name in names if not (_is_within(name, within) and name.endswith((SUFFIX, LESSON_SUFFIX)))]
     return Reviewed(revisions, tuple(file for file in files if file.is_anything), tuple(sorted(others)))
 
 
+def _folder(repository: Repository, settings: Settings) -> str:
+    """The folder of the solos from the top of the repository; empty where it is that, or lies elsewhere."""
+    folder, top = settings.folder.resolve(), repository.top.resolve()
+    found = folder.relative_to(top).as_posix() if folder.is_relative_to(top) else "."
+    return "" if found == "." else found
+
+
 def _is_within(name: str, folder: str) -> bool:
-    return folder == "." or name.startswith(f"{folder}/")
+    return not folder or name.startswith(f"{folder}/")
 
 
 def _stop(fault: GitFault) -> Stop:
     return Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
+
+
+# ---- apply
+
+
+@main.command(name="apply")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--yes", is_flag=True, help="Do not ask. A correction that brings errors is refused then.")
+@click.option("--credit", default="", help="Who suggested it, where the patch does not say.")
+@click.pass_obj
+def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
+    """Take a reader's correction: show it, check it, commit it.
+
+    FILE is a patch (- for standard input, with --yes). It may change lines of
+    one solo or of one lesson under the folder of the solos, and nothing else.
+    You stay the author of the commit; who suggested it is named in its last
+    line. Exit status: 0 committed, 1 not wanted or with errors, 2 could not
+    run. Whenever it is not 0 the file is as it was.
+
+    \b
+    Example:
+      tabtools apply suggestion.patch
+    """
+    from dataclasses import replace
+
+    from tabtools.review.git import GitFault
+    from tabtools.review.patch import PatchRefused, read_patch
+    from tabtools.review.revisions import repository_at
+    from tabtools.review.taking import fitted
+
+    if str(file) == "-" and not yes:
+        raise Stop("a patch from standard input leaves nobody to ask; add --yes, or save it as a file")
+    try:
+        repository = repository_at(Path.cwd())
+        if not repository.has_commits():
+            raise Stop("nothing is committed here yet, so there is nothing to correct")
+        patch = read_patch(_bytes(file), _folder(repository, settings))
+        patch = replace(patch, credit=_one_line(credit) or patch.credit)
+        correction = fitted(repository, patch)
+        change = _change(repository, correction, settings)
+        _ask(change, patch, yes)
+        _take(repository, correction, change)
+    except PatchRefused as refused:
+        raise Stop(f"this correction is refused: {refused.message}; {refused.advice}") from None
+    except GitFault as fault:
+        raise _stop(fault) from None
+
+
+def _bytes(file: Path) -> bytes:
+    from tabtools.source import MAX_BYTES
+
+    try:
+        if str(file) == "-":
+            return sys.stdin.buffer.read(MAX_BYTES + 1)
+        if not file.is_file():
+            raise Stop(f"{shown_name(file)} is not there, or is no file")
+        with file.open("rb") as opened:
+            return opened.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise Stop(f"{shown_name(file)} cannot be read: {(error.strerror or str(error)).lower()}") from None
+
+
+def _one_line(text: str) -> str:
+    from tabtools.review.patch import LONGEST_CREDIT
+    from tabtools.source import visible
+
+    return visible(" ".join(text.split()))[:LONGEST_CREDIT]
+
+
+def _change(repository: Repository, correction: Correction, settings: Settings) -> FileChange:
+    """What the correction changes, as the review shows it."""
+    from tabtools.cli.differences import Versions, change_of
+    from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all, read_bytes
+    from tabtools.review.patch import PatchRefused
+
+    place, path = correction.place, correction.patch.path
+    was, now = (read_bytes(data, path) for data in (correction.old, correction.new))
+    if isinstance(now, Unread):
+        raise PatchRefused(f"it makes {path} no solo can be: {now.error.message}", now.error.advice)
+    other = place.with_suffix(SUFFIX if place.suffix == LESSON_SUFFIX else LESSON_SUFFIX)
+    beside = next(read_all([other], [repository.top])) if other.is_file() else None
+    if place.suffix == SUFFIX:
+        return change_of(Versions(path, path, was, now, beside, beside), settings.profile)
+    if beside is None:
+        raise PatchRefused(f"{path} is no lesson: there is no solo of that name beside it")
+    solo = path.removesuffix(LESSON_SUFFIX) + SUFFIX
+    return change_of(Versions(solo, solo, beside, beside, was, now), settings.profile)
+
+
+def _ask(change: FileChange, patch: Patch, yes: bool) -> None:
+    """Show the correction, and stop where it is not wanted."""
+    from tabtools.problem import Severity
+    from tabtools.reports.comparison import as_text
+
+    click.echo(as_text([change], styled))
+    click.echo()
+    for name, said in (("suggested by", patch.credit), ("in the recording at", patch.at), ("because", patch.reason)):
+        if said:
+            click.echo(f"{name}: {said}")
+    appeared = change.consequences.appeared
+    errors = sum(problem.severity is Severity.ERROR for problem in appeared)
+    troubles = [f"it brings {errors} error{'s' * (errors != 1)}"] if errors else []
+    troubles += ["it cannot be read as music"] if change.comparison is None else []
+    said = " and ".join(troubles)
+    if said:
+        click.echo(styled(f"warning: {said}", "warning"))
+    if yes and said:
+        click.echo(f"not committed: {said}", err=True)
+        sys.exit(FINDINGS)
+    if not yes and not click.confirm("Commit this correction?", default=False):
+        click.echo("not committed")
+        sys.exit(FINDINGS)
+
+
+def _take(repository: Repository, correction: Correction, change: FileChange) -> None:
+    """Write the file and commit it; where that fails the file is put back."""
+    from tabtools.review.patch import PatchRefused
+    from tabtools.review.taking import commit, is_still, message_of
+
+    if not is_still(correction):
+        raise PatchRefused(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
+    message = message_of(correction.patch, _subject(correction.patch, change))
+    write(correction.place, correction.new.decode("utf-8"))
+    try:
+        name = commit(repository, correction.patch, message)
+    except BaseException:
+        write(correction.place, correction.old.decode("utf-8"))
+        raise
+    click.echo(f"committed as {name[:8]}")
+
+
+def _subject(patch: Patch, change: FileChange) -> str:
+    """`dusk: 1 note to another pitch (bar 12)`, within the width of a subject."""
+    from tabtools.reports.comparison import in_short
+
+    text = f"{Path(patch.path).stem}: {in_short(change)}"
+    return text if len(text) <= LONGEST_SUBJECT else f"{text[: LONGEST_SUBJECT - 1].rstrip()}…"

@@ -14,7 +14,17 @@ TIMEOUT = 60
 OLDEST = (2, 25)
 """Debian 11, Ubuntu 20.04 and everything younger has a git that knows `--end-of-options`."""
 
-_OF_THE_USER = frozenset({"GIT_CONFIG_GLOBAL", "GIT_CONFIG_SYSTEM", "GIT_CONFIG_NOSYSTEM"})
+_OF_THE_USER = frozenset(
+    {
+        "GIT_CONFIG_GLOBAL",
+        "GIT_CONFIG_SYSTEM",
+        "GIT_CONFIG_NOSYSTEM",
+        "GIT_AUTHOR_NAME",
+        "GIT_AUTHOR_EMAIL",
+        "GIT_COMMITTER_NAME",
+        "GIT_COMMITTER_EMAIL",
+    }
+)
 _OF_THE_REPOSITORY = frozenset(
     {
         "GIT_DIR",
@@ -28,7 +38,7 @@ _OF_THE_REPOSITORY = frozenset(
         "GIT_DISCOVERY_ACROSS_FILESYSTEM",
     }
 )
-"""What says where the repository and its settings are, as git tells its hooks. The rest (an external diff, a pager,
+"""What says who the user is, and where the repository and its settings are, as git tells its hooks. The rest (an external diff, a pager,
 traces, settings of one call, other rules for paths) would change what git answers, or start programs."""
 
 _SETTINGS = (
