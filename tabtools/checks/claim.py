@@ -32,7 +32,7 @@ from tabtools.model.solo import Address, AddressRange
 from tabtools.notation.claims import ClaimFault, read_claim, spans_of_claims
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
-from tabtools.timeline import Timeline
+from tabtools.timeline import TimedNote, Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
 
 NAME = "claim"
@@ -72,10 +72,15 @@ def _whereabouts(claim: Claim, timeline: Timeline) -> str:
     first = claim.range.first
     if claim.range.first != claim.range.last or first.stroke is None or not claim.statements:
         return ""
-    nearby = {note.address for note in timeline.notes if abs(note.address.bar - first.bar) <= SEARCH_BARS} - {first}
+    nearby: dict[Address, list[TimedNote]] = {}
+    for number in range(first.bar - SEARCH_BARS, first.bar + SEARCH_BARS + 1):
+        if number in timeline.bar_indices:
+            bar = Address(number)
+            for note in notes_at(timeline, AddressRange(bar, bar)):
+                nearby.setdefault(note.address, []).append(note)
+    nearby.pop(first, None)
     for address in sorted(nearby, key=lambda address: _distance(address, first)):
-        notes = notes_at(timeline, AddressRange(address, address))
-        if holds(claim, Heard(notes, timeline.solo.header.key)):
+        if holds(claim, Heard(nearby[address], timeline.solo.header.key)):
             return f"it holds at {address} now"
     return ""
 

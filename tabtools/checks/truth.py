@@ -165,7 +165,9 @@ def _chromatic_truth(_: ChromaticClaim, heard: Heard) -> str | None:
 
 def _count_truth(statement: CountClaim, heard: Heard) -> str | None:
     found = len(heard.struck)
-    return None if found == statement.notes else f"there are {found} note{'s' * (found != 1)} there"
+    if found == statement.notes:
+        return None
+    return "there is 1 note there" if found == 1 else f"there are {found} notes there"
 
 
 def _position_truth(statement: PositionClaim, heard: Heard) -> str | None:

@@ -15,13 +15,22 @@ class NoSuchPlace(Exception):
 def notes_at(timeline: Timeline, stretch: AddressRange) -> tuple[TimedNote, ...]:
     """The notes from one address to another, both inclusive. Raises `NoSuchPlace`."""
     first, last = _resolved(timeline, stretch.first), _resolved(timeline, stretch.last)
-    order = _order(timeline)
-    start, end = _position(timeline, first), _position(timeline, last)
+    start, end = _place(timeline, first), _end(timeline, last)
     if start > end:
         raise NoSuchPlace(f"{stretch} runs backwards")
-    low = bisect_left(order, start)
-    high = bisect_right(order, (*end[: _depth(last)], *(float("inf"),) * (3 - _depth(last))))
-    return timeline.notes[low:high]
+    return timeline.notes[bisect_left(timeline.note_places, start) : bisect_right(timeline.note_places, end)]
+
+
+def _place(timeline: Timeline, address: Address) -> tuple[float, ...]:
+    """The address by the index of its bar, as far as it goes: it sorts before all that lies at it."""
+    rest = [part for part in (address.count, address.stroke) if part is not None]
+    return timeline.bar_indices[address.bar], *rest
+
+
+def _end(timeline: Timeline, address: Address) -> tuple[float, ...]:
+    """The same, sorting behind all that lies at it."""
+    place = _place(timeline, address)
+    return *place, *(float("inf"),) * (len(Address._fields) - len(place))
 
 
 def _resolved(timeline: Timeline, address: Address) -> Address:
@@ -45,19 +54,8 @@ def _resolved(timeline: Timeline, address: Address) -> Address:
 
 
 def _strokes(timeline: Timeline, bar: TimedBar, count: int) -> int:
-    here = (note.address.stroke for note in timeline.notes if note.address[:2] == (bar.number, count))
-    return max(here, default=0)
-
-
-def _order(timeline: Timeline) -> list[tuple[float, float, float]]:
-    places = {bar.number: index for index, bar in reversed(list(enumerate(timeline.bars)))}
-    return [(places[note.address.bar], note.address.count, note.address.stroke) for note in timeline.notes]
-
-
-def _position(timeline: Timeline, address: Address) -> tuple[float, float, float]:
-    index = next(index for index, bar in enumerate(timeline.bars) if bar.number == address.bar)
-    return index, address.count or 0, address.stroke or 0
-
-
-def _depth(address: Address) -> int:
-    return sum(part is not None for part in address)
+    """How many strokes the line of this count has."""
+    line = Address(bar.number, count)
+    low = bisect_left(timeline.note_places, _place(timeline, line))
+    high = bisect_right(timeline.note_places, _end(timeline, line))
+    return max((note.address.stroke for note in timeline.notes[low:high]), default=0)

@@ -138,6 +138,17 @@ class Timeline:
         """Bars by number, the first where a number stands twice."""
         return {bar.number: bar for bar in reversed(self.bars)}
 
+    @cached_property
+    def bar_indices(self) -> dict[int, int]:
+        """Indices of bars by number, the first where a number stands twice."""
+        return {bar.number: index for index, bar in reversed(list(enumerate(self.bars)))}
+
+    @cached_property
+    def note_places(self) -> list[tuple[int, int, int]]:
+        """(index of the bar, count, stroke) of each note."""
+        indices = self.bar_indices
+        return [(indices[note.address.bar], note.address.count, note.address.stroke) for note in self.notes]
+
     @property
     def seconds(self) -> float:
         """How long the solo lasts."""
