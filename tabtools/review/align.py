@@ -10,10 +10,11 @@ from typing import TypeVar
 
 from tabtools.model.solo import Address, AddressRange, Bar, Item, Like, Passage, Section, Solo, notes_of
 from tabtools.review.sequence import MOST_CELLS, Pair, pairs_in_order
+from tabtools.timeline.spread import shape_of
 
 SAME_NUMBER = 0.2
 LEAST_ALIKE = 0.4
-LEAST_WITH_NUMBER = 0.15
+LEAST_WITH_NUMBER = 0.25
 MOVED_ALIKE = 0.75
 
 Piece = TypeVar("Piece", bound=Item)
@@ -79,10 +80,10 @@ class _Side:
         self.places = [index for index, item in enumerate(solo.items) if isinstance(item, Bar | Like)]
         self.items = [solo.items[index] for index in self.places]
         self.keys = [seen.setdefault(_key(item), len(seen)) for item in self.items]
-        self._tokens: dict[int, tuple[Counter, Counter]] = {}
+        self._tokens: dict[int, tuple[Counter, Counter, Counter]] = {}
 
-    def tokens(self, index: int) -> tuple[Counter, Counter]:
-        """The notes of a bar with and without their counts."""
+    def tokens(self, index: int) -> tuple[Counter, Counter, Counter]:
+        """The notes of a bar with and without their counts, and how its lines divide the time."""
         found = self._tokens.get(index)
         if found is None:
             placed: Counter = Counter()
@@ -91,7 +92,8 @@ class _Side:
             bare: Counter = Counter()
             for (_, *note), times in placed.items():
                 bare[tuple(note)] += times
-            found = self._tokens[index] = placed, bare
+            rhythm = Counter((line.first, line.last, shape_of(line.slots)) for line in self.items[index].lines)
+            found = self._tokens[index] = placed, bare, rhythm
         return found
 
 
@@ -135,9 +137,9 @@ class _Bars:
         return alike + bonus if alike >= (LEAST_WITH_NUMBER if bonus else LEAST_ALIKE) else 0.0
 
     def _share(self, i: int, j: int) -> float:
-        (placed, bare), (other_placed, other_bare) = self.old.tokens(i), self.new.tokens(j)
+        placed, bare, rhythm = map(_common, self.old.tokens(i), self.new.tokens(j))
         same_chords = self.old.items[i].chords == self.new.items[j].chords
-        return 0.5 * _common(placed, other_placed) + 0.3 * _common(bare, other_bare) + 0.1 * same_chords
+        return 0.4 * placed + 0.25 * bare + 0.25 * rhythm + 0.1 * same_chords
 
     def moved(self, in_order: list[Pair]) -> list[Pair]:
         """Bars with notes that stand elsewhere, the most alike first."""

@@ -62,6 +62,12 @@ class Draft:
         self.items = dict(enumerate(self.solo.items))
         self.order = list(self.items)
 
+    def copy(self) -> Draft:
+        """A draft that goes its own way from here."""
+        twin = Draft(self.solo, self.rng, list(self.expected), set(self.touched), set(self.settled))
+        twin.fields, twin.items, twin.order = list(self.fields), dict(self.items), list(self.order)
+        return twin
+
     def bars(self) -> list[int]:
         """Identities of bars nobody has touched yet, in random order."""
         free = [one for one, item in enumerate(self.solo.items) if isinstance(item, Bar) and one not in self.touched]

@@ -12,9 +12,9 @@ WORDS = ("heard", "from", "the", "quay", "twice", "slack", "tide", "low", "rope"
 
 
 def made_solo(seed: int, bars: int | None = None) -> str:
-    """A solo of 8 to 14 bars in two sections, with repeats, riffs, passages and comments."""
+    """A solo of 8 to 11 bars in two sections, with repeats, riffs, passages and comments."""
     rng = random.Random(seed)
-    count = bars or rng.randint(8, 14)
+    count = bars or rng.randint(8, 11)
     fields = [
         ("title", f"Made {seed}"),
         ("player", "Ida Marlow"),

@@ -16,8 +16,8 @@ from tabtools.review.apply import apply
 from tabtools.review.change import Comparison, ReadVersion
 from tabtools.review.compare import compare
 
-SEEDS = 24
-MIXED = 400
+SEEDS = 21
+MIXED = 360
 
 
 @cache

@@ -115,7 +115,8 @@ class Pieces:
     def first_numbers(self) -> dict[Name, int]:
         """The first bar number of each bar and repeat in the merged version.
 
-        Bars that follow each other on both sides do so here; otherwise a number is what one side made of it.
+        Bars that follow each other on both sides do so here, and bars of both sides that rival for one place begin
+        with one number; otherwise a number is what one side made of it.
         """
         bars = [name for name in self.order.names if isinstance(self.any_item(name), Bar | Like)]
         if not all(map(_is_counted_through, self.versions[1:])):
@@ -123,10 +124,18 @@ class Pieces:
             if None not in own:
                 return dict(zip(bars, own, strict=True))
         numbers: dict[Name, int] = {}
-        number = self._start(bars)
+        rivals = {name: ours for ours, theirs in self.order.rivals for name in theirs}
+        number = highest = self._start(bars)
+        rival_run: list[Name] = []
         for name in bars:
+            if name not in rivals:
+                number, rival_run = highest, []
+            elif rivals[name] is not rival_run:
+                rival_run = rivals[name]
+                number = min((numbers[rival] for rival in rival_run if rival in numbers), default=highest)
             numbers[name] = number
             number += self._length(name)
+            highest = max(highest, number)
         return numbers
 
     def _own_number(self, name: Name) -> int | None:

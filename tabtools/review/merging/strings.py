@@ -1,35 +1,65 @@
-"""Moves that name no string, kept on the string their writer meant when lines of two sides come together."""
+"""Moves that name no string, kept on the string their writer meant when lines of two sides come together.
+
+A move takes its string from the stroke before. Within a line that is part of what its writer wrote; only at the start
+of a line does it depend on another one, which may come from the other side.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
-from tabtools.model.solo import Bar, BeatLine, Group, Note, Slot, Solo, Stroke, notes_of
+from tabtools.model.solo import Bar, BeatLine, Group, Note, Slot, Solo, Stroke
 from tabtools.review.merging.three import Collision, three_way
 from tabtools.timeline import timeline_of
 
-Line = tuple[int, int, tuple[Slot, ...]]
+Origin = Sequence[int | None]
+"""The indices of an item in the base, ours and theirs."""
 
 
-def name_moved_strings(merged: Solo, versions: tuple[Solo, Solo, Solo], origins: dict[int, tuple]) -> Solo:
+class _Opening(NamedTuple):
+    """A line that opens with a move that names no string: the bar's index, the line's, and the note."""
+
+    item: int
+    line: int
+    note: Note
+
+
+def name_moved_strings(merged: Solo, versions: Sequence[Solo], origins: Mapping[int, Origin]) -> Solo:
     """The merged solo, a string named wherever a move would otherwise change to that of a stroke before it.
 
-    `versions` are the base, ours and theirs; `origins` are, by the index of a merged bar, the indices of the items it
-    was made of, None where there was none.
+    `versions` are the base, ours and theirs; `origins` say of which of their items the merged bars were made.
     """
-    strings = [_strings(solo) for solo in versions]
-    while True:
-        here = _strings(merged)
-        wrong = next(_strays(merged, versions, origins, here, strings), None)
-        if wrong is None:
-            return merged
-        index, at, note, string = wrong
-        bar = merged.items[index]
-        line = bar.lines[at]
-        line = replace(line, slots=_with_string(line.slots, note, string))
-        bar = replace(bar, lines=(*bar.lines[:at], line, *bar.lines[at + 1 :]))
-        merged = replace(merged, items=(*merged.items[:index], bar, *merged.items[index + 1 :]))
+    openings = [opening for index in origins for opening in _openings(merged.items[index], index)]
+    strings: list[dict[int, int]] = []
+    for opening in openings:
+        strings = strings or [_strings(solo) for solo in versions]
+        line = merged.items[opening.item].lines[opening.line]
+        bars = [
+            None if index is None else solo.items[index]
+            for solo, index in zip(versions, origins[opening.item], strict=True)
+        ]
+        meant = _meant(line, bars, strings)
+        if meant is not None and meant != _strings(merged).get(id(opening.note)):
+            merged = _with_line(merged, opening, replace(line, slots=_with_string(line.slots, opening.note, meant)))
+    return merged
+
+
+def _openings(bar: Bar, index: int) -> Iterator[_Opening]:
+    for at, line in enumerate(bar.lines):
+        note = _first_note(line.slots)
+        if note is not None and note.string is None:
+            yield _Opening(index, at, note)
+
+
+def _first_note(slots: tuple[Slot, ...]) -> Note | None:
+    for slot in slots:
+        if isinstance(slot, Stroke):
+            return slot.notes[0]
+        if isinstance(slot, Group) and (note := _first_note(slot.slots)):
+            return note
+    return None
 
 
 def _strings(solo: Solo) -> dict[int, int]:
@@ -37,38 +67,13 @@ def _strings(solo: Solo) -> dict[int, int]:
     return {id(note.note): note.string for note in reversed(timeline_of(solo).notes)}
 
 
-def _strays(
-    merged: Solo, versions: tuple[Solo, Solo, Solo], origins: dict[int, tuple], here: dict, strings: list[dict]
-) -> Iterator[tuple[int, int, Note, int]]:
-    for index, names in origins.items():
-        bars = [None if name is None else solo.items[name] for solo, name in zip(versions, names, strict=True)]
-        for at, line in enumerate(merged.items[index].lines):
-            if any(note.string is None for note in notes_of(line)):
-                yield from ((index, at, *stray) for stray in _strays_of(line, bars, here, strings))
-
-
-def _strays_of(
-    line: BeatLine, bars: list[Bar | None], here: dict[int, int], strings: list[dict[int, int]]
-) -> Iterator[tuple[Note, int]]:
-    same = [_same_line(line, bar) for bar in bars]
-    for number, note in enumerate(notes_of(line)):
-        if note.string is None and id(note) in here:
-            meant = [
-                known.get(id(notes_of(other)[number])) if other else None
-                for other, known in zip(same, strings, strict=True)
-            ]
-            string = _meant(*meant)
-            if string and string != here[id(note)]:
-                yield note, string
-
-
-def _same_line(line: BeatLine, bar: Bar | None) -> BeatLine | None:
-    wanted = (line.first, line.last, line.slots)
-    return next((one for one in bar.lines if (one.first, one.last, one.slots) == wanted), None) if bar else None
-
-
-def _meant(base: int | None, ours: int | None, theirs: int | None) -> int | None:
-    """The string the sides that wrote the line have it on."""
+def _meant(line: BeatLine, bars: Sequence[Bar | None], strings: Sequence[Mapping[int, int]]) -> int | None:
+    """The string on which those who wrote the line have its first note."""
+    found = []
+    for bar, known in zip(bars, strings, strict=True):
+        same = (one for one in bar.lines if _music(one) == _music(line)) if bar else iter(())
+        found.append(next((known.get(id(_first_note(one.slots))) for one in same), None))
+    base, ours, theirs = found
     if ours is None or theirs is None:
         return theirs if ours is None else ours
     try:
@@ -77,13 +82,22 @@ def _meant(base: int | None, ours: int | None, theirs: int | None) -> int | None
         return ours
 
 
+def _music(line: BeatLine) -> tuple:
+    return line.first, line.last, line.slots
+
+
+def _with_line(solo: Solo, opening: _Opening, line: BeatLine) -> Solo:
+    bar = solo.items[opening.item]
+    bar = replace(bar, lines=(*bar.lines[: opening.line], line, *bar.lines[opening.line + 1 :]))
+    return replace(solo, items=(*solo.items[: opening.item], bar, *solo.items[opening.item + 1 :]))
+
+
 def _with_string(slots: tuple[Slot, ...], wanted: Note, string: int) -> tuple[Slot, ...]:
     changed: list[Slot] = []
     for slot in slots:
         if isinstance(slot, Group):
             slot = replace(slot, slots=_with_string(slot.slots, wanted, string))
-        elif isinstance(slot, Stroke):
-            notes = tuple(replace(note, string=string) if note is wanted else note for note in slot.notes)
-            slot = replace(slot, notes=notes) if notes != slot.notes else slot
+        elif isinstance(slot, Stroke) and slot.notes[0] is wanted:
+            slot = replace(slot, notes=(replace(wanted, string=string), *slot.notes[1:]))
         changed.append(slot)
     return tuple(changed)

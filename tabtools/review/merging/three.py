@@ -78,8 +78,9 @@ def _merge_bar(base: Bar, ours: Bar, theirs: Bar) -> Bar:
         name: three_way(*(getattr(one, name) for one in (base, ours, theirs)))
         for name in ("number", "chords", "at", "meter", "tempo", "free")
     }
-    if (ours.free is None) != (theirs.free is None) and base.lines not in (ours.lines, theirs.lines):
-        raise Collision
+    for one, other in ((ours, theirs), (theirs, ours)):
+        if (one.free is None) != (base.free is None) and other.lines != base.lines:
+            raise Collision  # out of time, lines share a bar in another way
     return replace(ours, **values, lines=_merge_lines(base.lines, ours.lines, theirs.lines))
 
 

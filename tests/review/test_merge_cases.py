@@ -1,0 +1,227 @@
+"""Three-way merges case by case: what merges, what is a conflict, and how conflicts are written."""
+
+from __future__ import annotations
+
+import pytest
+from test_merge import merged, solo
+
+from tabtools.review.merging.text import CannotMerge, Labels, MergedText, decided, merge_texts
+
+HEADER = """\
+title:        Ferry at Dusk
+meter:        4/4
+tempo:        126
+"""
+
+BARS = """\
+bar 1  Dm7
+1    3:5 h7
+2    2:5 2:8
+3    p5 -
+4    1:8 1:7
+
+bar 2  G7
+1    3:7 3:9
+2    2:6 2:8
+3-4  1:7 - 1:10
+
+bar 3  Cmaj7
+1-4  3:9
+"""
+
+BASE = f"{HEADER}\n{BARS}"
+
+
+def with_changes(*changes: tuple[str, str], text: str = BASE) -> str:
+    for old, new in changes:
+        assert text.count(old) == 1, f"“{old}” stands {text.count(old)} times"
+        text = text.replace(old, new)
+    return text
+
+
+def clean(ours: str, theirs: str, base: str = BASE) -> str:
+    """The merged text of corrections that do not collide, the same whichever side is ours."""
+    outcome = merged(base, ours, theirs)
+    assert outcome == MergedText(outcome.text, 0)
+    return outcome.text
+
+
+def test_neighbouring_beats_merge() -> None:
+    ours, theirs = with_changes(("2    2:5 2:8", "2    2:5 2:7")), with_changes(("1    3:5 h7", "1    3:4 h7"))
+    assert clean(ours, theirs) == with_changes(("2    2:5 2:8", "2    2:5 2:7"), ("1    3:5 h7", "1    3:4 h7"))
+
+
+def test_formatting_never_conflicts() -> None:
+    ours = BASE.replace("\n\n", "\n\n\n").replace("    ", "  ").replace("bar 2  G7", "bar  2   G7")
+    theirs = with_changes(("2    2:6 2:8", "2    2:6 1:3"))
+    assert clean(ours, theirs) == clean(theirs, ours) == theirs
+
+
+def test_the_same_correction_from_both_sides_is_made_once() -> None:
+    changed = with_changes(("bar 3", "bar 3  G7\n1-4  4:5\n\nbar 4"), ("126", "130"))
+    assert clean(changed, changed) == changed
+
+
+def test_both_may_insert_bars_and_count_on() -> None:
+    ours = with_changes(("bar 2  G7", "bar 2  Em7\n1-4  4:2\n\nbar 3  G7"), ("bar 3  Cmaj7", "bar 4  Cmaj7"))
+    theirs = f"{BASE}\nbar 4  Am7\n1-4  3:2\n"
+    assert clean(ours, theirs) == f"{ours}\nbar 5  Am7\n1-4  3:2\n"
+
+
+def test_what_names_bars_follows_them() -> None:
+    ours = with_changes(
+        ("bar 1", "bar 1  Em7\n1-4  4:2\n\nbar 2"), ("bar 2  G7", "bar 3  G7"), ("bar 3  Cm", "bar 4  Cm")
+    )
+    theirs = f"{BASE}\nbars 4-5 like 1-2  Am7@4.1\n\npassage 2.1-3.1  Answer\n"
+    assert clean(ours, theirs) == f"{ours}\nbars 5-6 like 2-3  Am7@5.1\n\npassage 3.1-4.1  Answer\n"
+
+
+def test_passages_and_fields_of_both_are_kept() -> None:
+    ours = f"{BASE}\npassage 1.1  Call\n".replace("meter:", "key:          C major\nmeter:")
+    theirs = f"{BASE}\npassage 3.1  Answer\n".replace("meter:", "capo:         2\nmeter:")
+    text = clean(ours, theirs)
+    for line in ("passage 1.1  Call", "passage 3.1  Answer", "key:          C major", "capo:         2"):
+        assert line in text.splitlines()
+
+
+def test_music_and_comment_of_one_line_merge() -> None:
+    ours, theirs = with_changes(("1-4  3:9", "1-4  3:9  # long")), with_changes(("1-4  3:9", "1-4  3:9~"))
+    assert clean(ours, theirs) == with_changes(("1-4  3:9", "1-4  3:9~  # long"))
+
+
+def test_comments_above_a_bar_are_kept_from_both() -> None:
+    ours, theirs = with_changes(("bar 2", "# from Tam\nbar 2")), with_changes(("bar 2", "# from Wick\nbar 2"))
+    assert clean(ours, theirs) == with_changes(("bar 2", "# from Tam\n# from Wick\nbar 2"))
+
+
+def test_a_move_keeps_the_string_its_writer_meant() -> None:
+    ours = with_changes(("2    2:5 2:8", "2    2:5 1:3"))
+    theirs = with_changes(("3    p5 -", "3    p5 p3"))
+    assert clean(ours, theirs) == with_changes(("2    2:5 2:8", "2    2:5 1:3"), ("3    p5 -", "3    p2:5 p3"))
+
+
+def test_a_move_nobody_touched_goes_along_with_its_stroke() -> None:
+    ours, theirs = with_changes(("2    2:5 2:8", "2    2:5 1:3")), with_changes(("1-4  3:9", "1-4  3:10"))
+    assert "3    p5 -" in clean(ours, theirs)
+
+
+def test_a_moved_bar_takes_its_correction_along() -> None:
+    first, second, third = BARS.split("\n\n")
+    moved = "\n\n".join([second, third.rstrip("\n"), first])
+    ours = f"{HEADER}\n" + moved.replace("bar 2", "bar 4").replace("bar 3", "bar 2").replace("bar 1", "bar 3").replace(
+        "bar 4", "bar 1"
+    )
+    theirs = with_changes(("4    1:8 1:7", "4    1:8 1:6"))
+    assert clean(ours + "\n", theirs) == (ours + "\n").replace("4    1:8 1:7", "4    1:8 1:6")
+
+
+def test_a_file_that_ends_its_lines_in_another_way_keeps_doing_so() -> None:
+    crlf = BASE.replace("\n", "\r\n")
+    theirs = crlf.replace("3:9", "3:10")
+    text = merge_texts(BASE.encode(), crlf.encode(), theirs.encode()).text
+    assert text == with_changes(("1-4  3:9", "1-4  3:10"), ("1    3:7 3:9", "1    3:7 3:10")).replace("\n", "\r\n")
+
+
+# ---- conflicts
+
+
+def test_a_conflict_shows_both_bars_whole() -> None:
+    ours, theirs = with_changes(("2    2:6 2:8", "2    2:6 2:9")), with_changes(("2    2:6 2:8", "2    2:6 1:3"))
+    assert merged(BASE, ours, theirs) == MergedText(
+        f"""{HEADER}
+bar 1  Dm7
+1    3:5 h7
+2    2:5 2:8
+3    p5 -
+4    1:8 1:7
+
+<<<<<<< ours: bar 2
+bar 2  G7
+1    3:7 3:9
+2    2:6 2:9
+3-4  1:7 - 1:10
+=======
+bar 2  G7
+1    3:7 3:9
+2    2:6 1:3
+3-4  1:7 - 1:10
+>>>>>>> theirs: bar 2
+
+bar 3  Cmaj7
+1-4  3:9
+""",
+        1,
+    )
+
+
+def test_markers_are_as_long_as_asked_and_show_the_base_where_wanted() -> None:
+    sides = [text.encode() for text in (BASE, BASE.replace("126", "130"), BASE.replace("126", "120"))]
+    text = merge_texts(*sides, 9, Labels("HEAD", "correction", "base")).text
+    assert text.startswith(
+        """\
+title:        Ferry at Dusk
+meter:        4/4
+<<<<<<<<< HEAD: tempo
+tempo:        130
+||||||||| base: tempo
+tempo:        126
+=========
+tempo:        120
+>>>>>>>>> correction: tempo
+
+bar 1"""
+    )
+
+
+LAST = "bar 3  Cmaj7\n1-4  3:9\n"
+COLLISIONS = {
+    "gone, changed": (BASE.replace(f"\n{LAST}", ""), BASE.replace("1-4  3:9", "1-4  3:10")),
+    "redivided": (BASE.replace("3-4  1:7 - 1:10", "3    1:7\n4    1:10"), BASE.replace("1:10", "1:11")),
+    "chords": (BASE.replace("  G7", "  G7@1 D7@3"), BASE.replace("  G7", "  G9")),
+    "appended": (f"{BASE}\nbar 4  A7\n1-4  3:2\n", f"{BASE}\nbar 4  E7\n1-4  4:2\n"),
+    "comments": (BASE.replace("1-4  3:9", "1-4  3:9  # a"), BASE.replace("1-4  3:9", "1-4  3:9  # b")),
+    "out of time": (BASE.replace("  G7", "  G7  free 4s"), BASE.replace("1:7 - 1:10", "1:7 - 1:9")),
+}
+
+
+@pytest.mark.parametrize(("ours", "theirs"), COLLISIONS.values(), ids=COLLISIONS)
+def test_what_collides_is_a_conflict_whichever_side_is_ours(ours: str, theirs: str) -> None:
+    for one, other in ((ours, theirs), (theirs, ours)):
+        outcome = merged(BASE, one, other)
+        assert outcome.conflicts == 1
+        assert solo(decided(outcome.text, "ours")) == solo(one)
+        assert solo(decided(outcome.text, "theirs")) == solo(other)
+
+
+def test_a_repeat_of_bars_that_the_other_side_took_out_is_a_conflict() -> None:
+    ours = BASE.replace("\nbar 3  Cmaj7\n1-4  3:9\n", "")
+    theirs = f"{BASE}\nbar 4 like 3\n"
+    outcome = merged(BASE, ours, theirs)
+    assert outcome.conflicts == 1
+    assert "like 3" in outcome.text
+
+
+def test_without_a_base_every_difference_is_a_conflict() -> None:
+    ours = BASE + "\nbar 4  A7\n1-4  3:2\n"
+    theirs = with_changes(("126", "130"), ("2    2:6 2:8", "2    2:6 2:9"), ("meter:", "capo:         2\nmeter:"))
+    outcome = merged("", ours, theirs)
+    assert outcome.conflicts == 4
+    assert solo(decided(outcome.text, "ours")) == ours
+    assert solo(decided(outcome.text, "theirs")) == theirs
+    assert merged("", ours, ours) == MergedText(ours, 0)
+
+
+# ---- what cannot be merged as music
+
+
+@pytest.mark.parametrize(
+    ("broken", "reason"),
+    [
+        ("title: A\n\nbar 1\n1    3:5 3:\n", "line 4 of theirs cannot be read as music"),
+        ("title: A\x00\n", "theirs is no solo: a NUL byte is not allowed in a solo file"),
+        ("title: A\n<<<<<<< ours\n=======\n>>>>>>> theirs\n", "line 2 of theirs cannot be read as music"),
+    ],
+)
+def test_what_cannot_be_read_is_left_to_a_merge_of_texts(broken: str, reason: str) -> None:
+    with pytest.raises(CannotMerge, match=f"^{reason}"):
+        merged(BASE, BASE, broken)
