@@ -45,10 +45,12 @@ def diff(settings: Settings, what: tuple[str, ...], form: str, name: str) -> Non
       tabtools diff before.solo after.solo --format markdown
     """
     from tabtools.reports import comparison as report
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitFault, NoRepository
 
     try:
         files = _changes(what, name, settings)
+    except NoRepository as fault:
+        raise Stop(f"{fault.message}; name two files to compare") from None
     except GitFault as fault:
         raise Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message) from None
     files = [file for file in files if file.is_anything]

@@ -69,6 +69,7 @@ def groups_of(comparison: Comparison) -> list[Group]:
 
 
 HEADER = "header"
+_TUNING = ("tuning", "capo")
 WHOLE = "the whole file"
 
 
@@ -135,11 +136,27 @@ class _Teller:
             words = "written otherwise, the same music" if Kind.LAYOUT in change.kinds else "gone"
         elif change.part is Part.ITEM and change.was == change.now:
             words = f"left where it was, though its bars are {self._where_now(change)} now"
+        elif change.part is Part.ITEM and change.kinds[0] is Kind.BARS:
+            words = "repeats other bars"
+        elif change.name in _TUNING:
+            words = ", ".join([words, *self._retuned()])
         elif change.follows:
             words += ", as the stroke before moved"
         if change.alike:
             words += f"; {_alike(change)}"
         return words
+
+    def _retuned(self) -> Iterator[str]:
+        """How the open strings sound now: one phrase for each shift."""
+        old, new = (version.solo.header.instrument for version in (self.before, self.after))
+        both = range(1, min(old.strings, new.strings) + 1)
+        shifts: dict[int, list[int]] = {}
+        for string in both:
+            shifts.setdefault(new.open_midi(string) - old.open_midi(string), []).append(string)
+        for shift, strings in sorted(shifts.items()):
+            if shift:
+                which = f"string{'s' * (len(strings) > 1)} {listed(strings)}" if len(shifts) > 1 else "every string"
+                yield f"{which} {several(abs(shift), 'semitone')} {'higher' if shift > 0 else 'lower'}"
 
     def _where_now(self, change: Change) -> str:
         """Where the stretch of a passage, or the music of a repeat, stands in the new version."""
@@ -148,12 +165,12 @@ class _Teller:
 
     def _writings(self, change: Change) -> tuple[str, str]:
         if change.part is Part.NUMBERS:
-            return f"bars {change.was}", f"bars {change.now}"
+            return tuple(f"bar{'s' * (not text.isdigit())} {text}" for text in (change.was, change.now))
         if change.part is Part.FIELD:
             return tuple(field.value if field else NOTHING for field in (change.before, change.after))
         if change.part is Part.ORDER:
             return tuple(text.partition("\n")[0].rstrip() for text in (change.was, change.now))
-        if change.part is Part.ITEM and isinstance(self._item(change), Bar):
+        if change.part is Part.ITEM and None in (change.before, change.after):
             return "", ""
         if change.part in (Part.NOTE, Part.NOTHING):
             return self.note(change.was, change.sounded, self.before.timeline), self.note(
@@ -198,7 +215,7 @@ def note_in_words(note: TimedNote, timeline: Timeline) -> str:
     labels = labels_for(note, timeline)
     if labels.pitch is None:
         return ""
-    is_bent = len(labels.path or labels.key_path) > 1
+    is_bent = len(labels.path or labels.key_path) > 1 and labels.attack_pitch != labels.pitch
     name = f"{labels.attack_pitch} > {labels.pitch}" if is_bent else labels.pitch
     if labels.path:
         return f"{name}, {' > '.join(labels.path)} of {note.chord}"

@@ -38,8 +38,9 @@ _OF_THE_REPOSITORY = frozenset(
         "GIT_DISCOVERY_ACROSS_FILESYSTEM",
     }
 )
-"""What says who the user is, and where the repository and its settings are, as git tells its hooks. The rest (an external diff, a pager,
-traces, settings of one call, other rules for paths) would change what git answers, or start programs."""
+"""What says who the user is, and where the repository and its settings are, as git tells its hooks. The rest (an
+external diff, a pager, traces, settings of one call, other rules for paths) would change what git answers, or start
+programs."""
 
 _SETTINGS = (
     "--no-pager",
@@ -124,7 +125,7 @@ def version(folder: Path) -> tuple[int, ...]:
 def _fault(command: str, said: str) -> GitFault:
     line = next((line for line in said.splitlines() if line.strip()), "").removeprefix("fatal: ")
     if "not a git repository" in line:
-        return NoRepository("this folder belongs to no git repository", "name two files to compare")
+        return NoRepository("this folder belongs to no git repository", "run this where your solos are kept with git")
     if "dubious ownership" in line:
         return GitFault("this repository belongs to somebody else", "git config safe.directory says how to trust it")
     return GitFault(f"git {command} failed: {visible(line)}" if line else f"git {command} failed")
