@@ -1,0 +1,381 @@
+"""A reader's patch: what is written git takes, what is read can do one thing only, what is taken is taken whole."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tabtools.cli import main
+from tabtools.review.patch import Patch, PatchRefused, read_patch, suggestion
+
+DUSK = """\
+title:        Ferry at Dusk
+player:       Ida Marlow
+recording:    slipway tape
+rights:       CC0-1.0
+meter:        4/4
+tempo:        126
+
+bar 1  Dm7
+1    3:5 3:7
+2    2:5 2:8
+3    1:5 -
+4    1:8 1:7
+
+bar 2  G7
+1    3:7 3:9
+2    2:6 2:8
+3    1:7 -
+4    1:10 1:8
+"""
+BETTER = DUSK.replace("2    2:6 2:8", "2    2:6 2:10")
+LESSON = "transcriptions/dusk.md"
+PATCH = suggestion(DUSK, BETTER, SOLO, "Nell Quayle", "The tape has the higher note.", "0:42.3")
+
+
+@pytest.fixture
+def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository:
+    """A repository with a solo and its lesson, which is also where commands run."""
+    found = new_repository(tmp_path / "solos", DUSK)
+    found.commit("Ends on `@2.4 8 notes`.\n", "a lesson", LESSON)
+    found.set("user.name", "Ida Marlow")
+    found.set("user.email", "ida@slipway.example")
+    monkeypatch.chdir(found.folder)
+    for name in ("GIT_CONFIG_GLOBAL", "GIT_CONFIG_NOSYSTEM"):
+        monkeypatch.setenv(name, ENVIRONMENT[name])
+    return found
+
+
+def saved(repository: GitRepository, patch: str | bytes) -> Path:
+    path = repository.folder.parent / "a.patch"
+    path.write_bytes(patch.encode() if isinstance(patch, str) else patch)
+    return path
+
+
+def applied(repository: GitRepository, patch: str | bytes, *arguments: str, text: str = "") -> Result:
+    command = ["apply", str(saved(repository, patch)), *arguments]
+    return CliRunner().invoke(main, command, input=text, catch_exceptions=False)
+
+
+def state(repository: GitRepository) -> tuple[str, ...]:
+    """All that a refused patch must leave alone."""
+    files = sorted(path for path in repository.folder.rglob("*") if path.is_file() and ".git" not in path.parts)
+    contents = tuple(f"{path}: {path.read_bytes()!r}" for path in files)
+    outside = tuple(sorted(path.name for path in repository.folder.parent.iterdir()))
+    asked = (("rev-parse", "HEAD"), ("status", "--porcelain"), ("stash", "list"), ("ls-files", "--stage"))
+    return (*contents, *outside, *(repository.git(*one) for one in asked))
+
+
+# ---- writing
+
+TEXTS = st.lists(st.sampled_from(["", "bar 1", "1  3:7", "-- ", "--- a/x", "+++ b/x", "@@ -1 +1 @@", " x", "é\x0cñ"]))
+LINES = st.builds(lambda lines, end: "\n".join(lines) + end, TEXTS, st.sampled_from(["", "\n"]))
+PIECES = ["diff --git a/x b/x", "--- a/x", "\n", "@@ -1 +1 @@", "Reason: ", "é", " ", "\x1b", "\u202e"]
+HEADS = st.lists(st.sampled_from(PIECES)).map("".join)
+
+
+@pytest.fixture(scope="module")
+def bare_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[GitRepository]:
+    yield new_repository(tmp_path_factory.mktemp("applied"))
+
+
+@given(LINES, LINES, HEADS, HEADS)
+def test_git_takes_what_is_suggested(bare_folder: GitRepository, old: str, new: str, credit: str, reason: str) -> None:
+    if old == new or not old or not new:
+        return
+    path = bare_folder.folder / "transcriptions" / "a b.solo"
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(old, encoding="utf-8", newline="")
+    patch = suggestion(old, new, "transcriptions/a b.solo", credit, reason)
+    for text in (patch, read_patch(patch.encode(), "transcriptions").text):
+        path.write_text(old, encoding="utf-8", newline="")
+        done = subprocess.run(
+            ["git", "apply", "--whitespace=nowarn"], cwd=bare_folder.folder, env=ENVIRONMENT, input=text.encode(),
+            capture_output=True, check=False,
+        )  # fmt: skip
+        assert done.returncode == 0, (text, done.stderr)
+        assert path.read_bytes().decode() == new
+
+
+def test_what_is_suggested_is_read_again() -> None:
+    read = read_patch(PATCH.encode(), "transcriptions")
+    assert read.path == SOLO
+    assert (read.credit, read.at, read.reason) == ("Nell Quayle", "0:42.3", "The tape has the higher note.")
+    assert read.text in PATCH
+
+
+def test_nothing_changed_is_no_suggestion() -> None:
+    with pytest.raises(ValueError, match="the same"):
+        suggestion(DUSK, DUSK, SOLO)
+
+
+def test_a_patch_made_by_git_is_read(repository: GitRepository) -> None:
+    repository.write(BETTER)
+    made = repository.git("diff")
+    repository.git("checkout", "--", SOLO)
+    assert read_patch(made.encode(), "transcriptions").hunks.startswith("@@ -13,6 +13,6 @@")
+    assert applied(repository, made, "--yes").exit_code == 0
+    assert repository.read() == BETTER
+
+
+def test_a_name_that_git_quotes_is_read(repository: GitRepository) -> None:
+    name = "transcriptions/dämmerung.solo"
+    repository.commit(DUSK, "another", name)
+    repository.write(BETTER, name)
+    made = repository.git("-c", "core.quotePath=true", "diff")
+    assert '"a/transcriptions/d\\303\\244mmerung.solo"' in made
+    assert read_patch(made.encode(), "transcriptions").path == name
+
+
+# ---- refusing
+
+
+def renamed(old: str, new: str | None = None) -> str:
+    """The good patch, for other files."""
+    new = old if new is None else new
+    return PATCH.replace(f"a/{SOLO}", f"a/{old}").replace(f"b/{SOLO}", f"b/{new}")
+
+
+HEAD, _, HUNKS = PATCH.partition("--- ")
+FIRST = f"diff --git a/{SOLO} b/{SOLO}\n"
+LINK = f"{FIRST}index 1234567..89abcde 120000\n--- {HUNKS}"
+NEW_LINK = (
+    f"{FIRST}new file mode 120000\nindex 0000000..1234567\n--- /dev/null\n+++ b/{SOLO}\n"
+    "@@ -0,0 +1 @@\n+../../secret\n\\ No newline at end of file\n"
+)
+BINARY = f"{FIRST}index 1234567..89abcde 100644\nGIT binary patch\nliteral 3\nKcmZ\n\n"
+HOSTILE: dict[str, tuple[str | bytes, str]] = {
+    "outside": (renamed("README.md"), "lies outside transcriptions/"),
+    "another folder": (renamed("transcriptions-2/dusk.solo"), "lies outside transcriptions/"),
+    "absolute": (renamed("/etc/dusk.solo"), "is no path within the repository"),
+    "a drive": (renamed("C:/dusk.solo"), "is no path within the repository"),
+    "backslashes": (renamed("transcriptions\\..\\dusk.solo"), "is no path within the repository"),
+    "up": (renamed("transcriptions/../README.md"), "leads astray"),
+    "up and away": (renamed("../dusk.solo"), "leads astray"),
+    "here": (renamed("transcriptions/./dusk.solo"), "leads astray"),
+    "nowhere": (renamed("transcriptions//dusk.solo"), "leads astray"),
+    "in .git": (renamed("transcriptions/.git/config.solo"), "leads astray"),
+    "in .GIT": (renamed("transcriptions/.GIT/config.solo"), "leads astray"),
+    "attributes": (renamed("transcriptions/.gitattributes"), "leads astray"),
+    "another kind": (renamed("transcriptions/dusk.py"), "neither a solo nor a lesson"),
+    "not there": (renamed("transcriptions/dawn.solo"), "is no file of this repository"),
+    "a terminal escape in the name": (renamed("transcriptions/\x1b[2Jdusk.solo"), "characters that cannot be shown"),
+    "a right-to-left name": (renamed("transcriptions/\u202edusk.solo"), "characters that cannot be shown"),
+    "a quoted control": (
+        PATCH.replace(f"a/{SOLO}", '"a/transcriptions/\\033dusk.solo"').replace(
+            f"b/{SOLO}", '"b/transcriptions/\\033dusk.solo"'
+        ),
+        "characters that cannot be shown",
+    ),
+    "a quoted way up": (
+        PATCH.replace(f"a/{SOLO}", '"a/transcriptions/\\056\\056/x.solo"').replace(
+            f"b/{SOLO}", '"b/transcriptions/\\056\\056/x.solo"'
+        ),
+        "leads astray",
+    ),
+    "bytes that are no text": (PATCH.replace("Nell", "N\xe9ll").encode("latin-1"), "is not UTF-8 text"),
+    "rename": (renamed(SOLO, "transcriptions/dawn.solo"), "renames a file, or changes more than one"),
+    "rename in words": (PATCH.replace("--- a", f"rename from {SOLO}\nrename to x.solo\n--- a"), "it renames a file"),
+    "two names": (PATCH.replace(FIRST, FIRST.replace("b/transcriptions", "b/elsewhere")), "names another file"),
+    "copy": (PATCH.replace("--- a", "copy from README.md\n--- a"), "it copies a file"),
+    "mode": (PATCH.replace("--- a", "old mode 100644\nnew mode 100755\n--- a"), "it changes the mode"),
+    "deletion": (PATCH.replace("--- a", "deleted file mode 100644\n--- a"), "it deletes a file"),
+    "deletion without words": (PATCH.replace(f"+++ b/{SOLO}", "+++ /dev/null"), "it deletes a file"),
+    "a new file": (PATCH.replace(f"--- a/{SOLO}", "--- /dev/null"), "it makes a new file"),
+    "a link": (LINK, "no plain file"),
+    "a new link": (NEW_LINK, "it makes a new file"),
+    "binary": (BINARY, "it is binary"),
+    "two files": (PATCH + PATCH.partition("\n\n")[2], "more than one file"),
+    "two files without heads": (PATCH + "--- a/x\n+++ b/x\n@@ -1 +1 @@\n-a\n+b\n", "more than one file"),
+    "a thousand files": ("".join(renamed(f"transcriptions/{n}.solo") for n in range(1000)), "more than one file"),
+    "too long": (PATCH + "x" * 1024 * 1024, "more than 1,048,576 bytes"),
+    "cut off": (PATCH[:-40], "it is cut off"),
+    "other lines than said": (PATCH.replace("@@ -13,6 +13,6 @@", "@@ -13,2 +13,6 @@"), "other lines than it says"),
+    "nothing": ("", "no changed lines"),
+    "prose": ("Dear Ida,\nbar 2 is wrong.\n", "no changed lines"),
+    "no change": (f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -1 +1 @@\n title:        Ferry at Dusk\n", "it changes nothing"),
+    "stale": (PATCH.replace(" 3    1:7 -", " 3    1:9 -"), "does not fit"),
+    "controls in the text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \x1b[2J"), "a terminal escape is not allowed"),
+    "bidirectional text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \u202e"), "a bidirectional control"),
+}
+
+
+@pytest.mark.parametrize(("patch", "said"), HOSTILE.values(), ids=HOSTILE)
+def test_a_hostile_patch_is_refused_and_changes_nothing(
+    repository: GitRepository, patch: str | bytes, said: str
+) -> None:
+    saved(repository, patch)
+    before = state(repository)
+    done = applied(repository, patch, "--yes")
+    assert done.exit_code == 2, done.stdout
+    assert said in done.stderr and "Traceback" not in done.stderr
+    assert "this correction is refused" in done.stderr
+    assert not {"\x1b", "\u202e"} & set(done.stderr + done.stdout)
+    assert state(repository) == before
+
+
+PARTS = st.sampled_from([*PATCH.splitlines(True), "--- ", "+++ ", "@@ ", "diff --git ", "\n", "-", "\x00", '"'])
+
+
+@given(st.lists(PARTS).map("".join))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    try:
+        read = read_patch(text.encode(), "transcriptions")
+    except PatchRefused as refused:
+        assert refused.message and refused.advice
+    else:
+        assert isinstance(read, Patch) and read.path == SOLO
+
+
+def test_a_link_in_the_repository_is_not_followed(repository: GitRepository) -> None:
+    secret = repository.folder.parent / "secret.solo"
+    secret.write_text(DUSK, encoding="utf-8")
+    (repository.folder / SOLO).unlink()
+    (repository.folder / SOLO).symlink_to(secret)
+    repository.commit()
+    assert "is a link" in applied(repository, PATCH, "--yes").stderr
+    assert secret.read_text(encoding="utf-8") == DUSK
+
+
+def test_a_folder_that_is_a_link_is_not_followed(repository: GitRepository) -> None:
+    away = repository.folder.parent / "away"
+    (repository.folder / "transcriptions").rename(away)
+    (repository.folder / "transcriptions").symlink_to(away)
+    assert applied(repository, PATCH, "--yes").exit_code == 2
+    assert (away / "dusk.solo").read_text(encoding="utf-8") == DUSK
+
+
+def test_a_file_with_work_in_it_is_left_alone(repository: GitRepository) -> None:
+    repository.write(DUSK.replace("126", "120"))
+    before = state(repository)
+    saved(repository, PATCH)
+    assert "has changes that are not committed" in applied(repository, PATCH, "--yes").stderr
+    assert state(repository)[:2] == before[:2]
+
+
+# ---- taking
+
+
+def test_a_correction_is_shown_and_committed(repository: GitRepository) -> None:
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 0, done.stderr
+    assert "2:8 G4, 1 of G7 → 2:10 A4, 2 of G7" in done.stdout
+    assert "suggested by: Nell Quayle" in done.stdout
+    assert repository.read() == BETTER
+    assert repository.git("status", "--porcelain") == ""
+    assert repository.git("log", "-1", "--format=%an, %cn") == "Ida Marlow, Ida Marlow\n"
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Nell Quayle"
+    assert repository.git("log", "-1", "--format=%B").split("\n\n")[:3] == [
+        "dusk: 1 note to another pitch (bar 2)",
+        "> The tape has the higher note.",
+        "In the recording at 0:42.3.",
+    ]
+
+
+def test_one_who_says_yes_is_obeyed(repository: GitRepository) -> None:
+    assert applied(repository, PATCH, text="y\n").exit_code == 0
+    assert repository.read() == BETTER
+
+
+def test_a_patch_comes_through_a_pipe(repository: GitRepository) -> None:
+    command = [sys.executable, "-P", "-m", "tabtools", "apply", "-", "--yes"]
+    done = subprocess.run(command, input=PATCH.encode(), cwd=repository.folder, env=ENVIRONMENT, check=False)
+    assert done.returncode == 0
+    assert repository.read() == BETTER
+    assert tabtools(repository.folder, "apply", "-").returncode == 2
+
+
+def test_what_else_is_staged_stays_staged(repository: GitRepository) -> None:
+    repository.write("to do\n", "notes.txt")
+    repository.git("add", "notes.txt")
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    assert repository.git("show", "--name-only", "--format=").split() == [SOLO]
+    assert repository.git("status", "--porcelain") == "A  notes.txt\n"
+
+
+@pytest.mark.parametrize("answer", ["", "\n", "n\n"])
+def test_one_who_does_not_say_yes_commits_nothing(repository: GitRepository, answer: str) -> None:
+    saved(repository, PATCH)
+    before = state(repository)
+    done = applied(repository, PATCH, text=answer)
+    assert done.exit_code == 1
+    assert state(repository) == before
+
+
+def test_errors_are_not_taken_unasked(repository: GitRepository) -> None:
+    wrong = suggestion(DUSK, DUSK.replace("3    1:7 -", "3    1:77 -"), SOLO)
+    saved(repository, wrong)
+    before = state(repository)
+    done = applied(repository, wrong, "--yes")
+    assert done.exit_code == 1
+    assert "not committed: it brings 1 error" in done.stderr
+    assert state(repository) == before
+
+
+def test_what_is_no_music_is_not_taken_unasked(repository: GitRepository) -> None:
+    done = applied(repository, suggestion(DUSK, DUSK.replace("bar 2  G7", "bar two"), SOLO), "--yes")
+    assert done.exit_code == 1
+    assert "it cannot be read as music" in done.stderr
+    assert repository.read() == DUSK
+
+
+def test_a_hook_that_refuses_leaves_the_file_as_it_was(repository: GitRepository) -> None:
+    hook = repository.folder / ".git" / "hooks" / "pre-commit"
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    hook.chmod(0o755)
+    saved(repository, PATCH)
+    before = state(repository)
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 2 and "git commit failed" in done.stderr
+    assert state(repository) == before
+
+
+def test_a_lesson_is_corrected_beside_its_solo(repository: GitRepository) -> None:
+    old = repository.read(LESSON)
+    patch = suggestion(old, old.replace("8 notes", "2 notes"), LESSON)
+    done = applied(repository, patch, "--yes")
+    assert done.exit_code == 0, done.stdout + done.stderr
+    assert "vanishes" in done.stdout and "2 notes" in repository.read(LESSON)
+
+
+def test_a_page_without_a_solo_is_no_lesson(repository: GitRepository) -> None:
+    repository.commit("Read me.\n", "more", "transcriptions/README.md")
+    done = applied(repository, suggestion("Read me.\n", "Read it.\n", "transcriptions/README.md"), "--yes")
+    assert done.exit_code == 2 and "is no lesson" in done.stderr
+
+
+def test_the_sender_cannot_forge_trailers(repository: GitRepository) -> None:
+    said = "True.\n\nSigned-off-by: Ida Marlow <ida@slipway.example>\nSuggested-by: Somebody Else"
+    forged = suggestion(DUSK, BETTER, SOLO, "", said, "x\nSigned-off-by: Ida")
+    assert applied(repository, forged, "--yes").exit_code == 0
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == ""
+
+
+def test_hostile_words_reach_no_terminal(repository: GitRepository) -> None:
+    patch = PATCH.replace("Nell Quayle", "Nell\x1b[2J\u202eQuayle").replace("The tape", "\x1b]0;x\x07The tape")
+    done = applied(repository, patch, "--yes")
+    assert done.exit_code == 0
+    said = done.stdout + done.stderr + repository.git("log", "-1", "--format=%B")
+    assert not {"\x1b", "\x07", "\u202e"} & set(said)
+
+
+def test_the_maintainer_names_who_suggested_it(repository: GitRepository) -> None:
+    assert applied(repository, PATCH, "--yes", "--credit", "Wilf\nGarrow").exit_code == 0
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Wilf Garrow"
+
+
+def test_whitespace_settings_of_git_change_nothing(repository: GitRepository) -> None:
+    repository.set("apply.whitespace", "fix")
+    repository.set("apply.ignoreWhitespace", "change")
+    spaced = suggestion(DUSK, DUSK.replace("2:6 2:8", "2:6 2:10  "), SOLO)
+    assert applied(repository, spaced, "--yes").exit_code == 0
+    assert "2:6 2:10  \n" in repository.read()
