@@ -120,6 +120,21 @@ def alone(timeline: Timeline) -> list[TimedNote]:
     return found
 
 
+def arriving(timeline: Timeline) -> list[TimedNote]:
+    """Slots in which a bend, its release or the vibrato bar reaches a pitch and stays there."""
+    moved = [note for note in timeline.notes if note.via in PITCH_MOVES and not note.note.motions]
+    followed = {note.origin for note in moved}
+    at = {note.address: index for index, note in enumerate(timeline.notes)}
+    return [note for note in moved if at[note.address] not in followed and note.end - note.start > 0.1]
+
+
+def struck(timeline: Timeline) -> list[TimedNote]:
+    """Notes that begin with a stroke of either hand at their own moment."""
+    early = {"roll", "rake", "swell"}
+    glided = {*PITCH_MOVES, "/", "\\"}
+    return [n for n in timeline.notes if n.via not in glided and not early & {mark.word for mark in n.marks}]
+
+
 def test_the_measure_knows_the_pitch_and_the_onset_of_a_sum_of_sines() -> None:
     moments = np.arange(RATE) / RATE
     for hertz in (82.4, 440.0, 1318.5):
@@ -139,7 +154,7 @@ def test_every_string_sounds_its_pitch_from_low_to_high(sounding) -> None:
 
 
 @pytest.mark.parametrize("slug", ["tide-tables", "rigging-lines", "winch-house", "becalmed", "seven-piles"])
-def test_notes_of_the_demo_solos_are_in_tune(sounding, slug: str) -> None:
+def test_the_demo_solos_are_in_tune_and_on_time(sounding, slug: str) -> None:
     timeline, samples = sounding((ROOT / "transcriptions" / f"{slug}.solo").read_text(encoding="utf-8"))
     reference = timeline.solo.header.instrument.reference
     notes = alone(timeline)
@@ -148,6 +163,13 @@ def test_notes_of_the_demo_solos_are_in_tune(sounding, slug: str) -> None:
         end = min(note.end - JOIN, note.start + 0.4)
         off = heard_cents(samples, note.start + ATTACK, end, note.midi, reference)
         assert abs(off) < IN_TUNE, f"{note.address}: {off:+.1f} cents"
+    for note in arriving(timeline):
+        off = heard_cents(samples, note.start, note.start + 0.05, note.midi, reference)
+        assert abs(off) < IN_TUNE, f"{note.address}: {off:+.1f} cents where a bend arrives"
+    heard = np.array(onsets(samples))
+    for note in struck(timeline):
+        late = np.abs(heard - note.start).min()
+        assert late < ON_TIME, f"{note.address}: {1000 * late:.0f} ms"
 
 
 def test_notes_begin_when_they_are_written_and_nothing_else_does(sounding) -> None:

@@ -5,15 +5,16 @@
 
 const GLIDE = 1; // how a point of a curve is reached; 0 at once, 2 fret by fret
 const KINDS = [
-  // where it is pulled (a share of its length), how bright, how long it rings, how much of the pick is heard
-  { at: 0.14, bright: 2600, rings: 1, noise: 0.1 }, // plucked
-  { at: 0.3, bright: 1300, rings: 0.9, noise: 0.02 }, // hammered on
-  { at: 0.22, bright: 1900, rings: 0.9, noise: 0.05 }, // pulled off
-  { at: 0.35, bright: 1600, rings: 0.9, noise: 0.04 }, // tapped
-  { at: 0.1, bright: 1000, rings: 0.07, noise: 0.12 }, // muted by the palm
-  { at: 0.2, bright: 700, rings: 0.012, noise: 1 }, // dead
-  { at: 0.31, bright: 1500, rings: 1.3, noise: 0.03 }, // harmonic
-  { at: 0.045, bright: 5200, rings: 0.8, noise: 0.15 }, // pinched
+  // where it is pulled (a share of its length), how bright it is, how long it rings, how fast its brightness goes
+  // (nepers a second at 1 kHz, with the square of the frequency), how much of the pick is heard
+  { at: 0.14, bright: 3000, rings: 1, dulls: 1.5, noise: 0.1 }, // plucked
+  { at: 0.3, bright: 1200, rings: 0.9, dulls: 1.8, noise: 0.02 }, // hammered on
+  { at: 0.22, bright: 1700, rings: 0.9, dulls: 1.8, noise: 0.05 }, // pulled off
+  { at: 0.35, bright: 1500, rings: 0.9, dulls: 1.8, noise: 0.04 }, // tapped
+  { at: 0.1, bright: 900, rings: 0.07, dulls: 9, noise: 0.12 }, // muted by the palm
+  { at: 0.2, bright: 700, rings: 0.012, dulls: 30, noise: 1 }, // dead
+  { at: 0.31, bright: 1300, rings: 1.3, dulls: 1.2, noise: 0.03 }, // harmonic
+  { at: 0.045, bright: 5000, rings: 0.8, dulls: 1, noise: 0.15 }, // pinched
 ];
 const BLOCK = 32;
 const JOIN = 0.004; // seconds in which a string gives way to its next stroke
@@ -56,9 +57,10 @@ function pitchOf(voice, rate) {
 function pulled(samples, period, kind, sampleRate) {
   const wave = new Float64Array(samples);
   const fundamental = sampleRate / period;
+  const bright = kind.bright + 1.5 * fundamental;
   let power = 0;
   for (let partial = 1; partial * fundamental < Math.min(9000, 0.4 * sampleRate) || partial === 1; partial += 1) {
-    const amount = (Math.sin(partial * Math.PI * kind.at) / partial) * Math.exp((-partial * fundamental) / kind.bright);
+    const amount = (Math.sin(partial * Math.PI * kind.at) / partial) * Math.exp((-partial * fundamental) / bright);
     power += amount * amount;
     const turn = 2 * Math.cos((2 * Math.PI * partial) / period);
     let [before, now] = [-amount * Math.sin((2 * Math.PI * partial) / period), 0];
@@ -74,11 +76,11 @@ function pulled(samples, period, kind, sampleRate) {
 /** Lets a string sound in `out` from one sample to another; `pitchAt` gives its cents at a sample. */
 function ring(out, from, to, fade, kind, level, pitchAt, a4, sampleRate) {
   let frequency = hertz(pitchAt(from), a4);
-  const damped = Math.min(0.25, (66 / frequency) * (sampleRate / 44100) ** 2 * (2600 / kind.bright) ** 0.5);
-  const share = (1 - Math.sqrt(1 - 4 * damped)) / 2;
+  const damped = kind.dulls / frequency / (1 - Math.cos((2 * Math.PI * 1000) / sampleRate));
+  const share = (2 * damped + 1 - Math.sqrt(4 * damped + 1)) / (2 * damped);
   const filterDelay = () => {
     const turn = (2 * Math.PI * frequency) / sampleRate;
-    return Math.atan2(share * Math.sin(turn), 1 - share + share * Math.cos(turn)) / turn;
+    return Math.atan2(share * Math.sin(turn), 1 - share * Math.cos(turn)) / turn;
   };
   const lasts = () => kind.rings * Math.min(8, Math.max(1.2, 6 * Math.sqrt(110 / frequency)));
   const size = 2 ** Math.ceil(Math.log2(sampleRate / 20));
@@ -116,8 +118,8 @@ function ring(out, from, to, fade, kind, level, pitchAt, a4, sampleRate) {
       const at = age - whole;
       const read =
         near * line[at & mask] + mid * line[(at - 1) & mask] + far * line[(at - 2) & mask] + further * line[(at - 3) & mask];
-      value = loss * ((1 - share) * read + share * past);
-      past = read;
+      past = (1 - share) * read + share * past;
+      value = loss * past;
     }
     line[age & mask] = value;
     if (kind.noise && age < pick * 4) {
