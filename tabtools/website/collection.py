@@ -6,14 +6,21 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tabtools.checks import ALL_CHECKS
+from tabtools.checks.subject import Subject
 from tabtools.files import LESSON_SUFFIX, SUFFIX, read_all, solo_paths
 from tabtools.linting import Linted, lint_sources
 from tabtools.problem import Problem
 from tabtools.settings import Settings
 from tabtools.study.labels import Style
+from tabtools.website.facets import facets_of
+from tabtools.website.feed import Dates, dates_of
+from tabtools.website.figure_index import figure_index
+from tabtools.website.foot import Download, downloads_of
+from tabtools.website.gathered import Gathered, gathered_pages
+from tabtools.website.index_page import solos_index
 from tabtools.website.lesson import LessonFault
-from tabtools.website.listing import Listed, solos_index
 from tabtools.website.pages import SoloPage, Surroundings, solo_page
+from tabtools.website.related import related_html
 
 RESERVED = "index"
 
@@ -24,10 +31,19 @@ class Unpublishable(Exception):
 
 @dataclass(frozen=True)
 class Collection:
-    """The pages by slug, and the body of the index."""
+    """The pages by slug, what else is said of each, and all that leads to them.
+
+    `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in.
+    """
 
     pages: dict[str, SoloPage]
     index: str
+    subjects: dict[str, Subject]
+    related: dict[str, str]
+    gathered: tuple[Gathered, ...]
+    figures: str
+    downloads: dict[str, tuple[Download, ...]]
+    dates: dict[str, Dates]
 
 
 def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Collection:
@@ -42,7 +58,7 @@ def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Col
     around = _surroundings(set(slugs.values()), settings.style, directory_urls)
     lessons = {source.path: source for source in linted.sources if source.path.endswith(LESSON_SUFFIX)}
     pages: dict[str, SoloPage] = {}
-    listed: list[Listed] = []
+    subjects: dict[str, Subject] = {}
     faults: list[str] = []
     for subject in linted.subjects:
         path, slug = subject.source.path, slugs[subject.source.path]
@@ -52,10 +68,25 @@ def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Col
             pages[slug] = solo_page(slug, subject, lessons.get(lesson_path), own, around)
         except LessonFault as fault:
             faults.append(f"{_from(folder, Path(lesson_path))}: {fault}")
-        listed.append(Listed(f"{slug}/" if directory_urls else f"{slug}.html", subject.timeline, slug))
+        subjects[slug] = subject
     if faults:
         raise Unpublishable("\n".join(faults))
-    return Collection(pages, solos_index(listed))
+    found = [facets_of(slug, subject) for slug, subject in subjects.items()]
+    ending = "/" if directory_urls else ".html"
+
+    def from_index(slug: str) -> str:
+        return slug + ending
+
+    return Collection(
+        pages,
+        solos_index(found, from_index, lambda path: f"../{path}{ending}"),
+        subjects,
+        related_html(found, lambda slug: around.another_solo(slug) or ""),
+        tuple(gathered_pages(found)),
+        figure_index(found, from_index),
+        {slug: downloads_of(slug, subject) for slug, subject in subjects.items()},
+        dates_of(folder, [Path(subject.source.path) for subject in subjects.values()]),
+    )
 
 
 def _surroundings(known: set[str], style: Style, directory_urls: bool) -> Surroundings:

@@ -22,16 +22,18 @@ from mkdocs.structure.pages import Page
 from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.settings import SettingsError, load_settings
 from tabtools.website.collection import Collection, Unpublishable, gather
+from tabtools.website.gathered import Gathered
 from tabtools.website.listing import check_page, checks_index
 from tabtools.website.pages import STUDY_HERE, TAB_HERE
 from tabtools.website.practice import script
+from tabtools.website.site import Site, Whereabouts
 
 log = logging.getLogger("mkdocs.plugins.tabtools")
 
 SOLOS, CHECKS = "solos", "checks"
-STYLESHEETS = ("assets/tabtools.css", "assets/practice.css", "assets/understanding.css")
+STYLESHEETS = ("assets/tabtools.css", "assets/practice.css", "assets/understanding.css", "assets/finding.css")
 SCRIPT = "assets/practice.js"
-SCRIPTS = ("assets/understanding.js",)
+SCRIPTS = ("assets/understanding.js", "assets/finding.js")
 
 
 class TabtoolsConfig(base.Config):
@@ -46,6 +48,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
 
     folder: Path
     collection: Collection
+    site: Site
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Find the folder of the solos and add the stylesheets and the script."""
@@ -72,6 +75,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self.collection = gather(self.folder, self.settings, config.use_directory_urls)
         except Unpublishable as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
+        self.site = Site(self.collection, self.folder, _whereabouts(config))
         for page in self.collection.pages.values():
             self._add(files, config, f"{SOLOS}/{page.slug}.md")
             if page.draft:
@@ -81,6 +85,10 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self._add(files, config, f"{CHECKS}/index.md", checks_index(ALL_CHECKS), listed=True)
             for check in ALL_CHECKS:
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
+        for uri, content in self.site.files():
+            files.append(File.generated(config, uri, content=content))
+        for gathered in self.site.gathered.values():
+            self._add(files, config, gathered.path + ".md")
         for asset in (*STYLESHEETS, *SCRIPTS):
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         files.append(File.generated(config, SCRIPT, content=script()))
@@ -105,6 +113,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
                 "tags": [escape(tag) for tag in solo.tags],
                 "hide": ["navigation", "toc"],
             }
+        elif (gathered := self._gathered(page)) is not None:
+            page.title = escape(gathered.title)
+            page.meta = {"title": escape(gathered.title), "description": escape(gathered.description), "hide": ["toc"]}
         elif self._is_index(page):
             page.title = "Solos"
             page.meta = {"description": "All solos, with key, meter, tempo and tuning.", "hide": ["toc"]}
@@ -116,14 +127,17 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         if solo is not None:
             page.present_anchor_ids = {*(page.present_anchor_ids or ()), *solo.anchors.values()}
             return solo.body
+        if (gathered := self._gathered(page)) is not None:
+            return gathered.body(self.site.from_gathered)
         return self.collection.index if self._is_index(page) else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs."""
         solo = self._solo(page)
+        output = self.site.announced(output, page.url)
         if solo is None:
             return output
-        return output.replace(TAB_HERE, solo.tab, 1).replace(STUDY_HERE, solo.study, 1)
+        return output.replace(TAB_HERE, solo.tab, 1).replace(STUDY_HERE, self.site.completed(solo, page.url), 1)
 
     def _solo(self, page: Page):
         if page.file.generated_by != "tabtools":
@@ -131,5 +145,21 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         folder, _, name = page.file.src_uri.partition("/")
         return self.collection.pages.get(name.removesuffix(".md")) if folder == SOLOS else None
 
+    def _gathered(self, page: Page) -> Gathered | None:
+        if page.file.generated_by != "tabtools":
+            return None
+        return self.site.gathered.get(page.file.src_uri.removesuffix(".md"))
+
     def _is_index(self, page: Page) -> bool:
         return page.file.generated_by == "tabtools" and page.file.src_uri == f"{SOLOS}/index.md"
+
+
+def _whereabouts(config: MkDocsConfig) -> Whereabouts:
+    return Whereabouts(
+        config.site_name,
+        config.site_url or "",
+        config.repo_url or "",
+        config.edit_uri or "",
+        Path(config.docs_dir),
+        config.use_directory_urls,
+    )

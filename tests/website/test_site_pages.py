@@ -13,8 +13,10 @@ from tabtools.checks.run import lint
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.source import from_text
 from tabtools.study.labels import labels_of
+from tabtools.website.facets import facets_of
+from tabtools.website.index_page import solos_index
 from tabtools.website.lesson import LessonFault, render_lesson
-from tabtools.website.listing import Listed, check_page, checks_index, solos_index
+from tabtools.website.listing import check_page, checks_index
 from tabtools.website.pages import TAB_HERE, SoloPage, Surroundings, solo_page
 from tabtools.website.reading import bar_in_words, note_in_words
 
@@ -108,8 +110,8 @@ def test_hostile_titles_names_and_summaries_arrive_as_text() -> None:
     assert_harmless(whole, ours=CONTROLS)
     assert "&lt;script&gt;" in whole
     assert found.title == HOSTILE
-    listed = solos_index([Listed("case/", subject(title=HOSTILE).timeline, "case")])
-    assert_harmless(listed)
+    listed = solos_index([facets_of("case", subject(title=HOSTILE))], "{}/".format, "../{}/".format)
+    assert_harmless(listed, ours=CONTROLS)
 
 
 def test_hostile_chords_arrive_as_text() -> None:
@@ -224,4 +226,4 @@ def test_every_check_has_its_page() -> None:
 
 
 def test_an_index_without_solos_says_so() -> None:
-    assert "no solos yet" in solos_index([])
+    assert "no solos yet" in solos_index([], str, str)

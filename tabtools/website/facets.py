@@ -1,0 +1,115 @@
+"""What a solo can be found by: the facts its row in the index carries, and the very bars of each of them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from tabtools.checks.subject import Subject
+from tabtools.hand import Hand, figures_of
+from tabtools.search.collection import Excerpts, Searched
+from tabtools.search.columns import value_of
+from tabtools.search.devices import devices_named
+from tabtools.search.match import Stretch
+from tabtools.search.reading import strokes_of
+from tabtools.study.devices.run import KINDS
+from tabtools.timeline import Timeline
+
+MAJOR = "maj"
+"""The name of a plain major triad, whose type is written with nothing."""
+DEVICES = tuple(kind.replace(" ", "-") for kind in KINDS)
+_SPELLED = {"#": "sharp", "/": "over", "(": "", ")": "", ",": "-", "+": "plus"}
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A stretch as readers see it: its words, the address a link leads to, and what is said of it."""
+
+    words: str
+    address: str
+    said: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Facets:
+    """A solo by its slug: its strokes and, for each technique, device and chord type, its places in order.
+
+    `rate` is the most notes in any second, `reach` millimetres, `bend` semitones.
+    """
+
+    slug: str
+    title: str
+    timeline: Timeline
+    searched: Searched
+    techniques: dict[str, tuple[Place, ...]]
+    devices: dict[str, tuple[Place, ...]]
+    chords: dict[str, tuple[Place, ...]]
+    rate: float
+    reach: float
+    bend: float
+
+
+def facets_of(slug: str, subject: Subject) -> Facets:
+    """What a solo can be found by."""
+    searched = Searched(subject.source.path, slug, strokes_of(subject))
+    strokes = searched.strokes
+    bars = [int(address.partition(".")[0]) for address in strokes.addresses.split(" ") if address]
+    techniques: dict[str, list[int]] = {}
+    chords: dict[str, list[int]] = {}
+    for bar, play, chord in zip(bars, strokes.plays, strokes.chords, strict=True):
+        for name in (value_of(strokes.play_table, play) or "").split():
+            techniques.setdefault(name, []).append(bar)
+        entry = value_of(strokes.chord_table, chord)
+        if entry is not None:
+            chords.setdefault(entry.split(" ")[2] or MAJOR, []).append(bar)
+    rate, reach, bend = _demands(subject.hand)
+    return Facets(
+        slug,
+        subject.solo.header.title or slug,
+        subject.timeline,
+        searched,
+        {name: tuple(_stretches(own)) for name, own in sorted(techniques.items())},
+        _devices(searched),
+        {name: tuple(_stretches(own)) for name, own in sorted(chords.items())},
+        rate,
+        reach,
+        bend,
+    )
+
+
+def file_name(name: str) -> str:
+    """A technique, device or chord type as the name of its page: `7sharp9` for `7#9`."""
+    return re.sub(r"[^a-z0-9-]", "-", "".join(_SPELLED.get(sign, sign) for sign in name.lower())) or MAJOR
+
+
+def _demands(hand: Hand) -> tuple[float, float, float]:
+    figures = figures_of(hand)
+    rate = max((rate.top for rate in figures.rates), default=0.0)
+    return rate, figures.reach.mm if figures.reach else 0.0, figures.bend.semitones if figures.bend else 0.0
+
+
+def _devices(searched: Searched) -> dict[str, tuple[Place, ...]]:
+    found: dict[str, list[Place]] = {}
+    addresses = searched.strokes.addresses.split(" ")
+    for device in devices_named(searched.strokes, DEVICES):
+        first, last = (addresses[at].split(".") for at in (device.first, device.last))
+        words = f"bar {first[0]}" if first[0] == last[0] else f"bars {first[0]}–{last[0]}"
+        found.setdefault(device.name, []).append(Place(words, ".".join(first), device.sentence))
+    return {name: tuple(places) for name, places in sorted(found.items())}
+
+
+def _stretches(bars: list[int]) -> list[Place]:
+    """Runs of bars as places."""
+    runs: list[list[int]] = []
+    for bar in sorted(set(bars)):
+        if runs and bar == runs[-1][1] + 1:
+            runs[-1][1] = bar
+        else:
+            runs.append([bar, bar])
+    return [Place(f"bars {low}–{high}" if high > low else f"bar {low}", f"{low}") for low, high in runs]
+
+
+def excerpt(searched: Searched, stretch: Stretch) -> tuple[str, str]:
+    """Where a stretch lies (`5.1.1-5.2.3`), and its strokes as the format writes them."""
+    excerpts = Excerpts(searched.strokes)
+    return excerpts.range(stretch), " ".join(excerpts.tab(stretch))

@@ -1,0 +1,109 @@
+"""The Atom feed of solos (RFC 4287), and the dates it goes by.
+
+Dates are those of git: a solo is published with the first commit that has its file and updated with the last. Where
+git cannot say, both are the file's own time. A shallow clone knows only its own commits; fetch the whole history where
+the dates matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from urllib.parse import urljoin
+from uuid import NAMESPACE_URL, uuid5
+from xml.sax.saxutils import escape, quoteattr
+
+from tabtools.review.git import GitFault, output
+
+NAME = "feed.xml"
+MOST_ENTRIES = 50
+_COMMIT = "\x01"
+
+
+@dataclass(frozen=True, slots=True)
+class Dates:
+    """When a solo was published and last changed."""
+
+    published: datetime
+    updated: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A solo as the feed tells it; `href` is its page below the site."""
+
+    slug: str
+    title: str
+    summary: str
+    author: str
+    href: str
+    dates: Dates
+
+
+def dates_of(folder: Path, paths: Sequence[Path]) -> dict[str, Dates]:
+    """The dates of these files of a folder, by the names without suffix."""
+    known = _from_git(folder)
+    dates = {}
+    for path in paths:
+        seen = known.get(path.relative_to(folder).as_posix())
+        if seen is None:
+            own = datetime.fromtimestamp(int(path.stat().st_mtime), UTC)
+            seen = Dates(own, own)
+        dates[path.stem] = seen
+    return dates
+
+
+def _from_git(folder: Path) -> dict[str, Dates]:
+    """What the history says, by path below the folder; nothing where there is no git or no repository."""
+    arguments = ("log", f"--format={_COMMIT}%ct", "--name-only", "--relative", "--diff-filter=AMRT", "--", ".")
+    try:
+        said = output(arguments, folder)
+    except GitFault:
+        return {}
+    dates: dict[str, Dates] = {}
+    for commit in said.split(_COMMIT)[1:]:
+        time, *names = commit.splitlines()
+        when = datetime.fromtimestamp(int(time), UTC)
+        for name in filter(None, names):
+            seen = dates.get(name)
+            dates[name] = Dates(min(when, seen.published), max(when, seen.updated)) if seen else Dates(when, when)
+    return dates
+
+
+def feed(title: str, site_url: str, entries: Sequence[Entry]) -> str:
+    """The feed, the newest solo first. Without a `site_url` its links are relative and its ids made from names."""
+    newest = sorted(entries, key=lambda one: (one.dates.published, one.slug), reverse=True)[:MOST_ENTRIES]
+    updated = max((one.dates.updated for one in newest), default=datetime.fromtimestamp(0, UTC))
+    own = f'<link rel="self" href={quoteattr(urljoin(site_url, NAME))}/>' if site_url else ""
+    site = site_url or "./"
+    return (
+        '<?xml version="1.0" encoding="utf-8"?>\n<feed xmlns="http://www.w3.org/2005/Atom">'
+        f"<id>{escape(site_url or _name(title))}</id><title>{_text(title)}</title><updated>{_time(updated)}</updated>"
+        f"{own}<link href={quoteattr(site)}/>{''.join(_entry(one, site_url) for one in newest)}</feed>\n"
+    )
+
+
+def _entry(one: Entry, site_url: str) -> str:
+    link = urljoin(site_url, one.href) if site_url else one.href
+    summary = f"<summary>{_text(one.summary)}</summary>" if one.summary else ""
+    return (
+        f"<entry><id>{escape(link if site_url else _name(one.slug))}</id><title>{_text(one.title)}</title>"
+        f"<link href={quoteattr(link)}/><published>{_time(one.dates.published)}</published>"
+        f"<updated>{_time(one.dates.updated)}</updated><author><name>{_text(one.author)}</name></author>"
+        f"{summary}</entry>"
+    )
+
+
+def _name(text: str) -> str:
+    return uuid5(NAMESPACE_URL, f"tabtools:{text}").urn
+
+
+def _time(when: datetime) -> str:
+    return when.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _text(text: str) -> str:
+    """Text as XML can carry it."""
+    return escape("".join(sign for sign in text if sign >= " " or sign in "\t\n"))

@@ -1,0 +1,84 @@
+"""The foot of a solo's page: what can be taken away, how it may be used, how it is cited, where it is corrected."""
+
+from __future__ import annotations
+
+import posixpath
+from collections.abc import Callable
+from dataclasses import dataclass
+from html import escape
+from urllib.parse import quote, urljoin
+
+from tabtools.checks.subject import Subject
+from tabtools.exchange import midi, musicxml
+from tabtools.model.solo import Header
+from tabtools.reports.tab import plain_tab
+from tabtools.timeline import Timeline
+from tabtools.website.feed import Dates
+
+FOLDER = "files"
+
+
+@dataclass(frozen=True, slots=True)
+class Download:
+    """A file beside the pages: its name, what it is, and its content."""
+
+    name: str
+    said: str
+    content: Callable[[], str | bytes]
+
+
+def downloads_of(slug: str, subject: Subject) -> tuple[Download, ...]:
+    """What is offered of a solo; contents are made when they are asked for."""
+    timeline = subject.timeline
+    return (
+        Download(f"{slug}.solo", "solo file", lambda: subject.source.text),
+        Download(f"{slug}.txt", "plain text tab", lambda: _text(timeline, slug)),
+        Download(f"{slug}.mid", "MIDI", lambda: midi(timeline)),
+        Download(f"{slug}.musicxml", "MusicXML", lambda: musicxml(timeline)),
+    )
+
+
+def _text(timeline: Timeline, slug: str) -> str:
+    header = timeline.solo.header
+    lines = [header.title or slug, *filter(None, (header.player, header.rights))]
+    return "\n".join(lines) + f"\n\n{plain_tab(timeline)}\n"
+
+
+def foot_html(
+    slug: str, header: Header, downloads: tuple[Download, ...], files: str, page_url: str, edit_url: str, dates: Dates
+) -> str:
+    """The foot. `files` leads to the folder of the downloads; `page_url` and `edit_url` may be empty."""
+    links = "".join(
+        f'<li><a href="{escape(files + quote(one.name))}" download>{escape(one.said)}</a></li>' for one in downloads
+    )
+    edit = f'<p><a href="{escape(edit_url)}">Correct this transcription</a></p>' if edit_url else ""
+    rights = header.rights or "not stated"
+    return (
+        '<section class="tt-foot" aria-labelledby="about"><h2 id="about">About this transcription</h2>'
+        f'<nav aria-label="Downloads"><ul class="tt-tags">{links}</ul></nav>'
+        f"<p>Rights: {escape(rights)}.</p>"
+        f"<p>To cite it: <cite>{escape(citation(slug, header, page_url, dates))}</cite></p>"
+        f"{edit}</section>"
+    )
+
+
+def citation(slug: str, header: Header, page_url: str, dates: Dates) -> str:
+    """How the transcription is cited in text."""
+    parts = [header.player, f"“{header.title or slug}”", header.recording and f"from {header.recording}"]
+    said = ", ".join(filter(None, parts))
+    composer = f", composed by {header.composer}" if header.composer else ""
+    where = f", {page_url}" if page_url else ""
+    return f"{said}{composer}. Transcribed solo, version of {dates.updated:%Y-%m-%d}{where}."
+
+
+def edit_address(repo_url: str, edit_uri: str, docs: str, file: str) -> str:
+    """Where a file is edited: `edit_uri` leads to the folder of the pages, `docs` and `file` are paths of one root."""
+    if not edit_uri or not (repo_url or "://" in edit_uri):
+        return ""
+    base = edit_uri
+    if "://" not in edit_uri:
+        base = (repo_url if edit_uri[:1] in "?#" else repo_url.rstrip("/") + "/") + edit_uri
+    if not base.startswith(("https://", "http://")):
+        return ""
+    relative = quote(posixpath.relpath(file, docs))
+    return base + relative if edit_uri[:1] in "?#" else urljoin(base if base.endswith("/") else base + "/", relative)

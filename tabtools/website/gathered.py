@@ -1,0 +1,101 @@
+"""Pages by technique, by device and by chord type: the very bars of every solo, as links."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from tabtools.website.drawing.measures import with_accidentals
+from tabtools.website.facets import Facets, Place, file_name
+
+FOLDER = "by"
+MOST_PLACES = 60
+SoloHref = Callable[[str], str]
+"""A slug to the address of its page, from the page that links."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """What solos are gathered by: the folder of its pages, its name, how its entries are told."""
+
+    folder: str
+    title: str
+    places: Callable[[Facets], dict[str, tuple[Place, ...]]]
+    told: Callable[[str], str]
+
+
+def plain(name: str) -> str:
+    """`hammer-on` stays, `scale-run` is `scale run`."""
+    return name.replace("-", " ") if name not in ("hammer-on", "pull-off", "pre-bend") else name
+
+
+KINDS = (
+    Kind("technique", "Techniques", lambda one: one.techniques, plain),
+    Kind("device", "Devices", lambda one: one.devices, plain),
+    Kind("chord", "Chord types", lambda one: one.chords, with_accidentals),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """A page: its path without suffix below the site, its title, its body once it is known how solos are reached."""
+
+    path: str
+    title: str
+    description: str
+    body: Callable[[SoloHref], str]
+
+
+def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
+    """A page for each technique, device and chord type that occurs, in order of kind and name."""
+    pages = []
+    for kind in KINDS:
+        names = sorted({name for one in solos for name in kind.places(one)}, key=str.casefold)
+        for name in names:
+            title = f"{kind.title.removesuffix('s')}: {kind.told(name)}"
+            path = f"{FOLDER}/{kind.folder}/{file_name(name)}"
+            pages.append(Gathered(path, title, f"{title}: every bar, in all solos.", _body(kind, name, title, solos)))
+    return pages
+
+
+def directory(solos: Sequence[Facets], href: SoloHref) -> str:
+    """Links to all of these pages, by kind; `href` is told their paths."""
+    parts = []
+    for kind in KINDS:
+        counts: dict[str, int] = {}
+        for one in solos:
+            for name in kind.places(one):
+                counts[name] = counts.get(name, 0) + 1
+        links = "".join(
+            f'<li><a href="{escape(href(f"{FOLDER}/{kind.folder}/{file_name(name)}"))}">{escape(kind.told(name))}</a>'
+            f" <small>{count}</small></li>"
+            for name, count in sorted(counts.items(), key=lambda entry: entry[0].casefold())
+        )
+        if links:
+            parts.append(f'<h3 id="{kind.folder}">{kind.title}</h3><ul class="tt-tags">{links}</ul>')
+    return "".join(parts)
+
+
+def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[SoloHref], str]:
+    def body(href: SoloHref) -> str:
+        rows = "".join(
+            f"<li><strong>{escape(one.title)}</strong>: {_places(places, href(one.slug))}</li>"
+            for one in sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
+            if (places := kind.places(one).get(name))
+        )
+        return f'<h1>{escape(title)}</h1><ul class="tt-gathered">{rows}</ul>'
+
+    return body
+
+
+def _places(places: Sequence[Place], page: str) -> str:
+    shown = [
+        f'<a class="tt-place-link" href="{escape(page)}#b{place.address}">{place.words}</a>'
+        + (f" {escape(place.said)}" if place.said else "")
+        for place in places[:MOST_PLACES]
+    ]
+    more = len(places) - MOST_PLACES
+    if more > 0:
+        shown.append(f'and <a class="tt-place-link" href="{escape(page)}">{more} more places</a>')
+    return "; ".join(shown) if any(place.said for place in places) else ", ".join(shown)

@@ -1,0 +1,137 @@
+"""The index of all solos: a table that sorts and filters without asking a server, and the search for figures.
+
+Every row carries its facts as `data-` attributes; the controls stay hidden until the script has taken them over.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from html import escape
+
+from tabtools.website.drawing.measures import with_accidentals
+from tabtools.website.facets import Facets
+from tabtools.website.figure_index import NAME
+from tabtools.website.gathered import directory, plain
+from tabtools.website.pages import key_text, tempo_text, tuning_text
+
+Href = Callable[[str], str]
+
+COLUMNS = (
+    ("title", "Solo"),
+    ("key", "Key"),
+    ("meter", "Meter"),
+    ("tempo", "Tempo"),
+    ("tuning", "Tuning"),
+    ("rate", "Notes a second"),
+    ("reach", "Reach"),
+    ("bend", "Bend"),
+    ("tags", "Tags"),
+)
+"""Names of the facts that rows can be sorted by, and the heads of their columns."""
+
+NUMBERS = (
+    ("tempo", "Tempo", "counts a minute"),
+    ("rate", "Notes a second", "in the fullest second"),
+    ("reach", "Reach", "millimetres"),
+    ("bend", "Bend", "semitones"),
+)
+
+
+def solos_index(solos: Sequence[Facets], solo_href: Href, page_href: Href) -> str:
+    """The body of the index, by title; `solo_href` is told slugs, `page_href` the paths of gathered pages."""
+    if not solos:
+        return "<h1>Solos</h1><p>There are no solos yet.</p>"
+    ordered = sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
+    rows = "".join(_row(one, solo_href(one.slug)) for one in ordered)
+    heads = "".join(f'<th scope="col" data-sort="{name}">{said}</th>' for name, said in COLUMNS)
+    count = f"{len(solos)} solo{'s' * (len(solos) != 1)}"
+    return (
+        f"<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
+        f'{_filters(ordered)}<p class="tt-found" role="status"></p>'
+        '<div class="tt-index" role="region" aria-label="Solos" tabindex="0">'
+        f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
+        f'{_search()}<h2 id="gathered">By technique, device and chord</h2>{directory(solos, page_href)}'
+    )
+
+
+def _row(one: Facets, href: str) -> str:
+    header = one.timeline.solo.header
+    title = f'<a href="{escape(href)}">{escape(one.title)}</a>'
+    draft = " <span>(draft)</span>" if header.draft else ""
+    player = f"<br><small>{escape(header.player)}</small>" if header.player else ""
+    summary = f"<br><small>{escape(header.summary)}</small>" if header.summary else ""
+    cells = (
+        key_text(one.timeline),
+        str(header.meter),
+        tempo_text(one.timeline).removesuffix(" a minute"),
+        tuning_text(one.timeline),
+        f"{one.rate:g}" if one.rate else "",
+        f"{one.reach:.0f} mm" if one.reach else "",
+        f"{one.bend:g} semitone{'s' * (one.bend != 1)}" if one.bend else "",
+        ", ".join(header.tags),
+    )
+    facts = {
+        "title": one.title,
+        "key": key_text(one.timeline),
+        "meter": str(header.meter),
+        "tempo": f"{float(header.tempo):g}",
+        "tuning": tuning_text(one.timeline),
+        "rate": f"{one.rate:g}",
+        "reach": f"{one.reach:.0f}",
+        "bend": f"{one.bend:g}",
+        "tags": ", ".join(header.tags),
+        "technique": " ".join(one.techniques),
+        "device": " ".join(one.devices),
+        "chord": " ".join(one.chords),
+    }
+    data = " ".join(f'data-{name}="{escape(value)}"' for name, value in facts.items())
+    return (
+        f'<tr {data}><th scope="row">{title}{draft}{player}{summary}</th>'
+        + "".join(
+            f'<td data-name="{name}">{escape(cell)}</td>' for (_, name), cell in zip(COLUMNS[1:], cells, strict=True)
+        )
+        + "</tr>"
+    )
+
+
+def _filters(solos: Sequence[Facets]) -> str:
+    choices = (
+        ("key", "Key", ((text, text) for one in solos if (text := key_text(one.timeline)))),
+        ("meter", "Meter", ((text, text) for one in solos if (text := str(one.timeline.solo.header.meter)))),
+        ("tuning", "Tuning", ((text, text) for one in solos if (text := tuning_text(one.timeline)))),
+        ("technique", "Technique", ((name, plain(name)) for one in solos for name in one.techniques)),
+        ("device", "Device", ((name, plain(name)) for one in solos for name in one.devices)),
+        ("chord", "Chord type", ((name, with_accidentals(name)) for one in solos for name in one.chords)),
+    )
+    selects = "".join(_select(name, said, entries) for name, said, entries in choices)
+    numbers = "".join(
+        f'<fieldset><legend>{said}, <small>{unit}</small></legend><label>from <input type="number" min="0" step="any" '
+        f'name="{name}-from"></label> <label>to <input type="number" min="0" step="any" name="{name}-to"></label>'
+        "</fieldset>"
+        for name, said, unit in NUMBERS
+    )
+    return (
+        '<form class="tt-filters" aria-label="Which solos are listed" hidden>'
+        '<label>Words <input type="search" name="words"></label>'
+        f"{selects}<details><summary>Tempo and what it asks of the hands</summary>"
+        f'<div class="tt-numbers">{numbers}</div></details>'
+        '<button type="reset">Show all</button></form>'
+    )
+
+
+def _select(name: str, said: str, entries: Iterable[tuple[str, str]]) -> str:
+    found = sorted(dict(entries).items(), key=lambda entry: entry[1].casefold())
+    options = "".join(f'<option value="{escape(value)}">{escape(text)}</option>' for value, text in found)
+    return f'<label>{said} <select name="{name}"><option value="">any</option>{options}</select></label>'
+
+
+def _search() -> str:
+    return (
+        f'<h2 id="figures">Find a figure</h2><form class="tt-figure-search" data-index="{NAME}" hidden>'
+        '<label>Look for <select name="kind"><option value="degrees">degrees over the chord</option>'
+        '<option value="steps">intervals in semitones</option></select></label>'
+        '<label>Figure <input type="text" name="figure" autocomplete="off" spellcheck="false" '
+        'aria-describedby="figure-help"></label><button type="submit">Find</button>'
+        '<p id="figure-help">Degrees like <kbd>b3 5 b7</kbd>, or semitones up and down like <kbd>3 -1 4</kbd>.</p>'
+        '</form><p class="tt-figure-said" role="status"></p><ul class="tt-figures-found"></ul>'
+    )
