@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
-
-import pytest
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "tabtools"
@@ -44,8 +43,18 @@ class Import(NamedTuple):
     line: int
 
 
-def imports_of(path: Path) -> Iterator[Import]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+@cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
+def imports_of(path: Path) -> tuple[Import, ...]:
+    return tuple(_imports(tree_of(path), path))
+
+
+def _imports(tree: ast.Module, path: Path) -> Iterator[Import]:
+    for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             for alias in node.names:
                 yield Import(alias.name, node.lineno)
@@ -74,15 +83,19 @@ def level(part: str) -> int:
     return next(number for number, parts in enumerate(LEVELS) if part in parts)
 
 
-@pytest.mark.parametrize("path", MODULES, ids=named)
-def test_imports_run_one_way(path: Path) -> None:
+def forbidden_imports(path: Path) -> Iterator[str]:
     own = part_of(path)
-    if own in ("__init__", "__main__"):
-        assert {part for part, _ in imported_parts(path)} <= {"cli"}
-        return
     for part, line in imported_parts(path):
-        is_fine = part == own or level(part) < level(own) or (own, part) in NEIGHBOURS
-        assert is_fine, f"{named(path)}:{line}: {own} may not import {part}"
+        if own in ("__init__", "__main__"):
+            is_fine = part == "cli"
+        else:
+            is_fine = part == own or level(part) < level(own) or (own, part) in NEIGHBOURS
+        if not is_fine:
+            yield f"{named(path)}:{line}: {own} may not import {part}"
+
+
+def test_imports_run_one_way() -> None:
+    assert [fault for path in MODULES for fault in forbidden_imports(path)] == []
 
 
 def test_every_part_has_its_level() -> None:
@@ -115,30 +128,31 @@ def test_only_the_commands_know_click() -> None:
     assert all(name.startswith("cli/") for name in importers("click", MODULES))
 
 
-@pytest.mark.parametrize("path", MODULES + TEST_MODULES, ids=named)
-def test_modules_stay_small(path: Path) -> None:
-    lines = len(path.read_text(encoding="utf-8").splitlines())
-    assert lines < MOST_LINES, f"{named(path)} has {lines} lines"
+def test_modules_stay_small() -> None:
+    lines = {named(path): len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES + TEST_MODULES}
+    assert {name: count for name, count in lines.items() if count >= MOST_LINES} == {}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=named)
-def test_names_say_what_is_inside(path: Path) -> None:
-    assert path.stem not in VAGUE_NAMES
+def test_names_say_what_is_inside() -> None:
+    assert [named(path) for path in MODULES if path.stem in VAGUE_NAMES] == []
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if path.name == "__init__.py"], ids=named)
-def test_packages_only_name_what_is_public(path: Path) -> None:
-    for node in ast.parse(path.read_text(encoding="utf-8")).body:
-        is_data = isinstance(node, ast.Expr | ast.Import | ast.ImportFrom | ast.Assign | ast.AnnAssign)
-        assert is_data, f"{named(path)}:{node.lineno}: code"
+def test_packages_only_name_what_is_public() -> None:
+    data = ast.Expr | ast.Import | ast.ImportFrom | ast.Assign | ast.AnnAssign
+    assert [
+        f"{named(path)}:{node.lineno}: code"
+        for path in MODULES
+        if path.name == "__init__.py"
+        for node in tree_of(path).body
+        if not isinstance(node, data)
+    ] == []
 
 
-def printing_calls(path: Path) -> Iterator[int]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+def printing_calls(path: Path) -> Iterator[str]:
+    for node in ast.walk(tree_of(path)):
         if isinstance(node, ast.Call) and ast.unparse(node.func) in ("print", "sys.exit", "exit", "click.echo"):
-            yield node.lineno
+            yield f"{named(path)}:{node.lineno}"
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if part_of(path) != "cli"], ids=named)
-def test_only_the_commands_print_and_exit(path: Path) -> None:
-    assert list(printing_calls(path)) == []
+def test_only_the_commands_print_and_exit() -> None:
+    assert [call for path in MODULES if part_of(path) != "cli" for call in printing_calls(path)] == []
