@@ -22,7 +22,7 @@ from tabtools.model.claims import (
 )
 from tabtools.model.harmony import ChordSymbol, Key
 from tabtools.model.pitch import nearest_semitone
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
 from tabtools.timeline import TimedNote
 
@@ -189,13 +189,3 @@ _RULES: dict[type, Callable[[Any, Heard], str | None]] = {
     CountClaim: _count_truth,
     PositionClaim: _position_truth,
 }
-
-
-def chord_or_none(symbol: str | None) -> ChordSymbol | None:
-    """The chord, None where there is none or it cannot be read."""
-    if symbol is None:
-        return None
-    try:
-        return read_chord(symbol)
-    except ChordFault:
-        return None

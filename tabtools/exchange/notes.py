@@ -12,10 +12,10 @@ from tabtools.exchange.markup import OCTAVES, decimal, sub
 from tabtools.exchange.notations import Bracket, add_notations
 from tabtools.exchange.rhythm import NAMES, Value
 from tabtools.harmony.degrees import tone_names
-from tabtools.model.harmony import ChordSymbol, Key
+from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import nearest_semitone
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import chord_or_none
 
 GRACE_SHARE = 10
 """Per cent of the note that a grace note takes: players are quick there (common practice)."""
@@ -92,7 +92,7 @@ class NoteWriter:
         else:
             shown = pitch
         nearest = nearest_semitone(shown) if shown is not None else 0
-        tone = tone_names(_chord(head.timed.chord), self.key)[nearest % 12]
+        tone = tone_names(chord_or_none(head.timed.chord), self.key)[nearest % 12]
         octave = (nearest - tone.alteration) // 12 - 1
         if shown is None or octave not in OCTAVES:
             sub(note, "unpitched")
@@ -141,10 +141,3 @@ def _add_value(note: Element, value: Value) -> None:
     sub(time, "normal-notes", prod(tuplet.normal for tuplet in value.tuplets))
     if len(value.tuplets) == 1 and value.written != value.tuplets[0].unit:
         sub(time, "normal-type", NAMES[value.tuplets[0].unit])
-
-
-def _chord(symbol: str | None) -> ChordSymbol | None:
-    try:
-        return read_chord(symbol) if symbol is not None else None
-    except ChordFault:
-        return None

@@ -58,6 +58,14 @@ def read_chord(symbol: str) -> ChordSymbol | None:
     return ChordSymbol(symbol, _tone(words.root), reading.degrees(), words.bass and _tone(words.bass), reading.offered)
 
 
+def chord_or_none(symbol: str | None) -> ChordSymbol | None:
+    """The chord, None where there is none or its symbol cannot be read: the linter says so."""
+    try:
+        return None if symbol is None else read_chord(symbol)
+    except ChordFault:
+        return None
+
+
 @dataclass(frozen=True, slots=True)
 class _Words:
     """The words of a symbol: qualities and figure by terminal, modifiers and whether they stand in brackets."""

@@ -14,10 +14,10 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from tabtools.checks.subject import Subject
-from tabtools.checks.truth import chord_or_none
 from tabtools.harmony.chords import chord_type
 from tabtools.model.pitch import IN_TUNE_CENTS, nearest_semitone
 from tabtools.model.solo import Address
+from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import note_text
 from tabtools.search.columns import NOTHING, number_cell, tabled
 from tabtools.search.devices import NotedDevice, device_line, device_name

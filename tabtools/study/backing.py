@@ -21,7 +21,7 @@ from typing import Literal
 from tabtools.harmony.chords import tones_of
 from tabtools.harmony.degrees import degree_names, key_degree, tone_names
 from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import chord_or_none
 
 ToneClass = Literal["chord tone", "extension", "scale note", "chromatic", ""]
 """What a pitch is over the chord, whatever the line does; empty where neither chord nor key says."""
@@ -80,7 +80,7 @@ class Backing:
 @lru_cache(maxsize=4096)
 def backing_of(symbol: str | None, key: Key | None) -> Backing:
     """The backing under a chord symbol as it is written, None for no chord, in a key."""
-    chord = _readable(symbol)
+    chord = chord_or_none(symbol)
     core: frozenset[int] = frozenset()
     named: frozenset[int] = frozenset()
     scale = frozenset((key.tonic.pitch_class + step) % 12 for step in key.semitones) if key else frozenset()
@@ -104,15 +104,6 @@ def backing_of(symbol: str | None, key: Key | None) -> Backing:
 
 def _both_styles(chord: ChordSymbol) -> tuple[tuple[str, ...], ...]:
     return degree_names(chord, "plain"), degree_names(chord, "extended")
-
-
-def _readable(symbol: str | None) -> ChordSymbol | None:
-    if symbol is None:
-        return None
-    try:
-        return read_chord(symbol)
-    except ChordFault:
-        return None
 
 
 def _tone(pitch_class: int, core: frozenset[int], named: frozenset[int], scale: frozenset[int]) -> ToneClass:

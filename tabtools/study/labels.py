@@ -7,7 +7,7 @@ from typing import Literal
 
 from tabtools.harmony.degrees import degree, key_degree, spelled
 from tabtools.model.harmony import ChordSymbol
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import chord_or_none
 from tabtools.timeline import TimedNote, Timeline
 
 Style = Literal["plain", "extended"]
@@ -36,7 +36,7 @@ NO_PITCH = Labels(None, None, None, None, (), ())
 def labels_of(timeline: Timeline, style: Style = "plain") -> tuple[Labels, ...]:
     """The labels of each note of the timeline, in its order."""
     key = timeline.solo.header.key
-    return tuple(_labels(note, _chord(note.chord), key, style) for note in timeline.notes)
+    return tuple(_labels(note, chord_or_none(note.chord), key, style) for note in timeline.notes)
 
 
 def _labels(note: TimedNote, chord: ChordSymbol | None, key, style: Style) -> Labels:
@@ -61,13 +61,3 @@ def _stations(note: TimedNote) -> tuple[float, ...]:
         return (note.midi,)
     bends = any(motion.sign in ("b", "r", "w", "pb") for motion in note.note.motions)
     return note.path if bends else (note.midi,)
-
-
-def _chord(symbol: str | None) -> ChordSymbol | None:
-    """The chord, None where there is none or its symbol cannot be read (the linter says so)."""
-    if symbol is None:
-        return None
-    try:
-        return read_chord(symbol)
-    except ChordFault:
-        return None
