@@ -358,6 +358,18 @@ def test_the_cursor_goes_from_note_to_note_where_motion_is_unwanted(browser: Bro
         assert cursor(desk) == pytest.approx(middle(desk, "b1.1.2"), abs=1.5)
 
 
+def test_playing_what_is_out_of_sight_brings_it_into_sight(browser: Browser, tmp_path: Path) -> None:
+    with Desk(browser, tmp_path, SOLO, reduced_motion="reduce", viewport={"width": 400, "height": 500}) as desk:
+        desk.page.evaluate("tabtools.practice.setBars(3, 3)")
+        desk.page.evaluate("scrollTo(0, 0)")
+        desk.play()
+        desk.page.wait_for_function("scrollY > 0")
+        box = desk.page.locator("#b4").bounding_box()
+        covered = desk.page.locator(".tt-transport").bounding_box()
+        assert covered["y"] + covered["height"] <= box["y"] + 1
+        assert box["y"] + box["height"] <= 501
+
+
 def test_the_page_follows_the_music_unless_it_is_told_not_to(browser: Browser, tmp_path: Path) -> None:
     long = SOLO + "\n".join(f"\nbar {number}\n1-4  3:5 3:7 3:5 3:7\n" for number in range(5, 41))
     with Desk(browser, tmp_path, long, reduced_motion="reduce") as desk:

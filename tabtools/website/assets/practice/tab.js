@@ -1,6 +1,7 @@
 // The tab as it stands on the page: where each moment lies, the cursor, what is looped, what the pointer means.
 
 const DRAGGED = 8; // pixels from which a press is a drag
+const ASIDE = 14; // pixels by which the edge of a loop keeps away from a figure
 
 const made = (tag, name) => Object.assign(document.createElement(tag), { className: name });
 
@@ -79,7 +80,7 @@ class Tab {
       this.lit = drawn;
     }
     if (follows && bar !== this.shown) this.reveal(here, steps);
-    this.shown = bar;
+    this.shown = follows ? bar : -1;
   }
 
   /** Scrolls to a bar that is not in sight. */
@@ -101,8 +102,8 @@ class Tab {
       const [start, end] = this.bounds(bar);
       const span = made("div", "tt-span");
       const room = this.bars[bar].clientWidth;
-      const left = from > start ? this.across(bar, from) - 10 : 0;
-      const right = to < end ? this.across(bar, to) - 10 : room;
+      const left = from > start ? this.across(bar, from) - ASIDE : 0;
+      const right = to < end ? this.across(bar, to) - ASIDE : room;
       span.style.cssText = `left:${(left / room) * 100}%;right:${(1 - right / room) * 100}%`;
       span.classList.toggle("tt-begins", from >= start);
       span.classList.toggle("tt-ends", to <= end);
