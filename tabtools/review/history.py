@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -15,7 +15,7 @@ from tabtools.source import SourceError, SourceText, decode, from_text, visible
 
 MOST_RENAMES = 20
 MOST_COMMITS = 2000
-_FIELDS = ("%H", "%P", "%aN", "%aI", "%s", "%(trailers:key=Suggested-by,key=Co-authored-by,valueonly,separator=%x1f)")
+FIELDS = ("%H", "%P", "%aN", "%aI", "%s", "%(trailers:key=Suggested-by,key=Co-authored-by,valueonly,separator=%x1f)")
 
 
 class Commit(NamedTuple):
@@ -97,7 +97,7 @@ class Entry(NamedTuple):
 def history_of(repository: Repository, path: str, revision: str = "HEAD") -> History:
     """The history of a file, named from the top of the repository. Raises `GitFault`."""
     history = History(repository)
-    edges = _edges(repository)
+    edges = edges_of(repository)
     pending = [(revision, path, None)]
     for _ in range(MOST_RENAMES):
         if not pending:
@@ -119,7 +119,7 @@ def _with_parent(step: Step, parent: tuple[str, str]) -> Step:
     return Step(step.commit, step.path, (parent,), step.is_edge)
 
 
-def _edges(repository: Repository) -> frozenset[str]:
+def edges_of(repository: Repository) -> frozenset[str]:
     """The commits of a shallow clone whose parents it does not have."""
     if not repository.is_shallow():
         return frozenset()
@@ -133,13 +133,18 @@ def _edges(repository: Repository) -> frozenset[str]:
 def _log(repository: Repository, start: str, path: str, edges: frozenset[str]) -> Iterator[Step]:
     """The commits that touched a path, each with its nearest ancestors that did."""
     command = ["log", "-z", "--topo-order", "--parents", f"--max-count={MOST_COMMITS}", "--no-ext-diff"]
-    form = "%x00".join(_FIELDS)
+    form = "%x00".join(FIELDS)
     words = output([*command, f"--format={form}", "--end-of-options", start, "--", path], repository.top).split("\x00")
-    for at in range(0, len(words) - len(_FIELDS) + 1, len(_FIELDS)):
-        full, parents, author, date, subject, trailers = words[at : at + len(_FIELDS)]
-        credits = tuple(name for one in trailers.split("\x1f") if (name := _shown(one.partition("<")[0]).strip()))
-        commit = Commit(full.strip(), _shown(author), date, _shown(subject), credits)
-        yield Step(commit, path, tuple((parent, path) for parent in parents.split()), commit.name in edges)
+    for at in range(0, len(words) - len(FIELDS) + 1, len(FIELDS)):
+        commit, parents = commit_of(words[at : at + len(FIELDS)])
+        yield Step(commit, path, tuple((parent, path) for parent in parents), commit.name in edges)
+
+
+def commit_of(words: Sequence[str]) -> tuple[Commit, list[str]]:
+    """A commit and its parents from what git prints for `FIELDS`."""
+    full, parents, author, date, subject, trailers = words
+    credits = tuple(name for one in trailers.split("\x1f") if (name := _shown(one.partition("<")[0]).strip()))
+    return Commit(full.strip(), _shown(author), date, _shown(subject), credits), parents.split()
 
 
 def _shown(text: str) -> str:
