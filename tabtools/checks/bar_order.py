@@ -30,7 +30,7 @@ from typing import NamedTuple
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import listed
 from tabtools.model.solo import Address, Bar, Like, Solo
-from tabtools.notation.build import MAX_BARS
+from tabtools.notation.limits import MAX_BARS
 from tabtools.problem import Severity
 from tabtools.source import Span
 

@@ -23,7 +23,7 @@ from collections.abc import Iterator
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import listed, several
 from tabtools.model.solo import Address, Bar, Like
-from tabtools.notation.build import MAX_BARS
+from tabtools.notation.limits import MAX_BARS
 from tabtools.problem import Severity
 
 NAME = "like-range"

@@ -186,7 +186,7 @@ class Grasping:
     def _bend(self, press: Press, fret: Fraction | int | None) -> None:
         if fret is not None and fret > press.fret:
             force = self.strings[press.string - 1].bend(press.fret, float(fret - press.fret)).force
-            press.force = max(press.force, min(MOST_FORCE, int(force / FORCE_STEP)))
+            press.force = max(press.force, int(min(MOST_FORCE, force / FORCE_STEP)))
 
     def _grasp(self, start: float, new: list[Press]) -> None:
         down = self.down

@@ -19,7 +19,6 @@ from tabtools.model.solo import (
 )
 from tabtools.notation import limits
 from tabtools.notation.header import ValueFault, read_header, read_meter, read_tempo
-from tabtools.notation.limits import MAX_BARS as MAX_BARS
 from tabtools.notation.lines import BarLine, Entry, Line, Remark, solo_grammar
 from tabtools.notation.read import Misread
 from tabtools.notation.unreadable import syntax_problem, without_overlong_lines, without_unreadable_lines

@@ -76,6 +76,7 @@ def test_odd_but_sound(bars: str, header: str) -> None:
         "bar 1\n1-4  3:0b2 3:7b5 3:7r5 3:xb7\n",
         "bar 1\n1-4  4:<1.3> 4:5<6> 3:7[lh 9] 3:7[trill 99] 3:5[trill 0]\n",
         "bar 1\n1-4  3:999+2:999+1:999\n",
+        "bar 1\n1-4  3:5 b999\n",
         "bar 1\n1    3:5\n1    3:7\n9    3:5\n",
         "bar 1 free 0.01s\n1    3:5 3:7 3:8\n",
         "bar 1\n1-4  6:1[ring] 5:2[ring] 4:3[ring] 3:4[ring] 2:5[ring] 1:6[ring]\n",
