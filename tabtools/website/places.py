@@ -46,9 +46,3 @@ def runs(numbers: Iterable[int]) -> str:
         else:
             found.append([number, number])
     return " ".join(f"{first}-{last}" if last > first else f"{first}" for first, last in found)
-
-
-def bars_words(numbers: Iterable[int]) -> str:
-    """Bars as a reader writes them: `bars 1–4, 9`."""
-    text = runs(sorted(set(numbers))).replace("-", "–").replace(" ", ", ")
-    return f"{'bars' if any(sign in text for sign in ',–') else 'bar'} {text}"

@@ -35,7 +35,7 @@ PAGES = {
 }
 RUN = """
 async ([levels, where]) => (await axe.run(where, {runOnly: {type: 'tag', values: levels}})).violations.map(
-  found => [found.id, found.help, found.nodes.slice(0, 3).map(node => node.target.join(' ') + ': ' + node.failureSummary)])
+  found => [found.id, found.help, found.nodes.slice(0, 3).map(node => `${node.target}: ${node.failureSummary}`)])
 """
 
 
