@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, melody_of
-from tabtools.study.periods import Repeat, repeats
+from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import Phrase, phrases_of
 from tabtools.study.positions import Position, positions_of
 from tabtools.timeline import Timeline
@@ -123,14 +123,14 @@ def _cells(strokes: Sequence[Struck]) -> list[Repeat]:
     """The repeated figures of a phrase; none within one of a shorter figure."""
     sounds = [struck.top if len(struck.pitches) == 1 else struck.pitches for struck in strokes]
     found: list[Repeat] = []
-    taken: list[tuple[int, int]] = []
+    taken = Taken(len(strokes))
     for size in range(1, MOST_IN_CELL + 1):
         fewest = 2 * size if size == 2 else size
         for start, equal in repeats(sounds, size, fewest):
             end = start + equal + size - 1
-            if any(one <= start and end <= other for one, other in taken):
+            if taken.holds(start, end):
                 continue
-            taken.append((start, end))
+            taken.add(start, end)
             if size > 1:
                 spare = min(equal - fewest, size - 1)
                 late = next((late for late in range(spare + 1) if strokes[start + late].is_on_beat), 0)

@@ -25,6 +25,22 @@ class Repeat(NamedTuple):
         return self.start + self.size * self.times + self.rest - 1
 
 
+class Taken:
+    """Stretches of a row already told; each is a first and a last place, inclusive."""
+
+    def __init__(self, places: int):
+        self._reach = [-1] * places
+
+    def add(self, start: int, end: int) -> None:
+        reach = self._reach
+        for place in range(start, end + 1):
+            reach[place] = max(reach[place], end)
+
+    def holds(self, start: int, end: int) -> bool:
+        """Whether one of them holds this stretch entirely."""
+        return self._reach[start] >= end
+
+
 def repeats(values: Sequence[Any], size: int, fewest: int = 1) -> Iterator[tuple[int, int]]:
     """The longest stretches in which each value equals the one `size` places on: start, and how many equal.
 

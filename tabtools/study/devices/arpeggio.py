@@ -76,11 +76,19 @@ def find(music: Music) -> Iterator[Device]:
         bits = [1 << pitch % 12 for pitch in line.pitches]
         start = 0
         while start < len(bits) - 2:
-            length, mask = _longest(bits, start)
-            if length:
-                start, length = _under_one_chord(music, line, bits, start, length, mask)
-                yield _device(music, line, start, length, mask)
-            start += max(1, length - 1)
+            end, mask = _longest(bits, start)
+            if mask:
+                first, length = _under_one_chord(music, line, bits, start, end - start, mask)
+                yield _device(music, line, first, length, mask)
+                start = first + length - 1
+            else:
+                start = _next_start(bits, start, end)
+
+
+def _next_start(bits: list[int], start: int, end: int) -> int:
+    """Where to look on when the notes up to `end` are parts of a chord only: behind the last of one of its tones."""
+    last = {bit: place for place, bit in enumerate(bits[start:end], start)}
+    return min(last.values()) + 1
 
 
 def _under_one_chord(music: Music, line: Line, bits: list[int], start: int, length: int, mask: int) -> tuple[int, int]:
@@ -101,25 +109,22 @@ def _union(bits: list[int]) -> int:
 
 
 def _longest(bits: list[int], start: int) -> tuple[int, int]:
-    """How many notes from here are one arpeggio, and its tones; (0, 0) where none begins."""
-    length, tones = _stretch(bits, start, NAMED_TRIADS, PARTS_OF_TRIADS)
-    if length >= ENOUGH_FOR_A_TRIAD:
-        return length, tones
-    longer, more = _stretch(bits, start, NAMED_SEVENTHS, PARTS_OF_SEVENTHS)
-    return (longer, more) if longer else (length, tones)
+    """Where the arpeggio that begins here ends (exclusive) and its tones; 0 for the tones where none begins."""
+    end, tones = _stretch(bits, start, NAMED_TRIADS, PARTS_OF_TRIADS)
+    if tones and end - start >= ENOUGH_FOR_A_TRIAD:
+        return end, tones
+    farther, more = _stretch(bits, start, NAMED_SEVENTHS, PARTS_OF_SEVENTHS)
+    return (end, tones) if tones and not more else (farther, more)
 
 
 def _stretch(bits: list[int], start: int, named: dict, parts: frozenset[int]) -> tuple[int, int]:
+    """How far (exclusive) the notes from here belong to one chord, and the chord's tones if they are all there."""
     mask = 0
     end = start
-    for end in range(start, len(bits)):
-        with_next = mask | bits[end]
-        if with_next not in parts:
-            break
-        mask = with_next
-    else:
-        end = len(bits)
-    return (end - start, mask) if mask in named else (0, 0)
+    while end < len(bits) and mask | bits[end] in parts:
+        mask |= bits[end]
+        end += 1
+    return end, mask if mask in named else 0
 
 
 def _device(music: Music, line: Line, start: int, length: int, mask: int) -> Device:

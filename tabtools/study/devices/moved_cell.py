@@ -74,14 +74,15 @@ def _move(before: TimedNote, after: TimedNote) -> Move:
 
 def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size: int) -> int:
     """How often a figure of this size is played from here on, 0 where it is not moved often enough."""
+    if len({move[:2] for move in moves[start : start + size]}) == 1:
+        return 0
     at = start + size
     figure = moves[start : at - 1]
     times = 1
     while moves[at : at + size - 1] == figure and _place(played[at]) != _place(played[at - size]):
         times += 1
         at += size
-    is_figure = len({move[:2] for move in moves[start : start + size]}) > 1
-    return times if is_figure and times >= (3 if size == SMALLEST else 2) else 0
+    return times if times >= (3 if size == SMALLEST else 2) else 0
 
 
 def _place(note: TimedNote) -> tuple[int, Fraction | int]:

@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words
 from tabtools.study.music import Line, Music
+from tabtools.study.periods import Taken
 
 KIND = "pedal note"
 FEWEST = {2: 4, 3: 3, 4: 3}
@@ -27,15 +28,15 @@ WORDS = {2: "second", 3: "third", 4: "fourth"}
 def find(music: Music) -> Iterator[Device]:
     """Each pedal note, line by line, those at every second place first; none within another."""
     for line in music.lines:
-        taken: list[tuple[int, int]] = []
+        taken = Taken(len(line.pitches))
         for every, fewest in FEWEST.items():
             for start, times in _chains(line.pitches, every):
                 end = start + every * (times - 1)
-                if times < fewest or any(one <= start and end <= other for one, other in taken):
+                if times < fewest or taken.holds(start, end):
                     continue
                 side = _side(line.pitches, start, end, every)
                 if side:
-                    taken.append((start, end))
+                    taken.add(start, end)
                     yield _device(music, line, start, end, every, side)
 
 

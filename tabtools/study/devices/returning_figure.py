@@ -81,7 +81,7 @@ def _comes_at_once(moves: Sequence[int], phrase_of: Sequence[int], source: int, 
         return True
     end = place + length - 1
     sizes = range(1, min(MOST_IN_CELL + 1, place - source))
-    return any(moves[source : end - size] == moves[source + size : end] for size in sizes)
+    return any(all(moves[at] == moves[at + size] for at in range(source, end - size)) for size in sizes)
 
 
 def _device(music: Music, source: int, place: int, length: int) -> Device:

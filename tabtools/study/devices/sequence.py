@@ -28,7 +28,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import INTERVALS, in_words
 from tabtools.study.music import Line, Music
 from tabtools.study.palette import Named, explain, scale_name
-from tabtools.study.periods import InTime, Repeat, in_time, repeats, times_text
+from tabtools.study.periods import InTime, Repeat, Taken, in_time, repeats, times_text
 
 KIND = "sequence"
 MOST_IN_FIGURE = 8
@@ -58,7 +58,7 @@ def find(music: Music) -> Iterator[Device]:
     for line in music.lines:
         if len(line.pitches) < FEWEST_NOTES:
             continue
-        taken: list[tuple[int, int]] = []
+        taken = Taken(len(line.pitches))
         for ruler in _rulers(music, line):
             yield from _along(music, line, ruler, taken)
 
@@ -85,7 +85,7 @@ def _ruler(named: Named, name: str) -> Ruler:
     return Ruler(name, tuple(tones.index(tone) if tone in tones else None for tone in range(12)), len(tones))
 
 
-def _along(music: Music, line: Line, ruler: Ruler, taken: list[tuple[int, int]]) -> Iterator[Device]:
+def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Device]:
     places = ruler.places(line.pitches)
     moves = [object() if before is None or after is None else after - before for before, after in pairwise(places)]
     strokes = music.melody.strokes[line.first : line.first + len(line.pitches)]
@@ -93,10 +93,10 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: list[tuple[int, int]])
         fewest = 2 * size - 1 if size <= SHORT_FIGURE else size - 1
         for start, equal in repeats(moves, size, fewest):
             end = start + equal + size
-            if any(one <= start and end <= other for one, other in taken):
+            if taken.holds(start, end):
                 continue
             if size == 1 or places[start] == places[start + size] or _goes_one_way(moves[start : start + size]):
-                taken.append((start, end))
+                taken.add(start, end)
                 continue
             spare = min(equal - fewest, size - 1)
             start += next((late for late in range(spare + 1) if strokes[start + late].is_on_beat), 0)
@@ -105,7 +105,7 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: list[tuple[int, int]])
             time = in_time(strokes[start : repeat.end + 1], size)
             if size > SHORT_FIGURE and not time.keeps_rhythm:
                 continue
-            taken.append((start, end))
+            taken.add(start, end)
             yield _device(music, line, ruler, repeat, time, places[start + size] - places[start])
 
 
