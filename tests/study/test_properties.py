@@ -8,9 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_solos import Made, lower, solos, usual, written
 
+from tabtools.checks.truth import Heard, falsehood
+from tabtools.notation.claims import read_claim
 from tabtools.study import Device, Role, study_of
 from tabtools.study.devices.run import KINDS
 from tabtools.study.study import Study
+from tabtools.timeline.places import notes_at
 
 ABOUT_PLACES = {"moved cell", "position shift"}
 """Kinds of devices that are about strings and frets, not about pitches."""
@@ -89,6 +92,15 @@ def check_role(role: Role, study: Study) -> None:
         target = study.roles[role.target]
         assert target.kind == "bend target" or target.tone in ("chord tone", "extension", "scale note")
     assert role.uncertain == (role.kind in ("outside", "unclear"))
+
+
+@given(solos())
+def test_what_a_device_claims_holds_by_the_check_of_claims(made: Made) -> None:
+    timeline = written(made, usual)
+    for device in study_of(timeline).devices:
+        if "claim" in device.data:
+            claim = read_claim(f"@{device.range} {device.data['claim']}")
+            assert falsehood(claim, Heard(notes_at(timeline, claim.range), timeline.solo.header.key)) is None
 
 
 @given(solos())
