@@ -22,7 +22,7 @@ from tabtools.source import SourceError, decode
 
 SUFFIX = ".solo"
 MOST_COMMITS = 5_000
-MOST_OF_ONE = 50
+MOST_OF_ONE = 20
 MOST_RECENT = 50
 _TOGETHER = 40
 
@@ -63,12 +63,13 @@ class Memory:
     _versions: dict[str, ReadVersion | None] = field(default_factory=dict, repr=False)
     _by_path: dict[str, list[Touch]] = field(default_factory=dict, repr=False)
 
+    def knows(self, path: str) -> bool:
+        """Whether any commit of a solo is known."""
+        return bool(self._of(path))
+
     def of_solo(self, path: str, now: ReadVersion | None = None) -> list[Remembered]:
         """What changed the music of one solo, the latest first. `now` is the solo as it stands, to name its bars."""
-        if not self._by_path:
-            for name, touch in self.touches:
-                self._by_path.setdefault(name, []).append(touch)
-        own = [(path, touch) for touch in self._by_path.get(path, ())]
+        own = [(path, touch) for touch in self._of(path)]
         return list(islice(self._remembered(own, {path: now} if now else {}), MOST_OF_ONE))
 
     def recent(self, most: int = MOST_RECENT, among: Iterable[str] | None = None) -> list[Remembered]:
@@ -77,11 +78,17 @@ class Memory:
         own = [(path, touch) for path, touch in self.touches if names is None or path in names]
         return list(islice((one for one in self._remembered(own, {}) if not one.is_new), most))
 
+    def _of(self, path: str) -> list[Touch]:
+        if not self._by_path:
+            for name, touch in self.touches:
+                self._by_path.setdefault(name, []).append(touch)
+        return self._by_path.get(path, [])
+
     def _remembered(self, own: list[tuple[str, Touch]], now: dict[str, ReadVersion]) -> Iterator[Remembered]:
         latest = dict(now)
         for start in range(0, len(own), _TOGETHER):
             some = own[start : start + _TOGETHER]
-            self._read(blob for _, touch in some for blob in (touch.old, touch.new) if blob)
+            self._read(blob for _, touch in some if touch.old for blob in (touch.old, touch.new) if blob)
             for path, touch in some:
                 after = self._versions.get(touch.new or "")
                 if after is not None and path not in latest:

@@ -21,6 +21,7 @@ from tabtools.website.index_page import solos_index
 from tabtools.website.lesson import LessonFault
 from tabtools.website.pages import SoloPage, Surroundings, solo_page
 from tabtools.website.related import related_html
+from tabtools.website.remembered import Told, corrections_page, link_to_corrections, told_of
 
 RESERVED = "index"
 
@@ -33,7 +34,8 @@ class Unpublishable(Exception):
 class Collection:
     """The pages by slug, what else is said of each, and all that leads to them.
 
-    `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in.
+    `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in,
+    `remembered` what git knows of it all.
     """
 
     pages: dict[str, SoloPage]
@@ -44,6 +46,7 @@ class Collection:
     figures: str
     downloads: dict[str, tuple[Download, ...]]
     dates: dict[str, Dates]
+    remembered: Told
 
 
 def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Collection:
@@ -73,19 +76,23 @@ def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Col
         raise Unpublishable("\n".join(faults))
     found = [facets_of(slug, subject) for slug, subject in subjects.items()]
     ending = "/" if directory_urls else ".html"
+    remembered = told_of(folder, subjects, {slug: page.anchors for slug, page in pages.items()}, ending)
+    corrections = corrections_page(remembered.recent, {slug: page.title for slug, page in pages.items()})
 
     def from_index(slug: str) -> str:
         return slug + ending
 
     return Collection(
         pages,
-        solos_index(found, from_index, lambda path: f"../{path}{ending}"),
+        solos_index(found, from_index, lambda path: f"../{path}{ending}")
+        + link_to_corrections(remembered.recent, "../", ending),
         subjects,
         related_html(found, lambda slug: around.another_solo(slug) or ""),
-        tuple(gathered_pages(found)),
+        (*gathered_pages(found), *filter(None, [corrections])),
         figure_index(found, from_index),
         {slug: downloads_of(slug, subject) for slug, subject in subjects.items()},
         dates_of(folder, [Path(subject.source.path) for subject in subjects.values()]),
+        remembered,
     )
 
 

@@ -72,15 +72,17 @@ def _from_git(folder: Path) -> dict[str, Dates]:
     return dates
 
 
-def feed(title: str, site_url: str, entries: Sequence[Entry]) -> str:
-    """The feed, the newest solo first. Without a `site_url` its links are relative and its ids made from names."""
+def feed(title: str, site_url: str, entries: Sequence[Entry], name: str = NAME) -> str:
+    """The feed, the newest first, as a file of this name. Without a `site_url` its links are relative and its ids made
+    from names."""
     newest = sorted(entries, key=lambda one: (one.dates.published, one.slug), reverse=True)[:MOST_ENTRIES]
     updated = max((one.dates.updated for one in newest), default=datetime.fromtimestamp(0, UTC))
-    own = f'<link rel="self" href={quoteattr(urljoin(site_url, NAME))}/>' if site_url else ""
+    own = f'<link rel="self" href={quoteattr(urljoin(site_url, name))}/>' if site_url else ""
     site = site_url or "./"
     return (
         '<?xml version="1.0" encoding="utf-8"?>\n<feed xmlns="http://www.w3.org/2005/Atom">'
-        f"<id>{escape(site_url or _name(title))}</id><title>{_text(title)}</title><updated>{_time(updated)}</updated>"
+        f"<id>{escape(_feed_id(title, site_url, name))}</id><title>{_text(title)}</title>"
+        f"<updated>{_time(updated)}</updated>"
         f"{own}<link href={quoteattr(site)}/>{''.join(_entry(one, site_url) for one in newest)}</feed>\n"
     )
 
@@ -94,6 +96,12 @@ def _entry(one: Entry, site_url: str) -> str:
         f"<updated>{_time(one.dates.updated)}</updated><author><name>{_text(one.author)}</name></author>"
         f"{summary}</entry>"
     )
+
+
+def _feed_id(title: str, site_url: str, name: str) -> str:
+    if name == NAME:
+        return site_url or _name(title)
+    return urljoin(site_url, name) if site_url else _name(f"{title} {name}")
 
 
 def _name(text: str) -> str:

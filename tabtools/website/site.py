@@ -14,6 +14,7 @@ from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.foot import FOLDER, edit_address, foot_html
 from tabtools.website.pages import SoloPage
+from tabtools.website.remembered import FEED, feed_entries
 
 SOLOS = "solos"
 
@@ -47,6 +48,15 @@ class Site:
                 yield f"{SOLOS}/{FOLDER}/{one.name}", one.content()
         yield f"{SOLOS}/{FIGURES}", self._collection.figures
         yield feed.NAME, feed.feed(self._where.name, self._where.url, self._entries())
+        if corrections := self._corrections():
+            title = f"{self._where.name}: corrections"
+            yield FEED, feed.feed(title, self._where.url, corrections, FEED)
+
+    def _corrections(self) -> list[feed.Entry]:
+        pages = self._collection.pages
+        recent = [(slug, one) for slug, one in self._collection.remembered.recent if not pages[slug].draft]
+        titles = {slug: page.title for slug, page in pages.items()}
+        return list(feed_entries(recent, titles, lambda slug: f"{SOLOS}/{slug}{self._ending}"))
 
     def _entries(self) -> list[feed.Entry]:
         entries = []
@@ -74,7 +84,8 @@ class Site:
             self._edit_address(subject.source.path),
             self._collection.dates[solo.slug],
         )
-        return solo.study + self._collection.related.get(solo.slug, "") + foot
+        history = self._collection.remembered.history.get(solo.slug, "")
+        return solo.study + self._collection.related.get(solo.slug, "") + history + foot
 
     def _edit_address(self, path: str) -> str:
         root, docs = self._folder.parent.resolve(), self._where.docs.resolve()

@@ -1,0 +1,178 @@
+"""What git remembers, as HTML: the history of one solo on its page, and the latest corrections of all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from html import escape
+from pathlib import Path
+
+from tabtools.checks.subject import Subject
+from tabtools.checks.wording import in_a_row
+from tabtools.reports.changes import groups_of, summary
+from tabtools.review.change import ReadVersion
+from tabtools.review.memory import Memory, Remembered, memory_of
+from tabtools.source import visible
+from tabtools.website.drawing.measures import with_accidentals
+from tabtools.website.feed import Dates, Entry
+from tabtools.website.gathered import Gathered, SoloHref
+
+FEED = "corrections.xml"
+PATH, TITLE = "by/time/corrections", "Recent corrections"
+MOST_BARS = 12
+MOST_TOLD = 8
+
+
+@dataclass(frozen=True)
+class Told:
+    """A collection's memory by slug: the history of each solo, and the corrections of all, the latest first."""
+
+    history: Mapping[str, str]
+    recent: Sequence[tuple[str, Remembered]]
+
+
+def told_of(
+    folder: Path, subjects: Mapping[str, Subject], anchors: Mapping[str, Mapping[str, str]], ending: str = "/"
+) -> Told:
+    """What git knows of these solos, by slug, with the ids of the places on their pages; nothing at worst.
+
+    `ending` is what follows the path of a page in a link, `/` or `.html`.
+    """
+    memory = memory_of(folder)
+    if memory.repository is None:
+        return Told({}, ())
+    top = memory.repository.top.resolve()
+    paths = {slug: Path(subject.source.path).resolve() for slug, subject in subjects.items()}
+    slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
+    recent = tuple((slugs[one.path], one) for one in memory.recent(among=slugs))
+    link = link_to_corrections(recent, "../../" if ending == "/" else "../", ending)
+    history = {
+        slug: history_html(memory.of_solo(path, _now(subjects[slug])), anchors[slug], memory, link)
+        for path, slug in slugs.items()
+        if memory.knows(path)
+    }
+    return Told(history, recent)
+
+
+def _now(subject: Subject) -> ReadVersion:
+    return ReadVersion(subject.source, subject.solo)
+
+
+def history_html(entries: Sequence[Remembered], anchors: Mapping[str, str], memory: Memory, more: str = "") -> str:
+    """The history of one solo, the latest first; nothing where nothing is known."""
+    if not entries:
+        return ""
+    rows = "".join(f"<li>{_entry(one, lambda bar: _link('', bar, anchors))}</li>" for one in entries)
+    cut = "<p>What was before is not known here.</p>" if memory.is_cut else ""
+    return (
+        '<section class="tt-history" aria-labelledby="history" data-search-exclude><h2 id="history">History</h2>'
+        f"<ol>{rows}</ol>{cut}{more}</section>"
+    )
+
+
+def link_to_corrections(recent: Sequence[object], root: str, ending: str) -> str:
+    """A paragraph that leads to the page of corrections; `root` leads to the start of the site."""
+    return f'<p><a href="{root}{PATH}{ending}">{TITLE}</a></p>' if recent else ""
+
+
+def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str]) -> Gathered | None:
+    """The page of the latest corrections; None where there are none."""
+    if not recent:
+        return None
+
+    def body(href: SoloHref) -> str:
+        rows = "".join(_row(slug, one, titles[slug], href(slug)) for slug, one in recent)
+        people = listed_people(one for _, one in recent)
+        thanks = f"<p>On the word of {escape(people)}.</p>" if people else ""
+        root = href("").partition("solos/")[0]
+        feed = f'<p><a href="{root}{FEED}" type="application/atom+xml">As an Atom feed</a></p>'
+        return f'<h1>{TITLE}</h1>{thanks}<ol class="tt-history">{rows}</ol>{feed}'
+
+    return Gathered(PATH, TITLE, "What was corrected in the transcribed solos, the latest first.", body)
+
+
+def _row(slug: str, one: Remembered, title: str, page: str) -> str:
+    said = _entry(one, lambda bar: f'<a href="{escape(page)}#b{bar}">{bar}</a>')
+    return f'<li><a href="{escape(page)}"><strong>{escape(title)}</strong></a>, {said}</li>'
+
+
+def listed_people(entries: Iterable[Remembered]) -> str:
+    """Everybody on whose word something was corrected, each once, in the order of the alphabet."""
+    names = {name for one in entries for name in one.commit.credits}
+    return in_a_row(sorted(names, key=str.casefold), "and") if names else ""
+
+
+def feed_entries(
+    recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str], href: SoloHref
+) -> Iterator[Entry]:
+    """The corrections for a feed. A link names the commit behind `?`, so that no two are alike."""
+    for slug, one in recent:
+        when = _when(one)
+        bar = f"#b{one.bars[0]}" if one.bars else ""
+        name = f"{slug}-{one.commit.name}"
+        yield Entry(
+            name,
+            f"{titles[slug]}: {_what(one)}",
+            _people(one),
+            one.commit.author,
+            f"{href(slug)}?corrected={one.commit.name[:12]}{bar}",
+            Dates(when, when),
+        )
+
+
+# ---- one correction
+
+
+def _entry(one: Remembered, link) -> str:
+    day = one.commit.date[:10]
+    people = _people(one)
+    bars = [link(bar) for bar in one.bars[:MOST_BARS]]
+    more = len(one.bars) - MOST_BARS
+    where = f" Bar{'s' * (len(bars) > 1)} {', '.join(bars)}{f' and {more} more' if more > 0 else ''}." if bars else ""
+    details = "".join(_details(one))
+    return (
+        f'<time datetime="{escape(day)}">{escape(day)}</time>: {escape(_what(one))}'
+        f"{f', {escape(people)}' if people else ''}.{where}{details}"
+    )
+
+
+def _what(one: Remembered) -> str:
+    if one.is_new:
+        return "first transcribed"
+    if one.comparison is None:
+        return "the text changed in a way that cannot be read as music"
+    return with_accidentals(visible(summary(one.comparison.changes)))
+
+
+def _people(one: Remembered) -> str:
+    """`by Ida Marlow, suggested by Nell Quayle`."""
+    commit = one.commit
+    credits = [name for name in commit.credits if name != commit.author]
+    said = [f"by {commit.author}"] if commit.author else []
+    said += [f"suggested by {in_a_row(credits, 'and')}"] if credits else []
+    return ", ".join(said)
+
+
+def _details(one: Remembered) -> Iterator[str]:
+    """Both writings of every change, folded away."""
+    if one.comparison is None:
+        return
+    told = [told for group in groups_of(one.comparison) for told in group.told if told.change.is_music]
+    rows = [f"<li>{escape(visible(' '.join(filter(None, (it.place, it.text)))))}</li>" for it in told[:MOST_TOLD]]
+    if len(told) > MOST_TOLD:
+        rows.append(f"<li>and {len(told) - MOST_TOLD} more</li>")
+    if rows:
+        yield f"<details><summary>What changed</summary><ul>{''.join(rows)}</ul></details>"
+
+
+def _link(page: str, bar: int, anchors: Mapping[str, str]) -> str:
+    anchor = anchors.get(str(bar))
+    return f'<a href="{page}#{escape(anchor)}">{bar}</a>' if anchor else str(bar)
+
+
+def _when(one: Remembered) -> datetime:
+    try:
+        return datetime.fromisoformat(one.commit.date).astimezone(UTC)
+    except (ValueError, OverflowError):
+        return datetime.fromtimestamp(0, UTC)

@@ -1,0 +1,244 @@
+"""What git remembers of solos: changes of music in words, on whose word, with the bars as they are numbered now."""
+
+from __future__ import annotations
+
+import re
+import time
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
+from made_solos import made_solo
+
+from tabtools.review.change import ReadVersion, read_version
+from tabtools.review.memory import MOST_OF_ONE, memory_of
+from tabtools.settings import Settings
+from tabtools.source import from_text
+from tabtools.website.collection import Collection, gather
+from tabtools.website.feed import feed
+from tabtools.website.remembered import FEED, feed_entries, listed_people
+
+DUSK = """\
+title:        Ferry at Dusk
+player:       Ida Marlow
+recording:    slipway tape
+rights:       CC0-1.0
+meter:        4/4
+tempo:        126
+
+bar 1  Dm7
+1    3:5 3:7
+2    2:5 2:8
+3    1:5 -
+4    1:8 1:7
+
+bar 2  G7
+1    3:7 3:9
+2    2:6 2:8
+3    1:7 -
+4    1:10 1:8
+"""
+BETTER = DUSK.replace("2    2:6 2:8", "2    2:6 2:10")
+ADDED = BETTER.replace("bar 2  G7", "bar 3  G7").replace("bar 1  Dm7", "bar 2  Dm7").replace(
+    "\nbar 2", "\nbar 1  Am7\n1-4  1:5\n\nbar 2"
+)  # fmt: skip
+CREDIT = "a higher note\n\nSuggested-by: Nell Quayle <nell@quay.example>"
+HOSTILE = "<img src=x onerror=alert(1)>\x1b[2J\u202e"
+
+
+@pytest.fixture(autouse=True)
+def no_settings(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("GIT_CONFIG_GLOBAL", "GIT_CONFIG_NOSYSTEM"):
+        monkeypatch.setenv(name, ENVIRONMENT[name])
+
+
+@pytest.fixture
+def repository(tmp_path: Path) -> GitRepository:
+    found = new_repository(tmp_path / "solos", DUSK)
+    found.commit(BETTER, CREDIT)
+    return found
+
+
+def folder(repository: GitRepository) -> Path:
+    return repository.folder / "transcriptions"
+
+
+def now(repository: GitRepository, name: str = SOLO) -> ReadVersion:
+    return read_version(from_text(repository.read(name), name))
+
+
+def history(repository: GitRepository, name: str = SOLO) -> list[tuple[str, bool, tuple[int, ...]]]:
+    """Subject, whether it is the first, bars."""
+    entries = memory_of(folder(repository)).of_solo(name, now(repository, name))
+    return [(one.commit.subject, one.is_new, one.bars) for one in entries]
+
+
+def site(repository: GitRepository, directory_urls: bool = True) -> Collection:
+    return gather(folder(repository), Settings(root=repository.folder), directory_urls)
+
+
+# ---- what is remembered
+
+
+def test_the_latest_first_with_credits(repository: GitRepository) -> None:
+    latest, first = memory_of(folder(repository)).of_solo(SOLO, now(repository))
+    assert (latest.commit.subject, latest.commit.credits, latest.bars) == ("a higher note", ("Nell Quayle",), (2,))
+    assert latest.comparison is not None and latest.comparison.is_music
+    assert first.is_new and first.comparison is None
+
+
+def test_layout_and_comments_are_no_history(repository: GitRepository) -> None:
+    repository.commit(BETTER.replace("bar 2  G7", "bar 2    G7  # a remark"), "tidied")
+    assert [subject for subject, _, _ in history(repository)] == ["a higher note", "the first transcription"]
+
+
+def test_bars_are_named_as_they_are_now(repository: GitRepository) -> None:
+    repository.commit(ADDED, "a bar before")
+    assert history(repository)[:2] == [("a bar before", False, (1,)), ("a higher note", False, (3,))]
+
+
+def test_a_rename_is_followed(repository: GitRepository) -> None:
+    repository.git("mv", SOLO, "transcriptions/evening.solo")
+    repository.commit(BETTER.replace("3:9", "3:10"), "renamed and corrected", "transcriptions/evening.solo")
+    found = history(repository, "transcriptions/evening.solo")
+    assert [subject for subject, _, _ in found] == ["renamed and corrected", "a higher note", "the first transcription"]
+
+
+def test_what_cannot_be_read_is_said_to_be_so(repository: GitRepository) -> None:
+    repository.commit(BETTER.replace("bar 2  G7", "bar two"), "broken")
+    repository.commit(BETTER, "mended")
+    mended, broken, *_ = memory_of(folder(repository)).of_solo(SOLO, now(repository))
+    assert mended.comparison is None and broken.comparison is None
+
+
+def test_branches_that_are_merged_are_remembered(repository: GitRepository) -> None:
+    repository.branch("one", BETTER.replace("3:5 3:7", "3:5 3:8"))
+    repository.git("checkout", "--quiet", "main")
+    repository.commit(BETTER.replace("1:10 1:8", "1:10 1:9"), "on main")
+    repository.git("merge", "--quiet", "--no-edit", "one")
+    repository.commit(DUSK, "another", "transcriptions/dawn.solo")
+    found = {subject for subject, _, _ in history(repository)}
+    assert found == {"one corrects", "on main", "a higher note", "the first transcription"}
+
+
+def test_a_long_history_is_cut(repository: GitRepository) -> None:
+    for step in range(MOST_OF_ONE + 3):
+        repository.commit(BETTER.replace("126", str(60 + step)), f"tempo {step}")
+    assert len(history(repository)) == MOST_OF_ONE
+
+
+def test_recent_corrections_of_all(repository: GitRepository) -> None:
+    repository.commit(DUSK, "another", "transcriptions/dawn.solo")
+    repository.commit(BETTER, "dawn corrected", "transcriptions/dawn.solo")
+    recent = memory_of(folder(repository)).recent()
+    assert [(one.path, one.commit.subject) for one in recent] == [
+        ("transcriptions/dawn.solo", "dawn corrected"),
+        (SOLO, "a higher note"),
+    ]
+    assert len(memory_of(folder(repository)).recent(1)) == 1
+    assert memory_of(folder(repository)).recent(among=[SOLO])[0].path == SOLO
+    assert listed_people(recent) == "Nell Quayle"
+
+
+# ---- less to know
+
+
+def test_a_shallow_clone_says_less(repository: GitRepository, tmp_path: Path) -> None:
+    repository.commit(BETTER.replace("126", "120"), "slower")
+    repository.git("clone", "--quiet", "--depth=2", repository.folder.as_uri(), str(tmp_path / "clone"))
+    memory = memory_of(tmp_path / "clone" / "transcriptions")
+    assert memory.is_cut
+    assert [one.commit.subject for one in memory.of_solo(SOLO)] == ["slower"]
+
+
+def test_outside_of_git_nothing_is_remembered(tmp_path: Path) -> None:
+    place = tmp_path / "transcriptions"
+    place.mkdir()
+    (place / "dusk.solo").write_text(DUSK, encoding="utf-8")
+    memory = memory_of(place)
+    assert memory.repository is None and memory.recent() == [] and memory.of_solo(SOLO) == []
+    found = gather(place, Settings(root=tmp_path))
+    assert found.remembered.history == {} and not any("corrections" in page.path for page in found.gathered)
+
+
+def test_without_git_nothing_is_remembered(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PATH", "/nowhere")
+    assert memory_of(folder(repository)).recent() == []
+
+
+def test_nothing_committed_yet(tmp_path: Path) -> None:
+    empty = new_repository(tmp_path / "solos")
+    empty.write(DUSK)
+    assert memory_of(folder(empty)).recent() == []
+
+
+# ---- on the site
+
+
+def test_the_history_stands_on_the_page(repository: GitRepository) -> None:
+    html = site(repository).remembered.history["dusk"]
+    assert "1 note to another pitch (bar 2), by Ida Marlow, suggested by Nell Quayle" in html
+    assert 'Bar <a href="#b2">2</a>.' in html
+    assert "2.2.2 2:8 G4, 1 of G7 → 2:10 A4, 2 of G7 (other pitch)" in html
+    assert "first transcribed" in html
+    assert html.index("suggested by") < html.index("first transcribed")
+
+
+@pytest.mark.parametrize(
+    ("directory_urls", "root", "page"), [(True, "../../../", "dusk/"), (False, "../../", "dusk.html")]
+)
+def test_the_page_of_corrections(repository: GitRepository, directory_urls: bool, root: str, page: str) -> None:
+    found = site(repository, directory_urls)
+    (corrections,) = (one for one in found.gathered if "corrections" in one.path)
+    html = corrections.body(lambda slug: f"{root}solos/{slug}{'/' if directory_urls else '.html'}")
+    assert f'href="{root}solos/{page}#b2"' in html and f'href="{root}{FEED}"' in html
+    assert "On the word of Nell Quayle." in html
+    assert "by/time/corrections" in found.index and "by/time/corrections" in found.remembered.history["dusk"]
+
+
+def test_the_feed_is_atom(repository: GitRepository) -> None:
+    """Elements an Atom feed and its entries must have: RFC 4287, 4.1.1 and 4.1.2."""
+    repository.commit(BETTER.replace("126", "120"), f"slower {HOSTILE}")
+    recent = site(repository).remembered.recent
+    entries = list(feed_entries(recent, {"dusk": f"Dusk {HOSTILE}"}, lambda slug: f"solos/{slug}/"))
+    root = ElementTree.fromstring(feed("Corrections", "https://solos.example/", entries, FEED))
+    atom = "{http://www.w3.org/2005/Atom}"
+    assert all(root.find(f"{atom}{name}") is not None for name in ("id", "title", "updated"))
+    found = root.findall(f"{atom}entry")
+    assert len(found) == 2
+    assert all(one.find(f"{atom}{name}") is not None for one in found for name in ("id", "title", "updated", "author"))
+    ids = [one.findtext(f"{atom}id") for one in found]
+    assert len(set(ids)) == 2 and root.findtext(f"{atom}id") == f"https://solos.example/{FEED}"
+
+
+def test_hostile_names_arrive_as_text(repository: GitRepository) -> None:
+    repository.git("config", "user.name", "x")
+    author = f"--author={HOSTILE} <x@x.example>".replace("<img", "(img").replace("(1)>", "(1))")
+    repository.write(BETTER.replace("126", "120").replace("Ferry at Dusk", "<script>alert(1)</script>"))
+    repository.git("commit", "--quiet", "--all", author, "-m", f"slower\n\nSuggested-by: {HOSTILE}&\"'")
+    found = site(repository)
+    (corrections,) = (one for one in found.gathered if "corrections" in one.path)
+    for html in (found.remembered.history["dusk"], corrections.body(lambda slug: f"solos/{slug}/")):
+        assert not re.search(r"<(script|img)|[\x1b\u202e]", html)
+
+
+def test_blame_and_history_agree_on_who(repository: GitRepository) -> None:
+    done = tabtools(repository.folder, "blame", SOLO, "2")
+    assert "Nell Quayle" in done.stdout
+    assert history(repository)[0][2] == (2,)
+
+
+def test_a_thousand_solos_are_remembered_at_once(tmp_path: Path) -> None:
+    many = new_repository(tmp_path / "solos")
+    for number in range(1000):
+        many.write(DUSK, f"transcriptions/solo-{number}.solo")
+    many.commit(message="all")
+    for number in range(5):
+        many.write(made_solo(number), f"transcriptions/solo-{number}.solo")
+    many.commit(message="five")
+    began = time.process_time()
+    memory = memory_of(folder(many))
+    recent = memory.recent()
+    assert len(memory.touches) == 1005 and len(recent) == 5
+    assert time.process_time() - began < 3
