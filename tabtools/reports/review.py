@@ -43,7 +43,7 @@ def headline(files: Sequence[FileChange]) -> str:
             said.append(f"{several(count, f'new {severity}')}")
     if vanished := sum(len(file.consequences.vanished) for file in files):
         said.append(f"{several(vanished, 'finding')} mended")
-    if unread := sum(file.comparison is None for file in files):
+    if unread := sum(file.status == "unreadable" for file in files):
         said.append(f"{several(unread, 'file')} that cannot be read as music")
     return "; ".join(said)
 

@@ -39,6 +39,8 @@ def fitted(repository: Repository, patch: Patch) -> Correction:
             f"it does not fit {patch.path} as it is now: it was made from another version of the file",
             "ask for it anew, made from the page as it is today",
         )
+    if new == old:
+        raise PatchRefused("it changes nothing")
     if len(new) > MAX_BYTES:
         raise PatchRefused(f"{patch.path} would have {len(new):,} bytes; the most is {MAX_BYTES:,} (1 MiB)")
     return Correction(patch, place, old, new)

@@ -202,6 +202,10 @@ HOSTILE: dict[str, tuple[str | bytes, str]] = {
     "nothing": ("", "no changed lines"),
     "prose": ("Dear Ida,\nbar 2 is wrong.\n", "no changed lines"),
     "no change": (f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -1 +1 @@\n title:        Ferry at Dusk\n", "it changes nothing"),
+    "the same line": (
+        f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -1 +1 @@\n-title:        Ferry at Dusk\n+title:        Ferry at Dusk\n",
+        "it changes nothing",
+    ),
     "stale": (PATCH.replace(" 3    1:7 -", " 3    1:9 -"), "does not fit"),
     "controls in the text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \x1b[2J"), "a terminal escape is not allowed"),
     "bidirectional text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \u202e"), "a bidirectional control"),
