@@ -1,0 +1,192 @@
+"""The built demo site in a real browser: filters, sorting, figure search, labels, the chosen note, claims both ways."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+from sites import write_demo
+from test_site_browser import ARGUMENTS
+
+from tabtools.website.build import build_site
+
+pytestmark = [pytest.mark.browser, pytest.mark.build]
+
+OF_THE_THEME = ("search/search_index", "sitemap.xml", "ERR_FAILED", "ERR_FILE_NOT_FOUND")
+"""From a disk the theme's own search and version notices find nothing; what tabtools makes does."""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    chromium = shutil.which("chromium")
+    if chromium is None:
+        if os.environ.get("CI"):
+            pytest.fail("chromium is not installed")
+        pytest.skip("chromium is not installed")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return build_site(write_demo(tmp_path_factory.mktemp("demo")))
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("console", lambda one: one.type == "error" and faults.append(f"{one.text} {one.location['url']}"))
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("request", lambda one: one.url.startswith(("file:", "data:", "blob:")) or faults.append(one.url))
+    yield page
+    assert [fault for fault in faults if not any(known in fault for known in OF_THE_THEME)] == []
+    context.close()
+
+
+def opened(page: Page, site: Path, path: str) -> Page:
+    """A page opened from the disk, without a server."""
+    page.goto((site / path / "index.html").as_uri())
+    return page
+
+
+def listed(page: Page) -> list[str]:
+    return [title.split("\n")[0] for title in page.locator(".tt-index tbody tr:visible th").all_inner_texts()]
+
+
+def test_filters_leave_the_solos_that_fit(page: Page, site: Path) -> None:
+    opened(page, site, "solos")
+    assert len(listed(page)) == 9
+    page.locator("[name=technique]").select_option("tap")
+    assert listed(page) == ["Rigging Lines"]
+    assert page.locator(".tt-found").inner_text() == "1 of 9 solos"
+    page.locator("[name=key]").select_option("A minor")
+    assert listed(page) == []
+    assert page.locator(".tt-found").inner_text() == "No solo fits. Without “Key A minor” there is 1 solo."
+    page.get_by_role("button", name="Show all").click()
+    page.wait_for_function("document.querySelector('.tt-found').textContent === ''")
+    assert len(listed(page)) == 9
+
+
+def test_numbers_and_words_filter_too(page: Page, site: Path) -> None:
+    opened(page, site, "solos")
+    page.get_by_text("Tempo and what it asks of the hands").click()
+    page.locator("[name=tempo-from]").fill("110")
+    page.locator("[name=tempo-to]").fill("160")
+    assert listed(page) == ["Tide Tables", "Winch House"]
+    page.locator("[name=words]").fill("riff PALM")
+    assert listed(page) == ["Winch House"]
+
+
+def test_columns_sort_both_ways(page: Page, site: Path) -> None:
+    opened(page, site, "solos")
+    head = page.get_by_role("columnheader", name="Tempo")
+    tempi = "() => [...document.querySelectorAll('.tt-index tbody tr')].map(row => Number(row.dataset.tempo))"
+    head.get_by_role("button").click()
+    up = page.evaluate(tempi)
+    assert up == sorted(up)
+    assert head.get_attribute("aria-sort") == "ascending"
+    head.get_by_role("button").click()
+    assert page.evaluate(tempi) == sorted(up, reverse=True)
+    assert head.get_attribute("aria-sort") == "descending"
+
+
+@pytest.mark.parametrize(("kind", "figure"), [("degrees", "b3 5 b7"), ("degrees", "♭3, 5, ♭7"), ("steps", "3 4")])
+def test_a_figure_is_found_and_its_link_leads_to_it(page: Page, site: Path, kind: str, figure: str) -> None:
+    opened(page, site, "solos")
+    page.get_by_label("Look for").select_option(kind)
+    page.get_by_role("textbox", name="Figure").fill(figure)
+    page.get_by_role("button", name="Find", exact=True).click()
+    link = page.locator(".tt-figures-found a").first
+    link.wait_for()
+    target = (link.get_attribute("href") or "").partition("#")
+    note = (site / "solos" / target[0] / "index.html").read_text(encoding="utf-8")
+    assert f'id="{target[2]}"' in note
+
+
+@pytest.mark.parametrize(
+    ("figure", "said"),
+    [
+        ("b3 5 b7 b2 b2 b2", "Nothing found. The first 3 alone are found "),
+        ("H", "“H” cannot be looked for. Write degrees like b3 5 b7"),
+        ("", "Write degrees like b3 5 b7"),
+    ],
+)
+def test_where_nothing_is_found_it_says_what_to_try(page: Page, site: Path, figure: str, said: str) -> None:
+    opened(page, site, "solos")
+    page.get_by_role("textbox", name="Figure").fill(figure)
+    page.get_by_role("button", name="Find", exact=True).click()
+    page.wait_for_function("document.querySelector('.tt-figure-said').textContent !== ''")
+    assert page.locator(".tt-figure-said").inner_text().startswith(said)
+    assert page.locator(".tt-figures-found li").count() == 0
+
+
+def test_the_labels_under_the_notes_change(page: Page, site: Path) -> None:
+    opened(page, site, "solos/lantern-on-the-slip")
+    first = page.locator("[id='b1.1.1'] .degree")
+    assert first.all_text_contents() == ["4›5"]
+    page.get_by_label("Under the notes").select_option("name")
+    assert first.all_text_contents() == ["D›E"]
+    page.get_by_label("Under the notes").select_option("fret")
+    assert not first.first.is_visible()
+    page.reload()
+    assert page.get_by_label("Under the notes").input_value() == "fret"
+    page.get_by_label("Under the notes").select_option("chord")
+    assert first.all_text_contents() == ["4›5"]
+
+
+def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, site: Path) -> None:
+    opened(page, site, "solos/lantern-on-the-slip")
+    page.locator("[id='b1.2.1'] .fret").click(force=True)
+    panel = page.get_by_label("The chosen note")
+    said = panel.inner_text()
+    for part in (
+        "string 3 pulled to fret 5, C4, b3 of Am",
+        "Chord tone",
+        "rule: in the chord",
+        "finger 1",
+        "position V",
+    ):
+        assert part in said
+    panel.get_by_role("link", name="C4, ♭3 of Am").click()
+    assert page.locator(".tt-claim:target").count() == 1
+    panel.get_by_role("button", name="Note after").click()
+    assert panel.inner_text() != said
+    page.keyboard.press("Escape")
+    assert not panel.is_visible()
+
+
+def test_a_claim_lights_its_notes(page: Page, site: Path) -> None:
+    opened(page, site, "solos/lantern-on-the-slip")
+    claim = page.locator(".tt-claim", has_text="A minor pentatonic").first
+    first, last = map(int, (claim.get_attribute("data-notes") or "").split("-"))
+    claim.focus()
+    assert page.locator(".tt-lit").count() == last - first + 1
+    claim.click()
+    assert page.locator(".tt-lit").count() == last - first + 1
+    assert page.get_by_label("The chosen note").is_visible()
+
+
+def test_the_tab_in_words_is_there_on_demand(page: Page, site: Path) -> None:
+    opened(page, site, "solos/lantern-on-the-slip")
+    page.get_by_text("The tab in words").click()
+    bars = page.locator(".tt-in-words li")
+    bars.first.wait_for()
+    assert bars.count() == page.locator(".tt-bar").count()
+    assert bars.first.inner_text().startswith("Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
+
+
+@pytest.mark.parametrize("path", ["by/technique/bend", "by/device/arpeggio", "by/chord/m7"])
+def test_links_of_gathered_pages_arrive(page: Page, site: Path, path: str) -> None:
+    opened(page, site, path)
+    for href in {link.get_attribute("href") or "" for link in page.locator(".tt-gathered a").all()}:
+        target, _, anchor = href.partition("#")
+        html = (site / path / target / "index.html").resolve().read_text(encoding="utf-8")
+        assert f'id="{anchor}"' in html
