@@ -40,6 +40,8 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     """What changed in one solo and its lesson."""
     lesson = tuple(_difference(versions.old_lesson, versions.new_lesson))
     change = FileChange(versions.path, versions.old_path, lesson=lesson)
+    if not lesson and _is_one_text(versions.old, versions.new):
+        return replace(change, status="same")
     sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
     for text, subject in zip((versions.old, versions.new), sides, strict=True):
         if reason := _unreadable(text, subject):
@@ -55,6 +57,10 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     hands = (before.hand, after.hand) if versions.old is not None else None
     status = "new" if hands is None else "changed"
     return replace(change, status=status, consequences=consequences_of(change.comparison, found, hands))
+
+
+def _is_one_text(old: Text, new: Text) -> bool:
+    return isinstance(old, SourceText) and isinstance(new, SourceText) and old.text == new.text
 
 
 def _subject(text: Text, versions: Versions, profile: HandProfile) -> Subject | None:

@@ -32,8 +32,8 @@ class FileChange:
     """What changed in one solo and in the lesson beside it.
 
     `path` is its name now (or what it was, where it is gone), `old_path` its name before. `status` is `changed`,
-    `new`, `gone` (then it is compared with an empty solo) or `unreadable`: then there is no comparison, `reason` says
-    why, and `text` is how the texts differ. `lesson` is how the lesson's texts differ.
+    `new`, `gone` (then it is compared with an empty solo), `same`, or `unreadable`: then there is no comparison,
+    `reason` says why, and `text` is how the texts differ. `lesson` is how the lesson's texts differ.
     """
 
     path: str
@@ -48,11 +48,13 @@ class FileChange:
     @property
     def is_music(self) -> bool:
         """Whether more than layout and comments changed, as far as can be told."""
-        return self.comparison.is_music if self.comparison else True
+        return self.comparison.is_music if self.comparison else self.status == "unreadable"
 
     @property
     def is_anything(self) -> bool:
-        return self.comparison is None or bool(self.lesson) or not self.comparison.is_empty
+        if self.comparison is None:
+            return self.status != "same"
+        return bool(self.lesson) or not self.comparison.is_empty
 
 
 def as_text(files: Sequence[FileChange], style: Style, width: int = WIDTH) -> str:

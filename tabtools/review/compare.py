@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from tabtools.model.solo import Bar, Item, Like, Passage, notes_of
 from tabtools.review.align import Alignment, align, first_number, lines_of
@@ -13,6 +15,9 @@ from tabtools.review.fields import compare_fields
 from tabtools.review.sound import Sounds
 from tabtools.review.writing import item_text
 from tabtools.timeline import TimedBar
+
+Played = Mapping[int, list[TimedBar]]
+"""The bars an item makes, by the item's identity."""
 
 
 def compare(before: Version, after: Version) -> Comparison:
@@ -92,7 +97,7 @@ class _Walk:
         for index, j in enumerate(come):
             item = self.new[j]
             kind = Kind.LAYOUT if ("new", index) in respelled else _kind(item)
-            alike = () if kind is Kind.LAYOUT else self._alike(j)
+            alike = () if kind is Kind.LAYOUT else self._alike(item)
             yield Change((kind,), Part.ITEM, Site(new_item=j), None, address_of(item), "", item_text(item),
                          after=item, alike=alike)  # fmt: skip
 
@@ -106,58 +111,74 @@ class _Walk:
         changes = list(compare_items(before, after, site, self.numbers, self.sounds))
         if not changes and not self.is_laid_out_otherwise:
             self.is_laid_out_otherwise = _text(before, after, self.before) != _text(after, before, self.after)
-        repeats = tuple(bar.number for bar in self._repeats(after)) if changes and isinstance(after, Bar) else ()
+        repeats = tuple(self._repeats.get(id(after), ())) if changes else ()
         for change in changes:
             yield replace(change, alike=repeats) if repeats else change
 
     # ---- what is played
 
-    def _played(self, item: Item) -> list[TimedBar]:
-        """The bars an item makes, in the version it belongs to."""
-        version = self.before if any(item is one for one in self.old) else self.after
-        return [bar for bar in version.timeline.bars if (bar.like or bar.written) is item]
+    @cached_property
+    def _played(self) -> dict[int, list[TimedBar]]:
+        """The bars that each item of either version makes, by the item's identity."""
+        found: dict[int, list[TimedBar]] = defaultdict(list)
+        for bar in (*self.before.timeline.bars, *self.after.timeline.bars):
+            found[id(bar.like or bar.written)].append(bar)
+        return found
 
-    def _repeats(self, bar: Bar) -> list[TimedBar]:
-        """The bars that repeat a written one in the new version."""
-        return [timed for timed in self.after.timeline.bars if timed.like is not None and timed.written is bar]
+    @cached_property
+    def _repeats(self) -> dict[int, list[int]]:
+        """The numbers of the bars that repeat a written one in the new version, by its identity."""
+        found: dict[int, list[int]] = defaultdict(list)
+        for bar in self.after.timeline.bars:
+            if bar.like is not None:
+                found[id(bar.written)].append(bar.number)
+        return found
 
-    def _alike(self, j: int) -> tuple[int, ...]:
+    @cached_property
+    def _by_lines(self) -> dict[Hashable, list[Bar]]:
+        """The bars of the new version in which something is struck, by what is played in them."""
+        found: dict[Hashable, list[Bar]] = defaultdict(list)
+        for bar in self.after.solo.bars:
+            if any(notes_of(line) for line in bar.lines):
+                found[lines_of(bar)].append(bar)
+        return found
+
+    def _alike(self, item: Item) -> tuple[int, ...]:
         """The other bars of the new version in which the same is played as in an added one."""
-        bar = self.new[j]
-        if not isinstance(bar, Bar) or not any(notes_of(line) for line in bar.lines):
+        if not isinstance(item, Bar):
             return ()
-        played = lines_of(bar)
-        return tuple(
-            item.number
-            for index, item in enumerate(self.new)
-            if index != j and isinstance(item, Bar) and lines_of(item) == played
-        )
+        return tuple(bar.number for bar in self._by_lines.get(lines_of(item), ()) if bar is not item)
 
 
 def _kind(item: Item) -> Kind:
     return Kind.BARS if isinstance(item, Bar | Like) else Kind.PARTS
 
 
-def _respelled(gone: Sequence[Item], come: Sequence[Item], played) -> set[tuple[str, int]]:
+def _respelled(gone: Sequence[Item], come: Sequence[Item], played: Played) -> set[tuple[str, int]]:
     """Bars written out where a repeat stood, or the other way round, with the same music: indices of either side."""
     found: set[tuple[str, int]] = set()
     for repeats, others, sides in ((gone, come, ("old", "new")), (come, gone, ("new", "old"))):
         for index, item in enumerate(repeats):
-            if isinstance(item, Like) and (stretch := _same_stretch(played(item), others, played)):
+            if isinstance(item, Like) and (stretch := _same_stretch(played[id(item)], others, played)):
                 found.add((sides[0], index))
                 found.update((sides[1], other) for other in stretch)
     return found
 
 
-def _same_stretch(bars: list[TimedBar], items: Sequence[Item], played) -> range:
+def _same_stretch(bars: list[TimedBar], items: Sequence[Item], played: Played) -> range:
     """Where written bars with the music of these stand together; empty where nowhere."""
     if bars:
         for start in range(len(items) - len(bars) + 1):
             stretch = range(start, start + len(bars))
-            timed = [played(items[index]) for index in stretch]
-            if all(len(one) == 1 and same_music(one[0], bar) for one, bar in zip(timed, bars, strict=True)):
+            if all(_is_played(items[index], bar, played) for index, bar in zip(stretch, bars, strict=True)):
                 return stretch
     return range(0)
+
+
+def _is_played(item: Item, bar: TimedBar, played: Played) -> bool:
+    """Whether an item makes one bar, with the same music as this one."""
+    bars = played.get(id(item), ())
+    return len(bars) == 1 and same_music(bars[0], bar)
 
 
 def _text(item: Item, other: Item, version: Version) -> list[str]:

@@ -38,6 +38,7 @@ def pairs_in_order(
             continue
         anchors = _unique(old, new, (a, b, c, d)) or _recurring(old, new, (a, b, c, d))
         if not anchors:
+            found.extend((i, j) for i, j in zip(range(a, b), range(c, d), strict=False) if likeness(i, j))
             continue
         found.extend(anchors)
         starts = [(a - 1, c - 1), *anchors]

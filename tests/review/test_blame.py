@@ -1,0 +1,156 @@
+"""tabtools blame: who last changed the music of each bar."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository
+from test_git_merges import DUSK, changed
+
+from tabtools.cli import main
+from tabtools.review.history import history_of
+from tabtools.review.revisions import repository_at
+
+
+@pytest.fixture
+def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository:
+    for name in ("GIT_CONFIG_GLOBAL", "GIT_CONFIG_NOSYSTEM"):
+        monkeypatch.setenv(name, ENVIRONMENT[name])
+    found = new_repository(tmp_path / "solos", DUSK)
+    monkeypatch.chdir(found.folder)
+    return found
+
+
+def blame(*arguments: str) -> Result:
+    return CliRunner().invoke(main, ["blame", *arguments], catch_exceptions=False)
+
+
+def subjects(path: str = SOLO) -> dict[int, str | None]:
+    """Bar → the subject of the commit that last changed it."""
+    return {row["first"]: row["subject"] for row in json.loads(blame(path, "--format", "json").output)}
+
+
+FIRST = "the first transcription"
+NOTE = ("4    1:10 1:8", "4    1:10 1:9")
+
+
+def test_the_bar_that_was_corrected_and_those_that_were_not(repository: GitRepository) -> None:
+    repository.commit(changed(NOTE), "the bend in bar 2\n\nSuggested-by: Tam Wick <tam@wick.example>\n")
+    name = (
+        repository.git("rev-parse", "--short=8", "HEAD~1").strip(),
+        repository.git("rev-parse", "--short=8", "HEAD").strip(),
+    )
+    assert blame(SOLO).output == (
+        f"bar 1  {name[0]}  2026-03-01  Ida Marlow  the first transcription\n"
+        f"bar 2  {name[1]}  2026-03-01  Ida Marlow, with Tam Wick  the bend in bar 2\n"
+        f"bar 3  {name[0]}  2026-03-01  Ida Marlow  the first transcription\n"
+    )
+    assert blame(SOLO, "2").output.splitlines()[1:] == ["    2.4.2 1:8 C5, 4 of G7 → 1:9 C#5, #4 of G7 (other pitch)"]
+
+
+def test_layout_comments_and_numbers_do_not_count(repository: GitRepository) -> None:
+    repository.commit(DUSK.replace("    ", "  "), "layout")
+    repository.commit(changed(("bar 2  G7", "bar 2  G7  # turn")), "a comment")
+    more = changed(("bar 3  C", "bar 4  C"), ("bar 2  G7", "bar 3  G7"), ("bar 1", "bar 1  Em7\n1-4  4:2\n\nbar 2"))
+    repository.commit(more, "a bar more")
+    assert subjects() == {1: "a bar more", 2: FIRST, 3: FIRST, 4: FIRST}
+
+
+def test_a_bar_that_moved_is_not_changed(repository: GitRepository) -> None:
+    head, first, second, third = DUSK.rstrip("\n").split("\n\n")
+    repository.commit("\n\n".join([head, third, first, second]) + "\n", "order")
+    assert set(subjects().values()) == {FIRST}
+
+
+def test_what_is_not_committed(repository: GitRepository) -> None:
+    repository.write(changed(NOTE))
+    assert blame(SOLO).output.splitlines()[1] == "bar 2  not committed yet"
+    repository.write(DUSK, "transcriptions/new.solo")
+    assert set(subjects("transcriptions/new.solo").values()) == {None}
+
+
+def test_the_file_under_its_old_names(repository: GitRepository) -> None:
+    repository.commit(changed(NOTE), "a note")
+    repository.git("mv", SOLO, "transcriptions/ferry.solo")
+    repository.commit(changed(NOTE, ("126", "130")), "a better name", "transcriptions/ferry.solo")
+    repository.git("mv", "transcriptions/ferry.solo", "transcriptions/quay.solo")
+    repository.commit(changed(NOTE, ("3    1:8 -", "3    1:8 1:7")), "another name", "transcriptions/quay.solo")
+    assert subjects("transcriptions/quay.solo") == {1: FIRST, 2: "a note", 3: "another name"}
+
+
+def test_both_sides_of_a_merge(repository: GitRepository) -> None:
+    repository.branch("theirs", changed(NOTE))
+    repository.git("checkout", "--quiet", "main")
+    repository.commit(changed(("3    1:8 -", "3    1:8 1:7")), "ours")
+    repository.git("merge", "--quiet", "theirs")
+    assert subjects() == {1: FIRST, 2: "theirs corrects", 3: "ours"}
+
+
+def test_a_shallow_clone_says_that_it_may_be_older(repository: GitRepository, tmp_path: Path) -> None:
+    repository.commit(changed(NOTE), "a note")
+    repository.commit(changed(NOTE, ("3    1:8 -", "3    1:8 1:7")), "another")
+    repository.git("clone", "--quiet", "--depth", "2", f"file://{repository.folder}", str(tmp_path / "clone"))
+    rows = json.loads(blame(str(tmp_path / "clone" / SOLO), "--format", "json").output)
+    assert [(row["subject"], row["or_earlier"]) for row in rows] == [
+        ("a note", True),
+        ("a note", True),
+        ("another", False),
+    ]
+    assert "2026-03-01  or earlier, Ida Marlow  a note" in blame(str(tmp_path / "clone" / SOLO)).output
+
+
+def test_a_version_that_could_not_be_read_is_passed_through(repository: GitRepository) -> None:
+    repository.commit(changed(("4    - .", "4    - what")), "broken")
+    repository.commit(DUSK, "mended")
+    assert subjects() == {1: FIRST, 2: FIRST, 3: "mended"}
+
+
+def test_outside_of_git_it_says_less(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.parent))
+    path = tmp_path / "dusk.solo"
+    path.write_text(DUSK)
+    result = blame(str(path))
+    assert (result.exit_code, result.stdout) == (0, "")
+    assert result.stderr == "tabtools: nothing is known of who changed what: this folder belongs to no git repository\n"
+    monkeypatch.setenv("PATH", "")
+    assert blame(str(path)).stderr == "tabtools: nothing is known of who changed what: git is not installed\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["nowhere.solo"], "nowhere.solo: the file is not there; check its name"),
+        ([SOLO, "9"], f"{SOLO} has no bar 9"),
+    ],
+)
+def test_what_cannot_run(repository: GitRepository, arguments: list[str], said: str) -> None:
+    result = blame(*arguments)
+    assert (result.exit_code, result.stderr) == (2, f"tabtools: {said}\n")
+
+
+def test_names_cannot_speak_to_the_terminal(repository: GitRepository) -> None:
+    repository.git(
+        "-c", "user.name=x", "commit", "--quiet", "--allow-empty", "--author", "\x1b[31mTam <t@x>", "-m", "x"
+    )
+    repository.write(changed(NOTE))
+    repository.git("add", "--all")
+    repository.git("commit", "--quiet", "--author", "\x1b[31mTam <t@x>", "-m", "\x1b[2Jgone")
+    assert "\x1b" not in blame(SOLO).output
+    assert subjects()[2] == "␛[2Jgone"
+
+
+def test_history_tells_each_step(repository: GitRepository) -> None:
+    repository.commit(changed(NOTE), "a note")
+    repository.branch("theirs", changed(NOTE, ("126", "130")))
+    repository.git("checkout", "--quiet", "main")
+    repository.commit(changed(NOTE, ("3    1:8 -", "3    1:8 1:7")), "rhythm")
+    repository.git("merge", "--quiet", "theirs")
+    history = history_of(repository_at(repository.folder), SOLO)
+    told = {entry.step.commit.subject: entry.comparison for entry in history.entries()}
+    assert [kind for change in told["a note"].changes for kind in change.kinds] == ["pitch"]
+    assert [change.name for change in told["theirs corrects"].changes] == ["tempo"]
+    assert len(told[FIRST].changes) == 9
+    assert list(told)[-2:] == ["a note", FIRST]

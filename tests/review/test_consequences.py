@@ -1,0 +1,99 @@
+"""What a correction brings with it: findings known again through renumbering, false claims, work for the hands."""
+
+from __future__ import annotations
+
+import re
+
+from tabtools.checks.run import conclude, examine
+from tabtools.checks.subject import subject_of
+from tabtools.review.compare import compare
+from tabtools.review.consequences import Consequences, consequences_of
+from tabtools.source import from_text
+
+DUSK = """\
+title:        Ferry at Dusk
+player:       the Slipway Trio
+rights:       CC0-1.0
+meter:        4/4
+tempo:        100
+
+bar 1  Dm7
+1    3:5 3:7
+2-4  2:6
+
+bar 2  G7
+1-4  4:9?
+
+bar 3  Cmaj7
+1-3  3:9
+"""
+
+LESSON = "The B, `@2.1.1 B3, 3 of G7`, and home.\n"
+
+
+def consequences(before: str, after: str, lesson: str = LESSON, after_lesson: str | None = None) -> Consequences:
+    subjects = [subject_of(from_text(text, "dusk.solo")) for text in (before, after)]
+    lessons = [from_text(text, "dusk.md") for text in (lesson, lesson if after_lesson is None else after_lesson)]
+    found = [conclude([examine(*both)]) for both in zip(subjects, lessons, strict=True)]
+    return consequences_of(compare(*subjects), tuple(found), tuple(subject.hand for subject in subjects))
+
+
+def checks(problems: tuple) -> list[str]:
+    return [f"{problem.address} {problem.check}".strip() for problem in problems]
+
+
+def one_bar_more(text: str) -> str:
+    """With another bar at the beginning, and every number one up."""
+    head, _, body = text.partition("bar 1")
+    body = re.sub(r"^bar (\d+)", lambda match: f"bar {int(match[1]) + 1}", f"bar 1{body}", flags=re.MULTILINE)
+    return f"{head}bar 1  Am7\n1-4  3:5\n\n{body}"
+
+
+def test_nothing_follows_from_nothing() -> None:
+    assert not consequences(DUSK, DUSK)
+
+
+def test_findings_are_known_again_under_their_new_numbers() -> None:
+    found = consequences(DUSK, one_bar_more(DUSK), after_lesson=LESSON.replace("@2", "@3"))
+    assert (found.appeared, found.vanished) == ((), ())
+
+
+def test_findings_that_appear_and_vanish() -> None:
+    found = consequences(DUSK, DUSK.replace("4:9?", "4:9").replace("3:5 3:7", "3:5 p7"))
+    assert checks(found.appeared) == ["1.1.2 move-direction"]
+    assert checks(found.vanished) == ["2.1.1 unsure-reading"]
+
+
+def test_a_doubt_that_only_goes_to_another_stroke_is_another_doubt() -> None:
+    found = consequences(DUSK.replace("1-4  4:9?", "1-4  4:9? 4:7"), DUSK.replace("1-4  4:9?", "1-4  4:9 4:7?"))
+    assert checks(found.appeared) == ["2.1.2 unsure-reading"]
+    assert checks(found.vanished) == ["2.1.1 unsure-reading"]
+
+
+def test_a_doubt_behind_a_new_stroke_is_the_same_doubt() -> None:
+    found = consequences(DUSK, DUSK.replace("1-4  4:9?", "1-4  4:7 4:9?"), lesson="", after_lesson="")
+    assert (found.appeared, found.vanished) == ((), ())
+
+
+def test_a_claim_that_becomes_false() -> None:
+    found = consequences(DUSK, DUSK.replace("4:9?", "4:10?"))
+    (claim,) = found.false_claims
+    assert claim.path == "dusk.md"
+    assert claim.message == "2.1.1 is C4, the 4 of G7; the text says B3, 3 of G7"
+    assert checks(consequences(DUSK.replace("4:9?", "4:10?"), DUSK).vanished) == ["2.1.1 claim"]
+
+
+def test_a_claim_left_behind_by_new_numbers_is_false() -> None:
+    assert checks(consequences(DUSK, one_bar_more(DUSK)).false_claims) == ["2.1.1 claim"]
+
+
+def test_the_hands_reach_farther() -> None:
+    found = consequences(DUSK.replace("1-4  4:9?", "1-4  4:9+3:7"), DUSK.replace("1-4  4:9?", "1-4  4:9+3:5"))
+    (reach,) = [effort for effort in found.efforts if effort.what == "reach"]
+    assert reach.was < reach.now
+    assert str(reach.at) == "2.1.1"
+
+
+def test_comments_ask_nothing_of_the_hands() -> None:
+    found = consequences(DUSK, DUSK.replace("bar 1  Dm7", "bar 1  Dm7  # softly"))
+    assert (found.efforts, found.bars) == ((), ())
