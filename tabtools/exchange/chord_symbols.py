@@ -43,8 +43,9 @@ _KINDS = {
     "power": "1 5",
 }
 KINDS = {name: tuple(map(parse_degree, degrees.split())) for name, degrees in _KINDS.items()}
-_CHARACTER = {3, 7}
-"""A chord of another third or seventh is another kind of chord."""
+_CHARACTER = frozenset((3, 7))
+"""A chord of another third is another kind of chord, one of another seventh too; sevenths are added last of all:
+programs differ in which seventh an added one is."""
 
 
 class Change(NamedTuple):
@@ -121,7 +122,10 @@ def kind_of(degrees: tuple[Degree, ...]) -> tuple[str, tuple[Change, ...]]:
 def _weight(changes: tuple[Change, ...]) -> int:
     weight = 0
     for verb, number, _ in changes:
-        weight += 3 if verb == "alter" and number in _CHARACTER else 2 if verb == "subtract" else 1
+        if verb == "subtract":
+            weight += 2
+        else:
+            weight += 4 if number in _CHARACTER else 1
     return weight
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tabtools.exchange.rhythm import Value
-from tabtools.exchange.score import Event, Sounding
+from tabtools.exchange.score import Event, Sounding, ringing
 from tabtools.exchange.stations import Station
 from tabtools.model.solo import PITCH_MOVES
 from tabtools.timeline import TimedNote
@@ -22,6 +22,7 @@ class Head:
 
     `begins` says that the string arrives at its station here, `struck` that the whole note begins here, `last` that
     it ends here; `rings_on`, that it sounds beyond what is written. `left_by` are the moves that leave from here.
+    `rolled` is which way its chord is rolled: `up` from the low string, or `down`.
     """
 
     index: int
@@ -36,6 +37,7 @@ class Head:
     tied_out: bool
     rings_on: bool
     left_by: tuple[str, ...]
+    rolled: str = ""
 
     @property
     def reached_by(self) -> str:
@@ -68,6 +70,7 @@ class Heads:
     def __init__(self, notes: Sequence[TimedNote], stations: Sequence[tuple[Station, ...]]):
         self.notes = notes
         self.stations = stations
+        self.rings = ringing(notes)
         self.left_by: dict[int, tuple[str, ...]] = {}
         for note in notes:
             if note.origin is not None and note.via in LEGATO | SLIDES:
@@ -76,6 +79,7 @@ class Heads:
     def of(self, event: Event, end: Fraction) -> Iterator[Head]:
         """The heads of an event, grace notes first; `end` is when it ends on the timeline."""
         yield from self._graces(event)
+        rolled = self._rolled(event.struck)
         for member, one in enumerate(event.sounding):
             timed, stations = self.notes[one.index], self.stations[one.index]
             is_whole = len(stations) == 1
@@ -90,9 +94,16 @@ class Heads:
                 last=one.last,
                 tied_in=one.tied_in and (is_whole or not one.struck),
                 tied_out=one.tied_out,
-                rings_on=one.last and not one.tied_out and timed.release > end,
+                rings_on=one.last and not one.tied_out and self.rings[one.index] and timed.release > end,
                 left_by=self.left_by.get(one.index, ()) if one.last else (),
+                rolled=rolled if one.struck else "",
             )
+
+    def _rolled(self, struck: Sequence[int]) -> str:
+        words = {mark.word for index in struck for mark in self.notes[index].marks}
+        if "roll" not in words or len(struck) == 1:
+            return ""
+        return "down" if "up" in words else "up"
 
     def _graces(self, event: Event) -> Iterator[Head]:
         """The stations before the last, those of several strings side by side, the latest next to the note."""

@@ -10,17 +10,24 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 OCTAVES = range(10)
 """The octaves MusicXML can write; 4 begins at middle C."""
 
+INDENT = " "
+
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def clean(text: str) -> str:
     """Text without the characters that XML 1.0 cannot hold (its production 2)."""
+    if text.isascii() and text.isprintable():
+        return text
     return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def sub(parent: Element, tag: str, text: str | int = "", attributes: Mapping[str, str] | None = None) -> Element:
     """A new element at the end of `parent`."""
-    element = SubElement(parent, tag, {name: clean(value) for name, value in (attributes or {}).items()})
+    element = SubElement(parent, tag)
+    if attributes:
+        for name, value in attributes.items():
+            element.set(name, clean(value))
     if text != "":
         element.text = clean(str(text))
     return element
@@ -34,5 +41,5 @@ def decimal(value: Fraction | float) -> str:
 
 def lines_of(element: Element, level: int) -> str:
     """An element as indented lines, `level` deep."""
-    indent(element, "  ", level)
-    return "  " * level + tostring(element, encoding="unicode").rstrip() + "\n"
+    indent(element, INDENT, level)
+    return INDENT * level + tostring(element, encoding="unicode").rstrip() + "\n"

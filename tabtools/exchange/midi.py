@@ -123,10 +123,10 @@ class _StringTrack:
         """The recording's own A4: whole semitones and 14 bits of the rest, 100 cents either way."""
         semitones = round(self.cents / 100)
         fine = CENTRE + round((self.cents - 100 * semitones) / 100 * CENTRE)
-        return [
-            *smf.parameter(self.channel, COARSE_TUNING, 64 + semitones),
-            *smf.parameter(self.channel, FINE_TUNING, fine >> 7, fine & 0x7F),
-        ]
+        found = smf.parameter(self.channel, FINE_TUNING, fine >> 7, fine & 0x7F)
+        if semitones:
+            found += smf.parameter(self.channel, COARSE_TUNING, 64 + semitones)
+        return found
 
     def _bends(self, tone: Tone, last: int) -> Iterator[Event]:
         value = None

@@ -29,10 +29,10 @@ def _document(timeline: Timeline, degrees: Style | None) -> Iterator[str]:
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0">\n'
     for element in _front(header):
         yield lines_of(element, 1)
-    yield '  <part id="P1">\n'
+    yield ' <part id="P1">\n'
     for measure in measure_elements(timeline, degrees):
         yield lines_of(measure, 2)
-    yield "  </part>\n</score-partwise>\n"
+    yield " </part>\n</score-partwise>\n"
 
 
 def _front(header: Header) -> Iterator[Element]:

@@ -50,9 +50,8 @@ def add_notations(note: Element, head: Head | None, brackets: Sequence[Bracket])
             add(group, head)
             if len(group):
                 notations.append(group)
-        words = head.words
-        if "roll" in words and head.begins and head.value is not None:
-            sub(notations, "arpeggiate", attributes={"direction": "down" if "up" in words else "up"})
+        if head.rolled:
+            sub(notations, "arpeggiate", attributes={"direction": head.rolled})
     if len(notations):
         note.append(notations)
 
@@ -130,8 +129,8 @@ def _add_technical(technical: Element, head: Head) -> None:
     words = head.words
     if head.timed.string:
         sub(technical, "string", head.timed.string)
-        if head.fret is not None:
-            sub(technical, "fret", head.fret)
+        if head.fret is not None or head.timed.note.dead:
+            sub(technical, "fret", head.fret or 0)
     if head.struck:
         _add_hands(technical, head)
     if head.is_harmonic:
@@ -160,7 +159,7 @@ def _add_hands(technical: Element, head: Head) -> None:
     if "rh" in words:
         sub(technical, "pluck", words["rh"])
     for word, tag in (("down", "down-bow"), ("up", "up-bow")):
-        if word in words and "roll" not in words:
+        if word in words and not head.rolled:
             sub(technical, tag)
     if head.station.via == "t":
         sub(technical, "tap", attributes={"hand": "right"})

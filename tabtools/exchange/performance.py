@@ -85,6 +85,8 @@ class _Player:
         words = {mark.word: mark.argument for mark in note.marks}
         start = note.start + delay
         end = max(note.end, start)
+        if "stacc" in words:
+            end = (start + end) / 2
         room = min(_slot_seconds(note, self.bars[note.begins.bar]), end - start)
         if note.note.dead:
             self._dead(note, start, end, words)
@@ -105,8 +107,6 @@ class _Player:
         if "swell" in words:
             tone.swells_until = tone.start + min(SWELL, 0.6 * (end - tone.start))
         self._finish(note, tone, moved, end)
-        if "stacc" in words:
-            tone.end = min(tone.end, (start + end) / 2)
         self.sounding[index] = tone
 
     def _new(self, note: TimedNote, start: float, end: float, velocity: float, pitch: float) -> Tone:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd
 from typing import NamedTuple
 
@@ -52,7 +53,7 @@ class Value(NamedTuple):
     @property
     def name(self) -> str:
         """What MusicXML calls it, dots left out."""
-        return NAMES[self.written * 2 / 3 if self.dots else self.written]
+        return name_of(self.written)
 
     @property
     def dots(self) -> int:
@@ -72,14 +73,15 @@ def _divided(
 ) -> Iterator[Piece]:
     joined = _joined(slots)
     total = sum(weight for _, weight in joined)
-    unit = written / total
-    if len(joined) > 1 and not _is_plain(unit):
+    if len(joined) > 1 and not _is_plain(written / total):
         tuplet = _tuplet(written, total)
-        unit = tuplet.unit
         tuplets = (*tuplets, tuplet)
+        unit = tuplet.unit
+    else:
+        unit = written / total
+    real = length / total
     for slot, weight in joined:
-        share = length * weight / total
-        own = written if len(joined) == 1 else unit * weight
+        share, own = (real, unit) if weight == 1 else (real * weight, unit * weight)
         if isinstance(slot, Group):
             yield from _divided(slot.slots, onset, share, own, tuplets)
         else:
@@ -113,17 +115,27 @@ def _tuplet(written: Fraction, shares: int) -> Tuplet:
     return Tuplet(shares, normal, written / normal)
 
 
-def values(piece: Piece) -> Iterator[Value]:
-    """The values, tied together, that a piece is written with."""
+def values(piece: Piece, is_aligned: bool = False) -> Iterator[Value]:
+    """The values that a piece is written with; `is_aligned` keeps each, without dots, to the beats of its own size."""
     onset, left = piece.onset, piece.written
-    scale = piece.length / piece.written
+    scale = piece.length / left
     while left:
         part = longest_value(left)
+        if is_aligned and not piece.tuplets:
+            part = _aligned(part, onset)
         yield Value(onset, part * scale, part, piece.tuplets)
         onset += part * scale
         left -= part
 
 
+def _aligned(value: Fraction, onset: Fraction) -> Fraction:
+    value = value * 2 / 3 if is_dotted(value) else value
+    while onset % value and value > SMALLEST:
+        value /= 2
+    return value
+
+
+@lru_cache(maxsize=1024)
 def longest_value(length: Fraction) -> Fraction:
     """The longest value, plain or with one dot, that fits into a multiple of `SMALLEST`."""
     value = LONGEST
@@ -132,9 +144,16 @@ def longest_value(length: Fraction) -> Fraction:
     return value * 3 / 2 if value * 3 / 2 <= length and value > SMALLEST else value
 
 
+@lru_cache(maxsize=1024)
 def is_value(length: Fraction) -> bool:
     """Whether one value, plain or dotted, is so long."""
     return _is_plain(length) and SMALLEST <= length <= LONGEST * 3 / 2 and longest_value(length) == length
+
+
+@lru_cache(maxsize=1024)
+def name_of(value: Fraction) -> str:
+    """What MusicXML calls a value, its dot left out."""
+    return NAMES[value * 2 / 3 if is_dotted(value) else value]
 
 
 def is_dotted(value: Fraction) -> bool:

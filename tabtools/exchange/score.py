@@ -82,13 +82,15 @@ class _Writer:
 
     def __init__(self, notes: Sequence[TimedNote]):
         self.notes = notes
-        self.rings = _ringing(notes)
+        self.rings = ringing(notes)
         self.taken = 0
         self.last: Event | None = None
         self.current: list[int] = []
+        self.is_compound = False
 
     def measure(self, bar: TimedBar) -> Measure:
         lines, length, scale = _laid_out(bar)
+        self.is_compound = bar.meter.is_compound
         main: list[_Part] = []
         overlays: list[list[_Part]] = []
         reached = Fraction(0)
@@ -143,7 +145,7 @@ class _Writer:
     def _events(self, run: _Run) -> Iterator[Event]:
         first = True
         for piece in _merged(run.parts):
-            for value in values(piece):
+            for value in values(piece, is_aligned=not run.sounding and not self.is_compound):
                 own = [Sounding(one.index, one.struck and first) for one in run.sounding]
                 first = False
                 event = Event(value, own)
@@ -181,7 +183,7 @@ class _Writer:
                 sounding[source].last = one.struck
 
 
-def _ringing(notes: Sequence[TimedNote]) -> list[bool]:
+def ringing(notes: Sequence[TimedNote]) -> list[bool]:
     """Which notes ring: those marked so, and what a move of pitch makes of them."""
     rings: list[bool] = []
     for note in notes:
@@ -200,7 +202,7 @@ def _laid_out(bar: TimedBar) -> tuple[list[tuple[TimedLine, Fraction, Fraction]]
         return lines, bar.length, Fraction(1)
     shares = sum(slot_sum(line.line) for line in bar.lines) or 1
     unit = Fraction(4)
-    while unit > SMALLEST and unit * unit * 2 > (bar.length / shares) ** 2:
+    while unit > SMALLEST and unit * unit > 2 * (bar.length / shares) ** 2:
         unit /= 2
     lines, onset = [], Fraction(0)
     for line in bar.lines:
@@ -219,9 +221,9 @@ def _merged(parts: list[_Part]) -> Iterator[Piece]:
     """Whole lines as one piece, as many as one value can stand for; what is within a line stays by itself."""
     start = 0
     while start < len(parts):
-        merged, after, total = parts[start].piece, start + 1, Fraction(0)
-        for place in range(start, len(parts)):
-            if not parts[place].is_whole:
+        merged, after, total = parts[start].piece, start + 1, parts[start].piece.length
+        for place in range(start + 1, len(parts)):
+            if not (parts[start].is_whole and parts[place].is_whole):
                 break
             total += parts[place].piece.length
             if is_value(total):

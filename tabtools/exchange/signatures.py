@@ -7,7 +7,7 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import OCTAVES, decimal, sub
-from tabtools.exchange.rhythm import NAMES, is_dotted, longest_value
+from tabtools.exchange.rhythm import is_dotted, longest_value, name_of
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import parse_pitch, parse_tone
@@ -81,7 +81,7 @@ def add_tempo(measure: Element, tempo: Fraction, beat: Fraction, feel: Feel) -> 
     metronome = sub(sub(direction, "direction-type"), "metronome")
     for place, part in enumerate(_parts(beat)):
         unit = sub(metronome, "beat-unit-tied") if place else metronome
-        sub(unit, "beat-unit", NAMES[part * 2 / 3 if is_dotted(part) else part])
+        sub(unit, "beat-unit", name_of(part))
         if is_dotted(part):
             sub(unit, "beat-unit-dot")
     sub(metronome, "per-minute", decimal(tempo))

@@ -1,0 +1,58 @@
+"""What music21 makes of our `harmony` elements is what the symbols mean; kinds are the standard's."""
+
+from __future__ import annotations
+
+import pytest
+from exported import timeline
+from music21 import converter
+from music21.harmony import ChordSymbol, NoChord
+
+from tabtools.exchange import musicxml
+from tabtools.exchange.chord_symbols import Change, kind_of
+from tabtools.harmony.chords import tones_of
+from tabtools.notation.chords import read_chord
+
+ROOTS = ("C", "F#", "Bb")
+TYPES = (
+    *("", "m", "7", "maj7", "m7", "m7b5", "dim", "dim7", "aug", "m(maj7)", "6", "m6", "9", "maj9", "m9", "5"),
+    *("sus2", "sus4", "7sus4", "9sus4", "13", "m11", "6/9", "7b9", "7#9", "7(b9,#11)", "maj7#11", "7b5", "13b9"),
+    *("add9", "madd9", "maj7#5", "7alt"),
+)
+SYMBOLS = [root + kind for root in ROOTS for kind in TYPES] + ["C/G", "Bb7/D", "F#m7/E", "D/C"]
+
+
+def read(symbol: str) -> ChordSymbol:
+    document = musicxml(timeline(f"meter: 4/4\n\nbar 1  {symbol}\n1-4  3:7\n"))
+    score = converter.parse(document, format="musicxml", forceSource=True)
+    return next(iter(score.recurse().getElementsByClass(ChordSymbol)))
+
+
+@pytest.mark.parametrize("symbol", SYMBOLS)
+def test_music21_reads_the_chord(symbol: str) -> None:
+    chord = read_chord(symbol)
+    asked = {(chord.root.pitch_class + degree.semitones) % 12 for degree in chord.degrees}
+    asked.add(tones_of(chord).bass)
+    assert {pitch.pitchClass for pitch in read(symbol).pitches} == asked
+    assert read(symbol).bass().pitchClass == tones_of(chord).bass
+
+
+def test_no_chord() -> None:
+    assert isinstance(read("NC"), NoChord)
+
+
+@pytest.mark.parametrize(
+    ("symbol", "kind", "changes"),
+    [
+        ("C7sus4", "dominant", [("subtract", 3, 0), ("add", 4, 0)]),
+        ("C13", "dominant-ninth", [("add", 13, 0)]),
+        ("C7#9", "dominant", [("add", 9, 1)]),
+        ("Cmaj7#5", "major-seventh", [("alter", 5, 1)]),
+        ("C7b5", "dominant", [("alter", 5, -1)]),
+        ("Cm7b5", "half-diminished", []),
+        ("Caug7", "augmented-seventh", []),
+        ("Cm(maj7)", "major-minor", []),
+    ],
+)
+def test_kinds(symbol: str, kind: str, changes: list[tuple[str, int, int]]) -> None:
+    """The type `kind-value` of MusicXML 4.0 says which tones each kind has."""
+    assert kind_of(read_chord(symbol).degrees) == (kind, tuple(Change(*change) for change in changes))
