@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_solos import Made, lower, solos, usual, written
 
@@ -19,6 +19,8 @@ ABOUT_PLACES = {"moved cell", "position shift"}
 """Kinds of devices that are about strings and frets, not about pitches."""
 NAMES = {"chord", "claim", "over", "name", "pitch", "passing", "places", "from", "to"}
 """What of a device's data names tones and places, which another key has others of."""
+
+FEW = settings(max_examples=40)
 
 
 def roles_in(study: Study) -> list[tuple]:
@@ -65,6 +67,7 @@ def test_another_place_on_the_neck_changes_no_degree_role_or_device(made: Made) 
     ]
 
 
+@FEW
 @given(solos())
 def test_the_same_solo_gives_the_same_study(made: Made) -> None:
     one, other = study_of(written(made, usual)), study_of(written(made, usual))
@@ -73,6 +76,7 @@ def test_the_same_solo_gives_the_same_study(made: Made) -> None:
     assert one.statistics == other.statistics
 
 
+@FEW
 @given(solos())
 def test_roles_say_what_they_mean(made: Made) -> None:
     study = study_of(written(made, usual))
@@ -94,6 +98,7 @@ def check_role(role: Role, study: Study) -> None:
     assert role.uncertain == (role.kind in ("outside", "unclear"))
 
 
+@FEW
 @given(solos())
 def test_what_a_device_claims_holds_by_the_check_of_claims(made: Made) -> None:
     timeline = written(made, usual)
@@ -103,6 +108,7 @@ def test_what_a_device_claims_holds_by_the_check_of_claims(made: Made) -> None:
             assert falsehood(claim, Heard(notes_at(timeline, claim.range), timeline.solo.header.key)) is None
 
 
+@FEW
 @given(solos())
 def test_phrases_share_out_all_strokes(made: Made) -> None:
     study = study_of(written(made, usual))
