@@ -23,7 +23,6 @@ class Recording {
     this.marks = marksOf(score);
     this.shift = 0;
     this.audio = null;
-    this.name = "";
   }
 
   get isLoaded() {
@@ -48,7 +47,6 @@ class Recording {
       throw error;
     }
     this.audio = audio;
-    this.name = file.name;
   }
 
   unload() {

@@ -1,6 +1,7 @@
 // The strings and the metronome in a Web Audio context, live or offline: what is tested is what is played.
 
 const MOST_CACHED = 10e6; // samples
+const ROUNDING = 2; // milliseconds by which counts and written places may differ
 const CUT = 0.012; // seconds in which a stretch that ends cuts off what still sounds
 
 /** Every count of the solo: `[milliseconds, whether it is the first of its bar]`. */
@@ -136,7 +137,8 @@ class Band {
       this.start(this.voice(index, rate), this.guitar, way.timeOf(Math.max(start, from)), offset, until);
     }
     if (metronome) {
-      for (const [at, strong] of this.counts) if (at >= from && at < reached) this.click(way.timeOf(at), strong);
+      const isDue = ([at]) => at >= from - ROUNDING && at < reached - ROUNDING;
+      for (const [at, strong] of this.counts.filter(isDue)) this.click(way.timeOf(at), strong);
     }
     return reached;
   }
