@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tabtools.reports.review import Reviewed
     from tabtools.review.git import GitFault
     from tabtools.review.patch import Patch
+    from tabtools.review.references import Touched
     from tabtools.review.revisions import Repository
     from tabtools.review.taking import Correction
 
@@ -85,7 +86,27 @@ def _reviewed(revisions: str, settings: Settings) -> Reviewed:
     files = changes_of_repository(repository, old, new, [within] if within else [], settings.profile)
     names = [pair.new or pair.old or "" for pair in repository.changed(old, new)]
     others = [name for name in names if not (_is_within(name, within) and name.endswith((SUFFIX, LESSON_SUFFIX)))]
-    return Reviewed(revisions, tuple(file for file in files if file.is_anything), tuple(sorted(others)))
+    found = tuple(file for file in files if file.is_anything)
+    references = _references(repository, new, within, found, frozenset(names))
+    return Reviewed(revisions, found, tuple(sorted(others)), references)
+
+
+def _references(
+    repository: Repository, commit: str, folder: str, files: tuple[FileChange, ...], changed: frozenset[str]
+) -> tuple[Touched, ...]:
+    """Links in the lessons of other solos that lead to what changed."""
+    from tabtools.review.references import references_to, touched
+
+    slugs = {Path(file.old_path).stem: file for file in files if file.status != "new"}
+    found = references_to(repository, commit, folder, slugs)
+    unchanged = {one.path for one in found} - changed
+    return tuple(
+        one
+        for slug, file in slugs.items()
+        for one in touched(
+            found, slug, file.comparison, None if file.status == "gone" else Path(file.path).stem, unchanged
+        )
+    )
 
 
 def _folder(repository: Repository, settings: Settings) -> str:

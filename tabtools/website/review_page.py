@@ -16,7 +16,7 @@ from pathlib import Path
 from tabtools.model.solo import Bar, Like
 from tabtools.reports.changes import Group, Told, groups_of
 from tabtools.reports.comparison import FileChange, consequences_in_words, in_short
-from tabtools.reports.review import Reviewed, headline
+from tabtools.reports.review import Reviewed, headline, reference
 from tabtools.review.align import numbers_of
 from tabtools.source import visible
 from tabtools.timeline import Timeline
@@ -41,7 +41,7 @@ _LEGEND = (
 def review_page(reviewed: Reviewed) -> str:
     """The whole page."""
     files = "".join(_file(file, f"f{place}") for place, file in enumerate(reviewed.files))
-    others = _others(reviewed.others)
+    others = _references(reviewed) + _others(reviewed.others)
     title = f"Review of {_shown(reviewed.revisions)}"
     script = _script()
     return (
@@ -81,6 +81,13 @@ def _contents(files: Sequence[FileChange]) -> str:
         for place, file in enumerate(files)
     )
     return f"<nav><ul>{rows}</ul></nav>"
+
+
+def _references(reviewed: Reviewed) -> str:
+    if not reviewed.references:
+        return ""
+    rows = "".join(f"<li>{_shown(reference(one))}</li>" for one in reviewed.references)
+    return f"<section><h2>Links from other lessons</h2><ul>{rows}</ul></section>"
 
 
 def _others(names: Sequence[str]) -> str:
@@ -185,8 +192,11 @@ def _told(told: Told) -> str:
 
 
 def _consequences(file: FileChange) -> Iterator[str]:
-    for title, rows in consequences_in_words(file.consequences):
-        kind = "rv-false" if file.consequences.false_claims and title.startswith("no longer true") else "rv-follows"
+    found = file.consequences
+    if file.status == "changed" and not (found.appeared or found.vanished):
+        yield '<p class="rv-follows">The linter finds what it found before.</p>'
+    for title, rows in consequences_in_words(found):
+        kind = "rv-false" if found.false_claims and title.startswith("no longer true") else "rv-follows"
         said = "".join(f"<li>{_shown(row)}</li>" for row in rows)
         yield f'<div class="{kind}"><h3>{escape(title.capitalize())}</h3><ul>{said}</ul></div>'
 

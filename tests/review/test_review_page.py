@@ -208,6 +208,29 @@ def test_only_changed_files_are_read(repository: GitRepository, monkeypatch: pyt
     assert read == [SOLO, SOLO]
 
 
+def test_links_from_other_lessons_that_lead_astray(repository: GitRepository) -> None:
+    links = "Like [bar one](dusk.md#b1), [two](dusk.solo#b2.1) and [three](dusk.md#b3.1.2), see [it](dusk.md).\n"
+    repository.commit(DUSK, name="transcriptions/dawn.solo")
+    repository.commit(links, name="transcriptions/dawn.md")
+    repository.commit(links, name="transcriptions/noon.md")
+    repository.git("tag", "--force", "base")
+    repository.commit(links + "\nMore.\n", name="transcriptions/noon.md")
+    gone = DUSK.index("bar 2"), DUSK.index("bar 3")
+    repository.commit(
+        DUSK.replace("1    3:5 3:7", "1    3:5 3:8")[: gone[0]] + DUSK[gone[1] :].replace("bar 3", "bar 2")
+    )
+    for said in (reviewed(), Outline(reviewed("--format", "html")).words):
+        for row in ("1 of dusk, which is another", "2 of dusk, which is gone", "3 of dusk, which is bar 2"):
+            assert f"transcriptions/dawn.md, line 1: links to bar {row}" in said.replace("&#58;", ":")
+        assert "noon.md, line" not in said
+    repository.git("mv", SOLO, "transcriptions/evening.solo")
+    repository.commit()
+    assert "which is called evening now" in reviewed()
+    (repository.folder / "transcriptions/evening.solo").unlink()
+    repository.commit()
+    assert "links to dusk, which is gone" in reviewed()
+
+
 # ---- hostile text
 
 
@@ -245,7 +268,7 @@ def test_markdown_holds_no_markup(repository: GitRepository) -> None:
 
 
 def test_markdown_fits_into_a_comment(repository: GitRepository) -> None:
-    bars = "\n".join(f"bar {number}\n1-4  3:{number % 12}+2:{number % 7}\n" for number in range(4, 450))
+    bars = "\n".join(f"bar {number}\n1-4  3:{number % 12}+2:{number % 7}\n" for number in range(4, 800))
     repository.commit(f"{DUSK}\n{bars}")
     repository.git("tag", "--force", "base")
     repository.commit(f"{DUSK}\n{bars}".replace("1-4  3:", "1-4  4:"))
