@@ -63,8 +63,10 @@ class Value(NamedTuple):
 def pieces(slots: tuple[Slot, ...], onset: Fraction, length: Fraction) -> Iterator[Piece]:
     """The slots of a line that begins at `onset`, groups opened, holds joined to what they hold.
 
-    `length` has to be a multiple of `SMALLEST`.
+    Raises `ValueError` for a length that is no multiple of `SMALLEST`.
     """
+    if not _is_plain(length):
+        raise ValueError(length)
     yield from _divided(slots, onset, length, length, ())
 
 
