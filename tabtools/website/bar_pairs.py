@@ -12,9 +12,9 @@ from tabtools.model.solo import Address, Bar, Like
 from tabtools.reports.changes import Group
 from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison, Version
-from tabtools.study.labels import labels_of
+from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
-from tabtools.website.drawing import BarDrawing, NoteText, draw_solo
+from tabtools.website.drawing import BarDrawing, NoteText, SoloDrawing, draw_solo
 from tabtools.website.drawing.measures import FRET_SIZE, number, text_width
 from tabtools.website.drawing.strokes import fret_text, string_y
 from tabtools.website.known import over_chord
@@ -90,16 +90,34 @@ class Drawn:
     marked: frozenset[Place]
 
     @cached_property
+    def _labels(self) -> tuple[Labels, ...]:
+        return tuple(labels_of(self.timeline))
+
+    @cached_property
+    def _drawing(self) -> SoloDrawing:
+        pairs = zip(self.timeline.notes, self._labels, strict=True)
+        return draw_solo(
+            self.timeline, [NoteText(over_chord(known), note_in_words(note, known)) for note, known in pairs]
+        )
+
+    def html(self, numbers: Iterable[int]) -> str:
+        """These bars in their order, those of one section in a row."""
+        wanted = set(numbers)
+        rows = []
+        for section in self._drawing.sections:
+            here = [bar.number for bar in section.bars if bar.number in wanted]
+            wanted.difference_update(here)
+            if here:
+                rows.append(
+                    f'<div class="tt-bars">{"".join(self.bars[number] for number in dict.fromkeys(here))}</div>'
+                )
+        return "".join(rows)
+
+    @cached_property
     def bars(self) -> dict[int, str]:
         """Each bar as HTML, by its number; of two with one number the first."""
-        labels = labels_of(self.timeline)
-        texts = [
-            NoteText(over_chord(known), note_in_words(note, known))
-            for note, known in zip(self.timeline.notes, labels, strict=True)
-        ]
-        said = {id(note): known for note, known in zip(self.timeline.notes, labels, strict=True)}
-        drawing = draw_solo(self.timeline, texts)
-        drawn = [bar for section in drawing.sections for bar in section.bars]
+        said = {id(note): known for note, known in zip(self.timeline.notes, self._labels, strict=True)}
+        drawn = [bar for section in self._drawing.sections for bar in section.bars]
         found: dict[int, str] = {}
         for bar, timed in zip(drawn, self.timeline.bars, strict=True):
             if bar.number not in found:

@@ -149,10 +149,9 @@ def _side(drawn: Drawn, numbers: tuple[int, ...], title: str) -> str:
     if not there:
         return f'<figure><figcaption>{title}</figcaption><p class="rv-none">nothing</p></figure>'
     where = f"bar {there[0]}" if len(there) == 1 else f"bars {there[0]} to {there[-1]}"
-    bars = "".join(drawn.bars[number] for number in there)
     return (
         f'<figure><figcaption>{title}, {where} {_button(drawn, there, title)}</figcaption><div class="tt-tab" '
-        f'tabindex="0" role="region" aria-label="{title}, {where}"><div class="tt-bars">{bars}</div></div></figure>'
+        f'tabindex="0" role="region" aria-label="{title}, {where}">{drawn.html(there)}</div></figure>'
     )
 
 
