@@ -109,7 +109,9 @@ def theory(folder: Path) -> None:
     """Write chord_types.json and scale_types.json."""
     bundle = json.loads((folder / "browser/tonal.min.js.map").read_text(encoding="utf-8"))
     sources = dict(zip(bundle["sources"], bundle["sourcesContent"], strict=True))
-    types = [spelled([name, *aliases.split(" ")], spelling) for spelling, name, aliases in listed(sources, "chord-type")]
+    types = [
+        spelled([name, *aliases.split(" ")], spelling) for spelling, name, aliases in listed(sources, "chord-type")
+    ]
     scales = []
     for number, (spelling, *names) in enumerate(listed(sources, "scale-type")):
         dropped = PERSONS.get(number, set())
@@ -141,19 +143,22 @@ def tab_staves(code: str, root: ET.Element) -> Iterator[tuple[Row, list[Row]]]:
     for part in root.iter("part"):
         lines = {int(t.get("line", "")): midi_of(t, "tuning-") for t in part.iter("staff-tuning")}
         tuning = [lines[line] for line in sorted(lines, reverse=True)] or None
-        yield {"file": code, "part": part.get("id"), "tuning_midi": tuning}, [
-            {
-                "file": code,
-                "part": part.get("id"),
-                "measure": measure.get("number"),
-                "string": int(note.findtext(".//technical/string", "")),
-                "fret": int(note.findtext(".//technical/fret", "")),
-                "midi": midi_of(pitch) if (pitch := note.find("pitch")) is not None else None,
-            }
-            for measure in part.iter("measure")
-            for note in measure.iter("note")
-            if note.find(".//technical/fret") is not None
-        ]
+        yield (
+            {"file": code, "part": part.get("id"), "tuning_midi": tuning},
+            [
+                {
+                    "file": code,
+                    "part": part.get("id"),
+                    "measure": measure.get("number"),
+                    "string": int(note.findtext(".//technical/string", "")),
+                    "fret": int(note.findtext(".//technical/fret", "")),
+                    "midi": midi_of(pitch) if (pitch := note.find("pitch")) is not None else None,
+                }
+                for measure in part.iter("measure")
+                for note in measure.iter("note")
+                if note.find(".//technical/fret") is not None
+            ],
+        )
 
 
 # Scores: bars
