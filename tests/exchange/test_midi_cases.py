@@ -77,6 +77,13 @@ def test_a_bend_arrives_in_its_slot_and_goes_back() -> None:
     assert tone.pitch_at(2.001) == pytest.approx(62, abs=CENT)
 
 
+def test_quick_bends_leave_half_of_the_time_to_the_pitch_before() -> None:
+    (tone,) = tones(bar("1  3:5 b7 r5 b7\n2-4  .", tempo="120"))
+    assert [tone.pitch_at(moment) for moment in (0.06, 0.1251, 0.18, 0.2501)] == pytest.approx(
+        [60, 62, 62, 60], abs=CENT
+    )
+
+
 def test_quarter_tones_pre_bends_and_the_vibrato_bar() -> None:
     quarter, bent, dipped = tones(bar("1  3:5b5.5\n2  3:7pb9\n3  3:7w5w7\n4  .", tempo="60"))
     assert quarter.pitch_at(0.9) == pytest.approx(60.5, abs=CENT)
