@@ -163,6 +163,18 @@ def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, site: Path) -> N
     assert not panel.is_visible()
 
 
+def test_a_note_is_chosen_with_the_keys(page: Page, site: Path) -> None:
+    opened(page, site, "solos/lantern-on-the-slip")
+    page.locator(".tt-tab").focus()
+    page.keyboard.press("ArrowRight")
+    panel = page.get_by_label("The chosen note")
+    assert panel.is_visible()
+    assert page.locator(".tt-now .tt-chosen").count() == 1
+    said = panel.inner_text()
+    page.keyboard.press("ArrowRight")
+    assert panel.inner_text() != said
+
+
 def test_a_claim_lights_its_notes(page: Page, site: Path) -> None:
     opened(page, site, "solos/lantern-on-the-slip")
     claim = page.locator(".tt-claim", has_text="A minor pentatonic").first
