@@ -202,10 +202,7 @@ HOSTILE: dict[str, tuple[str | bytes, str]] = {
     "nothing": ("", "no changed lines"),
     "prose": ("Dear Ida,\nbar 2 is wrong.\n", "no changed lines"),
     "no change": (f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -1 +1 @@\n title:        Ferry at Dusk\n", "it changes nothing"),
-    "the same line": (
-        f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -1 +1 @@\n-title:        Ferry at Dusk\n+title:        Ferry at Dusk\n",
-        "it changes nothing",
-    ),
+    "the same line": (PATCH.replace("2:6 2:10", "2:6 2:8"), "it changes nothing"),
     "stale": (PATCH.replace(" 3    1:7 -", " 3    1:9 -"), "does not fit"),
     "controls in the text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \x1b[2J"), "a terminal escape is not allowed"),
     "bidirectional text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \u202e"), "a bidirectional control"),
@@ -380,6 +377,7 @@ def test_the_maintainer_names_who_suggested_it(repository: GitRepository) -> Non
 def test_whitespace_settings_of_git_change_nothing(repository: GitRepository) -> None:
     repository.set("apply.whitespace", "fix")
     repository.set("apply.ignoreWhitespace", "change")
+    assert "does not fit" in applied(repository, PATCH.replace(" 3    1:7 -", " 3  1:7 -"), "--yes").stderr
     spaced = suggestion(DUSK, DUSK.replace("2:6 2:8", "2:6 2:10  "), SOLO)
     assert applied(repository, spaced, "--yes").exit_code == 0
     assert "2:6 2:10  \n" in repository.read()
