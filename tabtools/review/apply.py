@@ -83,8 +83,11 @@ def _renumbered(old: Solo, change: Change | None) -> dict[int, Item]:
 
 
 def _changed(item: Item, changes: Sequence[Change]) -> Item | None:
-    """The item after its own changes, None where it is gone. Lines first: the rest is counted in the new ones."""
-    for change in sorted(changes, key=_from_the_end):
+    """The item after its own changes, None where it is gone.
+
+    Lines first, from the end: the rest is counted in the new ones.
+    """
+    for change in reversed(changes):
         if change.part is Part.LINES:
             at = change.site.old_line
             item = replace(item, lines=(*item.lines[:at], *change.after, *item.lines[at + len(change.before) :]))
@@ -101,10 +104,6 @@ def _changed(item: Item, changes: Sequence[Change]) -> Item | None:
             at = change.site.line
             item = replace(item, lines=(*item.lines[:at], _line(item.lines[at], change), *item.lines[at + 1 :]))
     return item
-
-
-def _from_the_end(change: Change) -> int:
-    return -(change.site.old_line or 0)
 
 
 def _line(line: BeatLine, change: Change) -> BeatLine:

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from tabtools.review.git import GitFault, output, run
 from tabtools.source import MAX_BYTES, SourceError
 
+MOST_ARGUMENTS = 500
 Content = bytes | SourceError | None
 """What a file holds; why that is not to be read; None where there is no such file."""
 
@@ -81,11 +82,15 @@ class Repository:
 
     def _plain_files(self, commit: str, paths: Sequence[str]) -> dict[str, str]:
         """Path → blob, symbolic links and submodules left out."""
-        if not paths:
-            return {}
-        listed = output(["ls-tree", "-r", "-z", "--full-tree", commit, "--", *paths], self.top)
+        found: dict[str, str] = {}
+        for start in range(0, len(paths), MOST_ARGUMENTS):
+            some = paths[start : start + MOST_ARGUMENTS]
+            found |= self._listed(["ls-tree", "-r", "-z", "--full-tree", commit, "--", *some])
+        return found
+
+    def _listed(self, command: Sequence[str]) -> dict[str, str]:
         found = {}
-        for entry in filter(None, listed.split("\x00")):
+        for entry in filter(None, output(command, self.top).split("\x00")):
             facts, _, path = entry.partition("\t")
             mode, kind, blob = facts.split()[:3]
             if kind == "blob" and mode != "120000":
@@ -93,9 +98,12 @@ class Repository:
         return found
 
     def blobs(self, names: Iterable[str]) -> dict[str, Content]:
-        """The contents of blobs by their names (hashes, or `commit:path`), all in one go; None where missing."""
+        """The contents of blobs by their names (hashes, or `commit:path`), all in one go; None where missing.
+
+        A path with a line break in it counts as missing: git is asked line by line.
+        """
         wanted = list(dict.fromkeys(names))
-        sizes = self._sizes(wanted)
+        sizes = self._sizes([name for name in wanted if "\n" not in name])
         found: dict[str, Content] = dict.fromkeys(wanted)
         found |= {name: too_long(size) for name, size in sizes.items() if size > MAX_BYTES}
         readable = [name for name, size in sizes.items() if size <= MAX_BYTES]

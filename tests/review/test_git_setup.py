@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from git_repositories import SOLO, GitRepository, new_repository, tabtools
+from git_repositories import ROOT, SOLO, GitRepository, new_repository, tabtools
 from test_git_merges import DUSK, MISSING, NO_PACKAGE, changed
 
 from tabtools.review import setup
@@ -158,3 +158,7 @@ def test_difftool_tells_the_change_as_music(ready: GitRepository) -> None:
     said = ready.git("difftool", "--no-prompt", "--tool=tabtools", "HEAD~1")
     assert f"{SOLO}\n  1 note to another pitch (bar 2)\n" in said
     assert "2.4.2  1:8 C5, 4 of G7 → 1:9 C#5, #4 of G7 (other pitch)" in said
+
+
+def test_the_attributes_of_this_repository_are_those_that_are_set_up() -> None:
+    assert setup.ATTRIBUTES in (ROOT / setup.ATTRIBUTES_FILE).read_text(encoding="utf-8").splitlines()
