@@ -15,22 +15,23 @@ from tabtools.review.sequence import Pair, rising
 from tabtools.review.writing import comments_text, field_text
 
 
-def field_pairs(old: Solo, new: Solo) -> list[Pair]:
-    """Indices of the fields of one name; of several with one name the first goes with the first."""
-    places = {key: index for index, key in enumerate(_names(new))}
-    return [(index, places[key]) for index, key in enumerate(_names(old)) if key in places]
-
-
-def _names(solo: Solo) -> Iterator[tuple[str, int]]:
+def named_fields(solo: Solo) -> Iterator[tuple[tuple[str, int], Field]]:
+    """Each field under its name and how many of that name there are by then: a file may give one twice."""
     seen: Counter[str] = Counter()
     for field in solo.fields:
         seen[field.name] += 1
-        yield field.name, seen[field.name]
+        yield (field.name, seen[field.name]), field
+
+
+def _field_pairs(old: Solo, new: Solo) -> list[Pair]:
+    """Indices of the fields of one name; of several with one name the first goes with the first."""
+    places = {key: index for index, (key, _) in enumerate(named_fields(new))}
+    return [(index, places[key]) for index, (key, _) in enumerate(named_fields(old)) if key in places]
 
 
 def compare_fields(old: Solo, new: Solo) -> Iterator[Change]:
     """What changed in the header. A value written otherwise that says the same is layout."""
-    pairs = field_pairs(old, new)
+    pairs = _field_pairs(old, new)
     in_order = set(rising(pairs))
     kept, come = {i for i, _ in pairs}, {j for _, j in pairs}
     for i, field in enumerate(old.fields):

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from tabtools.model.solo import Comment, Field, Item, Solo
+from tabtools.review.fields import named_fields
 from tabtools.review.merging.order import merge_order
 from tabtools.review.merging.pieces import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.three import Collision, merge_field, merge_item, three_way
@@ -71,18 +71,11 @@ def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
 
 
 def _merge_fields(base: Solo, ours: Solo, theirs: Solo, has_base: bool) -> Iterator[Field | Conflict]:
-    known = [dict(_named(solo)) for solo in (base, ours, theirs)]
+    known = [dict(named_fields(solo)) for solo in (base, ours, theirs)]
     kept = [name for name in {**known[1], **known[2]} if not _is_dropped(*(side.get(name) for side in known))]
     order = merge_order(list(known[1]), list(known[2]), set(kept), ((), ()), ((), ()))
     for name in order.names:
         yield _merge_one_field(*(side.get(name) for side in known), has_base)
-
-
-def _named(solo: Solo) -> Iterator[tuple[tuple[str, int], Field]]:
-    seen: Counter[str] = Counter()
-    for field in solo.fields:
-        seen[field.name] += 1
-        yield (field.name, seen[field.name]), field
 
 
 def _is_dropped(base: Field | None, ours: Field | None, theirs: Field | None) -> bool:
