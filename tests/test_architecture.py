@@ -156,3 +156,9 @@ def printing_calls(path: Path) -> Iterator[str]:
 
 def test_only_the_commands_print_and_exit() -> None:
     assert [call for path in MODULES if part_of(path) != "cli" for call in printing_calls(path)] == []
+
+
+def test_test_modules_have_names_of_their_own() -> None:
+    """Folders of tests are no packages: two modules of one name would hide one another."""
+    names = [path.name for path in (ROOT / "tests").rglob("*.py") if path.name != "conftest.py"]
+    assert sorted(names) == sorted(set(names))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from made_music import made_solo
+from exchange_music import made_solo
 
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text, read_source

@@ -6,7 +6,7 @@ from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_solos import Made, lower, solos, usual, written
+from made_studies import Made, lower, solos, usual, written
 
 from tabtools.checks.truth import Heard, falsehood
 from tabtools.notation.claims import read_claim
