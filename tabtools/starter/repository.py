@@ -5,6 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 
 NAMES = (
+    ".gitattributes",
     ".gitignore",
     "mkdocs.yml",
     "pyproject.toml",
@@ -22,4 +23,8 @@ def starter_files() -> dict[str, str]:
 
 def _stored(name: str) -> str:
     """Dotfiles and the settings are kept under plain names, so that no tool takes them for its own."""
-    return {".gitignore": "gitignore.txt", "pyproject.toml": "pyproject.txt"}.get(name, name)
+    return {
+        ".gitattributes": "gitattributes.txt",
+        ".gitignore": "gitignore.txt",
+        "pyproject.toml": "pyproject.txt",
+    }.get(name, name)

@@ -141,7 +141,7 @@ def test_a_folder_that_is_a_file(folder: Path) -> None:
 def test_a_repository_of_ones_own(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     status, out, err = tabtools("init", "my-solos")
     assert (status, err) == (0, "")
-    assert out.startswith("my-solos/.gitignore: written\n")
+    assert out.startswith("my-solos/.gitattributes: written\n")
     assert "\nNext: cd my-solos, then tabtools lint, and tabtools serve to look at the site.\n" in out
     files = sorted(path.relative_to(folder / "my-solos").as_posix() for path in folder.rglob("*") if path.is_file())
     assert files == [
