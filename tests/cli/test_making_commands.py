@@ -145,6 +145,7 @@ def test_a_repository_of_ones_own(folder: Path, monkeypatch: pytest.MonkeyPatch)
     assert "\nNext: cd my-solos, then tabtools lint, and tabtools serve to look at the site.\n" in out
     files = sorted(path.relative_to(folder / "my-solos").as_posix() for path in folder.rglob("*") if path.is_file())
     assert files == [
+        ".gitattributes",
         ".gitignore",
         "mkdocs.yml",
         "pyproject.toml",
