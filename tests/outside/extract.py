@@ -263,7 +263,8 @@ def scores(folder: Path) -> None:
     }
     write("tab_staff.json", head | tab, {"staves": [s for s, _ in found], "notes": [n for _, ns in found for n in ns]})
     bars = {
-        "carried_over": f"figures only, as music21 reads them: {sum(len(r.findall('.//measure')) for r in roots.values())}"
+        "carried_over": "figures only, as music21 reads them: "
+        f"{sum(len(r.findall('.//measure')) for r in roots.values())}"
         " measures of the XML, one row for each staff",
         "reading": "times in quarter notes; event: [onset, duration, notes struck (0 is a rest), tie, tuplets]; "
         "bar is the length the meter asks for; xml_sum is given where the durations in the XML add up otherwise",
