@@ -39,6 +39,15 @@ class Study:
     def labels(self) -> tuple[Labels, ...]:
         return labels_of(self.timeline, self.style)
 
+    @property
+    def other_style(self) -> Style:
+        return "extended" if self.style == "plain" else "plain"
+
+    @cached_property
+    def other_labels(self) -> tuple[Labels, ...]:
+        """The labels in the other style."""
+        return labels_of(self.timeline, self.other_style)
+
     @cached_property
     def roles(self) -> tuple[Role, ...]:
         return roles_of(self.timeline, self.music)

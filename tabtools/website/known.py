@@ -17,12 +17,7 @@ from tabtools.study import Labels, Role, Study
 from tabtools.website.drawing.measures import with_accidentals
 
 NOTABLE_CENTS = 25
-SWITCH = (
-    ("chord", "degree over the chord"),
-    ("key", "degree over the key"),
-    ("name", "note name"),
-    ("fret", "fret alone"),
-)
+STYLES = {"plain": "plain (♭3, 2)", "extended": "extended (♯9, 9)"}
 FINGERS = {
     "0": "open string",
     "tap": "tapped by the other hand",
@@ -63,8 +58,8 @@ def note_name(labels: Labels) -> str:
 def known_html(study: Study, hand: Hand) -> str:
     """The records as JSON for the script, with the switches and the panel that the script brings to life."""
     records = [
-        [over_chord(labels), over_key(labels), note_name(labels), *_role(role), *_finger(fingered)]
-        for labels, role, fingered in zip(study.labels, study.roles, hand.notes, strict=True)
+        [over_chord(labels), over_key(labels), note_name(labels), *_role(role), *_finger(fingered), over_chord(other)]
+        for labels, role, fingered, other in zip(study.labels, study.roles, hand.notes, study.other_labels, strict=True)
     ]
     data = json.dumps(records, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
     return (
@@ -77,9 +72,16 @@ def known_html(study: Study, hand: Hand) -> str:
     )
 
 
-def label_switch() -> str:
+def label_switch(study: Study) -> str:
     """The choice of what stands under the notes, and what the shapes under them say; hidden without the script."""
-    options = "".join(f'<option value="{value}">{said}</option>' for value, said in SWITCH)
+    kinds = (
+        ("chord", f"degree over the chord, {STYLES[study.style]}"),
+        ("other", f"degree over the chord, {STYLES[study.other_style]}"),
+        ("key", "degree over the key"),
+        ("name", "note name"),
+        ("fret", "fret alone"),
+    )
+    options = "".join(f'<option value="{value}">{said}</option>' for value, said in kinds)
     marks = "".join(
         '<li><svg width="16" height="12" aria-hidden="true">'
         f'<use href="#tt-tone-{shape}" x="8" y="4"/></svg> {said}</li>'

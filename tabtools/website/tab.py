@@ -20,9 +20,12 @@ def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = N
     labels = study.labels
     texts = [
         NoteText(
-            over_chord(known), note_in_words(note, known), SHAPE_OF[role.tone], (over_key(known), note_name(known))
+            over_chord(known),
+            note_in_words(note, known),
+            SHAPE_OF[role.tone],
+            (over_chord(other), over_key(known), note_name(known)),
         )
-        for note, known, role in zip(timeline.notes, labels, study.roles, strict=True)
+        for note, known, other, role in zip(timeline.notes, labels, study.other_labels, study.roles, strict=True)
     ]
     drawing = draw_solo(timeline, texts)
     readings = iter(_readings(timeline, labels))

@@ -32,7 +32,7 @@ def understanding(study: Study, hand: Hand, anchors: Anchors) -> Understanding:
     timeline = study.timeline
     passages = list(_passages(timeline))
     return Understanding(
-        strain_strip(strains_of(hand), anchors) + label_switch(),
+        strain_strip(strains_of(hand), anchors) + label_switch(study),
         known_html(study, hand),
         neck_maps(study, passages, anchors)
         + devices_html(study.devices, anchors)

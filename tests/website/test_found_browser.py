@@ -142,6 +142,14 @@ def test_the_labels_under_the_notes_change(page: Page, site: Path) -> None:
     assert first.all_text_contents() == ["4›5"]
 
 
+def test_degrees_change_from_the_plain_style_to_the_extended(page: Page, site: Path) -> None:
+    opened(page, site, "solos/tide-tables")
+    degrees = page.locator("[id^='b4.4'] .degree")
+    assert degrees.all_text_contents() == ["♭2", "1"]
+    page.get_by_label("Under the notes").select_option(label="degree over the chord, extended (♯9, 9)")
+    assert degrees.all_text_contents() == ["♭9", "1"]
+
+
 def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, site: Path) -> None:
     opened(page, site, "solos/lantern-on-the-slip")
     page.locator("[id='b1.2.1'] .fret").click(force=True)

@@ -14,7 +14,7 @@ from tabtools.checks.subject import Subject, subject_of
 from tabtools.files import read_all
 from tabtools.hand import CAUTION
 from tabtools.source import from_text
-from tabtools.study import study_of
+from tabtools.study import labels_of, study_of
 from tabtools.website.known import note_name, over_chord, over_key
 from tabtools.website.neckmap import Spot, spots_in_words, spots_of
 from tabtools.website.places import runs
@@ -89,9 +89,10 @@ def test_there_is_a_record_for_every_note_drawn_and_none_beside(path) -> None:
     found = understanding(study, subject.hand, anchors)
     records = json.loads(re.search(r'class="tt-records">(.*?)</script>', found.under)[1])
     assert len(records) == tab.count('<g class="note"') == len(subject.timeline.notes)
-    for record, labels in zip(records, study.labels, strict=True):
+    for record, labels, other in zip(records, study.labels, labels_of(subject.timeline, "extended"), strict=True):
         assert record[0] == over_chord(labels)
-        assert len(record) == 8
+        assert record[8] == over_chord(other)
+        assert len(record) == 9
     assert CAUTION in unescape(found.after)
     spoken_of = [number for text in re.findall(r'data-notes="([^"]+)"', found.after) for number in numbers(text)]
     assert set(spoken_of) <= set(range(len(records)))

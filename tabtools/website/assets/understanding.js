@@ -164,7 +164,7 @@
 
     /** Writes the labels of one kind under the notes. */
     label(kind) {
-      const column = { chord: 0, key: 1, name: 2 }[kind];
+      const column = { chord: 0, key: 1, name: 2, other: 8 }[kind];
       this.tab.classList.toggle("tt-frets-alone", column === undefined);
       if (column === undefined) return;
       for (const stroke of this.tab.querySelectorAll(".stroke")) {
