@@ -26,6 +26,30 @@ ENVIRONMENT = {name: value for name, value in os.environ.items() if not name.sta
     "LC_ALL": "C.UTF-8",
 }
 
+DUSK = """\
+title:        Ferry at Dusk
+player:       Ida Marlow
+recording:    slipway tape
+rights:       CC0-1.0
+meter:        4/4
+tempo:        126
+
+bar 1  Dm7
+1    3:5 3:7
+2    2:5 2:8
+3    1:5 -
+4    1:8 1:7
+
+bar 2  G7
+1    3:7 3:9
+2    2:6 2:8
+3    1:7 -
+4    1:10 1:8
+"""
+"""A solo of two bars."""
+BETTER = DUSK.replace("2    2:6 2:8", "2    2:6 2:10")
+"""The same with one note mended."""
+
 
 @dataclass
 class GitRepository:

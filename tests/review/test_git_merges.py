@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+from git_repositories import DUSK as TWO_BARS
 from git_repositories import SOLO, GitRepository, new_repository, tabtools
 from made_merges import MadeMerge, colliding, disjoint
 from made_solos import version
@@ -14,26 +15,8 @@ from tabtools.notation.write import canonical
 from tabtools.review import setup
 from tabtools.review.merging.text import decided
 
-DUSK = """\
-title:        Ferry at Dusk
-player:       Ida Marlow
-recording:    slipway tape
-rights:       CC0-1.0
-meter:        4/4
-tempo:        126
-
-bar 1  Dm7
-1    3:5 3:7
-2    2:5 2:8
-3    1:5 -
-4    1:8 1:7
-
-bar 2  G7
-1    3:7 3:9
-2    2:6 2:8
-3    1:7 -
-4    1:10 1:8
-
+DUSK = f"""\
+{TWO_BARS}
 bar 3  Cmaj7
 1    3:9 -
 2    2:8 1:7

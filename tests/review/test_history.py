@@ -8,7 +8,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
+from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
 from made_solos import made_solo
 
 from tabtools.review.change import ReadVersion, read_version
@@ -19,27 +19,6 @@ from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed
 from tabtools.website.remembered import FEED, feed_entries, listed_people
 
-DUSK = """\
-title:        Ferry at Dusk
-player:       Ida Marlow
-recording:    slipway tape
-rights:       CC0-1.0
-meter:        4/4
-tempo:        126
-
-bar 1  Dm7
-1    3:5 3:7
-2    2:5 2:8
-3    1:5 -
-4    1:8 1:7
-
-bar 2  G7
-1    3:7 3:9
-2    2:6 2:8
-3    1:7 -
-4    1:10 1:8
-"""
-BETTER = DUSK.replace("2    2:6 2:8", "2    2:6 2:10")
 ADDED = BETTER.replace("bar 2  G7", "bar 3  G7").replace("bar 1  Dm7", "bar 2  Dm7").replace(
     "\nbar 2", "\nbar 1  Am7\n1-4  1:5\n\nbar 2"
 )  # fmt: skip

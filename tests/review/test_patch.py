@@ -9,34 +9,13 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
+from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tabtools.cli import main
 from tabtools.review.patch import Patch, PatchRefused, read_patch, suggestion
 
-DUSK = """\
-title:        Ferry at Dusk
-player:       Ida Marlow
-recording:    slipway tape
-rights:       CC0-1.0
-meter:        4/4
-tempo:        126
-
-bar 1  Dm7
-1    3:5 3:7
-2    2:5 2:8
-3    1:5 -
-4    1:8 1:7
-
-bar 2  G7
-1    3:7 3:9
-2    2:6 2:8
-3    1:7 -
-4    1:10 1:8
-"""
-BETTER = DUSK.replace("2    2:6 2:8", "2    2:6 2:10")
 LESSON = "transcriptions/dusk.md"
 PATCH = suggestion(DUSK, BETTER, SOLO, "Nell Quayle", "The tape has the higher note.", "0:42.3")
 
