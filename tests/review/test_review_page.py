@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from browser import watched
 from click.testing import CliRunner
 from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from tabtools.cli import main
 
@@ -304,22 +302,6 @@ def test_three_dots_leave_out_what_the_base_did_since(repository: GitRepository)
 # ---- in a browser
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        if os.environ.get("CI"):
-            pytest.fail("chromium is not installed")
-        pytest.skip("chromium is not installed")
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(
-            executable_path=chromium,
-            args=["--no-sandbox", "--disable-gpu", "--autoplay-policy=no-user-gesture-required"],
-        )
-        yield found
-        found.close()
-
-
 @pytest.mark.browser
 @pytest.mark.parametrize("width", [1280, 390], ids=["desktop", "phone"])
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
@@ -329,13 +311,8 @@ def test_the_page_in_a_browser(repository: GitRepository, browser: Browser, widt
     repository.commit(f"bar {hostile}\n", name="transcriptions/broken.solo")
     CliRunner().invoke(main, ["review", "base..", "--to", "review.html"], catch_exceptions=False)
     address = (repository.folder / "review.html").as_uri()
-    with browser.new_context(viewport={"width": width, "height": 844}, java_script_enabled=scripts) as context:
-        page = context.new_page()
-        faults: list[str] = []
-        page.on("console", lambda message: faults.append(message.text))
-        page.on("pageerror", lambda error: faults.append(str(error)))
-        page.on("dialog", lambda dialog: faults.append(dialog.message))
-        page.on("request", lambda request: request.url == address or faults.append(request.url))
+    view = {"width": width, "height": 844}
+    with watched(browser, address, viewport=view, java_script_enabled=scripts) as page:
         page.goto(address)
         assert page.locator(".rv-was:visible").count() == 3 and page.locator(".rv-now:visible").count() == 3
         shown = page.evaluate("[document.documentElement.scrollWidth, innerWidth]") if scripts else [0, 0]
@@ -347,4 +324,3 @@ def test_the_page_in_a_browser(repository: GitRepository, browser: Browser, widt
             play.click()
             page.wait_for_function("button => button.textContent === 'Stop'", arg=play.element_handle())
             page.wait_for_function("button => button.textContent === 'Play'", arg=play.element_handle())
-        assert faults == []

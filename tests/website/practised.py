@@ -3,28 +3,22 @@
 from __future__ import annotations
 
 import base64
-import os
-import shutil
 import wave
-from collections.abc import Iterator
-from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pytest
+from browser import watched
 from drawn import STYLESHEET, timeline
 from heard import RATE, Samples
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from tabtools.timeline import Timeline
 from tabtools.website.practice import controls, script
 from tabtools.website.tab import tab_html
 
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--mute-audio"]
 STYLES = STYLESHEET.read_text(encoding="utf-8") + STYLESHEET.with_name("practice.css").read_text(encoding="utf-8")
-LOCAL = ("file:", "blob:", "data:")
 
 RENDER = """
 async (options) => {
@@ -35,20 +29,6 @@ async (options) => {
   return btoa(text);
 }
 """
-
-
-@contextmanager
-def chromium() -> Iterator[Browser]:
-    """A browser of the system, or the test is skipped; where tests run for everyone, it fails."""
-    path = shutil.which("chromium")
-    if path is None:
-        if os.environ.get("CI"):
-            pytest.fail("chromium is not installed")
-        pytest.skip("chromium is not installed")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
-        yield browser
-        browser.close()
 
 
 @lru_cache(maxsize=8)
@@ -65,32 +45,22 @@ def page_html(text: str) -> str:
 
 
 class Desk:
-    """A page to practise on: its faults, its player, its sound."""
+    """A page to practise on: its player, its sound."""
 
-    def __init__(self, browser: Browser, folder: Path, text: str, **context: Any) -> None:
+    def __init__(self, browser: Browser, folder: Path, text: str, **settings: Any) -> None:
         self.timeline: Timeline = timeline(text)
-        self.faults: list[str] = []
         self.folder = folder
-        file = folder / "solo.html"
-        file.write_text(page_html(text), encoding="utf-8")
-        self.context = browser.new_context(**{"viewport": {"width": 1000, "height": 800}, **context})
-        self.page: Page = self.context.new_page()
-        self.page.on("console", lambda message: self._note(message.type in ("error", "warning"), message.text))
-        self.page.on("pageerror", lambda error: self._note(True, str(error)))
-        self.page.on("request", lambda request: self._note(not request.url.startswith(LOCAL), request.url))
-        self.page.goto(file.as_uri())
-
-    def _note(self, is_fault: bool, text: str) -> None:
-        if is_fault:
-            self.faults.append(text)
+        self._file = folder / "solo.html"
+        self._file.write_text(page_html(text), encoding="utf-8")
+        self._watched = watched(browser, "file:", **{"viewport": {"width": 1000, "height": 800}, **settings})
 
     def __enter__(self) -> Desk:
+        self.page: Page = self._watched.__enter__()
+        self.page.goto(self._file.as_uri())
         return self
 
-    def __exit__(self, *fault: object) -> None:
-        self.context.close()
-        if fault[0] is None and self.faults:
-            pytest.fail("\n".join(self.faults[:5]))
+    def __exit__(self, *fault: Any) -> None:
+        self._watched.__exit__(*fault)
 
     def player(self, what: str) -> Any:
         """A value of the player."""

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from browser import watched
+from playwright.sync_api import Browser, Page
 from sites import write_demo
-from test_site_browser import ARGUMENTS
 
 from tabtools.website.build import build_site
 
@@ -21,34 +19,14 @@ OF_THE_THEME = ("search/search_index", "sitemap.xml", "ERR_FAILED", "ERR_FILE_NO
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        if os.environ.get("CI"):
-            pytest.fail("chromium is not installed")
-        pytest.skip("chromium is not installed")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return build_site(write_demo(tmp_path_factory.mktemp("demo")))
 
 
 @pytest.fixture
 def page(browser: Browser) -> Iterator[Page]:
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("console", lambda one: one.type == "error" and faults.append(f"{one.text} {one.location['url']}"))
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    page.on("request", lambda one: one.url.startswith(("file:", "data:", "blob:")) or faults.append(one.url))
-    yield page
-    assert [fault for fault in faults if not any(known in fault for known in OF_THE_THEME)] == []
-    context.close()
+    with watched(browser, "file:", known=OF_THE_THEME) as page:
+        yield page
 
 
 def opened(page: Page, site: Path, path: str) -> Page:

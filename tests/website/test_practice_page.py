@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from drawn import SOLOS
 from playwright.sync_api import Browser
-from practised import Desk, chromium
+from practised import Desk
 
 pytestmark = pytest.mark.browser
 
@@ -31,12 +30,6 @@ TARGETS = """
   return [one.dataset.do || one.name || one.tagName, width, height];
 })
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as browser:
-        yield browser
 
 
 def test_without_script_the_page_is_read_undisturbed(browser: Browser, tmp_path: Path) -> None:
@@ -86,7 +79,7 @@ def test_a_finger_chooses_a_place_and_a_horizontal_drag_a_loop(browser: Browser,
     with Desk(browser, tmp_path, SOLO, has_touch=True, viewport={"width": 1000, "height": 1200}) as desk:
         desk.page.locator(".tt-bar").nth(2).locator(".stroke .fret").nth(1).tap()
         assert desk.place == desk.page.evaluate("tabtools.practice.score.bars[2][5][1]")
-        touch = desk.context.new_cdp_session(desk.page)
+        touch = desk.page.context.new_cdp_session(desk.page)
         boxes = [desk.page.locator(".tt-bar").nth(place).bounding_box() for place in (2, 3)]
         start, end = ((box["x"] + box["width"] / 2, box["y"] + box["height"] - 60) for box in boxes)
         touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": start[0], "y": start[1]}]})

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
-from practised import Desk, chromium
+from practised import Desk
 
 pytestmark = pytest.mark.browser
 
@@ -45,12 +45,6 @@ passage 3.1-3.2  Two steps
 """
 BAR = 2000
 """Milliseconds: four counts at 120."""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as browser:
-        yield browser
 
 
 @pytest.fixture

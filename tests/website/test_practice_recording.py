@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
-from practised import Desk, chromium, write_tones
+from practised import Desk, write_tones
 
 pytestmark = pytest.mark.browser
 
@@ -46,12 +46,6 @@ async () => {
   return [(best * context.sampleRate) / 16384, bins[best]];
 }
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as browser:
-        yield browser
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,7 +10,7 @@ import pytest
 from drawn import ROOT
 from heard import RATE, Samples, cents, heard_cents, loudness, onsets, pitch
 from playwright.sync_api import Browser
-from practised import Desk, chromium
+from practised import Desk
 
 from tabtools.model.solo import PITCH_MOVES
 from tabtools.timeline import TimedNote, Timeline
@@ -87,12 +86,6 @@ bar 4
 1-2  2:8/10
 3-4  3:5h7p5
 """
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as browser:
-        yield browser
 
 
 @pytest.fixture

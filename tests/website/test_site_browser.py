@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from browser import opened
 from drawn import SLACK, SOLOS
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser
 from sites import GOOD, built, served, write_demo
 
 from tabtools.website.build import build_site
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 SLUGS = [path.stem for path in SOLOS]
 CONTRAST = 4.5
 """WCAG 2.2, 1.4.3: text of ordinary size."""
@@ -42,48 +40,10 @@ COLOURS = """
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        if os.environ.get("CI"):
-            pytest.fail("chromium is not installed")
-        pytest.skip("chromium is not installed")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder = tmp_path_factory.mktemp("demo")
     with served(build_site(write_demo(folder))) as address:
         yield address
-
-
-class Visit:
-    """A page with what went wrong on it."""
-
-    def __init__(self, page: Page, address: str) -> None:
-        self.page = page
-        self.faults: list[str] = []
-        page.on("console", lambda message: self._note(message.type in ("error", "warning"), message.text))
-        page.on("pageerror", lambda error: self._note(True, str(error)))
-        page.on("dialog", lambda dialog: self._note(True, dialog.message))
-        page.on("request", lambda request: self._note(not request.url.startswith((address, "data:")), request.url))
-        page.on("response", lambda response: self._note(response.status >= 400, response.url))
-
-    def _note(self, is_fault: bool, text: str) -> None:
-        if is_fault:
-            self.faults.append(text)
-
-
-def visit(browser: Browser, address: str, path: str, width: int = 1280, scheme: str = "light") -> Visit:
-    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    found = Visit(context.new_page(), address)
-    found.page.goto(f"{address}/{path}")
-    found.page.wait_for_load_state("networkidle")
-    return found
 
 
 @pytest.mark.parametrize("slug", SLUGS)
@@ -91,11 +51,10 @@ def visit(browser: Browser, address: str, path: str, width: int = 1280, scheme: 
 def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(
     browser: Browser, site: str, slug: str, width: int
 ) -> None:
-    found = visit(browser, site, f"solos/{slug}/", width)
-    assert found.faults == []
-    assert found.page.evaluate("document.documentElement.scrollWidth") <= width
+    with opened(browser, f"{site}/solos/{slug}/", viewport={"width": width, "height": 900}) as page:
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        measured = page.evaluate(INK_BOXES)
     overlaps = []
-    measured = found.page.evaluate(INK_BOXES)
     assert sum(map(len, measured)) > 100
     for boxes in measured:
         for place, one in enumerate(boxes):
@@ -105,65 +64,57 @@ def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(
                 if across > SLACK and down > SLACK:
                     overlaps.append((one["bar"], one["text"], other["text"]))
     assert overlaps == []
-    found.page.context.close()
 
 
 @pytest.mark.parametrize("path", ["", "solos/"])
 @pytest.mark.parametrize("width", [1280, 320])
 def test_the_other_pages_load_without_faults_and_fit(browser: Browser, site: str, path: str, width: int) -> None:
-    found = visit(browser, site, path, width)
-    assert found.faults == []
-    assert found.page.evaluate("document.documentElement.scrollWidth") <= width
-    found.page.context.close()
+    with opened(browser, f"{site}/{path}", viewport={"width": width, "height": 900}) as page:
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_everything_printed_can_be_told_from_the_paper(browser: Browser, site: str, scheme: str) -> None:
     for slug in SLUGS:
-        found = visit(browser, site, f"solos/{slug}/", scheme=scheme)
-        paper, *inks = found.page.evaluate(COLOURS)
+        with opened(browser, f"{site}/solos/{slug}/", color_scheme=scheme) as page:
+            paper, *inks = page.evaluate(COLOURS)
         assert (luminance(paper) < 0.2) == (scheme == "dark")
         assert [ink for ink in inks if contrast(ink, paper) < CONTRAST] == []
-        found.page.context.close()
 
 
 def test_systems_are_as_wide_as_the_page(browser: Browser, site: str) -> None:
-    found = visit(browser, site, "solos/lantern-on-the-slip/")
-    rows = found.page.evaluate(
-        "() => [...document.querySelectorAll('.tt-bars')].map(bars => {"
-        " const rows = {}; for (const bar of bars.querySelectorAll('.tt-bar')) {"
-        "  const box = bar.getBoundingClientRect(); (rows[box.top] ??= []).push(box); }"
-        " const whole = bars.getBoundingClientRect();"
-        " return Object.values(rows).map(row => [row.length, row.at(-1).right - whole.left, whole.width]); })"
-    )
+    with opened(browser, f"{site}/solos/lantern-on-the-slip/") as page:
+        rows = page.evaluate(
+            "() => [...document.querySelectorAll('.tt-bars')].map(bars => {"
+            " const rows = {}; for (const bar of bars.querySelectorAll('.tt-bar')) {"
+            "  const box = bar.getBoundingClientRect(); (rows[box.top] ??= []).push(box); }"
+            " const whole = bars.getBoundingClientRect();"
+            " return Object.values(rows).map(row => [row.length, row.at(-1).right - whole.left, whole.width]); })"
+        )
     for system in (row for section in rows for row in section):
         bars, reached, width = system
         assert bars == 4
         assert width - 4 < reached <= width
-    found.page.context.close()
 
 
 def test_a_claim_leads_to_its_note(browser: Browser, site: str) -> None:
-    found = visit(browser, site, "solos/lantern-on-the-slip/")
-    claim = found.page.locator(".tt-claim").first
-    target = claim.get_attribute("href")
-    claim.click()
-    assert target is not None
-    note = found.page.locator(f"[id='{target[1:]}']")
-    assert note.evaluate("element => element.matches(':target')")
-    box = note.bounding_box()
-    assert box is not None
-    assert 60 < box["y"] < 900
-    assert found.faults == []
-    found.page.context.close()
+    with opened(browser, f"{site}/solos/lantern-on-the-slip/") as page:
+        claim = page.locator(".tt-claim").first
+        target = claim.get_attribute("href")
+        claim.click()
+        assert target is not None
+        note = page.locator(f"[id='{target[1:]}']")
+        assert note.evaluate("element => element.matches(':target')")
+        box = note.bounding_box()
+        assert box is not None
+        assert 60 < box["y"] < 900
 
 
 def test_the_tab_can_be_reached_and_read(browser: Browser, site: str) -> None:
-    found = visit(browser, site, "solos/lantern-on-the-slip/")
-    bar = found.page.get_by_role("img", name="Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
-    assert bar.count() == 1
-    assert found.page.get_by_role("region", name="Tab").count() == 1
-    found.page.context.close()
+    with opened(browser, f"{site}/solos/lantern-on-the-slip/") as page:
+        bar = page.get_by_role("img", name="Bar 1, Am. Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
+        assert bar.count() == 1
+        assert page.get_by_role("region", name="Tab").count() == 1
 
 
 def test_hostile_text_runs_nowhere(browser: Browser, tmp_path: Path) -> None:
@@ -173,10 +124,8 @@ def test_hostile_text_runs_nowhere(browser: Browser, tmp_path: Path) -> None:
     lesson = f"{hostile}\n\n[a](javascript:alert(5))\n\n`@1.1 {hostile}`\n"
     with served(built(tmp_path, {"one.solo": solo, "one.md": lesson})) as address:
         for path in ("solos/one/", "solos/"):
-            found = visit(browser, address, path)
-            assert found.faults == []
-            assert "<script>alert(3)" in found.page.locator("main").inner_text()
-            found.page.context.close()
+            with opened(browser, f"{address}/{path}") as page:
+                assert "<script>alert(3)" in page.locator("main").inner_text()
 
 
 def luminance(colour: str) -> float:
