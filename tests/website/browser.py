@@ -57,7 +57,8 @@ def watched(browser: Browser, *homes: str, known: tuple[str, ...] = (), **settin
     try:
         _watch(context, (*homes, *IN_THE_PAGE), faults)
         yield context.new_page()
-        assert [fault for fault in faults if not any(one in fault for one in known)] == []
+        if found := [fault for fault in faults if not any(one in fault for one in known)]:
+            pytest.fail("\n".join(found))
     finally:
         context.close()
 

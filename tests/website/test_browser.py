@@ -27,7 +27,7 @@ def write_page(folder: Path, script: str) -> str:
 
 @pytest.mark.parametrize("script", WRONG)
 def test_a_fault_on_a_page_fails_the_test(browser: Browser, tmp_path: Path, script: str) -> None:
-    with pytest.raises(AssertionError) as failure, opened(browser, write_page(tmp_path, script)):
+    with pytest.raises(pytest.fail.Exception) as failure, opened(browser, write_page(tmp_path, script)):
         pass
     assert WRONG[script] in str(failure.value)
 
@@ -39,5 +39,5 @@ def test_a_page_without_fault_passes(browser: Browser, tmp_path: Path) -> None:
 
 def test_homes_are_only_those_named(browser: Browser, tmp_path: Path) -> None:
     address = write_page(tmp_path, "")
-    with pytest.raises(AssertionError), watched(browser, address + "/") as page:
+    with pytest.raises(pytest.fail.Exception), watched(browser, address + "/") as page:
         page.goto(address)
