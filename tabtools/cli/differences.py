@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from difflib import unified_diff
 from pathlib import Path, PurePosixPath
@@ -17,7 +17,8 @@ from tabtools.hand import HandProfile
 from tabtools.problem import Problem
 from tabtools.reports.comparison import FileChange
 from tabtools.review.compare import compare
-from tabtools.review.consequences import consequences_of
+from tabtools.review.consequences import Consequences, consequences_of, findings_compared
+from tabtools.review.references import Reference, references_to, touched
 from tabtools.review.revisions import Content, FilePair, Repository
 from tabtools.source import SourceError, SourceText, from_text
 
@@ -43,14 +44,15 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     if not lesson and _is_one_text(versions.old, versions.new):
         return replace(change, status="same")
     sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
+    before, after = sides
+    found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
     for text, subject in zip((versions.old, versions.new), sides, strict=True):
         if reason := _unreadable(text, subject):
             said = f"{reason}; this is how the texts differ"
-            return replace(
-                change, status="unreadable", reason=said, text=tuple(_difference(versions.old, versions.new))
+            change = replace(
+                change, text=tuple(_difference(versions.old, versions.new)), consequences=_said(sides, found)
             )
-    before, after = sides
-    found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
+            return replace(change, status="unreadable", reason=said)
     change = replace(change, comparison=compare(before, after))
     if versions.new is None:
         return replace(change, status="gone")
@@ -80,8 +82,14 @@ def _unreadable(text: Text, subject: Subject | None) -> str:
     return ""
 
 
-def _findings(subject: Subject, text: Text, lesson: Text) -> list[Problem]:
-    if text is None:
+def _said(sides: Sequence[Subject | None], found: tuple[list[Problem], list[Problem]]) -> Consequences:
+    """What a lint says of two sides that cannot be compared; nothing where one is no text at all."""
+    before, after = sides
+    return findings_compared((before.source, after.source), found) if before and after else Consequences()
+
+
+def _findings(subject: Subject | None, text: Text, lesson: Text) -> list[Problem]:
+    if subject is None or text is None:
         return []
     return conclude([examine(subject, lesson if isinstance(lesson, SourceText) else None, ALL_CHECKS)])
 
@@ -117,12 +125,32 @@ def _lesson_beside(path: Path) -> Text:
 
 def changes_of_repository(
     repository: Repository, old: str | None, new: str | None, paths: Sequence[str], profile: HandProfile
-) -> Iterator[FileChange]:
+) -> list[FileChange]:
     """Every solo that changed, or whose lesson did, between two commits; `new` None is the working tree.
 
-    Of `paths`, from the top of the repository, it is enough that a file has been or is now there.
+    Of `paths`, from the top of the repository, it is enough that a file has been or is now there. Places of other
+    lessons that lead to what changed are among the consequences.
     """
-    pairs = [pair for pair in _solos(repository.changed(old, new)) if _is_among(pair, paths)]
+    changed = repository.changed(old, new)
+    pairs = [pair for pair in _solos(changed) if _is_among(pair, paths)]
+    files = list(_changes(repository, old, new, pairs, profile))
+    slugs = {Path(file.old_path).stem: file for file in files if file.status not in ("new", "same")}
+    found = references_to(repository, new, slugs)
+    unchanged = {one.path for one in found} - {name for pair in changed for name in pair}
+    return [_with_references(file, found, unchanged) for file in files]
+
+
+def _with_references(file: FileChange, found: Sequence[Reference], unchanged: Container[str]) -> FileChange:
+    if file.status in ("new", "same"):
+        return file
+    name = None if file.status == "gone" else Path(file.path).stem
+    references = tuple(touched(found, Path(file.old_path).stem, file.comparison, name, unchanged))
+    return replace(file, consequences=replace(file.consequences, references=references))
+
+
+def _changes(
+    repository: Repository, old: str | None, new: str | None, pairs: Sequence[FilePair], profile: HandProfile
+) -> Iterator[FileChange]:
     before = repository.contents(old, _with_lessons(pair.old for pair in pairs)) if old else {}
     if new is not None:
         after = repository.contents(new, _with_lessons(pair.new for pair in pairs))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import FINDINGS, Stop, from_here, main, styled, write
+from tabtools.cli.comparing import is_page
 from tabtools.files import shown_name
 from tabtools.settings import Settings
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from tabtools.reports.review import Reviewed
     from tabtools.review.git import GitFault
     from tabtools.review.patch import Patch
-    from tabtools.review.references import Touched
     from tabtools.review.revisions import Repository
     from tabtools.review.taking import Correction
 
@@ -48,7 +48,7 @@ def review(settings: Settings, revisions: str, to: Path | None, form: str | None
         reviewed = _reviewed(revisions, settings)
     except GitFault as fault:
         raise _stop(fault) from None
-    if (form or _form(to)) == "html":
+    if form == "html" or (form is None and is_page(to)):
         from tabtools.website.review_page import review_page
 
         text = review_page(reviewed)
@@ -61,10 +61,6 @@ def review(settings: Settings, revisions: str, to: Path | None, form: str | None
     else:
         write(to, text)
         click.echo(f"{shown_name(from_here(to))}: written")
-
-
-def _form(to: Path | None) -> str:
-    return "html" if to is not None and to.suffix.lower() in (".html", ".htm") else "markdown"
 
 
 def _reviewed(revisions: str, settings: Settings) -> Reviewed:
@@ -82,34 +78,14 @@ def _reviewed(revisions: str, settings: Settings) -> Reviewed:
     old, new = (repository.resolve(side or "HEAD") for side in (first, second))
     if dots == "...":
         old = repository.merge_base(old, new)
-    within = _folder(repository, settings)
+    within = folder_of(repository, settings)
     files = changes_of_repository(repository, old, new, [within] if within else [], settings.profile)
     names = [pair.new or pair.old or "" for pair in repository.changed(old, new)]
     others = [name for name in names if not (_is_within(name, within) and name.endswith((SUFFIX, LESSON_SUFFIX)))]
-    found = tuple(file for file in files if file.is_anything)
-    references = _references(repository, new, within, found, frozenset(names))
-    return Reviewed(revisions, found, tuple(sorted(others)), references)
+    return Reviewed(revisions, tuple(file for file in files if file.is_anything), tuple(sorted(others)))
 
 
-def _references(
-    repository: Repository, commit: str, folder: str, files: tuple[FileChange, ...], changed: frozenset[str]
-) -> tuple[Touched, ...]:
-    """Links in the lessons of other solos that lead to what changed."""
-    from tabtools.review.references import references_to, touched
-
-    slugs = {Path(file.old_path).stem: file for file in files if file.status != "new"}
-    found = references_to(repository, commit, folder, slugs)
-    unchanged = {one.path for one in found} - changed
-    return tuple(
-        one
-        for slug, file in slugs.items()
-        for one in touched(
-            found, slug, file.comparison, None if file.status == "gone" else Path(file.path).stem, unchanged
-        )
-    )
-
-
-def _folder(repository: Repository, settings: Settings) -> str:
+def folder_of(repository: Repository, settings: Settings) -> str:
     """The folder of the solos from the top of the repository; empty where it is that, or lies elsewhere."""
     folder, top = settings.folder.resolve(), repository.top.resolve()
     found = folder.relative_to(top).as_posix() if folder.is_relative_to(top) else "."
@@ -158,7 +134,7 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
         repository = repository_at(Path.cwd())
         if not repository.has_commits():
             raise Stop("nothing is committed here yet, so there is nothing to correct")
-        patch = read_patch(_bytes(file), _folder(repository, settings))
+        patch = read_patch(_bytes(file), folder_of(repository, settings))
         patch = replace(patch, credit=_one_line(credit) or patch.credit)
         correction = fitted(repository, patch)
         change = _change(repository, correction, settings)

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from tabtools.checks.wording import several
 from tabtools.model.solo import Bar, Like
-from tabtools.problem import Problem
 from tabtools.reports.changes import Told, groups_of, labels_for, summary
+from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
 from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison
-from tabtools.review.consequences import BarEffort, Consequences, Effort
+from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import TimedNote, Timeline
 
@@ -134,49 +134,6 @@ def _consequences(found: Consequences, style: Style, width: int) -> Iterator[str
             yield from _wrapped(row, "    ", width)
 
 
-def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
-    """(title, lines): claims that became false first, then what else a lint says now, then the hands."""
-    others = [problem for problem in found.appeared if problem not in found.false_claims]
-    for title, problems in (
-        ("no longer true in the lesson", found.false_claims),
-        ("appears", others),
-        ("vanishes", found.vanished),
-    ):
-        if problems:
-            yield title, [_problem(problem) for problem in problems]
-    hands = [_effort(effort) for effort in found.efforts] + [_bar_effort(bar) for bar in found.bars]
-    if hands:
-        yield "for the hands", hands
-
-
-def _problem(problem: Problem) -> str:
-    place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
-    return f"{place}{problem.message} ({problem.severity}, {problem.check})"
-
-
-_EFFORTS = {
-    "reach": ("widest reach", "{:.0f} mm"),
-    "shift": ("tightest shift", "{:.0%} of its time"),
-    "bend": ("widest bend", "{:g} semitones"),
-    "picked": ("fastest picking", "{:.1f} notes a second"),
-    "legato": ("fastest legato", "{:.1f} notes a second"),
-    "tapped": ("fastest tapping", "{:.1f} notes a second"),
-    "all": ("fastest playing", "{:.1f} notes a second"),
-}
-
-
-def _effort(effort: Effort) -> str:
-    name, form = _EFFORTS[effort.what]
-    was, now = ("none" if figure is None else form.format(figure) for figure in (effort.was, effort.now))
-    return f"{name}: {was} → {now}" + (f" (at {effort.at})" if effort.at else "")
-
-
-def _bar_effort(bar: BarEffort) -> str:
-    verb = "strains" if bar.now.strain > bar.was.strain else "spares"
-    what = bar.now.what or bar.was.what
-    return f"bar {bar.now.bar} {verb} the hands more: {bar.was.strain:.0%} → {bar.now.strain:.0%} of the limit ({what})"
-
-
 # ---- for a pull request
 
 
@@ -198,6 +155,8 @@ def _markdown(file: FileChange) -> Iterator[str]:
     for title, rows in consequences_in_words(file.consequences):
         yield from ("", f"**{title}**", "")
         yield from (f"- {escaped(row)}" for row in rows)
+    if counts := lint_in_short(file.consequences):
+        yield from ("", f"lint: {counts}")
     for title, rows in (("", file.text), ("lesson", file.lesson)):
         if rows:
             yield from ("", *([f"**{title}**", ""] if title else []), *_fenced(rows, "diff"))
@@ -257,7 +216,7 @@ def _record(file: FileChange) -> dict[str, object]:
         "summary": in_short(file),
         "reason": file.reason,
         "changes": [_change(change, comparison) for change in comparison.changes] if comparison else [],
-        "consequences": _consequences_record(file.consequences),
+        "consequences": consequences_record(file.consequences),
         "text": list(file.text),
         "lesson": list(file.lesson),
     }
@@ -290,31 +249,4 @@ def _note(note: TimedNote, timeline: Timeline) -> dict[str, object]:
         "chord": note.chord,
         "degree": labels.degree,
         "key_degree": labels.key_degree,
-    }
-
-
-def _consequences_record(found: Consequences) -> dict[str, object]:
-    return {
-        "appeared": [_problem_record(problem) for problem in found.appeared],
-        "vanished": [_problem_record(problem) for problem in found.vanished],
-        "false_claims": [_problem_record(problem) for problem in found.false_claims],
-        "hands": [
-            {"what": one.what, "was": one.was, "now": one.now, "at": str(one.at) if one.at else None}
-            for one in found.efforts
-        ],
-        "bars": [
-            {"bar": one.now.bar, "old_bar": one.was.bar, "was": round(one.was.strain, 3),
-             "now": round(one.now.strain, 3), "what": one.now.what}
-            for one in found.bars
-        ],
-    }  # fmt: skip
-
-
-def _problem_record(problem: Problem) -> dict[str, object]:
-    return {
-        "check": problem.check,
-        "severity": str(problem.severity),
-        "path": problem.path,
-        "address": problem.address,
-        "message": problem.message,
     }

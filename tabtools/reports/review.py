@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from tabtools.checks.wording import several
 from tabtools.problem import Severity
 from tabtools.reports.comparison import FileChange, as_markdown, code, escaped, in_short
-from tabtools.review.references import Fate, Touched
-from tabtools.source import visible
 
 LONGEST_COMMENT = 60_000
 """Characters. Common practice: hosts take about 65,000 in a comment (from memory)."""
@@ -18,15 +16,12 @@ MOST_OTHERS = 20
 
 @dataclass(frozen=True)
 class Reviewed:
-    """What a review shows: the range as it was asked for, the solos that changed, the names of other files.
-
-    `references` are links in lessons of other solos that lead to what changed.
-    """
+    """What a review shows: what was asked for, like `main..correction`, the solos that changed, the names of other
+    files."""
 
     revisions: str
     files: tuple[FileChange, ...]
     others: tuple[str, ...] = ()
-    references: tuple[Touched, ...] = ()
 
 
 def headline(files: Sequence[FileChange]) -> str:
@@ -58,13 +53,6 @@ def review_markdown(reviewed: Reviewed) -> str:
     """For a pull request. Whatever a contributor wrote stands in code or is escaped; too long, it becomes a list."""
     head = [f"## Review of {code(reviewed.revisions)}", "", escaped(headline(reviewed.files))]
     tail: list[str] = []
-    if reviewed.references:
-        tail = [
-            "",
-            "**links from other lessons**",
-            "",
-            *(f"- {escaped(reference(one))}" for one in reviewed.references),
-        ]
     if reviewed.others:
         names = ", ".join(map(code, reviewed.others[:MOST_OTHERS]))
         more = len(reviewed.others) - MOST_OTHERS
@@ -75,18 +63,3 @@ def review_markdown(reviewed: Reviewed) -> str:
     rows = [f"- {code(file.path)}: {escaped(in_short(file))}" for file in reviewed.files]
     said = ["", "The whole review is too long for a comment; in short:", ""]
     return "\n".join([*head, *said, *rows, *tail])[:LONGEST_COMMENT]
-
-
-_FATES = {
-    Fate.GONE: "links to {slug}, which is gone",
-    Fate.RENAMED: "links to {slug}, which is called {now} now",
-    Fate.BAR_GONE: "links to bar {bar} of {slug}, which is gone",
-    Fate.BAR_MOVED: "links to bar {bar} of {slug}, which is bar {now} now",
-    Fate.BAR_CHANGED: "links to bar {bar} of {slug}, which is another now",
-}
-
-
-def reference(one: Touched) -> str:
-    """`transcriptions/dawn.md, line 4: links to bar 5 of dusk, which is bar 6 now`."""
-    path, line, slug, bar = one.reference
-    return visible(f"{path}, line {line}: {_FATES[one.fate].format(slug=slug, bar=bar, now=one.now)}")

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Hashable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from tabtools.hand import BarStrain, Figures, Hand, figures_of, strains_of
 from tabtools.hand.figures import FastestShift, WidestBend, WidestReach
 from tabtools.model.solo import Address
 from tabtools.problem import Problem
-from tabtools.review.change import Comparison, Version
+from tabtools.review.change import Comparison
+from tabtools.review.references import Touched
+from tabtools.source import SourceText
 
 CLAIM = "claim"
 NOTICEABLE_STRAIN = 0.05
@@ -40,15 +42,22 @@ class BarEffort:
 
 @dataclass(frozen=True, slots=True)
 class Consequences:
-    """`false_claims` are among what appeared too; `lifted_claims` among what vanished."""
+    """What follows from a correction.
+
+    `before` and `after` are all that a lint says of the two versions, lessons included; `appeared` and `vanished` are
+    those of them that are not in the other. `references` are places of other lessons that lead to what changed.
+    """
 
     appeared: tuple[Problem, ...] = ()
     vanished: tuple[Problem, ...] = ()
     efforts: tuple[Effort, ...] = ()
     bars: tuple[BarEffort, ...] = ()
+    references: tuple[Touched, ...] = ()
+    before: tuple[Problem, ...] = ()
+    after: tuple[Problem, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.appeared or self.vanished or self.efforts or self.bars)
+        return bool(self.appeared or self.vanished or self.efforts or self.bars or self.references)
 
     @property
     def false_claims(self) -> tuple[Problem, ...]:
@@ -62,24 +71,35 @@ def consequences_of(
     hands: tuple[Hand, Hand] | None = None,
 ) -> Consequences:
     """What changes with a correction. `findings` are those of a lint before and after, lessons included."""
-    appeared, vanished = _differences(comparison, *findings)
+    was = _Place(comparison.before.source, comparison.bar_numbers)
+    appeared, vanished = _differences(*findings, was, _Place(comparison.after.source))
     efforts: tuple[Effort, ...] = ()
     bars: tuple[BarEffort, ...] = ()
     if hands is not None and comparison.is_music:
         efforts = tuple(_efforts(*(figures_of(hand) for hand in hands)))
         bars = tuple(_bar_efforts(comparison, *hands))
-    return Consequences(appeared, vanished, efforts, bars)
+    return Consequences(appeared, vanished, efforts, bars, (), *map(tuple, findings))
+
+
+def findings_compared(
+    sources: tuple[SourceText, SourceText], findings: tuple[Sequence[Problem], Sequence[Problem]]
+) -> Consequences:
+    """What a lint says otherwise of two texts that cannot be compared as music: bars go by their numbers."""
+    differences = _differences(*findings, *map(_Place, sources))
+    return Consequences(*differences, before=tuple(findings[0]), after=tuple(findings[1]))
 
 
 # ---- findings
 
 
 def _differences(
-    comparison: Comparison, before: Sequence[Problem], after: Sequence[Problem]
+    before: Sequence[Problem], after: Sequence[Problem], was: _Place, now: _Place
 ) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
-    """Findings are the same where check, place and words are, then where check and place are, then where they point
-    at the same text of one bar; places are those of the new version, however its bars are numbered."""
-    was, now = _Place(comparison.before, comparison.bar_numbers), _Place(comparison.after, {})
+    """What appeared and what vanished.
+
+    Findings are the same where check, place and words are, then where check and place are, then where they point at
+    the same text of one bar; places are those of the new version, however its bars are numbered.
+    """
     rules: tuple[Callable[[Problem, _Place], Hashable], ...] = (
         lambda one, place: (one.check, place.address(one), one.message),
         lambda one, place: (one.check, place.address(one)) if one.address else None,
@@ -104,10 +124,10 @@ def _words(problem: Problem) -> str:
 
 @dataclass(frozen=True)
 class _Place:
-    """Where the findings of one version lie."""
+    """Where the findings of one version lie; `numbers` are those its bars have in the new one, where they differ."""
 
-    version: Version
-    numbers: dict[int, int]
+    source: SourceText
+    numbers: Mapping[int, int] = field(default_factory=dict)
 
     def address(self, problem: Problem) -> str:
         """The address in the new version; a claim says its own, which no renumbering of bars touches."""
@@ -120,7 +140,7 @@ class _Place:
         return str(self.numbers.get(number, number))
 
     def text(self, problem: Problem) -> str:
-        source = self.version.source
+        source = self.source
         return source.text[problem.span.start : problem.span.end] if problem.path == source.path else ""
 
 

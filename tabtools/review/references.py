@@ -15,6 +15,18 @@ from tabtools.review.git import run
 from tabtools.review.revisions import Repository
 
 MOST_NAMES = 200
+_GREP = (
+    "--no-literal-pathspecs",
+    "grep",
+    "-n",
+    "-z",
+    "-I",
+    "-F",
+    "--full-name",
+    "--no-column",
+    "--no-color",
+    "--no-recurse-submodules",
+)
 _LINK = re.compile(r"(?<![\w-])([\w-]+)\.(?:md|solo)(?:#b(\d{1,9})[\d.]*)?")
 
 
@@ -45,8 +57,9 @@ class Touched(NamedTuple):
     now: str = ""
 
 
-def references_to(repository: Repository, commit: str, folder: str, slugs: Iterable[str]) -> list[Reference]:
-    """All references to these solos in the lessons of a commit below a folder, their own lessons aside.
+def references_to(repository: Repository, commit: str | None, slugs: Iterable[str]) -> list[Reference]:
+    """All references to these solos in the lessons and pages of a commit (None: the files as they are), but for those
+    in their own lessons.
 
     Only the lines that name them are read. Raises `GitFault`.
     """
@@ -54,12 +67,13 @@ def references_to(repository: Repository, commit: str, folder: str, slugs: Itera
     if not wanted:
         return []
     names = [part for slug in wanted for ending in ("md", "solo") for part in ("-e", f"{slug}.{ending}")]
-    done = run(["grep", "-n", "-z", "-I", "-F", *names, commit, "--", folder or "."], repository.top, fine=(0, 1))
+    where = ["--untracked"] if commit is None else [commit]
+    done = run([*_GREP, *names, *where, "--", "*.md"], repository.top, fine=(0, 1))
     found = []
     for row in done.stdout.decode("utf-8", "replace").split("\n"):
         parts = row.split("\x00")
-        path = parts[0].partition(":")[2]
-        if len(parts) == 3 and parts[1].isdigit() and path.endswith(".md"):
+        path = parts[0] if commit is None else parts[0].partition(":")[2]
+        if len(parts) == 3 and parts[1].isdigit():
             found += [
                 Reference(path, int(parts[1]), slug, int(bar) if bar else None)
                 for slug, bar in _LINK.findall(parts[2])

@@ -9,15 +9,18 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from html import escape
 from pathlib import Path
 
 from tabtools.model.solo import Bar, Like
+from tabtools.problem import Problem
 from tabtools.reports.changes import Group, Told, groups_of
-from tabtools.reports.comparison import FileChange, consequences_in_words, in_short
-from tabtools.reports.review import Reviewed, headline, reference
+from tabtools.reports.comparison import FileChange, in_short
+from tabtools.reports.consequences import consequences_in_words, lint_in_short, problem_in_words
+from tabtools.reports.review import Reviewed, headline
 from tabtools.review.align import numbers_of
+from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import Timeline
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
@@ -38,11 +41,11 @@ _LEGEND = (
 )
 
 
-def review_page(reviewed: Reviewed) -> str:
-    """The whole page."""
+def review_page(reviewed: Reviewed, title: str = "") -> str:
+    """The whole page; without a title it is the review of what was asked for."""
     files = "".join(_file(file, f"f{place}") for place, file in enumerate(reviewed.files))
-    others = _references(reviewed) + _others(reviewed.others)
-    title = f"Review of {_shown(reviewed.revisions)}"
+    others = _others(reviewed.others)
+    title = _shown(title or f"Review of {reviewed.revisions}")
     script = _script()
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -81,13 +84,6 @@ def _contents(files: Sequence[FileChange]) -> str:
         for place, file in enumerate(files)
     )
     return f"<nav><ul>{rows}</ul></nav>"
-
-
-def _references(reviewed: Reviewed) -> str:
-    if not reviewed.references:
-        return ""
-    rows = "".join(f"<li>{_shown(reference(one))}</li>" for one in reviewed.references)
-    return f"<section><h2>Links from other lessons</h2><ul>{rows}</ul></section>"
 
 
 def _others(names: Sequence[str]) -> str:
@@ -192,12 +188,43 @@ def _told(told: Told) -> str:
 
 def _consequences(file: FileChange) -> Iterator[str]:
     found = file.consequences
-    if file.status == "changed" and not (found.appeared or found.vanished):
-        yield '<p class="rv-follows">The linter finds what it found before.</p>'
     for title, rows in consequences_in_words(found):
         kind = "rv-false" if found.false_claims and title.startswith("no longer true") else "rv-follows"
         said = "".join(f"<li>{_shown(row)}</li>" for row in rows)
         yield f'<div class="{kind}"><h3>{escape(title.capitalize())}</h3><ul>{said}</ul></div>'
+    if file.status != "gone":
+        yield _lint(found)
+
+
+def _lint(found: Consequences) -> str:
+    """All that the linter says before and after, folded; what differs says so in a word and by a sign."""
+    counts = lint_in_short(found)
+    if not counts:
+        return '<p class="rv-lint">Lint: no findings, before or after.</p>'
+    sides = (
+        ("Before", found.before, found.vanished, "−", "gone"),
+        ("After", found.after, found.appeared, "+", "new"),
+    )
+    lists = "".join(
+        f"<div><h4>{title}</h4>{_findings(problems, {id(one) for one in differing}, sign, word)}</div>"
+        for title, problems, differing, sign, word in sides
+    )
+    both = f'<div class="rv-pair">{lists}</div>'
+    return f'<details class="rv-lint"><summary>Lint: {_shown(counts)}</summary>{both}</details>'
+
+
+def _findings(problems: Sequence[Problem], differing: Container[int], sign: str, word: str) -> str:
+    if not problems:
+        return "<p>nothing</p>"
+    tag = "del" if word == "gone" else "ins"
+    rows = []
+    for one in problems:
+        said = _shown(problem_in_words(one))
+        if id(one) in differing:
+            rows.append(f"<li><b>{sign} {word}:</b> <{tag}>{said}</{tag}></li>")
+        else:
+            rows.append(f"<li>{said}</li>")
+    return f"<ul>{''.join(rows)}</ul>"
 
 
 def _difference(rows: Iterable[str]) -> str:

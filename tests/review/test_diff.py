@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -268,3 +270,72 @@ def test_markdown_shows_what_people_wrote_as_they_wrote_it(repository: GitReposi
     assert "- title&#58; `Ferry at Dusk` → `` `<script>`[x](http://a) @ida ![](b) `` (header)" in text
     assert "→ ```` # ``` <b> ````" in text
     assert diff("--format", "markdown", "HEAD..HEAD").output == "Nothing changed.\n"
+
+
+FORMATS = ("text", "json", "markdown", "html")
+
+
+def said_in(form: str, *arguments: str) -> str:
+    """What a format tells, on one line, its escapes resolved."""
+    text = unescape(diff("--format", form, *arguments).output)
+    return re.sub(r"[\s*]+|(?<=\w)- *\n", " ", text)
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_every_format_tells_what_follows(repository: GitRepository, form: str) -> None:
+    """Findings that come and go, claims that become false, the hands, and links of other lessons."""
+    links = "Like [its turn](dusk.md#b2.4) and [its end](dusk.md#b3).\n"
+    repository.write(DUSK, "transcriptions/dawn.solo")
+    repository.write(links, "transcriptions/dawn.md")
+    repository.write("The C, `@2.4.2 C5`.\n", LESSON)
+    repository.commit(changed(("3    1:5 -", "3    1:5? -")))
+    repository.write(changed(NOTE, ("1    3:5 3:7", "1    3:5+2:11 3:7")))
+    for arguments in ([], ["HEAD~1..HEAD"]):
+        said = said_in(form, *arguments)
+        assert "2.4.2 is C#5, the #4 of G7; the text says C5" in said
+        assert "unsure-reading" in said and "reach" in said
+        if form == "json":
+            assert (
+                '"path": "transcriptions/dawn.md", "line": 1, "slug": "dusk", "bar": 2, "fate": "bar changed"' in said
+            )
+        else:
+            assert "transcriptions/dawn.md, line 1: links to bar 2 of dusk, which is another now" in said
+        assert "bar 3 of dusk" not in said
+        repository.commit(message="all of it")
+
+
+def test_links_of_pages_git_does_not_know_yet_count(repository: GitRepository) -> None:
+    repository.git("mv", SOLO, "transcriptions/evening.solo")
+    repository.write("See [it](../transcriptions/dusk.md).\n", "site_docs/new.md")
+    repository.write(CORRECTED, "transcriptions/evening.solo")
+    assert "site_docs/new.md, line 1: links to dusk, which is called evening now" in said_in("text")
+
+
+def test_settings_of_grep_change_nothing(repository: GitRepository) -> None:
+    repository.commit("See [it](dusk.md#b2).\n", name="transcriptions/dawn.md")
+    for name, value in (("grep.column", "true"), ("grep.lineNumber", "false"), ("color.grep", "always")):
+        repository.set(name, value)
+    repository.write(CORRECTED)
+    assert "links to bar 2 of dusk" in said_in("text")
+
+
+def test_a_page_of_two_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("a.solo").write_text(DUSK)
+    Path("b.solo").write_text(CORRECTED)
+    result = diff("a.solo", "b.solo", "--to", "out/changes.html")
+    assert (result.exit_code, result.output) == (3, "out/changes.html: written\n")
+    page = Path("out/changes.html").read_text(encoding="utf-8")
+    assert page.startswith("<!DOCTYPE html>") and "<h1>What changed: a.solo b.solo</h1>" in page
+    assert page.partition("<main>")[2].count('class="rv-now" x=') == 1
+    assert diff("a.solo", "b.solo", "--format", "html").output == page
+    assert diff("a.solo", "a.solo", "--format", "html").exit_code == 0
+
+
+def test_a_report_in_a_file_has_no_colours(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
+    repository.write(CORRECTED)
+    monkeypatch.setattr("tabtools.cli.base._colour", lambda: True)
+    assert diff("--to", "changes.txt").exit_code == 3
+    assert "\x1b" not in (repository.folder / "changes.txt").read_text()
+    assert diff("--to", "changes.json", "--format", "json").exit_code == 3
+    assert json.loads((repository.folder / "changes.json").read_text())[0]["path"] == SOLO

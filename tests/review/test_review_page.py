@@ -147,6 +147,28 @@ def test_consequences_are_told(repository: GitRepository) -> None:
     assert "1 claim of the lessons no longer true" in words
 
 
+def test_the_lint_stands_there_whole_before_and_after(repository: GitRepository) -> None:
+    doubtful = DUSK.replace("3    1:5 -", "3    1:5? -").replace("3    1:7 -", "3    1:7? -")
+    repository.commit(doubtful)
+    repository.git("tag", "--force", "base")
+    repository.commit(doubtful.replace("1:7?", "1:7").replace("3    1:8 -", "3    1:8? -"))
+    page = reviewed("--format", "html")
+    lint = page[page.index('<details class="rv-lint">') : page.index("</details>")]
+    assert "Lint: 2 findings before, 2 after: 1 new, 1 gone" in lint
+    before, after = lint.split("<h4>After</h4>")
+    assert [re.findall(r"(?:[−+] \w+:|\d\.\d\.\d)", Outline(side).words) for side in (before, after)] == [
+        ["1.3.1", "− gone:", "2.3.1"],
+        ["1.3.1", "+ new:", "3.3.1"],
+    ]
+    assert "lint: 2 findings before, 2 after: 1 new, 1 gone" in reviewed()
+
+
+def test_the_lint_of_what_cannot_be_read_stands_there_too(repository: GitRepository) -> None:
+    repository.commit(DUSK.replace("bar 2  G7", "bar two"))
+    words = Outline(reviewed("--format", "html")).words
+    assert "+ new: " in words and "(error, syntax)" in words
+
+
 def test_lessons_new_and_gone_solos_and_other_files(repository: GitRepository) -> None:
     repository.commit(BETTER, name="transcriptions/dawn.solo")
     repository.commit("Another text.\n", name=LESSON)

@@ -1,0 +1,124 @@
+"""What follows from a correction, in words and for programs: the lint, claims, links from elsewhere, the hands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tabtools.checks.wording import several
+from tabtools.problem import Problem
+from tabtools.review.consequences import BarEffort, Consequences, Effort
+from tabtools.review.references import Fate, Touched
+from tabtools.source import visible
+
+
+def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
+    """(title, lines): claims that became false first, then what else a lint says now, links, then the hands."""
+    others = [problem for problem in found.appeared if problem not in found.false_claims]
+    for title, problems in (
+        ("no longer true in the lesson", found.false_claims),
+        ("appears", others),
+        ("vanishes", found.vanished),
+    ):
+        if problems:
+            yield title, [problem_in_words(problem) for problem in problems]
+    if found.references:
+        yield "links from other pages", [reference(one) for one in found.references]
+    hands = [_effort(effort) for effort in found.efforts] + [_bar_effort(bar) for bar in found.bars]
+    if hands:
+        yield "for the hands", hands
+
+
+def problem_in_words(problem: Problem) -> str:
+    """`2.2.1 is an uncertain reading (note, unsure-reading)`: one finding in a line."""
+    place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
+    return f"{place}{problem.message} ({problem.severity}, {problem.check})"
+
+
+_EFFORTS = {
+    "reach": ("widest reach", "{:.0f} mm"),
+    "shift": ("tightest shift", "{:.0%} of its time"),
+    "bend": ("widest bend", "{:g} semitones"),
+    "picked": ("fastest picking", "{:.1f} notes a second"),
+    "legato": ("fastest legato", "{:.1f} notes a second"),
+    "tapped": ("fastest tapping", "{:.1f} notes a second"),
+    "all": ("fastest playing", "{:.1f} notes a second"),
+}
+
+
+def _effort(effort: Effort) -> str:
+    name, form = _EFFORTS[effort.what]
+    was, now = ("none" if figure is None else form.format(figure) for figure in (effort.was, effort.now))
+    return f"{name}: {was} → {now}" + (f" (at {effort.at})" if effort.at else "")
+
+
+def _bar_effort(bar: BarEffort) -> str:
+    verb = "strains" if bar.now.strain > bar.was.strain else "spares"
+    what = bar.now.what or bar.was.what
+    return f"bar {bar.now.bar} {verb} the hands more: {bar.was.strain:.0%} → {bar.now.strain:.0%} of the limit ({what})"
+
+
+def lint_in_short(found: Consequences) -> str:
+    """`5 findings before, 4 after: 1 new, 2 gone`; empty where there are none at all."""
+    if not (found.before or found.after):
+        return ""
+    differ = [
+        f"{len(problems)} {what}" for problems, what in ((found.appeared, "new"), (found.vanished, "gone")) if problems
+    ]
+    counts = f"{several(len(found.before), 'finding')} before, {len(found.after)} after"
+    return f"{counts}: {', '.join(differ) or 'the same'}"
+
+
+_FATES = {
+    Fate.GONE: "links to {slug}, which is gone",
+    Fate.RENAMED: "links to {slug}, which is called {now} now",
+    Fate.BAR_GONE: "links to bar {bar} of {slug}, which is gone",
+    Fate.BAR_MOVED: "links to bar {bar} of {slug}, which is bar {now} now",
+    Fate.BAR_CHANGED: "links to bar {bar} of {slug}, which is another now",
+}
+
+
+def reference(one: Touched) -> str:
+    """`transcriptions/dawn.md, line 4: links to bar 5 of dusk, which is bar 6 now`."""
+    path, line, slug, bar = one.reference
+    return visible(f"{path}, line {line}: {_FATES[one.fate].format(slug=slug, bar=bar, now=one.now)}")
+
+
+# ---- for a program
+
+
+def consequences_record(found: Consequences) -> dict[str, object]:
+    """Consequences as JSON shows them."""
+    return {
+        "appeared": [_problem_record(problem) for problem in found.appeared],
+        "vanished": [_problem_record(problem) for problem in found.vanished],
+        "false_claims": [_problem_record(problem) for problem in found.false_claims],
+        "references": [_reference_record(one) for one in found.references],
+        "lint": {
+            "before": [_problem_record(problem) for problem in found.before],
+            "after": [_problem_record(problem) for problem in found.after],
+        },
+        "hands": [
+            {"what": one.what, "was": one.was, "now": one.now, "at": str(one.at) if one.at else None}
+            for one in found.efforts
+        ],
+        "bars": [
+            {"bar": one.now.bar, "old_bar": one.was.bar, "was": round(one.was.strain, 3),
+             "now": round(one.now.strain, 3), "what": one.now.what}
+            for one in found.bars
+        ],
+    }  # fmt: skip
+
+
+def _problem_record(problem: Problem) -> dict[str, object]:
+    return {
+        "check": problem.check,
+        "severity": str(problem.severity),
+        "path": problem.path,
+        "address": problem.address,
+        "message": problem.message,
+    }
+
+
+def _reference_record(one: Touched) -> dict[str, object]:
+    path, line, slug, bar = one.reference
+    return {"path": path, "line": line, "slug": slug, "bar": bar, "fate": str(one.fate), "now": one.now or None}
