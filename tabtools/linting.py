@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import gc
-import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from types import ModuleType
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from tabtools.checks import BY_NAME
 from tabtools.checks.run import Examined, conclude, examine
@@ -19,6 +18,10 @@ from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all
 from tabtools.hand import DEFAULT_PROFILE, HandProfile
 from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
+from tabtools.spreading import spread
+
+if TYPE_CHECKING:
+    from tabtools.keeping import Keeping
 
 FILES_FOR_WORKERS = 40
 """From so many files on, starting other processes pays."""
@@ -46,6 +49,13 @@ class Linted:
         ]
 
 
+class _File(NamedTuple):
+    """A solo's text and that of the lesson beside it, as they were found."""
+
+    solo: SourceText | Unread
+    lesson: SourceText | Unread | None
+
+
 class _Read(NamedTuple):
     """One file examined. `examined` is None for what is no text; `lesson` is the text beside it."""
 
@@ -61,7 +71,8 @@ def lint_sources(
 ) -> Linted:
     """All problems of these files, their solos kept. One file that cannot be read hides nothing of the others."""
     with _no_search_for_cycles():
-        return _concluded(found, [_examine(one, checks, profile) for one in found], checks)
+        read = [_examine(_File(one, lesson_beside(one.path)), checks, profile) for one in found]
+        return _concluded(found, read, checks)
 
 
 def lint_many(
@@ -69,35 +80,51 @@ def lint_many(
     checks: Sequence[ModuleType],
     profile: HandProfile = DEFAULT_PROFILE,
     watch: Callable[[Iterable[_Read]], Iterable[_Read]] = iter,
+    keeping: Keeping | None = None,
 ) -> Linted:
-    """The same over all cores where there are many files; no solo is kept. `watch` sees each file pass."""
-    workers = min(len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 1, len(found))
-    work = partial(_examine_alone, names=[check.NAME for check in checks], profile=profile)
+    """The same over all cores where there are many files; no solo is kept. `watch` sees each file pass.
+
+    What `keeping` knows of a file is not worked out again.
+    """
+    names = [check.NAME for check in checks]
+    files = [_File(one, lesson_beside(one.path)) for one in found]
+    keys = [_key(one, names, profile, keeping) if keeping else None for one in files]
+    known = keeping.known(filter(None, keys)) if keeping else {}
+    work = partial(_examine_alone, names=names, profile=profile)
     with _no_search_for_cycles():
-        if len(found) < FILES_FOR_WORKERS or workers < 2:
-            return _concluded(found, list(watch(map(work, found))), checks)
-        from concurrent.futures import ProcessPoolExecutor  # costs every small lint a tenth of its start
+        missing = [one for key, one in zip(keys, files, strict=True) if key not in known]
+        with spread(work, missing, FILES_FOR_WORKERS) as made:
+            made = iter(made)
+            read = list(watch(known[key] if key in known else next(made) for key in keys))
+        if keeping:
+            keeping.keep({key: one for key, one in zip(keys, read, strict=True) if key and key not in known})
+        return _concluded(found, read, checks)
 
-        with ProcessPoolExecutor(workers, initializer=gc.disable) as pool:
-            return _concluded(found, list(watch(pool.map(work, found, chunksize=8))), checks)
+
+def _key(one: _File, names: Sequence[str], profile: HandProfile, keeping: Keeping) -> bytes | None:
+    """What the examination of a file depends on; None for what is no text."""
+    if isinstance(one.solo, Unread) or isinstance(one.lesson, Unread):
+        return None
+    lesson = (repr(one.lesson),) if one.lesson else ()
+    return keeping.key("examined", repr(one.solo), repr(profile), " ".join(names), *lesson)
 
 
-def _examine_alone(one: SourceText | Unread, names: Sequence[str], profile: HandProfile) -> _Read:
+def _examine_alone(one: _File, names: Sequence[str], profile: HandProfile) -> _Read:
     """What is worth sending between processes: without the solo, without a text that nothing points into."""
     read = _examine(one, [BY_NAME[name] for name in names], profile)
     needs_lesson = read.unread is not None or (read.examined is not None and read.examined.lesson_problems)
     return read._replace(subject=None, lesson=read.lesson if needs_lesson else None)
 
 
-def _examine(one: SourceText | Unread, checks: Sequence[ModuleType], profile: HandProfile) -> _Read:
-    if isinstance(one, Unread):
-        return _Read(one.path, None, one.error.source, _unreadable(one))
-    subject = subject_of(one, profile)
-    lesson = lesson_beside(one.path)
+def _examine(one: _File, checks: Sequence[ModuleType], profile: HandProfile) -> _Read:
+    solo, lesson = one
+    if isinstance(solo, Unread):
+        return _Read(solo.path, None, solo.error.source, _unreadable(solo))
+    subject = subject_of(solo, profile)
     if isinstance(lesson, Unread):
         unread = _unreadable(lesson)
-        return _Read(one.path, examine(subject, None, checks), lesson.error.source, unread, subject)
-    return _Read(one.path, examine(subject, lesson, checks), lesson, None, subject)
+        return _Read(solo.path, examine(subject, None, checks), lesson.error.source, unread, subject)
+    return _Read(solo.path, examine(subject, lesson, checks), lesson, None, subject)
 
 
 def _concluded(found: Sequence[SourceText | Unread], read: Sequence[_Read], checks: Sequence[ModuleType]) -> Linted:

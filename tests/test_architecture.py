@@ -14,7 +14,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 TEST_MODULES = sorted((ROOT / "tests").rglob("*.py"))
 
 LEVELS = (
-    {"source"},
+    {"source", "keeping", "spreading"},
     {"problem"},
     {"model"},
     {"notation"},

@@ -35,15 +35,16 @@ NAME = "slug-clash"
 SEVERITY = Severity.ERROR
 
 
-def fact(subject: Subject) -> PurePath:
+def fact(subject: Subject) -> str:
     """The solo's path."""
-    return PurePath(subject.source.path)
+    return subject.source.path
 
 
-def check_collection(facts: Sequence[tuple[str, PurePath]]) -> Iterator[tuple[str, Finding]]:
+def check_collection(facts: Sequence[tuple[str, str]]) -> Iterator[tuple[str, Finding]]:
     """Each file whose slug an earlier one of the same folder has taken."""
     taken: dict[tuple[str, str], PurePath] = {}
-    for name, path in facts:
+    for name, own in facts:
+        path = PurePath(own)
         first = taken.setdefault((str(path.parent), _plain(path.stem)), path)
         if first != path:
             message = f"the file would share its page with {first.name}"

@@ -11,12 +11,10 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import astuple, fields
-from functools import cache
 from hashlib import blake2b
-from pathlib import Path
 from typing import Any
 
-import tabtools
+from tabtools.keeping import made_by
 from tabtools.search.columns import is_showable
 from tabtools.search.strokes import CHORD_PARTS, Strokes
 from tabtools.source import SourceText
@@ -61,13 +59,13 @@ class Index:
     def content(self, is_complete: bool) -> str:
         """The index to keep. `is_complete` says that all solos were asked for: what was not is forgotten."""
         lines = self._used if is_complete else self._lines
-        return "\n".join([maker(), *((key + b" " + line).decode() for key, line in lines.items()), ""])
+        return "\n".join([made_by(*MAKERS), *((key + b" " + line).decode() for key, line in lines.items()), ""])
 
 
 def _lines(data: bytes) -> dict[bytes, bytes]:
     """The lines of an index by the digests of the solos; none of one made by another tabtools."""
     head, *lines = data.split(b"\n")
-    if head != maker().encode():
+    if head != made_by(*MAKERS).encode():
         return {}
     return {key: line for key, gap, line in (line.partition(b" ") for line in lines) if gap}
 
@@ -117,16 +115,3 @@ def _is_sound(known: dict[str, Any]) -> bool:
 def digest(data: bytes) -> bytes:
     """What tells one text, or one entry, from another."""
     return blake2b(data, digest_size=_DIGEST_BYTES).hexdigest().encode()
-
-
-@cache
-def maker() -> str:
-    """What makes the entries: the version, and a digest of the modules, as a checkout changes between versions."""
-    package = Path(tabtools.__file__).parent
-    modules = blake2b(digest_size=_DIGEST_BYTES)
-    for part in MAKERS:
-        path = package / part
-        for module in sorted(path.rglob("*.*")) if path.is_dir() else [path]:
-            if module.suffix in (".py", ".lark") and module.is_file():
-                modules.update(module.read_bytes())
-    return f"tabtools {tabtools.__version__} {modules.hexdigest()}"
