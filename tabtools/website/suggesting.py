@@ -1,0 +1,208 @@
+"""A reader's correction, begun on the page: a form, and what its script makes a patch of. HTML as text, without mkdocs.
+
+The patch is made in the reader's browser and goes nowhere by itself. Its frame comes from `review.patch`, which also
+reads it when it comes back; here only the place of every bar in the text is worked out.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from html import escape
+from pathlib import Path, PurePosixPath
+from urllib.parse import urlsplit
+
+from tabtools.model.solo import Item
+from tabtools.notation.limits import MAX_LINE
+from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchRefused, read_patch, suggestion
+from tabtools.source import MAX_BYTES, SourceText
+from tabtools.timeline import TimedBar, Timeline
+
+ASSETS = Path(__file__).parent / "assets" / "suggesting"
+PARTS = ("patch.js", "faults.js", "form.js")
+PLACEHOLDERS = ("{title}", "{body}")
+EXAMPLE = "https://forge.example/solos/issues/new?title={title}&body={body}"
+
+SIGNS = (
+    ("1  2  3-4", "the count, or the counts, that a line begins with; what follows shares their time evenly"),
+    ("3:7", "third string, seventh fret; string 1 is the highest, 3:x is a dead note"),
+    ("-  .", "what sounds goes on; silence"),
+    ("( )", "one share of the time, divided further"),
+    ("h9 p7 /9 \\7 t12", "hammer-on, pull-off, slides, tap, to that fret"),
+    ("b9 r7", "bent to the pitch of fret 9, released to that of fret 7"),
+    ("3:7~", "vibrato"),
+    ("3:9?", "not sure of this note"),
+    ("# words", "anything that you would rather say in words"),
+)
+
+
+class BadIssueAddress(ValueError):
+    """An address that corrections cannot be sent to; says why, and what to write."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Where a solo's bars stand in its text, in lines counted from 0.
+
+    `header` is how many lines come before the first section or bar. `bars` are those drawn, in their order: number,
+    first line, the line after the last; where the line is one of `bars … like`, also the bar that is repeated, and
+    the first and last bar that the line speaks of.
+    """
+
+    header: int
+    bars: tuple[tuple[int, ...], ...]
+
+
+def written_bars(source: SourceText, timeline: Timeline) -> Written:
+    """The place of every bar, with the comments that stand with it."""
+    items = timeline.solo.items
+    places = dict(zip(map(id, items), _stretches(source, items), strict=True))
+    header = min((start for start, _ in places.values()), default=0)
+    return Written(_trimmed(source, 0, header), tuple(_bar(bar, places) for bar in timeline.bars))
+
+
+def _bar(bar: TimedBar, places: dict[int, tuple[int, int]]) -> tuple[int, ...]:
+    if bar.like is None:
+        return bar.number, *places[id(bar.written)]
+    return bar.number, *places[id(bar.like)], bar.written.number, bar.like.first, bar.like.last
+
+
+def _stretches(source: SourceText, items: tuple[Item, ...]) -> Iterator[tuple[int, int]]:
+    """The lines of every item: from its first comment to what is above the next one, without blank lines."""
+    starts = [(item.comments.above or (item,))[0].span.start for item in items]
+    lines = [source.locate(start)[0] - 1 for start in starts]
+    for start, end in zip(lines, [*lines[1:], source.text.count("\n")], strict=True):
+        yield start, _trimmed(source, start, end)
+
+
+def _trimmed(source: SourceText, start: int, end: int) -> int:
+    while end > start and not source.line(end).strip():
+        end -= 1
+    return end
+
+
+def check_issue_address(text: str) -> None:
+    """Whether corrections can be sent to an address; empty for none. Raises `BadIssueAddress`."""
+    if not text:
+        return
+    advice = f"write one like {EXAMPLE}, or mailto:you@club.example"
+    try:
+        parts = urlsplit(text)
+    except ValueError:
+        raise BadIssueAddress(f"it is no address; {advice}") from None
+    if re.search(r"[\x00-\x20\x7f-\x9f\"<>\\^`|]", text):
+        raise BadIssueAddress(f"it has a space or a sign that no address has; {advice}")
+    if parts.scheme not in ("http", "https", "mailto"):
+        raise BadIssueAddress(f"it begins with none of https:, http: and mailto:; {advice}")
+    if not (parts.netloc if parts.scheme != "mailto" else "@" in parts.path):
+        raise BadIssueAddress(f"it names nobody to send to; {advice}")
+    query = parts.query
+    for placeholder in PLACEHOLDERS:
+        query = query.replace(placeholder, "", 1)
+    if re.search(r"[{}]", text.replace(parts.query, "", 1) + query):
+        raise BadIssueAddress(f"only {{title}} and {{body}} can be filled in, once each and behind the ?; {advice}")
+
+
+def suggesting_html(written: Written, data: bytes, title: str, path: str, issues: str = "") -> str:
+    """The form for a solo's page; nothing where no patch of its file could be taken.
+
+    `data` is the file, `path` its name from the top of the repository; `issues` is an address that
+    `check_issue_address` passes.
+    """
+    text = data.decode("utf-8", "replace").replace("\r\n", "\n")
+    frame = suggestion("", "\n", path)
+    try:
+        read_patch(frame.encode("utf-8", "surrogatepass"), "")
+    except PatchRefused:
+        return ""
+    if "\r" in text or not written.bars:
+        return ""
+    opening, _, diff = frame.partition("\n\n")
+    facts = {
+        "title": title,
+        "name": PurePosixPath(path).stem,
+        "opening": opening,
+        "names": diff.partition("@@ ")[0],
+        "text": text,
+        "header": written.header,
+        "bars": written.bars,
+        "issues": issues,
+        "mostBytes": MAX_BYTES,
+        "longestLine": MAX_LINE,
+    }
+    packed = json.dumps(facts, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+    return (
+        '<section class="tt-suggest" aria-labelledby="suggest" data-search-exclude hidden>'
+        '<h2 id="suggest">Suggest a correction</h2>'
+        "<p>Do you hear something else? Choose a bar here, or a note in the tab.</p>"
+        '<div class="tt-suggest-choice"><label>Bar <select name="place"></select></label>'
+        '<button type="button" data-suggest="open">Correct it</button></div>'
+        f"{_form(issues)}"
+        f'<script type="application/json" class="tt-written">{packed}</script></section>'
+    )
+
+
+@cache
+def script() -> str:
+    """The parts of the script as one file that leaves no name behind."""
+    code = "\n".join((ASSETS / name).read_text("utf-8") for name in PARTS)
+    return f'(() => {{\n"use strict";\n{code}}})();\n'
+
+
+def _form(issues: str) -> str:
+    return (
+        '<form class="tt-suggest-form" aria-labelledby="suggest-place" novalidate hidden>'
+        '<h3 id="suggest-place" tabindex="-1"></h3>'
+        '<div class="tt-suggest-drawn"></div>'
+        '<p class="tt-suggest-repeats" hidden><span></span> '
+        '<button type="button" data-suggest="repeated"></button></p>'
+        '<label for="suggest-text">As it is written</label>'
+        '<textarea id="suggest-text" name="text" class="tt-suggest-text" wrap="off" rows="6" spellcheck="false" '
+        'autocomplete="off" autocapitalize="off" aria-describedby="suggest-fault suggest-hint"></textarea>'
+        '<p id="suggest-fault" class="tt-suggest-fault" role="alert"></p>'
+        '<p id="suggest-hint">The drawing does not follow what you type. Counts, frets and the length of the bar are '
+        "checked, and drawn, when those who keep the solos receive it.</p>"
+        f"<details><summary>How a bar is written</summary><dl>{_crib()}</dl></details>"
+        '<button type="button" data-suggest="reset">Back to how it was</button>'
+        '<div class="tt-suggest-change" hidden><h4>What changes</h4><div></div></div>'
+        '<label for="suggest-reason">Why? How do you know? (optional)</label>'
+        f'<textarea id="suggest-reason" name="reason" rows="3" maxlength="{LONGEST_REASON}"></textarea>'
+        '<label for="suggest-at">Where in the recording (optional)</label>'
+        f'<input id="suggest-at" name="at" type="text" autocomplete="off" maxlength="{LONGEST_CREDIT}" '
+        'aria-describedby="suggest-at-hint"><p id="suggest-at-hint">Minutes and seconds, like 0:42.3.</p>'
+        '<label for="suggest-credit">Your name, to be thanked by (optional)</label>'
+        f'<input id="suggest-credit" name="credit" type="text" autocomplete="name" maxlength="{LONGEST_CREDIT}" '
+        'aria-describedby="suggest-public"><p id="suggest-public">What you send becomes public: the change, your '
+        "reason and, if you give it, your name stay in the history of the solos. This page keeps none of it, and "
+        "sends nothing by itself.</p>"
+        '<div class="tt-suggest-actions"><button type="submit">Make the patch</button>'
+        '<button type="button" data-suggest="close">Close</button></div>'
+        f"{_result(issues)}</form>"
+        '<p class="tt-suggest-said" role="status"></p>'
+    )
+
+
+def _result(issues: str) -> str:
+    return (
+        '<div class="tt-suggest-result" hidden><h4 id="suggest-result" tabindex="-1">Your correction</h4>'
+        f'<p class="tt-suggest-sending">{"" if issues else "Send it to whoever keeps these solos, as a file."}</p>'
+        f'<div class="tt-suggest-actions">{_link(issues)}<button type="button" data-suggest="copy">Copy</button>'
+        '<button type="button" data-suggest="download">Download</button></div>'
+        '<textarea class="tt-suggest-patch" aria-labelledby="suggest-result" rows="12" wrap="off" readonly></textarea>'
+        "</div>"
+    )
+
+
+def _link(issues: str) -> str:
+    if issues.startswith("mailto:"):
+        return '<a data-suggest="send">Send it by mail</a>'
+    if issues:
+        return '<a data-suggest="send" target="_blank" rel="noopener noreferrer">Send it as an issue (new tab)</a>'
+    return ""
+
+
+def _crib() -> str:
+    return "".join(f"<div><dt><code>{escape(sign)}</code></dt><dd>{escape(said)}</dd></div>" for sign, said in SIGNS)
