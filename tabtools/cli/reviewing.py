@@ -134,16 +134,34 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
         repository = repository_at(Path.cwd())
         if not repository.has_commits():
             raise Stop("nothing is committed here yet, so there is nothing to correct")
-        patch = read_patch(_bytes(file), folder_of(repository, settings))
+        folder = folder_of(repository, settings)
+        patch = read_patch(_bytes(file), folder)
         patch = replace(patch, credit=_one_line(credit) or patch.credit)
+        _finish_first(repository, folder, patch)
         correction = fitted(repository, patch)
         change = _change(repository, correction, settings)
-        _ask(change, patch, yes)
+        _ask(change, patch, yes, correction.is_written)
         _take(repository, correction, change)
     except PatchRefused as refused:
         raise Stop(f"this correction is refused: {refused.message}; {refused.advice}") from None
     except GitFault as fault:
         raise _stop(fault) from None
+
+
+def _finish_first(repository: Repository, folder: str, patch: Patch) -> None:
+    """Nothing is taken while an earlier correction is written and not committed, but that one."""
+    from tabtools.review.patch import PatchRefused
+    from tabtools.review.taking import pending
+
+    found = pending(repository, folder)
+    if found is None:
+        return
+    kept, other = found
+    if (other.path, other.hunks) != (patch.path, patch.hunks):
+        raise PatchRefused(
+            f"an earlier correction of {other.path} was broken off before it was committed",
+            f"tabtools apply {shown_name(from_here(kept))} finishes it, git checkout -- {other.path} drops it",
+        )
 
 
 def _bytes(file: Path) -> bytes:
@@ -187,13 +205,15 @@ def _change(repository: Repository, correction: Correction, settings: Settings) 
     return change_of(Versions(solo, solo, beside, beside, was, now), settings.profile)
 
 
-def _ask(change: FileChange, patch: Patch, yes: bool) -> None:
+def _ask(change: FileChange, patch: Patch, yes: bool, is_written: bool) -> None:
     """Show the correction, and stop where it is not wanted."""
     from tabtools.problem import Severity
     from tabtools.reports.comparison import as_text
 
     click.echo(as_text([change], styled))
     click.echo()
+    if is_written:
+        click.echo("the file has it already: taking it was broken off before the commit")
     for name, said in (("suggested by", patch.credit), ("in the recording at", patch.at), ("because", patch.reason)):
         if said:
             click.echo(f"{name}: {said}")
@@ -213,19 +233,31 @@ def _ask(change: FileChange, patch: Patch, yes: bool) -> None:
 
 
 def _take(repository: Repository, correction: Correction, change: FileChange) -> None:
-    """Write the file and commit it; where that fails the file is put back."""
+    """Write the file and commit it; where that fails the file is put back, where it is broken off it can be finished.
+
+    The file comes first: broken off between the two, git shows it as changed, and nobody takes the correction back
+    without knowing, as they would by a commit after one that the file does not have yet.
+    """
     from tabtools.review.patch import PatchRefused
-    from tabtools.review.taking import commit, is_still, message_of
+    from tabtools.review.taking import commit, is_committed, is_still, keep, let_go, message_of
 
     if not is_still(correction):
         raise PatchRefused(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
     message = message_of(correction.patch, _subject(correction.patch, change))
-    write(correction.place, correction.new.decode("utf-8"))
+    try:
+        keep(repository, correction.patch)
+    except OSError as error:
+        raise Stop(f"nothing can be written beside the repository: {(error.strerror or str(error)).lower()}") from None
+    if not correction.is_written:
+        write(correction.place, correction.new.decode("utf-8"))
     try:
         name = commit(repository, correction.patch, message)
     except BaseException:
-        write(correction.place, correction.old.decode("utf-8"))
+        if not correction.is_written and not is_committed(repository, correction):
+            write(correction.place, correction.old.decode("utf-8"))
+            let_go(repository)
         raise
+    let_go(repository)
     click.echo(f"committed as {name[:8]}")
 
 

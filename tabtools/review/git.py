@@ -128,4 +128,10 @@ def _fault(command: str, said: str) -> GitFault:
         return NoRepository("this folder belongs to no git repository", "run this where your solos are kept with git")
     if "dubious ownership" in line:
         return GitFault("this repository belongs to somebody else", "git config safe.directory says how to trust it")
+    if ".lock': File exists" in line:
+        name = line.partition("'")[2].partition("'")[0]
+        return GitFault(
+            f"another git is at work here, or one was broken off: there is {visible(name)}",
+            "wait for it; if none is running, delete that file",
+        )
     return GitFault(f"git {command} failed: {visible(line)}" if line else f"git {command} failed")

@@ -12,15 +12,14 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from pathlib import PurePosixPath
 
+from tabtools.review.hunks import HEAD, NO_NEWLINE, lines_of
 from tabtools.source import MAX_BYTES, visible
 
 CONTEXT = 3
 ENDINGS = (".solo", ".md")
 LONGEST_CREDIT = 100
 LONGEST_REASON = 4_000
-NO_NEWLINE = "\\ No newline at end of file"
 
-_HUNK = re.compile(r"@@ -(\d{1,7})(?:,(\d{1,7}))? \+(\d{1,7})(?:,(\d{1,7}))? @@.*\Z", re.DOTALL)
 _MODE = re.compile(r"index [0-9a-f]{4,64}\.\.[0-9a-f]{4,64}(?: (\d{6}))?\Z")
 _HEAD = {"suggested-by": "credit", "recording": "at", "reason": "reason"}
 _ESCAPES = {"a": 7, "b": 8, "t": 9, "n": 10, "v": 11, "f": 12, "r": 13, '"': 34, "\\": 92}
@@ -61,12 +60,8 @@ class Patch:
 
     @property
     def text(self) -> str:
-        """The patch for git: nothing but this one file's changed lines."""
-        return _names(self.path) + self.hunks
-
-    def text_for(self, name: str) -> str:
-        """The same for a file of another, plain name."""
-        return _names(name) + self.hunks
+        """The patch as it is sent: what the sender says, then this one file's changed lines."""
+        return _headed(self.path, self.credit, self.reason, self.at) + _names(self.path) + self.hunks
 
 
 # ---- writing
@@ -80,14 +75,15 @@ def suggestion(old_text: str, new_text: str, path: str, credit: str = "", reason
     """
     if old_text == new_text:
         raise ValueError("the texts are the same")
+    hunks = "\n".join(_hunks(lines_of(old_text), lines_of(new_text)))
+    return f"{_headed(path, credit, reason, at)}{_names(path)}{hunks}\n"
+
+
+def _headed(path: str, credit: str, reason: str, at: str) -> str:
+    said = ("Suggested-by", " ".join(credit.split())), ("Recording", " ".join(at.split())), ("Reason", reason)
     head = [f"Correction for {visible(path)}"]
-    head += [f"{name}: {_folded(text)}" for name, text in _said(credit, at, reason) if text.strip()]
-    hunks = "\n".join(_hunks(_lines(old_text), _lines(new_text)))
-    return "\n".join(head) + f"\n\n{_names(path)}{hunks}\n"
-
-
-def _said(credit: str, at: str, reason: str) -> Sequence[tuple[str, str]]:
-    return ("Suggested-by", " ".join(credit.split())), ("Recording", " ".join(at.split())), ("Reason", reason)
+    head += [f"{name}: {_folded(text)}" for name, text in said if text.strip()]
+    return "\n".join(head) + "\n\n"
 
 
 def _folded(text: str) -> str:
@@ -106,11 +102,6 @@ def _quoted(name: str) -> str:
     if not re.search(r'["\\\x00-\x1f\x7f]', name):
         return name
     return '"' + re.sub(r'["\\\x00-\x1f\x7f]', lambda found: f"\\{ord(found.group()):03o}", name) + '"'
-
-
-def _lines(text: str) -> list[str]:
-    """Lines with their newlines; only a newline ends one."""
-    return re.findall(r"[^\n]*\n|[^\n]+\Z", text)
 
 
 def _hunks(old: list[str], new: list[str]) -> Iterator[str]:
@@ -246,7 +237,7 @@ def _end_of_hunks(lines: list[str], at: int) -> int:
     """The line after the last hunk, each of which must hold as many lines as it says. Raises `PatchRefused`."""
     changed = 0
     while at < len(lines) and lines[at].startswith("@@ "):
-        found = _HUNK.match(lines[at])
+        found = HEAD.match(lines[at])
         if found is None:
             raise PatchRefused(f"“{_cut(lines[at])}” is no head of a hunk")
         old, new = (1 if found[group] is None else int(found[group]) for group in (2, 4))

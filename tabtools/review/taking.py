@@ -5,40 +5,43 @@ from __future__ import annotations
 import textwrap
 from dataclasses import dataclass
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from tabtools.review.git import output, run
-from tabtools.review.patch import Patch, PatchRefused
+from tabtools.review.hunks import patched
+from tabtools.review.patch import Patch, PatchRefused, read_patch
 from tabtools.review.revisions import Repository
 from tabtools.source import MAX_BYTES
 
+COMMIT_TIMEOUT = 600
+"""Seconds, as hooks may lint a whole collection."""
 PLAIN_FILES = ("100644", "100755")
-_AS_WRITTEN = ("--whitespace=nowarn", "--no-ignore-whitespace")
-_ASIDE = "solo"
+_PENDING = "tabtools-correction.patch"
 
 
 @dataclass(frozen=True)
 class Correction:
-    """A patch that fits: the whole file before and after it."""
+    """A patch that fits: the whole file before and after it.
+
+    `is_written` says that the file holds the correction already, but that it is not committed: taking it was broken
+    off.
+    """
 
     patch: Patch
     place: Path
     old: bytes
     new: bytes
+    is_written: bool = False
 
 
 def fitted(repository: Repository, patch: Patch) -> Correction:
     """What a patch makes of the file as it is. Writes nothing. Raises `PatchRefused`, `GitFault`."""
     place = _plain_file(repository, patch.path)
-    given = patch.text.encode()
-    checked = run(["apply", "--check", *_AS_WRITTEN, "-"], repository.top, given, fine=(0, 1, 128))
     old = place.read_bytes()
-    new = _patched(patch, old) if checked.returncode == 0 else None
+    if output(["status", "--porcelain", "-z", "--", patch.path], repository.top):
+        return _broken_off(repository, patch, place, old)
+    new = _patched(patch, old)
     if new is None:
-        raise PatchRefused(
-            f"it does not fit {patch.path} as it is now: it was made from another version of the file",
-            "ask for it anew, made from the page as it is today",
-        )
+        raise _misfit(patch, old)
     if new == old:
         raise PatchRefused("it changes nothing")
     if len(new) > MAX_BYTES:
@@ -46,8 +49,26 @@ def fitted(repository: Repository, patch: Patch) -> Correction:
     return Correction(patch, place, old, new)
 
 
+def _patched(patch: Patch, old: bytes, backward: bool = False) -> bytes | None:
+    try:
+        return patched(patch.hunks, old, backward)
+    except UnicodeDecodeError:
+        raise PatchRefused(f"{patch.path} is not UTF-8 text", "save it as UTF-8 first") from None
+
+
+def _misfit(patch: Patch, old: bytes) -> PatchRefused:
+    if _patched(patch, old, backward=True) is not None:
+        return PatchRefused(
+            f"{patch.path} has this correction already", "nothing is left to do; git log says since when"
+        )
+    return PatchRefused(
+        f"it does not fit {patch.path} as it is now: it was made from another version of the file",
+        "ask for it anew, made from the page as it is today",
+    )
+
+
 def _plain_file(repository: Repository, path: str) -> Path:
-    """The file, which is committed as a plain file, unchanged since, and reached through no link."""
+    """The file, which is committed as a plain file, and reached through no link."""
     place = repository.top / path
     for folder in (place, *place.parents):
         if folder == repository.top:
@@ -62,21 +83,57 @@ def _plain_file(repository: Repository, path: str) -> Path:
         raise PatchRefused(f"{path} is in the middle of a merge", "finish the merge first")
     if facts[0] not in PLAIN_FILES:
         raise PatchRefused(f"{path} is no plain file", "only plain files are corrected this way")
-    if output(["status", "--porcelain", "-z", "--", path], repository.top):
-        raise PatchRefused(f"{path} has changes that are not committed", "commit them first, or put them aside")
     return place
 
 
-def _patched(patch: Patch, old: bytes) -> bytes | None:
-    """The file after the patch, made in a folder of its own; None where the patch does not fit."""
-    with TemporaryDirectory(prefix="tabtools-") as folder:
-        copy = Path(folder, _ASIDE)
-        copy.write_bytes(old.replace(b"\r\n", b"\n"))
-        given = patch.text_for(_ASIDE).encode()
-        arguments = ["apply", *_AS_WRITTEN, "-"]
-        run(["init", "--quiet", "--template="], Path(folder), anew=True)
-        done = run(arguments, Path(folder), given, fine=(0, 1, 128), anew=True)
-        return copy.read_bytes() if done.returncode == 0 else None
+# ---- what was broken off
+
+
+def _broken_off(repository: Repository, patch: Patch, place: Path, now: bytes) -> Correction:
+    """The correction, where it is just what the file has that is not committed. Raises `PatchRefused`."""
+    committed = repository.contents("HEAD", [patch.path])[patch.path]
+    if isinstance(committed, bytes):
+        new = _patched(patch, committed)
+        if new is not None and _is_one_text(new, now):
+            return Correction(patch, place, committed, now, is_written=True)
+        if _is_one_text(committed, now):
+            raise PatchRefused(
+                f"the lines of {patch.path} end otherwise in git than .gitattributes or git's settings say",
+                f"git add --renormalize {patch.path}, commit that, then try again",
+            )
+    raise PatchRefused(f"{patch.path} has changes that are not committed", "commit them first, or put them aside")
+
+
+def _is_one_text(one: bytes, other: bytes) -> bool:
+    """Whether two files differ in their line ends at most."""
+    return one.replace(b"\r\n", b"\n") == other.replace(b"\r\n", b"\n")
+
+
+def pending(repository: Repository, folder: str) -> tuple[Path, Patch] | None:
+    """A correction that was written and not committed, and where it is kept; None where nothing was broken off."""
+    kept = _kept(repository)
+    try:
+        patch = read_patch(kept.read_bytes(), folder)
+        return (kept, patch) if fitted(repository, patch).is_written else None
+    except (OSError, PatchRefused):
+        return None
+
+
+def keep(repository: Repository, patch: Patch) -> None:
+    """Keep a correction while it is taken, so that it can be finished if that is broken off. Raises `OSError`."""
+    _kept(repository).write_text(patch.text, encoding="utf-8", newline="\n")
+
+
+def let_go(repository: Repository) -> None:
+    """The correction is taken, or given up."""
+    _kept(repository).unlink(missing_ok=True)
+
+
+def _kept(repository: Repository) -> Path:
+    return repository.top / output(["rev-parse", "--git-path", _PENDING], repository.top).rstrip("\n")
+
+
+# ---- committing
 
 
 def message_of(patch: Patch, subject: str) -> str:
@@ -95,13 +152,21 @@ def message_of(patch: Patch, subject: str) -> str:
 def commit(repository: Repository, patch: Patch, message: str) -> str:
     """Commit this one file, whatever else is staged, as the repository's user; the commit's name. Raises `GitFault`."""
     arguments = ["commit", "--quiet", "--only", "--cleanup=whitespace", "--file=-", "--", patch.path]
-    run(arguments, repository.top, message.encode("utf-8", "replace"))
+    run(arguments, repository.top, message.encode("utf-8", "replace"), COMMIT_TIMEOUT)
     return output(["rev-parse", "HEAD"], repository.top).strip()
+
+
+def is_committed(repository: Repository, correction: Correction) -> bool:
+    """Whether the last commit has the correction, whatever went wrong after it. Raises `GitFault`."""
+    path = correction.patch.path
+    committed = repository.contents("HEAD", [path])[path]
+    return isinstance(committed, bytes) and _is_one_text(committed, correction.new)
 
 
 def is_still(correction: Correction) -> bool:
     """Whether the file is what it was when the correction was worked out."""
+    wanted = correction.new if correction.is_written else correction.old
     try:
-        return not correction.place.is_symlink() and correction.place.read_bytes() == correction.old
+        return not correction.place.is_symlink() and correction.place.read_bytes() == wanted
     except OSError:
         return False

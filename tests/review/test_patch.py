@@ -1,56 +1,23 @@
-"""A reader's patch: what is written git takes, what is read can do one thing only, what is taken is taken whole."""
+"""A reader's patch: what is written git takes, what is read can do one thing only."""
 
 from __future__ import annotations
 
 import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
+from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository
 from hypothesis import given
 from hypothesis import strategies as st
+from patches import PATCH, applied, repository_in, saved, state
 
-from tabtools.cli import main
 from tabtools.review.patch import Patch, PatchRefused, read_patch, suggestion
-
-LESSON = "transcriptions/dusk.md"
-PATCH = suggestion(DUSK, BETTER, SOLO, "Nell Quayle", "The tape has the higher note.", "0:42.3")
 
 
 @pytest.fixture
 def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository:
-    """A repository with a solo and its lesson, which is also where commands run."""
-    found = new_repository(tmp_path / "solos", DUSK)
-    found.commit("Ends on `@2.4 8 notes`.\n", "a lesson", LESSON)
-    found.set("user.name", "Ida Marlow")
-    found.set("user.email", "ida@slipway.example")
-    monkeypatch.chdir(found.folder)
-    for name in ("GIT_CONFIG_GLOBAL", "GIT_CONFIG_NOSYSTEM"):
-        monkeypatch.setenv(name, ENVIRONMENT[name])
-    return found
-
-
-def saved(repository: GitRepository, patch: str | bytes) -> Path:
-    path = repository.folder.parent / "a.patch"
-    path.write_bytes(patch.encode() if isinstance(patch, str) else patch)
-    return path
-
-
-def applied(repository: GitRepository, patch: str | bytes, *arguments: str, text: str = "") -> Result:
-    command = ["apply", str(saved(repository, patch)), *arguments]
-    return CliRunner().invoke(main, command, input=text, catch_exceptions=False)
-
-
-def state(repository: GitRepository) -> tuple[str, ...]:
-    """All that a refused patch must leave alone."""
-    files = sorted(path for path in repository.folder.rglob("*") if path.is_file() and ".git" not in path.parts)
-    contents = tuple(f"{path}: {path.read_bytes()!r}" for path in files)
-    outside = tuple(sorted(path.name for path in repository.folder.parent.iterdir()))
-    asked = (("rev-parse", "HEAD"), ("status", "--porcelain"), ("stash", "list"), ("ls-files", "--stage"))
-    return (*contents, *outside, *(repository.git(*one) for one in asked))
+    return repository_in(tmp_path, monkeypatch)
 
 
 # ---- writing
@@ -239,124 +206,3 @@ def test_a_file_with_work_in_it_is_left_alone(repository: GitRepository) -> None
     saved(repository, PATCH)
     assert "has changes that are not committed" in applied(repository, PATCH, "--yes").stderr
     assert state(repository)[:2] == before[:2]
-
-
-# ---- taking
-
-
-def test_a_correction_is_shown_and_committed(repository: GitRepository) -> None:
-    done = applied(repository, PATCH, "--yes")
-    assert done.exit_code == 0, done.stderr
-    assert "2:8 G4, 1 of G7 → 2:10 A4, 2 of G7" in done.stdout
-    assert "suggested by: Nell Quayle" in done.stdout
-    assert repository.read() == BETTER
-    assert repository.git("status", "--porcelain") == ""
-    assert repository.git("log", "-1", "--format=%an, %cn") == "Ida Marlow, Ida Marlow\n"
-    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Nell Quayle"
-    assert repository.git("log", "-1", "--format=%B").split("\n\n")[:3] == [
-        "dusk: 1 note to another pitch (bar 2)",
-        "> The tape has the higher note.",
-        "In the recording at 0:42.3.",
-    ]
-
-
-def test_one_who_says_yes_is_obeyed(repository: GitRepository) -> None:
-    assert applied(repository, PATCH, text="y\n").exit_code == 0
-    assert repository.read() == BETTER
-
-
-def test_a_patch_comes_through_a_pipe(repository: GitRepository) -> None:
-    command = [sys.executable, "-P", "-m", "tabtools", "apply", "-", "--yes"]
-    done = subprocess.run(command, input=PATCH.encode(), cwd=repository.folder, env=ENVIRONMENT, check=False)
-    assert done.returncode == 0
-    assert repository.read() == BETTER
-    assert tabtools(repository.folder, "apply", "-").returncode == 2
-
-
-def test_what_else_is_staged_stays_staged(repository: GitRepository) -> None:
-    repository.write("to do\n", "notes.txt")
-    repository.git("add", "notes.txt")
-    assert applied(repository, PATCH, "--yes").exit_code == 0
-    assert repository.git("show", "--name-only", "--format=").split() == [SOLO]
-    assert repository.git("status", "--porcelain") == "A  notes.txt\n"
-
-
-@pytest.mark.parametrize("answer", ["", "\n", "n\n"])
-def test_one_who_does_not_say_yes_commits_nothing(repository: GitRepository, answer: str) -> None:
-    saved(repository, PATCH)
-    before = state(repository)
-    done = applied(repository, PATCH, text=answer)
-    assert done.exit_code == 1
-    assert state(repository) == before
-
-
-def test_errors_are_not_taken_unasked(repository: GitRepository) -> None:
-    wrong = suggestion(DUSK, DUSK.replace("3    1:7 -", "3    1:77 -"), SOLO)
-    saved(repository, wrong)
-    before = state(repository)
-    done = applied(repository, wrong, "--yes")
-    assert done.exit_code == 1
-    assert "not committed: it brings 1 error" in done.stderr
-    assert state(repository) == before
-
-
-def test_what_is_no_music_is_not_taken_unasked(repository: GitRepository) -> None:
-    done = applied(repository, suggestion(DUSK, DUSK.replace("bar 2  G7", "bar two"), SOLO), "--yes")
-    assert done.exit_code == 1
-    assert "it cannot be read as music" in done.stderr
-    assert repository.read() == DUSK
-
-
-def test_a_hook_that_refuses_leaves_the_file_as_it_was(repository: GitRepository) -> None:
-    hook = repository.folder / ".git" / "hooks" / "pre-commit"
-    hook.parent.mkdir(exist_ok=True)
-    hook.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
-    hook.chmod(0o755)
-    saved(repository, PATCH)
-    before = state(repository)
-    done = applied(repository, PATCH, "--yes")
-    assert done.exit_code == 2 and "git commit failed" in done.stderr
-    assert state(repository) == before
-
-
-def test_a_lesson_is_corrected_beside_its_solo(repository: GitRepository) -> None:
-    old = repository.read(LESSON)
-    patch = suggestion(old, old.replace("8 notes", "2 notes"), LESSON)
-    done = applied(repository, patch, "--yes")
-    assert done.exit_code == 0, done.stdout + done.stderr
-    assert "vanishes" in done.stdout and "2 notes" in repository.read(LESSON)
-
-
-def test_a_page_without_a_solo_is_no_lesson(repository: GitRepository) -> None:
-    repository.commit("Read me.\n", "more", "transcriptions/README.md")
-    done = applied(repository, suggestion("Read me.\n", "Read it.\n", "transcriptions/README.md"), "--yes")
-    assert done.exit_code == 2 and "is no lesson" in done.stderr
-
-
-def test_the_sender_cannot_forge_trailers(repository: GitRepository) -> None:
-    said = "True.\n\nSigned-off-by: Ida Marlow <ida@slipway.example>\nSuggested-by: Somebody Else"
-    forged = suggestion(DUSK, BETTER, SOLO, "", said, "x\nSigned-off-by: Ida")
-    assert applied(repository, forged, "--yes").exit_code == 0
-    assert repository.git("log", "-1", "--format=%(trailers)").strip() == ""
-
-
-def test_hostile_words_reach_no_terminal(repository: GitRepository) -> None:
-    patch = PATCH.replace("Nell Quayle", "Nell\x1b[2J\u202eQuayle").replace("The tape", "\x1b]0;x\x07The tape")
-    done = applied(repository, patch, "--yes")
-    assert done.exit_code == 0
-    said = done.stdout + done.stderr + repository.git("log", "-1", "--format=%B")
-    assert not {"\x1b", "\x07", "\u202e"} & set(said)
-
-
-def test_the_maintainer_names_who_suggested_it(repository: GitRepository) -> None:
-    assert applied(repository, PATCH, "--yes", "--credit", "Wilf\nGarrow").exit_code == 0
-    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Wilf Garrow"
-
-
-def test_whitespace_settings_of_git_change_nothing(repository: GitRepository) -> None:
-    repository.set("apply.whitespace", "fix")
-    repository.set("apply.ignoreWhitespace", "change")
-    assert "does not fit" in applied(repository, PATCH.replace(" 3    1:7 -", " 3  1:7 -"), "--yes").stderr
-    spaced = suggestion(DUSK, DUSK.replace("2:6 2:8", "2:6 2:10  "), SOLO)
-    assert applied(repository, spaced, "--yes").exit_code == 0
-    assert "2:6 2:10  \n" in repository.read()

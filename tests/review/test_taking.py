@@ -1,0 +1,305 @@
+"""A correction is taken whole or not at all: line ends stay, what is broken off can be finished, credit is kept."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, tabtools
+from patches import LESSON, PATCH, applied, repository_in, saved, state
+
+from tabtools.cli import main
+from tabtools.review.patch import suggestion
+
+
+@pytest.fixture
+def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository:
+    return repository_in(tmp_path, monkeypatch)
+
+
+# ---- taking
+
+
+def test_a_correction_is_shown_and_committed(repository: GitRepository) -> None:
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 0, done.stderr
+    assert "2:8 G4, 1 of G7 → 2:10 A4, 2 of G7" in done.stdout
+    assert "suggested by: Nell Quayle" in done.stdout
+    assert repository.read() == BETTER
+    assert repository.git("status", "--porcelain") == ""
+    assert repository.git("log", "-1", "--format=%an, %cn") == "Ida Marlow, Ida Marlow\n"
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Nell Quayle"
+    assert repository.git("log", "-1", "--format=%B").split("\n\n")[:3] == [
+        "dusk: 1 note to another pitch (bar 2)",
+        "> The tape has the higher note.",
+        "In the recording at 0:42.3.",
+    ]
+
+
+def test_one_who_says_yes_is_obeyed(repository: GitRepository) -> None:
+    assert applied(repository, PATCH, text="y\n").exit_code == 0
+    assert repository.read() == BETTER
+
+
+def test_a_patch_comes_through_a_pipe(repository: GitRepository) -> None:
+    command = [sys.executable, "-P", "-m", "tabtools", "apply", "-", "--yes"]
+    done = subprocess.run(command, input=PATCH.encode(), cwd=repository.folder, env=ENVIRONMENT, check=False)
+    assert done.returncode == 0
+    assert repository.read() == BETTER
+    assert tabtools(repository.folder, "apply", "-").returncode == 2
+
+
+def test_what_else_is_staged_stays_staged(repository: GitRepository) -> None:
+    repository.write("to do\n", "notes.txt")
+    repository.git("add", "notes.txt")
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    assert repository.git("show", "--name-only", "--format=").split() == [SOLO]
+    assert repository.git("status", "--porcelain") == "A  notes.txt\n"
+
+
+@pytest.mark.parametrize("answer", ["", "\n", "n\n"])
+def test_one_who_does_not_say_yes_commits_nothing(repository: GitRepository, answer: str) -> None:
+    saved(repository, PATCH)
+    before = state(repository)
+    done = applied(repository, PATCH, text=answer)
+    assert done.exit_code == 1
+    assert state(repository) == before
+
+
+def test_errors_are_not_taken_unasked(repository: GitRepository) -> None:
+    wrong = suggestion(DUSK, DUSK.replace("3    1:7 -", "3    1:77 -"), SOLO)
+    saved(repository, wrong)
+    before = state(repository)
+    done = applied(repository, wrong, "--yes")
+    assert done.exit_code == 1
+    assert "not committed: it brings 1 error" in done.stderr
+    assert state(repository) == before
+
+
+def test_what_is_no_music_is_not_taken_unasked(repository: GitRepository) -> None:
+    done = applied(repository, suggestion(DUSK, DUSK.replace("bar 2  G7", "bar two"), SOLO), "--yes")
+    assert done.exit_code == 1
+    assert "it cannot be read as music" in done.stderr
+    assert repository.read() == DUSK
+
+
+def test_a_hook_that_refuses_leaves_the_file_as_it_was(repository: GitRepository) -> None:
+    hook = repository.folder / ".git" / "hooks" / "pre-commit"
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    hook.chmod(0o755)
+    saved(repository, PATCH)
+    before = state(repository)
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 2 and "git commit failed" in done.stderr
+    assert state(repository) == before
+
+
+def test_a_lesson_is_corrected_beside_its_solo(repository: GitRepository) -> None:
+    old = repository.read(LESSON)
+    patch = suggestion(old, old.replace("8 notes", "2 notes"), LESSON)
+    done = applied(repository, patch, "--yes")
+    assert done.exit_code == 0, done.stdout + done.stderr
+    assert "vanishes" in done.stdout and "2 notes" in repository.read(LESSON)
+
+
+def test_a_page_without_a_solo_is_no_lesson(repository: GitRepository) -> None:
+    repository.commit("Read me.\n", "more", "transcriptions/README.md")
+    done = applied(repository, suggestion("Read me.\n", "Read it.\n", "transcriptions/README.md"), "--yes")
+    assert done.exit_code == 2 and "is no lesson" in done.stderr
+
+
+def test_the_sender_cannot_forge_trailers(repository: GitRepository) -> None:
+    said = "True.\n\nSigned-off-by: Ida Marlow <ida@slipway.example>\nSuggested-by: Somebody Else"
+    forged = suggestion(DUSK, BETTER, SOLO, "", said, "x\nSigned-off-by: Ida")
+    assert applied(repository, forged, "--yes").exit_code == 0
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == ""
+
+
+def test_hostile_words_reach_no_terminal(repository: GitRepository) -> None:
+    patch = PATCH.replace("Nell Quayle", "Nell\x1b[2J\u202eQuayle").replace("The tape", "\x1b]0;x\x07The tape")
+    done = applied(repository, patch, "--yes")
+    assert done.exit_code == 0
+    said = done.stdout + done.stderr + repository.git("log", "-1", "--format=%B")
+    assert not {"\x1b", "\x07", "\u202e"} & set(said)
+
+
+def test_the_maintainer_names_who_suggested_it(repository: GitRepository) -> None:
+    assert applied(repository, PATCH, "--yes", "--credit", "Wilf\nGarrow").exit_code == 0
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Wilf Garrow"
+
+
+def test_whitespace_settings_of_git_change_nothing(repository: GitRepository) -> None:
+    repository.set("apply.whitespace", "fix")
+    repository.set("apply.ignoreWhitespace", "change")
+    assert "does not fit" in applied(repository, PATCH.replace(" 3    1:7 -", " 3  1:7 -"), "--yes").stderr
+    spaced = suggestion(DUSK, DUSK.replace("2:6 2:8", "2:6 2:10  "), SOLO)
+    assert applied(repository, spaced, "--yes").exit_code == 0
+    assert "2:6 2:10  \n" in repository.read()
+
+
+# ---- line ends
+
+
+WINDOWS = DUSK.replace("\n", "\r\n").encode()
+BETTER_WINDOWS = BETTER.replace("\n", "\r\n").encode()
+
+
+def with_line_ends(repository: GitRepository, attributes: str, autocrlf: str, data: bytes) -> None:
+    """The solo committed with these bytes in the working tree."""
+    repository.set("core.autocrlf", autocrlf)
+    if attributes:
+        repository.write(f"{attributes}\n", ".gitattributes")
+    (repository.folder / SOLO).write_bytes(data)
+    repository.commit()
+
+
+@pytest.mark.parametrize(
+    ("attributes", "autocrlf", "committed"),
+    [
+        ("", "false", BETTER_WINDOWS),
+        ("", "true", BETTER.encode()),
+        ("*.solo text eol=crlf", "false", BETTER.encode()),
+        ("*.solo text eol=lf", "false", BETTER.encode()),
+        ("*.solo -text", "true", BETTER_WINDOWS),
+    ],
+    ids=["CRLF in git", "autocrlf", "eol=crlf", "eol=lf, an editor with CRLF", "no text"],
+)
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"], ids=["", "byte-order mark"])
+def test_line_ends_stay_as_they_are(
+    repository: GitRepository, attributes: str, autocrlf: str, committed: bytes, mark: bytes
+) -> None:
+    """A patch from a page, whose text has LF, against a file with CRLF."""
+    with_line_ends(repository, attributes, autocrlf, mark + WINDOWS)
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 0, done.stderr
+    assert (repository.folder / SOLO).read_bytes() == mark + BETTER_WINDOWS
+    in_git = ["git", "cat-file", "blob", f"HEAD:{SOLO}"]
+    found = subprocess.run(in_git, cwd=repository.folder, env=ENVIRONMENT, capture_output=True, check=True).stdout
+    assert found == mark + committed
+    assert repository.git("status", "--porcelain") == ""
+    assert "2:8 G4, 1 of G7 → 2:10 A4, 2 of G7" in done.stdout
+
+
+def test_mixed_line_ends_stay_mixed(repository: GitRepository) -> None:
+    mixed = DUSK.encode().replace(b"bar 2  G7\n", b"bar 2  G7\r\n")
+    with_line_ends(repository, "", "false", mixed)
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    assert (repository.folder / SOLO).read_bytes() == BETTER.encode().replace(b"bar 2  G7\n", b"bar 2  G7\r\n")
+
+
+def test_line_ends_that_attributes_forbid_are_mended_first(repository: GitRepository) -> None:
+    with_line_ends(repository, "", "false", WINDOWS)
+    repository.write("*.solo text eol=lf\n", ".gitattributes")
+    (repository.folder / SOLO).write_bytes(b"")
+    (repository.folder / SOLO).write_bytes(WINDOWS)
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 2
+    assert f"git add --renormalize {SOLO}, commit that, then try again" in done.stderr
+    repository.git("add", "--renormalize", SOLO)
+    repository.commit(message="one kind of line ends")
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+
+
+def test_a_file_without_its_last_newline(repository: GitRepository) -> None:
+    repository.commit(DUSK.rstrip("\n"))
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    assert repository.read() == BETTER
+
+
+# ---- broken off
+
+KILLED = """\
+import os, sys
+import tabtools.review.taking as taking
+taking.commit = lambda *arguments: os.kill(os.getpid(), 9)
+from tabtools.cli import main
+main()
+"""
+KILLING_HOOK = "#!/bin/sh\nread _ _ _ parent _ < /proc/$PPID/stat\nkill -9 $parent $PPID\n"
+
+
+def killed(repository: GitRepository) -> None:
+    """A correction that is written, and tabtools killed before it is committed."""
+    command = [sys.executable, "-P", "-c", KILLED, "apply", str(saved(repository, PATCH)), "--yes"]
+    done = subprocess.run(command, cwd=repository.folder, env=ENVIRONMENT, capture_output=True, check=False)
+    assert done.returncode == -9
+
+
+def finished(repository: GitRepository) -> None:
+    """The correction is committed with its credit, and nothing is left over."""
+    assert repository.read() == BETTER
+    assert repository.git("status", "--porcelain") == ""
+    assert repository.git("log", "-1", "--format=%(trailers)").strip() == "Suggested-by: Nell Quayle"
+    assert repository.git("rev-list", "--count", "HEAD").strip() == "3"
+    assert not (repository.folder / ".git" / "tabtools-correction.patch").exists()
+
+
+def test_killed_before_the_commit_git_shows_it_and_the_same_patch_finishes_it(repository: GitRepository) -> None:
+    killed(repository)
+    assert repository.git("status", "--porcelain") == f" M {SOLO}\n"
+    assert repository.read() == BETTER
+    done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 0, done.stderr
+    assert "broken off before the commit" in done.stdout
+    assert "2:8 G4, 1 of G7 → 2:10 A4, 2 of G7" in done.stdout
+    finished(repository)
+
+
+def test_killed_before_the_commit_any_other_patch_says_how_to_finish_it(repository: GitRepository) -> None:
+    killed(repository)
+    other = suggestion(DUSK, DUSK.replace("3    1:5 -", "3    1:5 1:6"), SOLO)
+    before = state(repository)
+    done = applied(repository, other, "--yes")
+    assert done.exit_code == 2 and state(repository) == before
+    assert f"tabtools apply .git/tabtools-correction.patch finishes it, git checkout -- {SOLO} drops it" in done.stderr
+    command = ["apply", ".git/tabtools-correction.patch", "--yes"]
+    assert CliRunner().invoke(main, command, catch_exceptions=False).exit_code == 0
+    finished(repository)
+    assert applied(repository, other, "--yes").exit_code == 0
+
+
+def test_killed_and_dropped_it_is_forgotten(repository: GitRepository) -> None:
+    killed(repository)
+    repository.git("checkout", "--", SOLO)
+    other = suggestion(DUSK, DUSK.replace("3    1:5 -", "3    1:5 1:6"), SOLO)
+    assert applied(repository, other, "--yes").exit_code == 0
+
+
+def test_killed_along_with_git_says_which_lock_is_left(repository: GitRepository) -> None:
+    hook = repository.folder / ".git" / "hooks" / "pre-commit"
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text(KILLING_HOOK, encoding="utf-8")
+    hook.chmod(0o755)
+    command = [sys.executable, "-P", "-m", "tabtools", "apply", str(saved(repository, PATCH)), "--yes"]
+    done = subprocess.run(command, cwd=repository.folder, env=ENVIRONMENT, capture_output=True, check=False)
+    assert done.returncode == -9
+    hook.unlink()
+    said = applied(repository, PATCH, "--yes")
+    assert said.exit_code == 2
+    assert "another git is at work here, or one was broken off" in said.stderr and "index.lock" in said.stderr
+    (repository.folder / ".git" / "index.lock").unlink()
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    finished(repository)
+
+
+def test_a_correction_that_is_there_already_is_said_to_be(repository: GitRepository) -> None:
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    assert f"{SOLO} has this correction already" in applied(repository, PATCH, "--yes").stderr
+
+
+def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
+    from tabtools.review import taking
+
+    def commit_then_fail(*arguments: object) -> str:
+        real(*arguments)
+        raise KeyboardInterrupt
+
+    real = taking.commit
+    monkeypatch.setattr(taking, "commit", commit_then_fail)
+    assert applied(repository, PATCH, "--yes").exit_code != 0
+    assert repository.read() == BETTER
+    assert repository.git("status", "--porcelain") == ""
