@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from html import escape
 from typing import NamedTuple
 
 from tabtools.model.solo import Address, Bar, Like
@@ -14,11 +13,12 @@ from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison, Version
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
+from tabtools.website.bar_html import bar_html
 from tabtools.website.drawing import BarDrawing, NoteText, SoloDrawing, draw_solo
 from tabtools.website.drawing.measures import FRET_SIZE, number, text_width
 from tabtools.website.drawing.strokes import fret_text, string_y
 from tabtools.website.known import over_chord
-from tabtools.website.reading import bar_in_words, note_in_words
+from tabtools.website.reading import BarReading, bar_in_words, note_in_words
 
 MOST_BARS = 8
 """Of one repeat that changed."""
@@ -133,18 +133,17 @@ class Drawn:
             found.setdefault(note.begins.bar, []).append(note)
         return found
 
-    def _html(self, bar: BarDrawing, reading: str, notes: Iterable[TimedNote]) -> str:
-        staff = bar.staff
+    def _html(self, bar: BarDrawing, reading: BarReading, notes: Iterable[TimedNote]) -> str:
+        marked = [note for note in notes if (note.address, note.part) in self.marked]
+        pieces = tuple(replace(piece, staff=self._marked(piece.staff, marked)) for piece in bar.pieces)
+        return bar_html(replace(bar, anchor="", pieces=pieces), reading)
+
+    def _marked(self, staff: str, notes: Iterable[TimedNote]) -> str:
+        """A staff with a mark behind each of these notes that it holds, and ids of this version."""
         for note in notes:
-            if (note.address, note.part) in self.marked:
-                opened = f'<g id="b{note.address}" class="stroke">'
-                staff = staff.replace(opened, opened + self._mark(note), 1)
-        staff = staff.replace(' id="b', f' id="{self.name}-b')
-        chords = bar.chords or '<svg class="tt-chords" height="21"></svg>'
-        return (
-            f'<div class="tt-bar" role="img" aria-label="{escape(reading)}" '
-            f'style="--w:{round(bar.width)}">{chords}{staff}</div>'
-        )
+            opened = f'<g id="b{note.address}" class="stroke">'
+            staff = staff.replace(opened, opened + self._mark(note), 1)
+        return staff.replace(' id="b', f' id="{self.name}-b')
 
     def _mark(self, note: TimedNote) -> str:
         half = max(_HALF, text_width(fret_text(note.note.fret), FRET_SIZE) / 2 + _PAD)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 from itertools import groupby
+from typing import NamedTuple
 
 from tabtools.notation.marks import MARKS
 from tabtools.study.labels import Labels
@@ -36,6 +37,13 @@ _ORDINALS = {
 _MOTIONS = {**_ARRIVALS, "~": "with vibrato", "~~": "with wide vibrato"}
 
 
+class BarReading(NamedTuple):
+    """A bar read aloud: its name with its chords, and what is played in it, count by count."""
+
+    name: str
+    counts: str
+
+
 def note_in_words(timed: TimedNote, labels: Labels) -> str:
     """`string 3 fret 7 bent to 9: E4, 4 to 5 of Am, 7 to 1 of the key`."""
     said = [_place(timed)]
@@ -49,20 +57,18 @@ def note_in_words(timed: TimedNote, labels: Labels) -> str:
     return ", ".join(said)
 
 
-def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> str:
-    """A bar read aloud: its number, its chords, then count by count what is played."""
-    title = f"Bar {bar.number}" if bar.number else "Pickup bar"
-    chords = ", ".join(chord.mark.symbol for chord in bar.chords)
-    lines = [f"{title}, {chords}." if chords else f"{title}."]
+def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> BarReading:
+    """A bar and its notes, with what is known of them, read aloud."""
+    name = f"Bar {bar.number}" if bar.number else "Pickup bar"
+    lines: list[str] = []
     for count, group in groupby(notes, key=lambda pair: pair[0].address.count):
         strokes = [
             " with ".join(_brief(timed, labels) for timed, labels in stroke)
             for _, stroke in groupby(group, key=lambda pair: pair[0].address.stroke)
         ]
         lines.append(f"Count {count}: {'; '.join(strokes)}.")
-    if len(lines) == 1:
-        lines.append("Nothing new is struck.")
-    return " ".join(lines)
+    said = " ".join(lines) or "Nothing new is struck."
+    return BarReading(", ".join([name, *(chord.mark.symbol for chord in bar.chords)]), said)
 
 
 def _brief(timed: TimedNote, labels: Labels) -> str:

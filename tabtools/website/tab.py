@@ -8,10 +8,11 @@ from html import escape
 from tabtools.study import Labels, Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
+from tabtools.website.bar_html import bar_html
 from tabtools.website.drawing import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
 from tabtools.website.known import note_name, over_chord, over_key
 from tabtools.website.neckmap import SHAPE_OF
-from tabtools.website.reading import bar_in_words, note_in_words
+from tabtools.website.reading import BarReading, bar_in_words, note_in_words
 
 
 def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = None) -> tuple[str, dict[str, str]]:
@@ -36,18 +37,18 @@ def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = N
     return region, drawing.anchors
 
 
-def _section(section: SectionDrawing, readings: Iterable[str]) -> str:
+def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> str:
     name = " ".join(filter(None, (section.label, section.name)))
     label = f'<span class="tt-letter">{escape(section.label)}</span> ' if section.label else ""
     heading = f"<h3 data-search-exclude>{label}{escape(section.name)}</h3>" if name else ""
-    named = any(bar.chords for bar in section.bars)
+    named = any(piece.chords for bar in section.bars for piece in bar.pieces)
     phrases = list(_phrases(section.bars))
     four = max(sum(bar.width for bar in phrase) for phrase in phrases)
     two = max(sum(bar.width for bar in pair) for phrase in phrases for pair in _pairs(phrase))
     html = []
     for phrase in phrases:
         pairs = [
-            "".join(_bar(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
+            "".join(bar_html(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
             for pair in _pairs(phrase)
         ]
         html.append('<div class="tt-break"></div>'.join(pairs))
@@ -73,19 +74,9 @@ def _pairs(phrase: Sequence[BarDrawing]) -> tuple[Sequence[BarDrawing], ...]:
     return tuple(filter(None, (phrase[:half], phrase[half:])))
 
 
-def _bar(bar: BarDrawing, reading: str, named: bool) -> str:
-    width = round(bar.width)
-    anchor = f' id="{bar.anchor}"' if bar.anchor else ""
-    chords = (bar.chords or '<svg class="tt-chords" height="21"></svg>') if named else ""
-    return (
-        f'<div class="tt-bar"{anchor} role="img" aria-label="{escape(reading)}" '
-        f'style="--w:{width}">{chords}{bar.staff}</div>'
-    )
-
-
-def _readings(timeline: Timeline, labels: tuple[Labels, ...]) -> list[str]:
+def _readings(timeline: Timeline, labels: tuple[Labels, ...]) -> list[BarReading]:
     """Each bar in words."""
-    bars: list[str] = []
+    bars: list[BarReading] = []
     cursor = 0
     for bar in timeline.bars:
         end = cursor

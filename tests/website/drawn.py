@@ -15,7 +15,7 @@ from tabtools.source import from_text
 from tabtools.study.labels import labels_of
 from tabtools.timeline import Timeline, timeline_of
 from tabtools.website.drawing import BarDrawing, NoteText, SoloDrawing, draw_solo
-from tabtools.website.drawing.measures import text_width
+from tabtools.website.drawing.measures import percent, text_width
 
 ROOT = Path(__file__).parents[2]
 SOLOS = sorted((ROOT / "transcriptions").glob("*.solo"))
@@ -54,11 +54,42 @@ def drawing(text: str, meter: str = "4/4") -> SoloDrawing:
     return draw_solo(timed, [NoteText("›".join(labels.path)) for labels in labels_of(timed)])
 
 
-def bars(drawn: SoloDrawing) -> list[BarDrawing]:
-    return [bar for section in drawn.sections for bar in section.bars]
+class Printed(NamedTuple):
+    """A bar as it stands on a wide page, its pieces side by side."""
+
+    number: int
+    anchor: str
+    width: float
+    chords: str
+    staff: str
 
 
-def first_bar(text: str, meter: str = "4/4") -> BarDrawing:
+def bars(drawn: SoloDrawing) -> list[Printed]:
+    """All bars of a solo on a wide page."""
+    return [printed(bar) for section in drawn.sections for bar in section.bars]
+
+
+def printed(bar: BarDrawing) -> Printed:
+    """A bar with its pieces side by side, the feet of their staves at one height."""
+    chords = joined([(piece.width, piece.chords) for piece in bar.pieces]) if bar.pieces[0].chords else ""
+    staff = joined([(piece.width, piece.staff) for piece in bar.pieces])
+    return Printed(bar.number, bar.anchor, bar.width, chords, staff)
+
+
+def joined(drawn: list[tuple[float, str]]) -> str:
+    """Drawings of these widths side by side on one foot, as one drawing that stretches as they do."""
+    if len(drawn) == 1:
+        return drawn[0][1]
+    heights = [float(re.search(r'height="([^"]+)"', svg)[1]) if svg else 0.0 for _, svg in drawn]
+    whole, left, parts = sum(width for width, _ in drawn), 0.0, []
+    for (width, svg), height in zip(drawn, heights, strict=True):
+        y = max(heights) - height
+        parts.append(f'<svg x="{percent(left / whole)}" y="{y:g}" width="{percent(width / whole)}">{svg}</svg>')
+        left += width
+    return f'<svg class="tt-staff" height="{max(heights):g}">{"".join(parts)}</svg>'
+
+
+def first_bar(text: str, meter: str = "4/4") -> Printed:
     return bars(drawing(text, meter))[0]
 
 

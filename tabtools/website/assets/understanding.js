@@ -222,7 +222,9 @@
     words.addEventListener("toggle", () => {
       const list = words.querySelector("ol");
       if (list.children.length) return;
-      for (const bar of tab.querySelectorAll(".tt-bar")) list.append(made("li", bar.getAttribute("aria-label")));
+      for (const bar of tab.querySelectorAll(".tt-bar")) {
+        list.append(made("li", `${bar.getAttribute("aria-label")}. ${bar.querySelector(".tt-reading").textContent}`));
+      }
     });
   };
 

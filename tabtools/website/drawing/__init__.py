@@ -1,11 +1,12 @@
 """Tab as SVG, drawn from a timeline: pure, without mkdocs.
 
 Each bar is a drawing of its own that stretches without distortion: places along the bar are percentages of its
-width, everything else is in pixels. So a page lays bars out like words, breaks systems at bars and justifies them.
+width, everything else is in pixels. So a page lays bars out like words, breaks systems at bars and justifies them. A
+wide bar comes in pieces that a narrow page lays out like words too.
 """
 
 from tabtools.website.drawing.glyphs import GLYPHS
 from tabtools.website.drawing.scene import NoteText
-from tabtools.website.drawing.solo import BarDrawing, SectionDrawing, SoloDrawing, clock, draw_solo
+from tabtools.website.drawing.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, clock, draw_solo
 
-__all__ = ["GLYPHS", "BarDrawing", "NoteText", "SectionDrawing", "SoloDrawing", "clock", "draw_solo"]
+__all__ = ["GLYPHS", "BarDrawing", "NoteText", "PieceDrawing", "SectionDrawing", "SoloDrawing", "clock", "draw_solo"]

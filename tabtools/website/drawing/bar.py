@@ -1,4 +1,4 @@
-"""One bar as two SVGs: its chord names, and its staff with everything above and below it."""
+"""A bar, or a piece of one, as two SVGs: its chord names, and its staff with everything above and below it."""
 
 from __future__ import annotations
 
@@ -87,46 +87,60 @@ def draw_chords(scene: Scene) -> str:
         text_at(scene.cells[column], CHORD_ROW - 6, shown(with_accidentals(symbol)), "chord", -5)
         for column, symbol in scene.chords
     )
-    return f'<svg class="tt-chords" height="{CHORD_ROW}">{names}</svg>'
+    return f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}">{names}</svg>'
 
 
 @dataclass(frozen=True, slots=True)
 class Sketch:
-    """A bar drawn so far: what lies under the figures, what stands above the staff, and how high that reaches."""
+    """A piece drawn so far: what lies under the figures, what stands above the staff, and how high that reaches."""
 
     under: str
     over: str
     skyline: Skyline
 
 
-def sketch(scene: Scene, parts: Parts) -> Sketch:
-    """Everything of a bar that does not depend on its neighbours."""
-    skyline = Skyline()
-    joins = draw_joins(scene, parts.joins, skyline)
-    curves, steps = draw_bends(scene, parts.pulls, skyline)
-    corner = _bar_number(scene, skyline)
-    letters = draw_letters(scene, parts.letters, skyline)
-    signs = draw_signs(scene, skyline)
-    waves = draw_waves(scene, skyline)
-    return Sketch(joins + curves, steps + corner + letters + signs + waves, skyline)
+def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
+    """Everything of a bar, piece by piece, that does not depend on its neighbours."""
+    boxes: list[tuple[float, float, float]] = []
+    firm: list[tuple[Skyline, str, str]] = []
+    left = 0.0
+    for scene, own in zip(pieces, parts, strict=True):
+        skyline = Skyline(boxes, left)
+        joins = draw_joins(scene, own.joins, skyline)
+        curves, steps = draw_bends(scene, own.pulls, skyline)
+        firm.append((skyline, joins + curves, steps))
+        left += scene.width
+    drawn = []
+    for scene, own, (skyline, under, steps) in zip(pieces, parts, firm, strict=True):
+        corner = _bar_number(scene, skyline)
+        letters = draw_letters(scene, own.letters, skyline)
+        signs = draw_signs(scene, skyline)
+        waves = draw_waves(scene, skyline)
+        drawn.append(Sketch(under, steps + corner + letters + signs + waves, skyline))
+    return drawn
 
 
 def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> str:
-    """The staff of a bar. `anchors` gives the id of each address that has one; ids used are taken from it."""
+    """The staff of a piece. `anchors` gives the id of each address that has one; ids used are taken from it."""
     base = (scene.strings - 1) * STRING_GAP
     above = draw_spans(scene, spans, drawn.skyline) + _words(scene, frame, drawn.skyline)
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
     height = top + base + frame.below
-    layers = (
-        _lines(scene, base, frame),
-        drawn.under,
-        draw_rhythm(scene),
-        _strokes(scene, base + frame.degrees_y, anchors),
-        drawn.over,
-        above,
-        _counts(scene, base + frame.counts_y),
+    beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + _held(scene)
+    around = drawn.over + above + _counts(scene, base + frame.counts_y)
+    return (
+        f'<svg class="tt-staff" height="{number(height)}"><svg y="{number(top)}">{_unread(beneath)}'
+        f"{_strokes(scene, base + frame.degrees_y, anchors)}{_unread(around)}</svg></svg>"
     )
-    return f'<svg class="tt-staff" height="{number(height)}"><svg y="{number(top)}">{"".join(layers)}</svg></svg>'
+
+
+def _unread(drawn: str) -> str:
+    """What a screen reader passes over: the bar's reading and its notes say it."""
+    return f'<g aria-hidden="true">{drawn}</g>'
+
+
+def _held(scene: Scene) -> str:
+    return "".join(f'<svg x="{scene.cells[0]}">{figure}</svg>' for figure, _ in scene.held)
 
 
 def _lines(scene: Scene, base: float, frame: Frame) -> str:
@@ -139,7 +153,8 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
     foot = number(base)
     if scene.staff:
         strings += f'<line class="barline" x1="{left}" x2="{left}" y2="{foot}"/>'
-    strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
+    if scene.closes:
+        strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
     if frame.closes:
         kind = "thick" if frame.closes == "end" else "barline"
         moved = "-1.5" if frame.closes == "end" else "-4"
@@ -162,7 +177,7 @@ def _meter(scene: Scene, base: float) -> str:
 
 
 def _bar_number(scene: Scene, skyline: Skyline) -> str:
-    if scene.bar.number == 0:
+    if scene.bar.number == 0 or not scene.opens:
         return ""
     text = str(scene.bar.number)
     width = text_width(text, 9.5)
@@ -203,8 +218,6 @@ def plain_words(text: str, kind: str) -> tuple[str, float]:
 
 def _strokes(scene: Scene, degrees_y: float, anchors: dict[str, str]) -> str:
     parts: list[str] = []
-    for figure, _ in scene.held:
-        parts.append(f'<svg x="{scene.cells[0]}">{figure}</svg>')
     line = ""
     for struck in scene.struck:
         bar, count, stroke = struck.notes[0].address
@@ -229,7 +242,7 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
         numbered = f' data-part="{part}"' if several else ""
         notes.append(f'<g class="note"{numbered}><title>{shown(said)}</title>{figure.svg}</g>')
     labels = "".join(
-        f'<text class="degree" y="{number(degrees_y + DEGREE_ROW * row)}">{shown(label)}</text>'
+        f'<text class="degree" aria-hidden="true" y="{number(degrees_y + DEGREE_ROW * row)}">{shown(label)}</text>'
         + (use(f"tone-{tone}", y=degrees_y + DEGREE_ROW * row + TONE_DROP) if tone else "")
         for row, (label, tone) in enumerate(zip(struck.labels, struck.tones, strict=True))
         if label
@@ -245,15 +258,17 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
 
 def _counts(scene: Scene, y: float) -> str:
     bar = scene.bar
-    if scene.is_free or not scene.columns or any(symbol.fills_bar for symbol in scene.rhythm.symbols):
+    if scene.is_free or not scene.columns or scene.rhythm.is_silent:
         return ""
     parts: list[str] = []
     free_from = scene.staff
-    beat, length = float(bar.meter.beat), float(bar.length)
+    beat = float(bar.meter.beat)
     for count in range(bar.first_count, bar.meter.counts + 1):
         moment = (count - bar.first_count) * beat
-        if moment >= length:
+        if moment >= scene.ends:
             break
+        if moment < scene.begins:
+            continue
         x = scene.x_of(moment)
         half = COUNT_WIDTH / 2 * len(str(count)) * 0.7
         if x - half >= free_from:

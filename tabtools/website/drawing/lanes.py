@@ -11,20 +11,25 @@ FLOOR = 8.0
 
 
 class Skyline:
-    """How high the drawing reaches over each stretch of a bar, in pixels above the line of string 1."""
+    """How high the drawing reaches over each stretch of a bar, in pixels above the line of string 1.
 
-    def __init__(self) -> None:
-        self.boxes: list[tuple[float, float, float]] = []
+    The pieces of a bar share the `boxes` of what stands over it, each from its own `left`; `top` is the piece's own.
+    """
+
+    def __init__(self, boxes: list[tuple[float, float, float]] | None = None, left: float = 0.0) -> None:
+        self.boxes = [] if boxes is None else boxes
+        self.left = left
         self.top = FLOOR
 
     def block(self, start: float, end: float, height: float) -> None:
         """Something stands there up to that height."""
-        self.boxes.append((start, end, height))
+        self.boxes.append((start + self.left, end + self.left, height))
         self.top = max(self.top, height)
 
     def height(self, start: float, end: float) -> float:
         """How high one must go to stand free between two places."""
-        return max([FLOOR, *(height for left, right, height in self.boxes if left < end and right > start)])
+        first, last = start + self.left, end + self.left
+        return max([FLOOR, *(height for left, right, height in self.boxes if left < last and right > first)])
 
     def place(self, start: float, end: float, size: float, draw: Callable[[float], str]) -> str:
         """Put something of this size as low as it fits; `draw` is told the height of its foot (negative: above)."""

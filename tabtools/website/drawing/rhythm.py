@@ -61,6 +61,11 @@ class Rhythm(NamedTuple):
     tuplets: tuple[Tuplet, ...]
     sounds_on: bool
 
+    @property
+    def is_silent(self) -> bool:
+        """Whether one rest fills the bar."""
+        return any(symbol.fills_bar for symbol in self.symbols)
+
 
 class LineShape(NamedTuple):
     """A beat line without its notes: the counts it fills and how its slots divide them."""

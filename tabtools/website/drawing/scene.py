@@ -60,10 +60,11 @@ class Struck:
 
 @dataclass(slots=True)
 class Scene:
-    """One bar. `xs` are the columns in pixels at the natural `width`, `cells` the same as shares of the width.
+    """One bar, or a piece of one. `xs` are the columns in pixels at the natural `width`, `cells` are shares of it.
 
     `columns` gives the column of each moment, in order; `staff` is where the staff begins. `held` are the figures of
-    notes tied into it, with half their widths.
+    notes tied into it, with half their widths. It lasts from `begins` to `ends`, in quarter notes from the bar line;
+    `opens` and `closes` are False where it is not the first or the last piece of its bar.
     """
 
     bar: TimedBar
@@ -80,6 +81,10 @@ class Scene:
     cells: list[str] = field(default_factory=list)
     width: float = 0.0
     staff: float = 0.0
+    begins: float = 0.0
+    ends: float = 0.0
+    opens: bool = True
+    closes: bool = True
 
     @property
     def meter_room(self) -> float:
@@ -106,7 +111,7 @@ class Scene:
         if place == 0:
             return self.staff + EDGE
         before = moments[place - 1]
-        after = moments[place] if place < len(moments) else float(self.bar.length)
+        after = moments[place] if place < len(moments) else self.ends
         right = self.xs[place] if place < len(moments) else self.width - EDGE
         share = (moment - before) / (after - before) if after > before else 0.0
         return self.xs[place - 1] + share * (right - self.xs[place - 1])
@@ -150,7 +155,7 @@ def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
 
 def lay_out(scene: Scene) -> None:
     """Give every column its place at the narrowest width that lets nothing touch."""
-    lefts, rights = _extents(scene)
+    lefts, rights = extents(scene)
     moments = list(scene.columns)
     length = float(scene.bar.length)
     x = scene.staff + EDGE + scene.meter_room
@@ -182,7 +187,8 @@ def _advance(quarters: float, free: bool) -> float:
     return min(QUARTER_ADVANCE * quarters**0.5, 130) if not free else 34
 
 
-def _extents(scene: Scene) -> tuple[list[float], list[float]]:
+def extents(scene: Scene) -> tuple[list[float], list[float]]:
+    """How far each column reaches to the left and to the right of its place, in pixels."""
     lefts, rights = [3.0] * len(scene.columns), [3.0] * len(scene.columns)
     for symbol in scene.rhythm.symbols:
         if not symbol.fills_bar:
@@ -238,7 +244,7 @@ def _scene(
     if not bar.written.free:
         shapes = tuple([LineShape(line.first, line.last, shape_of(line.slots)) for _, _, line in bar.lines])
         rhythm = bar_rhythm(shapes, bar.meter, bar.first_count, bar.length, sounding)
-    scene = Scene(bar, strings, struck, rhythm, rests=rests)
+    scene = Scene(bar, strings, struck, rhythm, rests=rests, ends=float(bar.length))
     _set_columns(scene)
     return scene, cursor
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import islice
+from typing import NamedTuple
 
 from tabtools.model.solo import Bar, Like, Section
 from tabtools.timeline import Timeline
 from tabtools.website.drawing.bar import (
     Frame,
     Parts,
+    Sketch,
     draw_chords,
     draw_staff,
     frame_rows,
@@ -19,25 +22,39 @@ from tabtools.website.drawing.bar import (
     tempo_words,
 )
 from tabtools.website.drawing.bends import trace_bends
-from tabtools.website.drawing.marks import span_levels, trace_spans
+from tabtools.website.drawing.marks import Span, span_levels, trace_spans
 from tabtools.website.drawing.moves import trace_moves
+from tabtools.website.drawing.pieces import pieces_of
 from tabtools.website.drawing.scene import NoteText, Scene, lay_out, scenes_of
 
 TUNING_ROOM = 17.0
 
 
 @dataclass(frozen=True, slots=True)
-class BarDrawing:
-    """A bar: its number, the id of its place on the page, its natural width in pixels and its two SVGs.
+class PieceDrawing:
+    """A bar, or what lies between two of its counts: its natural width in pixels and its two SVGs.
 
-    `chords` is empty where no chord is named.
+    `since` is where it begins, as a share of the bar's time. `chords` is empty where no chord is named.
     """
 
-    number: int
-    anchor: str
+    since: float
     width: float
     chords: str
     staff: str
+
+
+@dataclass(frozen=True, slots=True)
+class BarDrawing:
+    """A bar: its number, the id of its place on the page, and the pieces that it may be broken into."""
+
+    number: int
+    anchor: str
+    pieces: tuple[PieceDrawing, ...]
+
+    @property
+    def width(self) -> float:
+        """Its natural width in pixels."""
+        return sum(piece.width for piece in self.pieces)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,31 +81,60 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     _announce(scenes, [stretch[0] for _, stretch in sections if stretch], timeline)
     for scene in scenes:
         lay_out(scene)
-    pulls = trace_bends(scenes)
-    joins, letters = trace_moves(scenes)
-    spans = trace_spans(scenes)
-    sketches = [sketch(*own) for own in zip(scenes, map(Parts, pulls, joins, letters), strict=True)]
-    span_levels(scenes, spans, [drawn.skyline for drawn in sketches])
     anchors = _anchors(scenes)
     unused = dict(anchors)
     tuning = _tuning(timeline)
+    bars = _broken(scenes)
     drawn: list[SectionDrawing] = []
     for section, places in sections:
-        frame = Frame(*frame_rows([scenes[place] for place in places]))
-        bars = []
+        frame = Frame(*frame_rows([part.scene for place in places for part in bars[place]]))
+        own: list[BarDrawing] = []
         for place in places:
-            scene = scenes[place]
-            own = replace(
-                frame,
-                closes="end" if place == len(scenes) - 1 else "section" if place == places[-1] else "",
-                words=_words(scenes, place, timeline),
-                tuning=tuning if place == places[0] else (),
-            )
-            staff = draw_staff(scene, spans[place], sketches[place], own, unused)
-            anchor = unused.pop(str(scene.bar.number), "")
-            bars.append(BarDrawing(scene.bar.number, anchor, scene.width, draw_chords(scene), staff))
-        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(bars)))
+            closes = "end" if place == len(scenes) - 1 else "section" if place == places[-1] else ""
+            pieces = [
+                _drawn(
+                    part,
+                    replace(
+                        frame,
+                        closes=closes if part.scene.closes else "",
+                        words=_words(scenes, place, timeline) if part.scene.opens else (),
+                        tuning=tuning if part.scene.opens and place == places[0] else (),
+                    ),
+                    unused,
+                )
+                for part in bars[place]
+            ]
+            number = scenes[place].bar.number
+            own.append(BarDrawing(number, unused.pop(str(number), ""), tuple(pieces)))
+        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(own)))
     return SoloDrawing(tuple(drawn), anchors)
+
+
+class _Part(NamedTuple):
+    """A piece of a bar, ready to be drawn."""
+
+    scene: Scene
+    spans: Sequence[Span]
+    sketch: Sketch
+
+
+def _broken(scenes: Sequence[Scene]) -> list[list[_Part]]:
+    """The bars in their pieces, with what was traced through all of them."""
+    bars = [pieces_of(scene) for scene in scenes]
+    pieces = [piece for bar in bars for piece in bar]
+    joins, letters = trace_moves(pieces)
+    parts = iter(list(map(Parts, trace_bends(pieces), joins, letters)))
+    sketches = [drawn for bar in bars for drawn in sketch(bar, list(islice(parts, len(bar))))]
+    spans = trace_spans(pieces)
+    span_levels(pieces, spans, [drawn.skyline for drawn in sketches])
+    ready = map(_Part, pieces, spans, sketches)
+    return [list(islice(ready, len(bar))) for bar in bars]
+
+
+def _drawn(part: _Part, frame: Frame, anchors: dict[str, str]) -> PieceDrawing:
+    scene, length = part.scene, float(part.scene.bar.length)
+    staff = draw_staff(scene, part.spans, part.sketch, frame, anchors)
+    return PieceDrawing(scene.begins / length if length else 0.0, scene.width, draw_chords(scene), staff)
 
 
 def _sections(timeline: Timeline, scenes: Sequence[Scene]) -> list[tuple[Section | None, list[int]]]:

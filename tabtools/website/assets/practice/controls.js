@@ -119,7 +119,7 @@ class Practice {
 
   goTo(ms) {
     this.player.move(ms);
-    this.tab.reveal(this.tab.bars[barAt(this.score, ms)], still.matches);
+    this.tab.reveal(this.tab.pieceAt(ms), still.matches);
     if (!this.player.isPlaying) this.say([this.placeText(), this.tab.reading(ms)].filter(Boolean).join(": "));
   }
 

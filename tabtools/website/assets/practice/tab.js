@@ -10,11 +10,12 @@ class Tab {
     this.root = root;
     this.score = score;
     this.bars = [...root.querySelectorAll(".tt-bar")];
+    this.pieces = this.bars.flatMap((bar, number) => this.piecesOf(bar, number));
     this.cursor = made("div", "tt-cursor");
     this.spans = [];
     this.lit = null;
     this.known = new Map();
-    this.shown = -1;
+    this.shown = null;
     new ResizeObserver(() => {
       this.known.clear();
       root.classList.toggle("tt-fits", root.scrollWidth <= root.clientWidth + 1);
@@ -26,34 +27,56 @@ class Tab {
     return [this.score.bars[bar][1], this.score.bars[bar + 1]?.[1] ?? this.score.end];
   }
 
+  /** What a bar is broken into: each piece with its bar, its time in milliseconds, its strokes and their onsets. */
+  piecesOf(bar, number) {
+    const [start, end] = this.bounds(number);
+    const onsets = [...this.score.bars[number][5]];
+    return [...bar.querySelectorAll(".tt-piece")].map((root, place, all) => {
+      const at = (piece) => Math.round(start + (end - start) * Number(piece.dataset.since ?? 0));
+      const strokes = [...root.querySelectorAll(".stroke")];
+      const to = place + 1 < all.length ? at(all[place + 1]) : end;
+      return { root, bar: number, from: at(root), to, strokes, onsets: onsets.splice(0, strokes.length) };
+    });
+  }
+
+  /** The piece that a moment falls into. */
+  pieceAt(ms) {
+    return this.pieces.findLast(({ from }) => from <= ms + 1) ?? this.pieces[0];
+  }
+
+  pieceOf(element) {
+    const root = element?.closest?.(".tt-piece");
+    return this.pieces.find((piece) => piece.root === root);
+  }
+
   strokes(bar) {
     return [...(this.bars[bar]?.querySelectorAll(".stroke") ?? [])];
   }
 
-  /** Where the moments of a bar lie: `[milliseconds, pixels]` in order, as its strokes and counts are drawn. */
-  moments(bar) {
-    const known = this.known.get(bar);
+  /** Where the moments of a piece lie: `[milliseconds, pixels]` in order, as its strokes and counts are drawn. */
+  moments(piece) {
+    const known = this.known.get(piece);
     if (known) return known;
-    const [start, end] = this.bounds(bar);
-    const [, , first, counts, , onsets] = this.score.bars[bar];
-    const drawn = this.strokes(bar);
+    const [start, end] = this.bounds(piece.bar);
+    const [, , first, counts] = this.score.bars[piece.bar];
     const moments = new Map();
-    for (const figure of this.bars[bar].querySelectorAll(".count")) {
+    for (const figure of piece.root.querySelectorAll(".count")) {
       const at = start + ((Number(figure.textContent) - first) * (end - start)) / counts;
       moments.set(Math.round(at), figure.x.baseVal[0].value);
     }
-    onsets.forEach((at, place) => drawn[place] && moments.set(at, drawn[place].parentNode.x.baseVal.value));
-    const { clientWidth } = this.bars[bar];
-    if (!moments.has(start)) moments.set(start, Math.max(6, Math.min(...moments.values(), clientWidth) / 2));
+    piece.onsets.forEach((at, place) => moments.set(at, piece.strokes[place].parentNode.x.baseVal.value));
+    const { from, to } = piece;
+    const { clientWidth } = piece.root;
+    if (!moments.has(from)) moments.set(from, Math.max(6, Math.min(...moments.values(), clientWidth) / 2));
     const ordered = [...moments].sort((one, other) => one[0] - other[0]);
-    ordered.push([end, clientWidth]);
-    this.known.set(bar, ordered);
+    ordered.push([to, clientWidth]);
+    this.known.set(piece, ordered);
     return ordered;
   }
 
-  /** Pixels from the left of its bar at which a moment lies; of the last stroke before it, if `steps`. */
-  across(bar, ms, steps) {
-    const moments = this.moments(bar);
+  /** Pixels from the left of its piece at which a moment lies; of the last stroke before it, if `steps`. */
+  across(piece, ms, steps) {
+    const moments = this.moments(piece);
     let place = 0;
     while (place + 2 < moments.length && moments[place + 1][0] <= ms) place += 1;
     const [[since, left], [until, right]] = [moments[place], moments[place + 1]];
@@ -69,28 +92,28 @@ class Tab {
   /** Draws the cursor at a moment; `steps` moves it from stroke to stroke only. */
   show(ms, steps, follows) {
     const { bar, stroke } = this.strokeAt(ms);
-    const here = this.bars[bar];
-    if (!here) return;
-    if (this.cursor.parentNode !== here) here.append(this.cursor);
-    this.cursor.style.transform = `translateX(${this.across(bar, ms, steps).toFixed(1)}px)`;
+    const piece = this.pieceAt(ms);
+    if (!piece) return;
+    if (this.cursor.parentNode !== piece.root) piece.root.append(this.cursor);
+    this.cursor.style.transform = `translateX(${this.across(piece, ms, steps).toFixed(1)}px)`;
     const drawn = this.strokes(bar)[stroke] ?? null;
     if (drawn !== this.lit) {
       this.lit?.classList.remove("tt-now");
       drawn?.classList.add("tt-now");
       this.lit = drawn;
     }
-    if (follows && bar !== this.shown) this.reveal(here, steps);
-    this.shown = follows ? bar : -1;
+    if (follows && piece !== this.shown) this.reveal(piece, steps);
+    this.shown = follows ? piece : null;
   }
 
-  /** Scrolls to a bar that is not in sight. */
-  reveal(bar, atOnce) {
-    const { top, bottom, left, right } = bar.getBoundingClientRect();
+  /** Scrolls to a piece that is not in sight. */
+  reveal({ root }, atOnce) {
+    const { top, bottom, left, right } = root.getBoundingClientRect();
     const within = this.root.getBoundingClientRect();
     const covered = document.querySelector(".tt-transport").getBoundingClientRect();
     const highest = covered.top < 100 ? covered.bottom : 0;
     if (top >= highest && bottom <= innerHeight && left >= within.left - 2 && right <= within.right + 2) return;
-    bar.scrollIntoView({ block: "center", inline: "nearest", behavior: atOnce ? "auto" : "smooth" });
+    root.scrollIntoView({ block: "center", inline: "nearest", behavior: atOnce ? "auto" : "smooth" });
   }
 
   /** Marks what is looped from one moment to another; nothing if they are not given. */
@@ -98,26 +121,24 @@ class Tab {
     for (const span of this.spans) span.remove();
     this.spans = [];
     if (from === undefined) return;
-    for (let bar = barAt(this.score, from); bar < this.bars.length && this.bounds(bar)[0] < to; bar += 1) {
-      const [start, end] = this.bounds(bar);
+    for (const piece of this.pieces.filter((one) => one.to > from + 1 && one.from < to - 1)) {
       const span = made("div", "tt-span");
-      const room = this.bars[bar].clientWidth;
-      const left = from > start ? this.across(bar, from) - ASIDE : 0;
-      const right = to < end ? this.across(bar, to) - ASIDE : room;
+      const room = piece.root.clientWidth;
+      const left = from > piece.from + 1 ? this.across(piece, from) - ASIDE : 0;
+      const right = to < piece.to - 1 ? this.across(piece, to) - ASIDE : room;
       span.style.cssText = `left:${(left / room) * 100}%;right:${(1 - right / room) * 100}%`;
-      span.classList.toggle("tt-begins", from >= start);
-      span.classList.toggle("tt-ends", to <= end);
-      this.bars[bar].prepend(span);
+      span.classList.toggle("tt-begins", from >= piece.from - 1);
+      span.classList.toggle("tt-ends", to <= piece.to + 1);
+      piece.root.prepend(span);
       this.spans.push(span);
     }
   }
 
-  /** The moment of the stroke nearest to a point of a bar, or its beginning where it has none. */
-  pointed(bar, clientX) {
-    const left = this.bars[bar].getBoundingClientRect().left;
-    const [start] = this.bounds(bar);
-    const away = (ms) => Math.abs(this.across(bar, ms) - (clientX - left));
-    return [start, ...this.score.bars[bar][5]].reduce((best, ms) => (away(ms) < away(best) ? ms : best));
+  /** The moment of the stroke nearest to a point of a piece, or its beginning where it has none. */
+  pointed(piece, clientX) {
+    const { left } = piece.root.getBoundingClientRect();
+    const away = (ms) => Math.abs(this.across(piece, ms) - (clientX - left));
+    return [piece.from, ...piece.onsets].reduce((best, ms) => (away(ms) < away(best) ? ms : best));
   }
 
   barOf(element) {
@@ -142,7 +163,7 @@ class Tab {
     this.root.addEventListener("pointerdown", (event) => {
       const bar = this.barOf(event.target);
       if (event.button !== 0 || !event.isPrimary || bar < 0 || event.target.closest("a, button")) return;
-      pressed = { bar, to: bar, x: event.clientX, y: event.clientY, isDrag: false };
+      pressed = { bar, piece: this.pieceOf(event.target), to: bar, x: event.clientX, y: event.clientY, isDrag: false };
     });
     document.addEventListener("pointermove", (event) => {
       if (!pressed || !event.isPrimary) return;
@@ -154,10 +175,16 @@ class Tab {
     });
     document.addEventListener("pointerup", (event) => {
       if (!pressed || !event.isPrimary) return;
-      const { bar, to, isDrag } = pressed;
+      const { bar, piece, to, isDrag } = pressed;
       pressed = null;
       if (isDrag) drag(Math.min(bar, to), Math.max(bar, to), true);
-      else click(this.pointed(bar, event.clientX));
+      else if (piece) click(this.pointed(piece, event.clientX));
+    });
+    this.root.addEventListener("click", (event) => {
+      if (event.detail > 0) return; // a press of a pointer, or what stands for one
+      const piece = this.pieceOf(event.target);
+      const onset = piece?.onsets[piece.strokes.indexOf(event.target.closest(".stroke"))];
+      if (onset !== undefined) click(onset);
     });
     document.addEventListener("pointercancel", forget);
     const givesUp = (event) => {

@@ -1,0 +1,194 @@
+"""A bar too wide for a small page is cut at counts into pieces, each drawn as a bar is, but for its bar lines.
+
+On a wide page the pieces of a bar join without a seam; on a narrow one they follow each other like words. A cut may
+only pass through what can be drawn open to an edge: ties, slurs, marks that span several strokes. Where nothing else
+is possible the bar stays whole.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import pairwise
+from typing import NamedTuple
+
+from tabtools.timeline import TimedNote
+from tabtools.website.drawing.measures import CHORD_SIZE, percent, text_width, with_accidentals
+from tabtools.website.drawing.rhythm import TIED, Rhythm, Symbol
+from tabtools.website.drawing.scene import Scene, extents
+
+WIDEST = 296.0
+"""What a page 320 pixels wide has room for (WCAG 2.2, 1.4.10)."""
+BEFORE, AFTER = 7.0, 4.0
+"""Room on either side of a cut."""
+_LASTING = frozenset(("trill", "swell"))
+_UNCUT = frozenset("/\\brw")
+
+
+class _Cut(NamedTuple):
+    """A place where a bar may be cut: before this column; `slurs` is how many slurs and ties it opens."""
+
+    column: int
+    slurs: int
+
+
+def pieces_of(scene: Scene) -> list[Scene]:
+    """The pieces of a bar that has been laid out: the bar itself where it is narrow enough or cannot be cut."""
+    if scene.width <= WIDEST or scene.rhythm.is_silent:
+        return [scene]
+    lefts, rights = extents(scene)
+    cuts = [cut for cut in _cuts(scene) if _is_clear_of_chords(scene, cut.column, scene.xs[cut.column] - BEFORE)]
+    columns = [cut.column for cut in _best(scene, cuts, lefts)]
+    if not columns:
+        return [scene]
+    for column in columns:
+        room = scene.xs[column] - lefts[column] - scene.xs[column - 1] - rights[column - 1]
+        missing = max(0.0, BEFORE + AFTER - room)
+        scene.xs[column:] = [x + missing for x in scene.xs[column:]]
+        scene.width += missing
+    edges = [0.0, *(scene.xs[column] - lefts[column] - BEFORE for column in columns), scene.width]
+    return list(_parts(scene, [0, *columns, len(scene.columns)], edges))
+
+
+def _cuts(scene: Scene) -> Iterator[_Cut]:
+    """Where nothing would be torn apart."""
+    beat = float(scene.bar.meter.beat)
+    symbols = {symbol.moment: place for place, symbol in enumerate(scene.rhythm.symbols)}
+    for column, moment in enumerate(scene.columns):
+        if not column or not (scene.is_free or moment % beat == 0):
+            continue
+        slurs = _slurs(scene, moment)
+        if slurs is None:
+            continue
+        if scene.is_free:
+            yield _Cut(column, slurs)
+            continue
+        place = symbols.get(moment, 0)
+        if place and not _belong_together(scene.rhythm.symbols[place - 1], scene.rhythm.symbols[place]):
+            tied = scene.rhythm.symbols[place].kind == TIED
+            if not tied or _may_be_tied(scene, moment):
+                yield _Cut(column, slurs + tied)
+
+
+def _belong_together(before: Symbol, after: Symbol) -> bool:
+    return (before.beam is not None and before.beam == after.beam) or bool(set(before.tuplets) & set(after.tuplets))
+
+
+def _slurs(scene: Scene, moment: float) -> int | None:
+    """How many slurs cross a moment; None where a bend or slide does."""
+    first = next((one.first for one in scene.struck if one.moment >= moment), None)
+    slurs = 0
+    for one in scene.struck:
+        if first is None or one.moment < moment:
+            continue
+        for timed in one.notes:
+            if timed.origin is None or timed.origin >= first:
+                continue
+            if timed.note.via and timed.note.via in _UNCUT:
+                return None
+            slurs += timed.note.via in ("h", "p")
+    return slurs
+
+
+def _may_be_tied(scene: Scene, moment: float) -> bool:
+    """Whether what is held at a moment is a plain tone that stops within the bar or is only tied on."""
+    before = [one for one in scene.struck if one.moment < moment]
+    goes_on = scene.tied_out and not any(one.moment >= moment for one in scene.struck)
+    return bool(before) and not goes_on and not any(_lasts(timed) for timed in before[-1].notes)
+
+
+def _lasts(timed: TimedNote) -> bool:
+    """Whether something is drawn along a note for as long as it sounds."""
+    signs = {motion.sign for motion in timed.note.motions}
+    return bool(signs & {"~", "~~", "b", "pb", "w"}) or any(mark.word in _LASTING for mark in timed.marks)
+
+
+def _is_clear_of_chords(scene: Scene, column: int, edge: float) -> bool:
+    """Whether the names of the chords before a column end before it."""
+    ends = (
+        scene.xs[one] + text_width(with_accidentals(symbol), CHORD_SIZE, bold=True)
+        for one, symbol in scene.chords
+        if one < column
+    )
+    return all(end <= edge for end in ends)
+
+
+def _best(scene: Scene, cuts: Sequence[_Cut], lefts: Sequence[float]) -> tuple[_Cut, ...]:
+    """The cuts that leave the fewest pieces of a width that fits, then the fewest open slurs, then even widths."""
+    ways: list[tuple[tuple[float, int, int, float], float, tuple[_Cut, ...]]] = [((0.0, 0, 0, 0.0), 0.0, ())]
+    for cut in (*cuts, None):
+        edge = scene.width if cut is None else scene.xs[cut.column] - lefts[cut.column] - BEFORE
+        found = []
+        for (excess, pieces, slurs, squares), start, chosen in ways:
+            width = edge - start
+            cost = (
+                excess + max(0.0, width - WIDEST),
+                pieces + 1,
+                slurs + (cut.slurs if cut else 0),
+                squares + width * width,
+            )
+            found.append((cost, edge, (*chosen, cut) if cut else chosen))
+        best = min(found, key=lambda way: way[0])
+        if cut is None:
+            return best[2]
+        ways.append(best)
+    return ()
+
+
+def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iterator[Scene]:
+    moments = [*scene.columns, float(scene.bar.length)]
+    last_part = len(columns) - 2
+    for part, ((first, after), (left, right)) in enumerate(zip(pairwise(columns), pairwise(edges), strict=True)):
+        begins, ends = (moments[first] if part else 0.0), moments[after]
+        if part == last_part:
+            ends = max(ends, float(scene.bar.length))
+        struck = [one for one in scene.struck if first <= one.column < after]
+        for one in struck:
+            one.column -= first
+        rhythm, tied_out = _rhythm(scene, moments[first], moments[after] if part < last_part else None)
+        xs = [x - left for x in scene.xs[first:after]]
+        yield replace(
+            scene,
+            struck=struck,
+            rhythm=rhythm,
+            shows_meter=scene.shows_meter and not part,
+            tied_out=tied_out,
+            held=scene.held if not part else [],
+            columns={moment: place for place, moment in enumerate(moments[first:after])},
+            rests=[rest for rest in scene.rests if begins <= rest and (part == last_part or rest < ends)],
+            chords=[(one - first, symbol) for one, symbol in scene.chords if first <= one < after],
+            xs=xs,
+            cells=[percent(x / (right - left)) for x in xs],
+            width=right - left,
+            staff=scene.staff if not part else 0.0,
+            begins=begins,
+            ends=ends,
+            opens=not part,
+            closes=part == last_part,
+        )
+
+
+def _rhythm(scene: Scene, begins: float, ends: float | None) -> tuple[Rhythm, bool]:
+    """The rhythm between two moments, and whether it is tied to what follows."""
+    whole = scene.rhythm
+    inside = [
+        place
+        for place, symbol in enumerate(whole.symbols)
+        if symbol.moment >= begins and (ends is None or symbol.moment < ends)
+    ]
+    if not inside:
+        return whole._replace(symbols=(), tuplets=()), scene.tied_out
+    first, last = inside[0], inside[-1]
+    kept = [place for place, tuplet in enumerate(whole.tuplets) if first <= tuplet.first <= last]
+    order = {old: new for new, old in enumerate(kept)}
+    symbols = tuple(
+        replace(whole.symbols[place], tuplets=tuple(order[one] for one in whole.symbols[place].tuplets))
+        for place in inside
+    )
+    tuplets = tuple(
+        replace(whole.tuplets[place], first=whole.tuplets[place].first - first, last=whole.tuplets[place].last - first)
+        for place in kept
+    )
+    following = whole.symbols[last + 1] if last + 1 < len(whole.symbols) else None
+    tied_out = scene.tied_out if following is None else following.kind == TIED
+    return whole._replace(symbols=symbols, tuplets=tuplets), tied_out
