@@ -156,18 +156,18 @@ def _form(issues: str) -> str:
     return (
         '<form class="tt-suggest-form" aria-labelledby="suggest-place" novalidate hidden>'
         '<h3 id="suggest-place" tabindex="-1"></h3>'
-        '<div class="tt-suggest-drawn"></div>'
+        '<div class="tt-suggest-drawn" role="group" aria-label="As it is drawn now"></div>'
         '<p class="tt-suggest-repeats" hidden><span></span> '
         '<button type="button" data-suggest="repeated"></button></p>'
         '<label for="suggest-text">As it is written</label>'
         '<textarea id="suggest-text" name="text" class="tt-suggest-text" wrap="off" rows="6" spellcheck="false" '
         'autocomplete="off" autocapitalize="off" aria-describedby="suggest-fault suggest-hint"></textarea>'
         '<p id="suggest-fault" class="tt-suggest-fault" role="alert"></p>'
+        '<button type="button" data-suggest="reset">Back to how it was</button>'
+        '<div class="tt-suggest-change" hidden><h4>What changes</h4><div></div></div>'
         '<p id="suggest-hint">The drawing does not follow what you type. Counts, frets and the length of the bar are '
         "checked, and drawn, when those who keep the solos receive it.</p>"
         f"<details><summary>How a bar is written</summary><dl>{_crib()}</dl></details>"
-        '<button type="button" data-suggest="reset">Back to how it was</button>'
-        '<div class="tt-suggest-change" hidden><h4>What changes</h4><div></div></div>'
         '<label for="suggest-reason">Why? How do you know? (optional)</label>'
         f'<textarea id="suggest-reason" name="reason" rows="3" maxlength="{LONGEST_REASON}"></textarea>'
         '<label for="suggest-at">Where in the recording (optional)</label>'
@@ -180,8 +180,8 @@ def _form(issues: str) -> str:
         "sends nothing by itself.</p>"
         '<div class="tt-suggest-actions"><button type="submit">Make the patch</button>'
         '<button type="button" data-suggest="close">Close</button></div>'
-        f"{_result(issues)}</form>"
         '<p class="tt-suggest-said" role="status"></p>'
+        f"{_result(issues)}</form>"
     )
 
 

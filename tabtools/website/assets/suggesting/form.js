@@ -57,7 +57,7 @@ class Suggestion {
     });
     const panel = document.querySelector(".tt-known-bar");
     if (!panel) return;
-    const button = made("button", "Correct this bar");
+    const button = made("button", "Suggest a correction");
     button.type = "button";
     button.addEventListener("click", () => {
       const bar = this.barOf(this.tab.querySelector(".tt-chosen"));
@@ -113,6 +113,8 @@ class Suggestion {
       one.classList.remove("tt-now", "tt-chosen", "tt-lit");
     }
     drawn.replaceChildren(bar);
+    if (drawn.scrollWidth > drawn.clientWidth) drawn.tabIndex = 0;
+    else drawn.removeAttribute("tabindex");
   }
 
   sayRepeats() {
@@ -148,7 +150,8 @@ class Suggestion {
     let seconds = -1;
     if (isNear) seconds = recording.marks.secondsOf(moment);
     else if (recording.isLoaded) seconds = recording.secondsOf(moment);
-    at.value = this.reckoned = seconds >= 0 ? clock(seconds) : "";
+    const isWritten = moment === start && marked.includes(bar);
+    at.value = this.reckoned = seconds >= 0 ? clock(isWritten ? seconds : Math.round(seconds)) : "";
   }
 
   // The text
@@ -244,6 +247,7 @@ class Suggestion {
     const [credit, at, reason] = ["credit", "at", "reason"].map((name) => this.field(name).value);
     this.patch = patchOf(this.data, text, { credit, at, reason });
     this.part("patch").value = this.patch;
+    this.part("patch").rows = Math.min(28, linesOf(this.patch).length + 1);
     this.offer();
     this.part("result").hidden = false;
     this.section.querySelector("#suggest-result").focus();
