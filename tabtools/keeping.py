@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import pickle
 import sqlite3
+import zlib
 from collections.abc import Iterable, Mapping
 from contextlib import closing
 from dataclasses import is_dataclass
@@ -58,6 +59,16 @@ def _made_by(parts: tuple[str, ...]) -> str:
                 modules.update(module.read_bytes())
     libraries = [] if parts else [f" {name} {version(name)}" for name in _LIBRARIES]
     return f"tabtools {tabtools.__version__} {modules.hexdigest()}{''.join(libraries)}"
+
+
+def packed(record: Any) -> bytes:
+    """A record, small."""
+    return zlib.compress(pickle.dumps(record, protocol=5), level=1)
+
+
+def unpacked(data: bytes) -> Any:
+    """A record that was packed. Raises `pickle.UnpicklingError` for anything but records and plain values."""
+    return _Records(io.BytesIO(zlib.decompress(data))).load()
 
 
 class Keeping:
@@ -136,6 +147,9 @@ class Keeping:
         except OSError:
             return False
         return True
+
+
+KEEPING_NOTHING = Keeping(None)
 
 
 def users_keeping() -> Keeping:

@@ -23,6 +23,14 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 
+@pytest.fixture(scope="session", autouse=True)
+def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Results that tests keep are not the user's."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     from browser import chromium

@@ -110,13 +110,14 @@ def build(settings: Settings, config: Path, folder: Path | None) -> None:
       tabtools build
     """
     from tabtools.checks import ALL_CHECKS
+    from tabtools.keeping import users_keeping
     from tabtools.linting import lint_many
     from tabtools.reports import problems as report
 
     if not config.is_file():
         raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
     sources = sources_of((), "", settings)
-    found = lint_many(sources, ALL_CHECKS, settings.profile, watched(len(sources), "checking"))
+    found = lint_many(sources, ALL_CHECKS, settings.profile, watched(len(sources), "checking"), users_keeping())
     unfit = found.unfit()
     if unfit:
         click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))

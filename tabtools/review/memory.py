@@ -5,7 +5,7 @@ Where there is no git, or only a part of its history, there is less to tell; not
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -67,10 +67,12 @@ class Memory:
         """Whether any commit of a solo is known."""
         return bool(self._of(path))
 
-    def of_solo(self, path: str, now: ReadVersion | None = None) -> list[Remembered]:
-        """What changed the music of one solo, the latest first. `now` is the solo as it stands, to name its bars."""
+    def of_solo(self, path: str, now: Callable[[], ReadVersion] | None = None) -> list[Remembered]:
+        """What changed the music of one solo, the latest first. `now` reads the solo as it stands, to name its bars;
+        it is asked only where there is a correction."""
         own = [(path, touch) for touch in self._of(path)]
-        return list(islice(self._remembered(own, {path: now} if now else {}), MOST_OF_ONE))
+        is_corrected = any(touch.old for _, touch in own)
+        return list(islice(self._remembered(own, {path: now()} if now and is_corrected else {}), MOST_OF_ONE))
 
     def recent(self, most: int = MOST_RECENT, among: Iterable[str] | None = None) -> list[Remembered]:
         """The latest corrections of all solos (or of those among some names); new solos are none."""

@@ -27,8 +27,9 @@ from tabtools.study.techniques import techniques_of
 from tabtools.timeline import TimedNote
 
 
-def strokes_of(subject: Subject) -> Strokes:
-    """The strokes of a solo; those of unclear bars are left out and interrupt what surrounds them."""
+def strokes_of(subject: Subject, study: Study | None = None) -> Strokes:
+    """The strokes of a solo; those of unclear bars are left out and interrupt what surrounds them. `study` is the solo
+    studied, where it is at hand."""
     timeline, unclear_bars = subject.timeline, subject.unclear_bars
     strokes = [_Stroke(tuple(notes)) for _, notes in groupby(timeline.notes, key=lambda note: note.address)]
     kept = [stroke for stroke in strokes if stroke.address.bar not in unclear_bars]
@@ -36,7 +37,7 @@ def strokes_of(subject: Subject) -> Strokes:
     play_table, plays = tabled(" ".join(techniques_of(stroke.notes)) or None for stroke in kept)
     time_table, times = tabled(_times(kept))
     count = len(kept)
-    study = study_of(timeline)
+    study = study or study_of(timeline)
     opening = {_address(study, phrase.first) for phrase in study.phrases}
     header = subject.solo.header
     return Strokes(

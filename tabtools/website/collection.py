@@ -6,20 +6,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tabtools.checks import ALL_CHECKS
-from tabtools.checks.subject import Subject
 from tabtools.files import LESSON_SUFFIX, SUFFIX, read_all, solo_paths
-from tabtools.linting import Linted, lint_sources
+from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.linting import Linted, lesson_beside, lint_many
 from tabtools.problem import Problem
 from tabtools.settings import Settings
-from tabtools.study.labels import Style
-from tabtools.website.facets import facets_of
+from tabtools.source import SourceText
 from tabtools.website.feed import Dates, dates_of
 from tabtools.website.figure_index import figure_index
-from tabtools.website.foot import Download, downloads_of
 from tabtools.website.gathered import Gathered, gathered_pages
 from tabtools.website.index_page import solos_index
-from tabtools.website.lesson import LessonFault
-from tabtools.website.pages import SoloPage, Surroundings, solo_page
+from tabtools.website.prepared import Material, Prepared, Setting, prepare_all
 from tabtools.website.related import related_html
 from tabtools.website.remembered import Told, corrections_page, link_to_corrections, told_of
 
@@ -32,75 +29,69 @@ class Unpublishable(Exception):
 
 @dataclass(frozen=True)
 class Collection:
-    """The pages by slug, what else is said of each, and all that leads to them.
+    """The solos by slug, what else is said of each, and all that leads to them.
 
     `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in,
     `remembered` what git knows of it all.
     """
 
-    pages: dict[str, SoloPage]
+    solos: dict[str, Prepared]
     index: str
-    subjects: dict[str, Subject]
     related: dict[str, str]
     gathered: tuple[Gathered, ...]
     figures: str
-    downloads: dict[str, tuple[Download, ...]]
     dates: dict[str, Dates]
     remembered: Told
 
 
-def gather(folder: Path, settings: Settings, directory_urls: bool = True) -> Collection:
-    """Read, check and draw every solo of a folder. Raises `Unpublishable` if one has errors and is no draft."""
+def gather(
+    folder: Path, settings: Settings, directory_urls: bool = True, keeping: Keeping = KEEPING_NOTHING
+) -> Collection:
+    """Read, check and draw every solo of a folder. Raises `Unpublishable` if one has errors and is no draft.
+
+    What `keeping` knows is not worked out again.
+    """
     paths = list(solo_paths([folder]))
-    linted = lint_sources(list(read_all(paths, [folder])), ALL_CHECKS, settings.profile)
+    found = list(read_all(paths, [folder]))
+    linted = lint_many(found, ALL_CHECKS, settings.profile, keeping=keeping)
     unfit = [_line(problem, linted, folder) for problem in linted.unfit() if not _of_draft(problem, linted)]
     unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
     if unfit:
         raise Unpublishable("\n".join(unfit))
-    slugs = {subject.source.path: Path(subject.source.path).stem for subject in linted.subjects}
-    around = _surroundings(set(slugs.values()), settings.style, directory_urls)
-    lessons = {source.path: source for source in linted.sources if source.path.endswith(LESSON_SUFFIX)}
-    pages: dict[str, SoloPage] = {}
-    subjects: dict[str, Subject] = {}
-    faults: list[str] = []
-    for subject in linted.subjects:
-        path, slug = subject.source.path, slugs[subject.source.path]
-        lesson_path = path.removesuffix(SUFFIX) + LESSON_SUFFIX
-        own = [problem for problem in linted.problems if problem.path in (path, lesson_path)]
-        try:
-            pages[slug] = solo_page(slug, subject, lessons.get(lesson_path), own, around)
-        except LessonFault as fault:
-            faults.append(f"{_from(folder, Path(lesson_path))}: {fault}")
-        subjects[slug] = subject
-    if faults:
+    materials = [_material(one, linted) for one in found if isinstance(one, SourceText)]
+    setting = Setting(settings.style, settings.profile, directory_urls, frozenset(one.slug for one in materials))
+    solos = {one.slug: one for one in prepare_all(materials, setting, keeping)}
+    if any(one.fault for one in solos.values()):
+        faults = (f"{_from(folder, Path(_lesson(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
         raise Unpublishable("\n".join(faults))
-    found = [facets_of(slug, subject) for slug, subject in subjects.items()]
+    facets = [one.facets for one in solos.values()]
     ending = "/" if directory_urls else ".html"
-    remembered = told_of(folder, subjects, {slug: page.anchors for slug, page in pages.items()}, ending)
-    corrections = corrections_page(remembered.recent, {slug: page.title for slug, page in pages.items()})
-
-    def from_index(slug: str) -> str:
-        return slug + ending
-
+    remembered = told_of(folder, solos, ending)
+    corrections = corrections_page(remembered.recent, {slug: one.title for slug, one in solos.items()})
+    link = setting.around().another_solo
     return Collection(
-        pages,
-        solos_index(found, from_index, lambda path: f"../{path}{ending}")
+        solos,
+        solos_index(facets, lambda slug: slug + ending, lambda path: f"../{path}{ending}")
         + link_to_corrections(remembered.recent, "../", ending),
-        subjects,
-        related_html(found, lambda slug: around.another_solo(slug) or ""),
-        (*gathered_pages(found), *filter(None, [corrections])),
-        figure_index(found, from_index),
-        {slug: downloads_of(slug, subject) for slug, subject in subjects.items()},
-        dates_of(folder, [Path(subject.source.path) for subject in subjects.values()]),
+        related_html(facets, lambda slug: link(slug) or ""),
+        (*gathered_pages(facets), *filter(None, [corrections])),
+        figure_index(facets, lambda slug: slug + ending),
+        dates_of(folder, [Path(one.path) for one in solos.values()]),
         remembered,
     )
 
 
-def _surroundings(known: set[str], style: Style, directory_urls: bool) -> Surroundings:
-    """Links as they lead from one solo's page to its neighbours."""
-    if directory_urls:
-        return Surroundings("../", lambda slug: f"../{slug}/" if slug in known else None, style)
-    return Surroundings("index.html", lambda slug: f"{slug}.html" if slug in known else None, style)
+def _material(source: SourceText, linted: Linted) -> Material:
+    lesson = lesson_beside(source.path)
+    beside = lesson if isinstance(lesson, SourceText) else None
+    own: tuple[Problem, ...] = ()
+    if source.path in linted.drafts:
+        own = tuple(problem for problem in linted.problems if problem.path in (source.path, _lesson(source.path)))
+    return Material(Path(source.path).stem, source, beside, own)
+
+
+def _lesson(path: str) -> str:
+    return path.removesuffix(SUFFIX) + LESSON_SUFFIX
 
 
 def _of_draft(problem: Problem, linted: Linted) -> bool:

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from tabtools.checks.subject import Subject
 from tabtools.hand import Hand, figures_of
+from tabtools.model.solo import Header
 from tabtools.search.collection import Excerpts, Searched
 from tabtools.search.columns import value_of
 from tabtools.search.devices import devices_named
 from tabtools.search.match import Stretch
 from tabtools.search.reading import strokes_of
+from tabtools.study import Study
 from tabtools.study.devices.run import KINDS
-from tabtools.timeline import Timeline
 
 MAJOR = "maj"
 """The name of a plain major triad, whose type is written with nothing."""
@@ -39,7 +40,7 @@ class Facets:
 
     slug: str
     title: str
-    timeline: Timeline
+    header: Header
     searched: Searched
     techniques: dict[str, tuple[Place, ...]]
     devices: dict[str, tuple[Place, ...]]
@@ -49,9 +50,9 @@ class Facets:
     bend: float
 
 
-def facets_of(slug: str, subject: Subject) -> Facets:
-    """What a solo can be found by."""
-    searched = Searched(subject.source.path, slug, strokes_of(subject))
+def facets_of(slug: str, subject: Subject, study: Study | None = None) -> Facets:
+    """What a solo can be found by; `study` where it is at hand."""
+    searched = Searched(subject.source.path, slug, strokes_of(subject, study))
     strokes = searched.strokes
     bars = [int(address.partition(".")[0]) for address in strokes.addresses.split(" ") if address]
     techniques: dict[str, list[int]] = {}
@@ -66,7 +67,7 @@ def facets_of(slug: str, subject: Subject) -> Facets:
     return Facets(
         slug,
         subject.solo.header.title or slug,
-        subject.timeline,
+        subject.solo.header,
         searched,
         {name: tuple(_stretches(own)) for name, own in sorted(techniques.items())},
         _devices(searched),

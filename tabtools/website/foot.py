@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Callable
-from dataclasses import dataclass
 from html import escape
 from urllib.parse import quote, urljoin
 
@@ -18,24 +16,18 @@ from tabtools.website.feed import Dates
 FOLDER = "files"
 
 
-@dataclass(frozen=True, slots=True)
-class Download:
-    """A file beside the pages: its name, what it is, and its content."""
-
-    name: str
-    said: str
-    content: Callable[[], str | bytes]
+OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("musicxml", "MusicXML"))
+"""The endings of the files beside a page, and what they are."""
 
 
-def downloads_of(slug: str, subject: Subject) -> tuple[Download, ...]:
-    """What is offered of a solo; contents are made when they are asked for."""
+def downloads_of(slug: str, subject: Subject) -> dict[str, bytes]:
+    """The content of each file by its name."""
     timeline = subject.timeline
-    return (
-        Download(f"{slug}.solo", "solo file", lambda: subject.source.text),
-        Download(f"{slug}.txt", "plain text tab", lambda: _text(timeline, slug)),
-        Download(f"{slug}.mid", "MIDI", lambda: midi(timeline)),
-        Download(f"{slug}.musicxml", "MusicXML", lambda: musicxml(timeline)),
-    )
+    made = (subject.source.text, _text(timeline, slug), midi(timeline), musicxml(timeline))
+    return {
+        f"{slug}.{ending}": one if isinstance(one, bytes) else one.encode()
+        for (ending, _), one in zip(OFFERED, made, strict=True)
+    }
 
 
 def _text(timeline: Timeline, slug: str) -> str:
@@ -44,12 +36,11 @@ def _text(timeline: Timeline, slug: str) -> str:
     return "\n".join(lines) + f"\n\n{plain_tab(timeline)}\n"
 
 
-def foot_html(
-    slug: str, header: Header, downloads: tuple[Download, ...], files: str, page_url: str, edit_url: str, dates: Dates
-) -> str:
+def foot_html(slug: str, header: Header, files: str, page_url: str, edit_url: str, dates: Dates) -> str:
     """The foot. `files` leads to the folder of the downloads; `page_url` and `edit_url` may be empty."""
     links = "".join(
-        f'<li><a href="{escape(files + quote(one.name))}" download>{escape(one.said)}</a></li>' for one in downloads
+        f'<li><a href="{escape(files + quote(f"{slug}.{ending}"))}" download>{said}</a></li>'
+        for ending, said in OFFERED
     )
     edit = f'<p><a href="{escape(edit_url)}">Correct this transcription</a></p>' if edit_url else ""
     rights = header.rights or "not stated"

@@ -55,16 +55,16 @@ def solos_index(solos: Sequence[Facets], solo_href: Href, page_href: Href) -> st
 
 
 def _row(one: Facets, href: str) -> str:
-    header = one.timeline.solo.header
+    header = one.header
     title = f'<a href="{escape(href)}">{escape(one.title)}</a>'
     draft = " <span>(draft)</span>" if header.draft else ""
     player = f"<br><small>{escape(header.player)}</small>" if header.player else ""
     summary = f"<br><small>{escape(header.summary)}</small>" if header.summary else ""
     cells = (
-        key_text(one.timeline),
+        key_text(one.header),
         str(header.meter),
-        tempo_text(one.timeline).removesuffix(" a minute"),
-        tuning_text(one.timeline),
+        tempo_text(one.header).removesuffix(" a minute"),
+        tuning_text(one.header),
         f"{one.rate:g}" if one.rate else "",
         f"{one.reach:.0f} mm" if one.reach else "",
         f"{one.bend:g} semitone{'s' * (one.bend != 1)}" if one.bend else "",
@@ -72,10 +72,10 @@ def _row(one: Facets, href: str) -> str:
     )
     facts = {
         "title": one.title,
-        "key": key_text(one.timeline),
+        "key": key_text(one.header),
         "meter": str(header.meter),
         "tempo": f"{float(header.tempo):g}",
-        "tuning": tuning_text(one.timeline),
+        "tuning": tuning_text(one.header),
         "rate": f"{one.rate:g}",
         "reach": f"{one.reach:.0f}",
         "bend": f"{one.bend:g}",
@@ -96,9 +96,9 @@ def _row(one: Facets, href: str) -> str:
 
 def _filters(solos: Sequence[Facets]) -> str:
     choices = (
-        ("key", "Key", ((text, text) for one in solos if (text := key_text(one.timeline)))),
-        ("meter", "Meter", ((text, text) for one in solos if (text := str(one.timeline.solo.header.meter)))),
-        ("tuning", "Tuning", ((text, text) for one in solos if (text := tuning_text(one.timeline)))),
+        ("key", "Key", ((text, text) for one in solos if (text := key_text(one.header)))),
+        ("meter", "Meter", ((text, text) for one in solos if (text := str(one.header.meter)))),
+        ("tuning", "Tuning", ((text, text) for one in solos if (text := tuning_text(one.header)))),
         ("technique", "Technique", ((name, plain(name)) for one in solos for name in one.techniques)),
         ("device", "Device", ((name, plain(name)) for one in solos for name in one.devices)),
         ("chord", "Chord type", ((name, with_accidentals(name)) for one in solos for name in one.chords)),

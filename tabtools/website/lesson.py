@@ -64,6 +64,11 @@ def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], anothe
     return _CLAIM.sub(lambda match: claim(unescape(match[1]).strip()) or match[0], safe)
 
 
+def solos_mentioned(text: str) -> frozenset[str]:
+    """Whatever may be the slug of another solo that a lesson leads to."""
+    return frozenset(re.findall(r"([\w-]+)\.(?:md|solo)", text))
+
+
 def _refuse_excess(text: str) -> None:
     if len(text) > MAX_CHARACTERS:
         raise LessonFault(f"the lesson has {len(text):,} characters; the most is {MAX_CHARACTERS:,}")

@@ -10,10 +10,11 @@ from dataclasses import dataclass, field
 from html import escape
 
 from tabtools.checks.subject import Subject
+from tabtools.model.solo import Header
 from tabtools.notation.claims import ClaimFault, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
-from tabtools.study import study_of
+from tabtools.study import Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
@@ -33,16 +34,9 @@ LONGEST_DESCRIPTION = 300
 class SoloPage:
     """A page: `body` holds `TAB_HERE` where `tab` belongs, so that a site's search need not read drawings.
 
-    So it does `STUDY_HERE` for `study`, what is known of the solo.
-
-    `title` and `description` are plain text, `anchors` the ids of the places in the tab.
+    So it does `STUDY_HERE` for `study`, what is known of the solo. `anchors` are the ids of the places in the tab.
     """
 
-    slug: str
-    title: str
-    description: str
-    tags: tuple[str, ...]
-    draft: bool
     body: str
     tab: str
     study: str
@@ -59,12 +53,20 @@ class Surroundings:
 
 
 def solo_page(
-    slug: str, subject: Subject, lesson: SourceText | None, problems: Sequence[Problem], around: Surroundings
+    slug: str,
+    subject: Subject,
+    lesson: SourceText | None,
+    problems: Sequence[Problem],
+    around: Surroundings,
+    study: Study | None = None,
 ) -> SoloPage:
-    """The page of a solo; a draft lists its `problems`. Raises `LessonFault` for a lesson that cannot be rendered."""
+    """The page of a solo; a draft lists its `problems`. `study` is the solo studied, where it is at hand.
+
+    Raises `LessonFault` for a lesson that cannot be rendered.
+    """
     timeline, header = subject.timeline, subject.solo.header
     title = header.title or slug
-    study = study_of(timeline, around.style)
+    study = study or study_of(timeline, around.style)
     tab, anchors = tab_html(timeline, around.style, study)
     known = understanding(study, subject.hand, anchors)
     parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(around.index)}">All solos</a></p>']
@@ -83,38 +85,33 @@ def solo_page(
         html = render_lesson(lesson, claim, around.another_solo)
         parts.append(f'<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{html}</div>')
     parts.append(STUDY_HERE)
-    description = header.summary or f"{title}: a transcribed solo with the degree of every note."
-    return SoloPage(
-        slug,
-        title,
-        description[:LONGEST_DESCRIPTION],
-        header.tags,
-        header.draft,
-        "\n".join(parts),
-        controls(timeline) + known.over + tab + known.under,
-        known.after,
-        anchors,
-    )
+    return SoloPage("\n".join(parts), controls(timeline) + known.over + tab + known.under, known.after, anchors)
 
 
-def key_text(timeline: Timeline) -> str:
+def described(slug: str, header: Header) -> str:
+    """A solo in one sentence."""
+    return (header.summary or f"{header.title or slug}: a transcribed solo with the degree of every note.")[
+        :LONGEST_DESCRIPTION
+    ]
+
+
+def key_text(header: Header) -> str:
     """The key as printed, empty where there is none."""
-    key = timeline.solo.header.key
+    key = header.key
     return f"{with_accidentals(str(key.tonic))} {key.mode}" if key else ""
 
 
-def tuning_text(timeline: Timeline) -> str:
+def tuning_text(header: Header) -> str:
     """The tuning by its name, with its pitches where it is not the standard one."""
-    tuning = timeline.solo.header.instrument.tuning
+    tuning = header.instrument.tuning
     pitches = with_accidentals(" ".join(tuning.names))
     if tuning.name in ("", "standard"):
         return tuning.name or pitches
     return f"{tuning.name} ({pitches})"
 
 
-def tempo_text(timeline: Timeline) -> str:
+def tempo_text(header: Header) -> str:
     """The tempo in counted beats a minute."""
-    header = timeline.solo.header
     unit = "dotted " if header.meter.is_compound else ""
     name = {1: "whole notes", 2: "half notes", 4: "quarters", 8: "eighths", 16: "sixteenths", 32: "thirty-seconds"}
     counted = header.meter.denominator * header.meter.counts // header.meter.numerator
@@ -132,12 +129,12 @@ def _facts(timeline: Timeline) -> str:
         ("Player", header.player),
         ("Composer", header.composer),
         ("Recording", header.recording),
-        ("Tuning", tuning_text(timeline)),
+        ("Tuning", tuning_text(header)),
         ("Capo", f"fret {instrument.capo}, frets counted from it" if instrument.capo else ""),
         ("Reference", f"A4 = {instrument.reference:g} Hz" if instrument.reference != 440 else ""),
-        ("Key", key_text(timeline)),
+        ("Key", key_text(header)),
         ("Meter", str(header.meter)),
-        ("Tempo", tempo_text(timeline)),
+        ("Tempo", tempo_text(header)),
         ("Feel", str(header.feel) if header.feel.is_swung else ""),
         ("Length", f"{len(timeline.bars)} bar{'s' * (len(timeline.bars) != 1)}, {minutes}:{seconds:02}"),
         ("Uncertain readings", str(unsure) if unsure else "none"),

@@ -15,24 +15,34 @@ from mkdocs.config import base, config_options
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
-from mkdocs.plugins import BasePlugin
+from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 
 from tabtools.checks import ALL_CHECKS, BY_NAME
+from tabtools.keeping import users_keeping
 from tabtools.settings import SettingsError, load_settings
+from tabtools.website import suggesting
 from tabtools.website.collection import Collection, Unpublishable, gather
 from tabtools.website.gathered import Gathered
 from tabtools.website.listing import check_page, checks_index
 from tabtools.website.pages import STUDY_HERE, TAB_HERE
 from tabtools.website.practice import script
+from tabtools.website.prepared import Prepared
 from tabtools.website.site import Site, Whereabouts
+from tabtools.website.theme import WORKER, mended
 
 log = logging.getLogger("mkdocs.plugins.tabtools")
 
 SOLOS, CHECKS = "solos", "checks"
-STYLESHEETS = ("assets/tabtools.css", "assets/practice.css", "assets/understanding.css", "assets/finding.css")
-SCRIPT = "assets/practice.js"
+STYLESHEETS = (
+    "assets/tabtools.css",
+    "assets/practice.css",
+    "assets/understanding.css",
+    "assets/finding.css",
+    "assets/suggesting.css",
+)
+SCRIPT, SUGGESTING = "assets/practice.js", "assets/suggesting.js"
 SCRIPTS = ("assets/understanding.js", "assets/finding.js")
 
 
@@ -41,6 +51,7 @@ class TabtoolsConfig(base.Config):
 
     transcriptions = config_options.Optional(config_options.Type(str))
     check_pages = config_options.Type(bool, default=False)
+    issue_url = config_options.Type(str, default="")
 
 
 class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
@@ -49,7 +60,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     folder: Path
     collection: Collection
     site: Site
+    assets: list[str]
 
+    @event_priority(50)
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Find the folder of the solos and add the stylesheets and the script."""
         root = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
@@ -57,11 +70,19 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self.settings = load_settings(root.resolve(), tuple(BY_NAME))
         except SettingsError as error:
             raise PluginError(f"tabtools: {error}") from None
+        try:
+            suggesting.check_issue_address(self.config.issue_url)
+        except suggesting.BadIssueAddress as fault:
+            raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
         self.folder = root / (self.config.transcriptions or self.settings.transcriptions)
         if not self.folder.is_dir():
             raise PluginError(f"tabtools: there is no folder {self.folder.name} beside {config.config_file_path}")
         config.extra_css.extend(STYLESHEETS)
-        config.extra_javascript.extend((SCRIPT, *SCRIPTS))
+        config.extra_javascript.extend((SCRIPT, *SCRIPTS, SUGGESTING))
+        self.assets = [*STYLESHEETS, *SCRIPTS]
+        if any(name.endswith("offline") for name in config.plugins):
+            config.extra.setdefault("polyfills", []).append(WORKER)
+            self.assets.append(WORKER)
         return config
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: object) -> LiveReloadServer:
@@ -72,14 +93,14 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Check the solos and add their pages. An error in one that is no draft stops the build."""
         try:
-            self.collection = gather(self.folder, self.settings, config.use_directory_urls)
+            self.collection = gather(self.folder, self.settings, config.use_directory_urls, users_keeping())
         except Unpublishable as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
-        self.site = Site(self.collection, self.folder, _whereabouts(config))
-        for page in self.collection.pages.values():
-            self._add(files, config, f"{SOLOS}/{page.slug}.md")
-            if page.draft:
-                log.info("%s is published as a draft", page.slug)
+        self.site = Site(self.collection, self.folder, _whereabouts(config, self.config.issue_url))
+        for solo in self.collection.solos.values():
+            self._add(files, config, f"{SOLOS}/{solo.slug}.md")
+            if solo.header.draft:
+                log.info("%s is published as a draft", solo.slug)
         self._add(files, config, f"{SOLOS}/index.md", listed=True)
         if self.config.check_pages:
             self._add(files, config, f"{CHECKS}/index.md", checks_index(ALL_CHECKS), listed=True)
@@ -87,11 +108,14 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
         for uri, content in self.site.files():
             files.append(File.generated(config, uri, content=content))
+        for uri, content in self.site.downloads():
+            files.append(_written(config, uri, content))
         for gathered in self.site.gathered.values():
             self._add(files, config, gathered.path + ".md")
-        for asset in (*STYLESHEETS, *SCRIPTS):
+        for asset in self.assets:
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         files.append(File.generated(config, SCRIPT, content=script()))
+        files.append(File.generated(config, SUGGESTING, content=suggesting.script()))
         return files
 
     def _add(self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False) -> None:
@@ -110,7 +134,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             page.meta = {
                 "title": escape(solo.title),
                 "description": escape(solo.description),
-                "tags": [escape(tag) for tag in solo.tags],
+                "tags": [escape(tag) for tag in solo.header.tags],
                 "hide": ["navigation", "toc"],
             }
         elif (gathered := self._gathered(page)) is not None:
@@ -125,8 +149,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         """The body of a solo's page, of the index."""
         solo = self._solo(page)
         if solo is not None:
-            page.present_anchor_ids = {*(page.present_anchor_ids or ()), *solo.anchors.values()}
-            return solo.body
+            page.present_anchor_ids = {*(page.present_anchor_ids or ()), *solo.open().page.anchors.values()}
+            return solo.open().page.body
         if (gathered := self._gathered(page)) is not None:
             return gathered.body(self.site.from_gathered)
         return self.collection.index if self._is_index(page) else html
@@ -134,16 +158,22 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs."""
         solo = self._solo(page)
-        output = self.site.announced(output, page.url)
+        output = self.site.announced(mended(output), page.url)
         if solo is None:
             return output
-        return output.replace(TAB_HERE, solo.tab, 1).replace(STUDY_HERE, self.site.completed(solo, page.url), 1)
+        sheet = solo.open()
+        study = self.site.completed(solo, sheet, page.url)
+        return output.replace(TAB_HERE, sheet.page.tab, 1).replace(STUDY_HERE, study, 1)
 
-    def _solo(self, page: Page):
+    def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
+        """Mend the pages that are no documents, such as that for a wrong address."""
+        return mended(output) if template_name.endswith(".html") else output
+
+    def _solo(self, page: Page) -> Prepared | None:
         if page.file.generated_by != "tabtools":
             return None
         folder, _, name = page.file.src_uri.partition("/")
-        return self.collection.pages.get(name.removesuffix(".md")) if folder == SOLOS else None
+        return self.collection.solos.get(name.removesuffix(".md")) if folder == SOLOS else None
 
     def _gathered(self, page: Page) -> Gathered | None:
         if page.file.generated_by != "tabtools":
@@ -154,7 +184,15 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         return page.file.generated_by == "tabtools" and page.file.src_uri == f"{SOLOS}/index.md"
 
 
-def _whereabouts(config: MkDocsConfig) -> Whereabouts:
+def _written(config: MkDocsConfig, uri: str, content: bytes) -> File:
+    """A file put into the site at once: those of many solos would fill the memory."""
+    path = Path(config.site_dir, uri)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(content)
+    return File.generated(config, uri, abs_src_path=str(path))
+
+
+def _whereabouts(config: MkDocsConfig, issues: str) -> Whereabouts:
     return Whereabouts(
         config.site_name,
         config.site_url or "",
@@ -162,4 +200,5 @@ def _whereabouts(config: MkDocsConfig) -> Whereabouts:
         config.edit_uri or "",
         Path(config.docs_dir),
         config.use_directory_urls,
+        issues,
     )

@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import partial
 from html import escape
 from pathlib import Path
 
-from tabtools.checks.subject import Subject
 from tabtools.checks.wording import in_a_row
 from tabtools.reports.changes import groups_of, summary
-from tabtools.review.change import ReadVersion
+from tabtools.review.change import ReadVersion, read_version
 from tabtools.review.memory import Memory, Remembered, memory_of
 from tabtools.source import visible
 from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.feed import Dates, Entry
 from tabtools.website.gathered import Gathered, SoloHref
+from tabtools.website.prepared import Prepared
 
 FEED = "corrections.xml"
 PATH, TITLE = "by/time/corrections", "Recent corrections"
@@ -32,10 +33,8 @@ class Told:
     recent: Sequence[tuple[str, Remembered]]
 
 
-def told_of(
-    folder: Path, subjects: Mapping[str, Subject], anchors: Mapping[str, Mapping[str, str]], ending: str = "/"
-) -> Told:
-    """What git knows of these solos, by slug, with the ids of the places on their pages; nothing at worst.
+def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/") -> Told:
+    """What git knows of these solos, by slug; nothing at worst.
 
     `ending` is what follows the path of a page in a link, `/` or `.html`.
     """
@@ -43,26 +42,27 @@ def told_of(
     if memory.repository is None:
         return Told({}, ())
     top = memory.repository.top.resolve()
-    paths = {slug: Path(subject.source.path).resolve() for slug, subject in subjects.items()}
+    paths = {slug: Path(one.path).resolve() for slug, one in solos.items()}
     slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
     recent = tuple((slugs[one.path], one) for one in memory.recent(among=slugs))
     link = link_to_corrections(recent, "../../" if ending == "/" else "../", ending)
     history = {
-        slug: history_html(memory.of_solo(path, _now(subjects[slug])), anchors[slug], memory, link)
+        slug: history_html(memory.of_solo(path, partial(_now, solos[slug])), solos[slug], memory, link)
         for path, slug in slugs.items()
         if memory.knows(path)
     }
     return Told(history, recent)
 
 
-def _now(subject: Subject) -> ReadVersion:
-    return ReadVersion(subject.source, subject.solo)
+def _now(solo: Prepared) -> ReadVersion:
+    return read_version(solo.open().source)
 
 
-def history_html(entries: Sequence[Remembered], anchors: Mapping[str, str], memory: Memory, more: str = "") -> str:
+def history_html(entries: Sequence[Remembered], solo: Prepared, memory: Memory, more: str = "") -> str:
     """The history of one solo, the latest first; nothing where nothing is known."""
     if not entries:
         return ""
+    anchors = solo.open().page.anchors if any(one.bars for one in entries) else {}
     rows = "".join(f"<li>{_entry(one, lambda bar: _link('', bar, anchors))}</li>" for one in entries)
     cut = "<p>What was before is not known here.</p>" if memory.is_cut else ""
     return (

@@ -9,19 +9,25 @@ from html import escape
 from pathlib import Path
 from urllib.parse import urljoin
 
+from tabtools.review.git import GitFault
+from tabtools.review.revisions import repository_at
 from tabtools.website import feed
 from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.foot import FOLDER, edit_address, foot_html
-from tabtools.website.pages import SoloPage
+from tabtools.website.prepared import Prepared, Sheet
 from tabtools.website.remembered import FEED, feed_entries
+from tabtools.website.suggesting import suggesting_html
 
 SOLOS = "solos"
 
 
 @dataclass(frozen=True, slots=True)
 class Whereabouts:
-    """A site's name and addresses, empty where none is set; `docs` is the folder of its written pages."""
+    """A site's name and addresses, empty where none is set; `docs` is the folder of its written pages.
+
+    `issues` is where corrections are sent.
+    """
 
     name: str
     url: str
@@ -29,6 +35,7 @@ class Whereabouts:
     edit: str
     docs: Path
     directory_urls: bool
+    issues: str = ""
 
 
 class Site:
@@ -39,13 +46,17 @@ class Site:
         self._folder = folder
         self._where = where
         self._ending = "/" if where.directory_urls else ".html"
+        self._top = _top_of(folder)
         self.gathered = {page.path: page for page in collection.gathered}
 
-    def files(self) -> Iterator[tuple[str, str | bytes]]:
-        """(path below the site, content) of every file that is no page."""
-        for downloads in self._collection.downloads.values():
-            for one in downloads:
-                yield f"{SOLOS}/{FOLDER}/{one.name}", one.content()
+    def downloads(self) -> Iterator[tuple[str, bytes]]:
+        """(path below the site, content) of every file beside the pages of the solos."""
+        for solo in self._collection.solos.values():
+            for name, content in solo.open().downloads.items():
+                yield f"{SOLOS}/{FOLDER}/{name}", content
+
+    def files(self) -> Iterator[tuple[str, str]]:
+        """(path below the site, content) of the files that tell of all solos."""
         yield f"{SOLOS}/{FIGURES}", self._collection.figures
         yield feed.NAME, feed.feed(self._where.name, self._where.url, self._entries())
         if corrections := self._corrections():
@@ -53,39 +64,45 @@ class Site:
             yield FEED, feed.feed(title, self._where.url, corrections, FEED)
 
     def _corrections(self) -> list[feed.Entry]:
-        pages = self._collection.pages
-        recent = [(slug, one) for slug, one in self._collection.remembered.recent if not pages[slug].draft]
-        titles = {slug: page.title for slug, page in pages.items()}
+        solos = self._collection.solos
+        recent = [(slug, one) for slug, one in self._collection.remembered.recent if not solos[slug].header.draft]
+        titles = {slug: one.title for slug, one in solos.items()}
         return list(feed_entries(recent, titles, lambda slug: f"{SOLOS}/{slug}{self._ending}"))
 
     def _entries(self) -> list[feed.Entry]:
         entries = []
-        for slug, page in self._collection.pages.items():
-            if not page.draft:
-                author = self._collection.subjects[slug].solo.header.player or self._where.name
+        for slug, one in self._collection.solos.items():
+            if not one.header.draft:
+                author = one.header.player or self._where.name
                 href = f"{SOLOS}/{slug}{self._ending}"
                 dates = self._collection.dates[slug]
-                entries.append(feed.Entry(slug, page.title, page.description, author, href, dates))
+                entries.append(feed.Entry(slug, one.title, one.description, author, href, dates))
         return entries
 
     def from_gathered(self, slug: str) -> str:
         """From a page by technique, device or chord type to a solo."""
         return f"{'../../../' if self._where.directory_urls else '../../'}{SOLOS}/{slug}{self._ending}"
 
-    def completed(self, solo: SoloPage, url: str) -> str:
+    def completed(self, solo: Prepared, sheet: Sheet, url: str) -> str:
         """What is known of a solo, with its relations to others and its foot; `url` is its page below the site."""
-        subject = self._collection.subjects[solo.slug]
         foot = foot_html(
             solo.slug,
-            subject.solo.header,
-            self._collection.downloads[solo.slug],
+            solo.header,
             _relative(f"{SOLOS}/{FOLDER}", url) + "/",
             urljoin(self._where.url, url) if self._where.url else "",
-            self._edit_address(subject.source.path),
+            self._edit_address(solo.path),
             self._collection.dates[solo.slug],
         )
         history = self._collection.remembered.history.get(solo.slug, "")
-        return solo.study + self._collection.related.get(solo.slug, "") + history + foot
+        suggesting = self._suggesting(solo, sheet)
+        return sheet.page.study + self._collection.related.get(solo.slug, "") + history + suggesting + foot
+
+    def _suggesting(self, solo: Prepared, sheet: Sheet) -> str:
+        path = Path(solo.path).resolve()
+        if not path.is_relative_to(self._top):
+            return ""
+        name = path.relative_to(self._top).as_posix()
+        return suggesting_html(sheet.written, path.read_bytes(), solo.title, name, self._where.issues)
 
     def _edit_address(self, path: str) -> str:
         root, docs = self._folder.parent.resolve(), self._where.docs.resolve()
@@ -98,8 +115,16 @@ class Site:
     def announced(self, html: str, url: str) -> str:
         """A page, at this place below the site, that says where the feed is."""
         href = escape(_relative(feed.NAME, url))
-        link = f'<link rel="alternate" type="application/atom+xml" title="New solos" href="{href}">'
+        link = f'<link rel="alternate feed" type="application/atom+xml" title="New solos" href="{href}">'
         return html.replace("</head>", f"{link}</head>", 1)
+
+
+def _top_of(folder: Path) -> Path:
+    """The top of the repository that a folder belongs to; outside git, what is above the folder."""
+    try:
+        return repository_at(folder).top.resolve()
+    except (GitFault, OSError):
+        return folder.parent.resolve()
 
 
 def _relative(path: str, url: str) -> str:

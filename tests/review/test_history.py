@@ -49,7 +49,7 @@ def now(repository: GitRepository, name: str = SOLO) -> ReadVersion:
 
 def history(repository: GitRepository, name: str = SOLO) -> list[tuple[str, bool, tuple[int, ...]]]:
     """Subject, whether it is the first, bars."""
-    entries = memory_of(folder(repository)).of_solo(name, now(repository, name))
+    entries = memory_of(folder(repository)).of_solo(name, lambda: now(repository, name))
     return [(one.commit.subject, one.is_new, one.bars) for one in entries]
 
 
@@ -61,7 +61,7 @@ def site(repository: GitRepository, directory_urls: bool = True) -> Collection:
 
 
 def test_the_latest_first_with_credits(repository: GitRepository) -> None:
-    latest, first = memory_of(folder(repository)).of_solo(SOLO, now(repository))
+    latest, first = memory_of(folder(repository)).of_solo(SOLO, lambda: now(repository))
     assert (latest.commit.subject, latest.commit.credits, latest.bars) == ("a higher note", ("Nell Quayle",), (2,))
     assert latest.comparison is not None and latest.comparison.is_music
     assert first.is_new and first.comparison is None
@@ -87,7 +87,7 @@ def test_a_rename_is_followed(repository: GitRepository) -> None:
 def test_what_cannot_be_read_is_said_to_be_so(repository: GitRepository) -> None:
     repository.commit(BETTER.replace("bar 2  G7", "bar two"), "broken")
     repository.commit(BETTER, "mended")
-    mended, broken, *_ = memory_of(folder(repository)).of_solo(SOLO, now(repository))
+    mended, broken, *_ = memory_of(folder(repository)).of_solo(SOLO, lambda: now(repository))
     assert mended.comparison is None and broken.comparison is None
 
 

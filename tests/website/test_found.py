@@ -196,15 +196,14 @@ def test_the_foot_offers_every_download_and_says_how_to_cite() -> None:
     text = "title: One\nplayer: Ida Marlow\nrights: CC-BY-4.0\n" + SOLO.partition("\n")[2] + LINE
     subject = subject_of(from_text(text, "one.solo"))
     downloads = downloads_of("one", subject)
-    html = foot_html("one", subject.solo.header, downloads, "../files/", "", "https://example.org/edit", WHEN)
+    html = foot_html("one", subject.solo.header, "../files/", "", "https://example.org/edit", WHEN)
     files = re.findall(r'href="([^"]+)" download', html)
     assert files == [f"../files/one.{ending}" for ending in ("solo", "txt", "mid", "musicxml")]
     assert "Rights: CC-BY-4.0." in html
     assert 'href="https://example.org/edit"' in html
     said = citation("one", subject.solo.header, "https://example.org/one/", WHEN)
     assert said == ("Ida Marlow, “One”. Transcribed solo, version of 2026-04-02, https://example.org/one/.")
-    contents = {one.name: one.content() for one in downloads}
-    assert contents["one.solo"] == subject.source.text
-    assert contents["one.mid"][:4] == b"MThd"
-    assert "One\nIda Marlow\nCC-BY-4.0\n" in contents["one.txt"]
-    assert ET.fromstring(contents["one.musicxml"].partition("\n")[2]).tag == "score-partwise"
+    assert downloads["one.solo"].decode() == subject.source.text
+    assert downloads["one.mid"][:4] == b"MThd"
+    assert "One\nIda Marlow\nCC-BY-4.0\n" in downloads["one.txt"].decode()
+    assert ET.fromstring(downloads["one.musicxml"]).tag == "score-partwise"

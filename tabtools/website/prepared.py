@@ -1,0 +1,119 @@
+"""Solos made ready for a site, each by itself: all that depends on nothing but its text and the lesson beside it.
+
+What is ready is kept by content, so that a site is built again without studying and drawing again what did not change;
+what is missing is made over all cores.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from tabtools.checks.subject import subject_of
+from tabtools.hand import HandProfile
+from tabtools.keeping import Keeping, packed, unpacked
+from tabtools.model.solo import Header
+from tabtools.problem import Problem
+from tabtools.source import SourceText
+from tabtools.spreading import spread
+from tabtools.study import study_of
+from tabtools.study.labels import Style
+from tabtools.website.facets import Facets, facets_of
+from tabtools.website.foot import downloads_of
+from tabtools.website.lesson import LessonFault, solos_mentioned
+from tabtools.website.pages import SoloPage, Surroundings, described, solo_page
+from tabtools.website.suggesting import Written, written_bars
+
+FEWEST_FOR_WORKERS = 12
+"""From so many solos on, starting other processes pays."""
+
+
+class Material(NamedTuple):
+    """What a page is made from: its slug, the solo, its lesson, and the problems that a draft lists."""
+
+    slug: str
+    solo: SourceText
+    lesson: SourceText | None
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The large parts: the text, the page, its files by name, and where its bars stand in the text."""
+
+    source: SourceText
+    page: SoloPage
+    downloads: dict[str, bytes]
+    written: Written
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A solo made ready. `fault` says why there is no page; else `open` unpacks the large parts."""
+
+    slug: str
+    path: str
+    title: str
+    description: str
+    header: Header
+    facets: Facets
+    packed: bytes = b""
+    fault: str = ""
+
+    def open(self) -> Sheet:
+        """The large parts."""
+        return unpacked(self.packed)
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What pages are told of the site; `known` are the slugs of its solos."""
+
+    style: Style
+    profile: HandProfile
+    directory_urls: bool
+    known: frozenset[str]
+
+    def around(self) -> Surroundings:
+        """Links as they lead from one solo's page to its neighbours."""
+        up, ending = ("../", "/") if self.directory_urls else ("", ".html")
+        index = up or f"index{ending}"
+        return Surroundings(index, lambda slug: f"{up}{slug}{ending}" if slug in self.known else None, self.style)
+
+
+def prepare_all(materials: Sequence[Material], setting: Setting, keeping: Keeping) -> list[Prepared]:
+    """All of these solos made ready, in their order."""
+    tasks = [(one, replace(setting, known=_mentioned(one) & setting.known)) for one in materials]
+    keys = [_key(*task, keeping) for task in tasks]
+    known = keeping.known(keys)
+    missing = {key: task for key, task in zip(keys, tasks, strict=True) if key not in known}
+    with spread(_prepare, list(missing.values()), FEWEST_FOR_WORKERS) as made:
+        fresh = dict(zip(missing, made, strict=True))
+    keeping.keep(fresh)
+    return [fresh.get(key) or known[key] for key in keys]
+
+
+def _mentioned(one: Material) -> frozenset[str]:
+    return solos_mentioned(one.lesson.text) if one.lesson else frozenset()
+
+
+def _key(one: Material, setting: Setting, keeping: Keeping) -> bytes:
+    lesson = (repr(one.lesson),) if one.lesson else ()
+    told = repr(replace(setting, known=frozenset())), *sorted(setting.known)
+    return keeping.key("page", one.slug, repr(one.solo), repr(one.problems), " ".join(told), *lesson)
+
+
+def _prepare(task: tuple[Material, Setting]) -> Prepared:
+    material, setting = task
+    slug, subject = material.slug, subject_of(material.solo, setting.profile)
+    header = subject.solo.header
+    study = study_of(subject.timeline, setting.style)
+    facets = facets_of(slug, subject, study)
+    ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets)
+    try:
+        page = solo_page(slug, subject, material.lesson, material.problems, setting.around(), study)
+    except LessonFault as fault:
+        return replace(ready, fault=str(fault))
+    sheet = Sheet(material.solo, page, downloads_of(slug, subject), written_bars(material.solo, subject.timeline))
+    return replace(ready, packed=packed(sheet))
