@@ -7,13 +7,18 @@ from collections.abc import Callable
 from functools import cache
 from typing import NamedTuple
 
+from made_beat_edits import BEATS, Edit
 from made_collisions import EVERY_COLLISION, STAYING
 from made_drafts import Draft
-from made_edits import EVERY_EDIT
+from made_edits import EVERY_EDIT, new_bar, retuning
 from made_solos import made_solo, version
 
 from tabtools.model.solo import Solo
 from tabtools.notation.write import canonical
+
+WITHOUT_TUNING = tuple(edit for edit in EVERY_EDIT if edit is not retuning)
+WITHOUT_NOTES = tuple(edit for edit in WITHOUT_TUNING if edit not in (*BEATS, new_bar))
+"""Corrections that go together with a retuning by the other side."""
 
 
 class MadeMerge(NamedTuple):
@@ -47,10 +52,11 @@ def _made(seed: int, renumber: bool, collide: Callable[[Draft, int], None]) -> M
     _keep_off(theirs, ours)
     merged = [draft.copy() for draft in sides]
     for draft in (ours, *merged):
-        _correct(draft, random.Random(f"ours {seed}"))
+        _correct(draft, random.Random(f"ours {seed}"), EVERY_EDIT)
     _keep_off(theirs, ours)
+    edits = WITHOUT_NOTES if "tuning" in ours.touched else WITHOUT_TUNING
     for draft in (theirs, *merged):
-        _correct(draft, random.Random(f"theirs {seed}"))
+        _correct(draft, random.Random(f"theirs {seed}"), edits)
     return MadeMerge(canonical(base), *(canonical(draft.numbered(renumber)[0]) for draft in (*sides, *merged)))
 
 
@@ -65,8 +71,8 @@ def _keep_off(draft: Draft, other: Draft) -> None:
     draft.settled |= other.settled
 
 
-def _correct(draft: Draft, rng: random.Random) -> None:
+def _correct(draft: Draft, rng: random.Random, edits: tuple[Edit, ...]) -> None:
     """Make one to four corrections, as far as the solo has room for them."""
     draft.rng = rng
-    for edit in rng.sample(EVERY_EDIT, rng.randint(1, 4)):
+    for edit in rng.sample(edits, rng.randint(1, 4)):
         edit(draft)

@@ -122,6 +122,83 @@ def test_a_file_that_ends_its_lines_in_another_way_keeps_doing_so() -> None:
     assert text == with_changes(("1-4  3:9", "1-4  3:10"), ("1    3:7 3:9", "1    3:7 3:10")).replace("\n", "\r\n")
 
 
+# ---- a retuning on one side
+
+
+DROPPED = f"{HEADER}tuning:       drop D\n\n{BARS}".replace("bar 3  Cmaj7\n1-4  3:9", "bar 3  Cmaj7\n1-4  3:9+6:3")
+LOW = BASE.replace("bar 3  Cmaj7\n1-4  3:9", "bar 3  Cmaj7\n1-4  3:9+6:3")
+RETUNINGS = {
+    "drop D": ("tuning:       drop D\n", {6}),
+    "half step down": ("tuning:       half step down\n", {1, 2, 3, 4, 5, 6}),
+    "a capo": ("capo:         2\n", {1, 2, 3, 4, 5, 6}),
+    "a string more": ("tuning:       seven string\n", {7}),
+    "another word for it": ("tuning:       E2 A2 D3 G3 B3 E4\n", set()),
+}
+
+
+@pytest.mark.parametrize(("field", "strings"), RETUNINGS.values(), ids=RETUNINGS)
+@pytest.mark.parametrize("string", range(1, 7))
+def test_notes_on_strings_that_are_retuned_meanwhile_are_left_to_be_decided(
+    field: str, strings: set[int], string: int
+) -> None:
+    retuned = with_changes(("tempo:", f"{field}tempo:"))
+    corrected = with_changes(("2    2:6 2:8", f"2    2:6 {string}:1"))
+    for ours, theirs in ((retuned, corrected), (corrected, retuned)):
+        outcome = merged(BASE, ours, theirs)
+        assert outcome.conflicts == (string in strings)
+        if outcome.conflicts:
+            assert "<<<<<<< ours: bar 2, the tunings differ\nbar 2  G7\n1    3:7 3:9\n" in outcome.text
+            assert "=======\nbar 2  G7\n1    3:7 3:9\n" in outcome.text
+            assert solo(decided(outcome.text, "ours")).count("6:1") == ours.count("6:1")
+        header = outcome.text.partition("\n\n")[0]
+        assert field.strip() in header and "<<<" not in header
+
+
+@pytest.mark.parametrize(
+    ("change", "conflicts"),
+    [
+        (("2    2:6 2:8", "2    2:6~ 2:8[accent]"), 0),
+        (("2    2:6 2:8", "2    2:6 -"), 0),
+        (("2    2:6 2:8", "2    2:6 - 2:8"), 0),
+        (("2    2:6 2:8", "2    2:6 2:x"), 0),
+        (("bar 3  Cmaj7", "bar 3  C6"), 0),
+        (("bar 3  Cmaj7", "# from the film\nbar 3  Cmaj7"), 0),
+        (("2    2:6 2:8", "2    2:6 2:8b10"), 1),
+        (("2    2:6 2:8", "2    2:6 2:8?3:12"), 1),
+        (("3    p5 -", "3    p3 -"), 1),
+        (("bar 3  Cmaj7", "bar 3  Am7\n1-4  2:5\n\nbar 4  Cmaj7"), 1),
+    ],
+)
+def test_only_other_notes_are_a_question_of_tuning(change: tuple[str, str], conflicts: int) -> None:
+    retuned = with_changes(("tempo:", "tuning:       half step down\ntempo:"))
+    for ours, theirs in ((retuned, with_changes(change)), (with_changes(change), retuned)):
+        assert merged(BASE, ours, theirs).conflicts == conflicts
+
+
+def test_the_side_that_retunes_may_move_its_own_notes() -> None:
+    ours = DROPPED.replace("6:3", "6:5")
+    theirs = with_changes(("2    2:6 2:8", "2    2:6 2:10"), text=LOW)
+    assert merged(LOW, ours, theirs).conflicts == 0
+    assert merged(LOW, ours, with_changes(("3    1:7", "3    6:3"), text=LOW.replace("3-4  1:7", "3    1:7"))).conflicts
+
+
+def test_both_may_retune_alike() -> None:
+    ours = with_changes(("tempo:", "tuning:       drop D\ntempo:"))
+    theirs = with_changes(("tempo:", "tuning:       drop D\ntempo:"), ("2    2:6 2:8", "2    2:6 6:1"))
+    assert clean(ours, theirs) == theirs
+
+
+def test_where_both_retune_otherwise_the_notes_of_both_are_left_to_be_decided() -> None:
+    ours = with_changes(("tempo:", "tuning:       drop D\ntempo:"), ("1    3:5 h7", "1    6:5 h7"))
+    theirs = with_changes(("tempo:", "tuning:       drop C\ntempo:"), ("2    2:6 2:8", "2    2:6 6:1"))
+    text = merged(BASE, ours, theirs).text
+    assert [line for line in text.splitlines() if line.startswith("<<<")] == [
+        "<<<<<<< ours: tuning",
+        "<<<<<<< ours: bar 1, the tunings differ",
+        "<<<<<<< ours: bar 2, the tunings differ",
+    ]
+
+
 # ---- conflicts
 
 

@@ -6,21 +6,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from tabtools.model.solo import Comment, Field, Item, Solo
+from tabtools.model.solo import Bar, Comment, Field, Item, Solo
 from tabtools.review.fields import named_fields
 from tabtools.review.merging.order import merge_order
 from tabtools.review.merging.pieces import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.three import Collision, merge_field, merge_item, three_way
+from tabtools.review.merging.tunings import Tunings
 
 Part = Field | Item | tuple[Comment, ...]
 
 
 class Conflict(NamedTuple):
-    """What both sides made of one place, each whole; empty where a side has nothing there."""
+    """What both sides made of one place, each whole; empty where a side has nothing there. `why` may say why."""
 
     ours: tuple[Part, ...]
     base: tuple[Part, ...]
     theirs: tuple[Part, ...]
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,9 @@ def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
         remarks = Conflict((ours.remarks,), (base.remarks,), (theirs.remarks,))
     has_base = bool(base.fields or base.items or base.remarks)
     fields = tuple(_merge_fields(base, ours, theirs, has_base))
-    items = tuple(_merge_items(Pieces((base, ours, theirs)), has_base))
+    pieces = Pieces((base, ours, theirs))
+    headers = [tuple(field for one in fields for field in chosen(one, side)) for side in ("ours", "theirs")]
+    items = tuple(_with_one_tuning(_merge_items(pieces, has_base), pieces, Tunings(pieces.versions, headers)))
     return Merged(remarks, fields, tuple(item for _, item in items), tuple(name for name, _ in items))
 
 
@@ -116,6 +120,19 @@ def _merge_items(pieces: Pieces, has_base: bool) -> Iterator[tuple[Name, Item | 
             yield name, _merge_one_item(pieces, name, has_base)
         for other in behind.get(name, ()):
             yield other, Conflict((), _all(pieces, [other], 0), _all(pieces, [other], THEIRS))
+
+
+def _with_one_tuning(
+    items: Iterator[tuple[Name, Item | Conflict]], pieces: Pieces, tunings: Tunings
+) -> Iterator[tuple[Name, Item | Conflict]]:
+    """Bars in which notes written for different tunings would come together are left to be decided."""
+    for name, item in items:
+        if isinstance(item, Bar):
+            base, ours, theirs = (pieces.final(name, side) for side in range(3))
+            if tunings.are_mixed_in(item, {OURS: ours, THEIRS: theirs}):
+                sides = (() if one is None else (one,) for one in (ours, base, theirs))
+                item = Conflict(*sides, "the tunings differ")
+        yield name, item
 
 
 def _all(pieces: Pieces, names: Sequence[Name], side: int) -> tuple[Item, ...]:

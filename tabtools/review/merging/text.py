@@ -134,7 +134,7 @@ def _where(conflict: Conflict) -> str:
     if isinstance(part, Field):
         return f": {part.name}"
     if isinstance(part, Bar):
-        return f": bar {part.number}"
+        return f": bar {part.number}" + (f", {conflict.why}" if conflict.why else "")
     return ""
 
 
