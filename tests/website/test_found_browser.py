@@ -8,30 +8,19 @@ from pathlib import Path
 import pytest
 from browser import watched
 from playwright.sync_api import Browser, Page
-from sites import write_demo
-
-from tabtools.website.build import build_site
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
-
-OF_THE_THEME = ("search/search_index", "sitemap.xml", "ERR_FAILED", "ERR_FILE_NOT_FOUND")
-"""From a disk the theme's own search and version notices find nothing; what tabtools makes does."""
-
-
-@pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return build_site(write_demo(tmp_path_factory.mktemp("demo")))
 
 
 @pytest.fixture
 def page(browser: Browser) -> Iterator[Page]:
-    with watched(browser, "file:", known=OF_THE_THEME) as page:
+    with watched(browser, "file:") as page:
         yield page
 
 
-def opened(page: Page, site: Path, path: str) -> Page:
+def opened(page: Page, demo: Path, path: str) -> Page:
     """A page opened from the disk, without a server."""
-    page.goto((site / path / "index.html").as_uri())
+    page.goto((demo / f"{path}.html").as_uri())
     return page
 
 
@@ -39,8 +28,8 @@ def listed(page: Page) -> list[str]:
     return [title.split("\n")[0] for title in page.locator(".tt-index tbody tr:visible th").all_inner_texts()]
 
 
-def test_filters_leave_the_solos_that_fit(page: Page, site: Path) -> None:
-    opened(page, site, "solos")
+def test_filters_leave_the_solos_that_fit(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/index")
     assert len(listed(page)) == 9
     page.locator("[name=technique]").select_option("tap")
     assert listed(page) == ["Rigging Lines"]
@@ -53,8 +42,8 @@ def test_filters_leave_the_solos_that_fit(page: Page, site: Path) -> None:
     assert len(listed(page)) == 9
 
 
-def test_numbers_and_words_filter_too(page: Page, site: Path) -> None:
-    opened(page, site, "solos")
+def test_numbers_and_words_filter_too(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/index")
     page.get_by_text("Tempo and what it asks of the hands").click()
     page.locator("[name=tempo-from]").fill("110")
     page.locator("[name=tempo-to]").fill("160")
@@ -63,8 +52,8 @@ def test_numbers_and_words_filter_too(page: Page, site: Path) -> None:
     assert listed(page) == ["Winch House"]
 
 
-def test_columns_sort_both_ways(page: Page, site: Path) -> None:
-    opened(page, site, "solos")
+def test_columns_sort_both_ways(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/index")
     head = page.get_by_role("columnheader", name="Tempo")
     tempi = "() => [...document.querySelectorAll('.tt-index tbody tr')].map(row => Number(row.dataset.tempo))"
     head.get_by_role("button").click()
@@ -77,15 +66,15 @@ def test_columns_sort_both_ways(page: Page, site: Path) -> None:
 
 
 @pytest.mark.parametrize(("kind", "figure"), [("degrees", "b3 5 b7"), ("degrees", "♭3, 5, ♭7"), ("steps", "3 4")])
-def test_a_figure_is_found_and_its_link_leads_to_it(page: Page, site: Path, kind: str, figure: str) -> None:
-    opened(page, site, "solos")
+def test_a_figure_is_found_and_its_link_leads_to_it(page: Page, demo: Path, kind: str, figure: str) -> None:
+    opened(page, demo, "solos/index")
     page.get_by_label("Look for").select_option(kind)
     page.get_by_role("textbox", name="Figure").fill(figure)
     page.get_by_role("button", name="Find", exact=True).click()
     link = page.locator(".tt-figures-found a").first
     link.wait_for()
     target = (link.get_attribute("href") or "").partition("#")
-    note = (site / "solos" / target[0] / "index.html").read_text(encoding="utf-8")
+    note = (demo / "solos" / target[0]).read_text(encoding="utf-8")
     assert f'id="{target[2]}"' in note
 
 
@@ -97,8 +86,8 @@ def test_a_figure_is_found_and_its_link_leads_to_it(page: Page, site: Path, kind
         ("", "Write degrees like b3 5 b7"),
     ],
 )
-def test_where_nothing_is_found_it_says_what_to_try(page: Page, site: Path, figure: str, said: str) -> None:
-    opened(page, site, "solos")
+def test_where_nothing_is_found_it_says_what_to_try(page: Page, demo: Path, figure: str, said: str) -> None:
+    opened(page, demo, "solos/index")
     page.get_by_role("textbox", name="Figure").fill(figure)
     page.get_by_role("button", name="Find", exact=True).click()
     page.wait_for_function("document.querySelector('.tt-figure-said').textContent !== ''")
@@ -106,8 +95,8 @@ def test_where_nothing_is_found_it_says_what_to_try(page: Page, site: Path, figu
     assert page.locator(".tt-figures-found li").count() == 0
 
 
-def test_the_labels_under_the_notes_change(page: Page, site: Path) -> None:
-    opened(page, site, "solos/lantern-on-the-slip")
+def test_the_labels_under_the_notes_change(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/lantern-on-the-slip")
     first = page.locator("[id='b1.1.1'] .degree")
     assert first.all_text_contents() == ["4›5"]
     page.get_by_label("Under the notes").select_option("name")
@@ -120,16 +109,16 @@ def test_the_labels_under_the_notes_change(page: Page, site: Path) -> None:
     assert first.all_text_contents() == ["4›5"]
 
 
-def test_degrees_change_from_the_plain_style_to_the_extended(page: Page, site: Path) -> None:
-    opened(page, site, "solos/tide-tables")
+def test_degrees_change_from_the_plain_style_to_the_extended(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/tide-tables")
     degrees = page.locator("[id^='b4.4'] .degree")
     assert degrees.all_text_contents() == ["♭2", "1"]
     page.get_by_label("Under the notes").select_option(label="degree over the chord, extended (♯9, 9)")
     assert degrees.all_text_contents() == ["♭9", "1"]
 
 
-def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, site: Path) -> None:
-    opened(page, site, "solos/lantern-on-the-slip")
+def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/lantern-on-the-slip")
     page.locator("[id='b1.2.1'] .fret").click(force=True)
     panel = page.get_by_label("The chosen note")
     said = panel.inner_text()
@@ -149,8 +138,8 @@ def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, site: Path) -> N
     assert not panel.is_visible()
 
 
-def test_a_note_is_chosen_with_the_keys(page: Page, site: Path) -> None:
-    opened(page, site, "solos/lantern-on-the-slip")
+def test_a_note_is_chosen_with_the_keys(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/lantern-on-the-slip")
     page.locator(".tt-tab").focus()
     page.keyboard.press("ArrowRight")
     panel = page.get_by_label("The chosen note")
@@ -161,8 +150,8 @@ def test_a_note_is_chosen_with_the_keys(page: Page, site: Path) -> None:
     assert panel.inner_text() != said
 
 
-def test_a_claim_lights_its_notes(page: Page, site: Path) -> None:
-    opened(page, site, "solos/lantern-on-the-slip")
+def test_a_claim_lights_its_notes(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/lantern-on-the-slip")
     claim = page.locator(".tt-claim", has_text="A minor pentatonic").first
     first, last = map(int, (claim.get_attribute("data-notes") or "").split("-"))
     claim.focus()
@@ -172,8 +161,8 @@ def test_a_claim_lights_its_notes(page: Page, site: Path) -> None:
     assert page.get_by_label("The chosen note").is_visible()
 
 
-def test_the_tab_in_words_is_there_on_demand(page: Page, site: Path) -> None:
-    opened(page, site, "solos/lantern-on-the-slip")
+def test_the_tab_in_words_is_there_on_demand(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/lantern-on-the-slip")
     page.get_by_text("The tab in words").click()
     bars = page.locator(".tt-in-words li")
     bars.first.wait_for()
@@ -182,9 +171,9 @@ def test_the_tab_in_words_is_there_on_demand(page: Page, site: Path) -> None:
 
 
 @pytest.mark.parametrize("path", ["by/technique/bend", "by/device/arpeggio", "by/chord/m7"])
-def test_links_of_gathered_pages_arrive(page: Page, site: Path, path: str) -> None:
-    opened(page, site, path)
+def test_links_of_gathered_pages_arrive(page: Page, demo: Path, path: str) -> None:
+    opened(page, demo, path)
     for href in {link.get_attribute("href") or "" for link in page.locator(".tt-gathered a").all()}:
         target, _, anchor = href.partition("#")
-        html = (site / path / target / "index.html").resolve().read_text(encoding="utf-8")
+        html = (demo / f"{path}.html").parent.joinpath(target).read_text(encoding="utf-8")
         assert f'id="{anchor}"' in html

@@ -1,0 +1,166 @@
+"""Where the pages lead: every link arrives, from a server and from a disk, and nothing is fetched from elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import NamedTuple
+from urllib.parse import unquote, urlsplit
+
+import pytest
+from browser import opened
+from playwright.sync_api import Browser
+from sites import served, write_demo
+
+from tabtools.website.build import build_site
+
+HOST = "https://github.com/ida-marlow/solos"
+"""The theme asks this host, among others, how popular a repository is."""
+
+PAGES = ("index", "solos/index", "solos/lantern-on-the-slip", "by/technique/bend")
+LOADED = {("script", "src"), ("img", "src"), ("iframe", "src"), ("audio", "src"), ("source", "src"), ("use", "href")}
+
+
+class Outline(HTMLParser):
+    """The ids of a page, where its links lead, and what it loads."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.ids: set[str] = set()
+        self.links: list[str] = []
+        self.loaded: list[str] = []
+        self.tags: list[tuple[str, dict[str, str]]] = []
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = {name: value or "" for name, value in attrs}
+        self.tags.append((tag, found))
+        self.ids.update(found[name] for name in ("id", "name") if name in found)
+        for name in ("href", "src"):
+            if name in found and (tag, found.get("rel")) != ("link", "canonical"):
+                self.links.append(found[name])
+        if tag == "link" and found.get("rel") in ("stylesheet", "icon", "preload", "preconnect", "dns-prefetch"):
+            self.loaded.append(found["href"])
+        self.loaded += [found[name] for kind, name in LOADED if kind == tag and name in found]
+
+
+@cache
+def outline(path: Path) -> Outline:
+    return Outline(path.read_text(encoding="utf-8"))
+
+
+def faults(site: Path, home: str) -> Iterator[str]:
+    """Links that arrive nowhere; `home` is what stands for a folder where there is a server, empty on a disk."""
+    for path in sorted(site.rglob("*.html")):
+        for link in outline(path).loaded:
+            if urlsplit(link).scheme or link.startswith("//"):
+                yield f"{path.relative_to(site)} loads {link}"
+        for link in outline(path).links:
+            parts = urlsplit(link)
+            if parts.scheme or parts.netloc or parts.path.startswith("/"):
+                continue
+            target = path.parent.joinpath(unquote(parts.path)).resolve() if parts.path else path
+            target = target / home if target.is_dir() and home else target
+            if not target.is_file():
+                yield f"{path.relative_to(site)}: {link} arrives nowhere"
+            elif parts.fragment and target.suffix == ".html" and unquote(parts.fragment) not in outline(target).ids:
+                yield f"{path.relative_to(site)}: {link} names no place there"
+
+
+@pytest.fixture(scope="module")
+def in_folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo with an address for every folder, as a server shows them, and with a repository."""
+    config = write_demo(tmp_path_factory.mktemp("folders"))
+    text = config.read_text(encoding="utf-8").replace("  - offline\n", "").replace("use_directory_urls: false\n", "")
+    config.write_text(f"{text}repo_url: {HOST}\nsite_url: https://solos.example/\n", encoding="utf-8")
+    return build_site(config, strict=True)
+
+
+@pytest.mark.build
+def test_every_link_arrives_on_a_disk(demo: Path) -> None:
+    assert list(faults(demo, "")) == []
+    assert len(outline(demo / "solos" / "index.html").links) > 50
+
+
+@pytest.mark.build
+def test_every_link_arrives_from_a_server_of_folders(in_folders: Path) -> None:
+    assert (in_folders / "solos" / "lantern-on-the-slip" / "index.html").is_file()
+    assert list(faults(in_folders, "index.html")) == []
+
+
+class Place(NamedTuple):
+    """Where a site is read, and how its pages are called there."""
+
+    address: str
+    ending: str
+
+    def page(self, path: str) -> str:
+        name = path.removesuffix("index")
+        if self.ending == "/" and (not name or name != path):
+            return f"{self.address}/{name}"
+        return f"{self.address}/{path}{self.ending}"
+
+
+@pytest.fixture(params=["disk", "server", "server of folders"])
+def place(request: pytest.FixtureRequest) -> Iterator[Place]:
+    if request.param == "disk":
+        yield Place(request.getfixturevalue("demo").as_uri(), ".html")
+    elif request.param == "server":
+        yield Place(request.getfixturevalue("served_demo"), ".html")
+    else:
+        with served(request.getfixturevalue("in_folders")) as address:
+            yield Place(address, "/")
+
+
+@pytest.mark.build
+@pytest.mark.browser
+def test_every_kind_of_page_asks_only_its_own_site(browser: Browser, place: Place) -> None:
+    for path in PAGES:
+        with opened(browser, place.page(path)) as page:
+            assert page.locator("h1").count() == 1
+
+
+@pytest.mark.build
+@pytest.mark.browser
+@pytest.mark.parametrize("path", ["index", "by/technique/bend"])
+def test_the_search_of_the_theme_finds(browser: Browser, place: Place, path: str) -> None:
+    with opened(browser, place.page(path)) as page:
+        page.get_by_role("textbox", name="Search").click()
+        page.keyboard.type("rigging lines")
+        page.locator(".md-search-result__link").first.click()
+        page.wait_for_load_state()
+        assert page.locator("h1").inner_text() == "Rigging Lines"
+
+
+@pytest.mark.build
+@pytest.mark.browser
+def test_a_solo_can_be_played_and_left(browser: Browser, place: Place) -> None:
+    with opened(browser, place.page("solos/rigging-lines")) as page:
+        page.evaluate("tabtools.practice.player.counting = 'none'")
+        page.locator('.tt-practice [data-do="play"]').click()
+        page.wait_for_function("tabtools.practice.player.rounds.length > 0")
+        page.locator(".md-logo:visible, .md-header .md-logo").first.click()
+        page.wait_for_load_state()
+        assert page.locator("h1").inner_text().startswith("Home")
+
+
+@pytest.mark.build
+@pytest.mark.browser
+@pytest.mark.parametrize(("kind", "figure"), [("degrees", "b3 5 b7"), ("steps", "3 4")])
+def test_a_figure_is_found_and_its_link_arrives(browser: Browser, place: Place, kind: str, figure: str) -> None:
+    with opened(browser, place.page("solos/index")) as page:
+        page.get_by_label("Look for").select_option(kind)
+        page.get_by_role("textbox", name="Figure").fill(figure)
+        page.get_by_role("button", name="Find", exact=True).click()
+        page.locator(".tt-figures-found a").first.click()
+        page.wait_for_load_state()
+        assert page.evaluate("document.querySelector(':target').matches('.tt-tab *')")
+
+
+@pytest.mark.build
+def test_every_dialog_of_the_theme_has_a_name(demo: Path) -> None:
+    for path in (demo / "index.html", demo / "404.html"):
+        dialogs = [attributes for _, attributes in outline(path).tags if attributes.get("role") == "dialog"]
+        assert dialogs and all(attributes.get("aria-label") for attributes in dialogs)
