@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from html import escape
+from itertools import pairwise
 from pathlib import Path, PurePosixPath
 from urllib.parse import urlsplit
 
@@ -73,8 +74,8 @@ def _bar(bar: TimedBar, places: dict[int, tuple[int, int]]) -> tuple[int, ...]:
 def _stretches(source: SourceText, items: tuple[Item, ...]) -> Iterator[tuple[int, int]]:
     """The lines of every item: from its first comment to what is above the next one, without blank lines."""
     starts = [(item.comments.above or (item,))[0].span.start for item in items]
-    lines = [source.locate(start)[0] - 1 for start in starts]
-    for start, end in zip(lines, [*lines[1:], source.text.count("\n")], strict=True):
+    lines = [*(source.locate(start)[0] - 1 for start in starts), source.text.count("\n")]
+    for start, end in pairwise(lines):
         yield start, _trimmed(source, start, end)
 
 
@@ -110,9 +111,11 @@ def suggesting_html(written: Written, data: bytes, title: str, path: str, issues
     """The form for a solo's page; nothing where no patch of its file could be taken.
 
     `data` is the file, `path` its name from the top of the repository; `issues` is an address that
-    `check_issue_address` passes.
+    `check_issue_address` passes. Behind a byte-order mark the header is not offered: in a patch the mark would have to
+    stand in its first line.
     """
     text = data.decode("utf-8", "replace").replace("\r\n", "\n")
+    has_mark = text.startswith("\ufeff")
     frame = suggestion("", "\n", path)
     try:
         read_patch(frame.encode("utf-8", "surrogatepass"), "")
@@ -126,8 +129,8 @@ def suggesting_html(written: Written, data: bytes, title: str, path: str, issues
         "name": PurePosixPath(path).stem,
         "opening": opening,
         "names": diff.partition("@@ ")[0],
-        "text": text,
-        "header": written.header,
+        "text": text.removeprefix("\ufeff"),
+        "header": 0 if has_mark else written.header,
         "bars": written.bars,
         "issues": issues,
         "mostBytes": MAX_BYTES,

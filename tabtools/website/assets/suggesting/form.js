@@ -15,8 +15,7 @@ class Suggestion {
     this.section = section;
     this.tab = tab;
     this.data = JSON.parse(section.querySelector(".tt-written").textContent);
-    this.mark = this.data.text.startsWith("\ufeff") ? "\ufeff" : "";
-    this.lines = linesOf(this.data.text.slice(this.mark.length));
+    this.lines = linesOf(this.data.text);
     this.places = placesOf(this.data);
     this.edits = new Map();
     this.place = null;
@@ -239,7 +238,7 @@ class Suggestion {
       this.refuse(this.place, "Nothing is changed yet. Write above what should stand there.");
       return;
     }
-    const text = this.mark + this.corrected();
+    const text = this.corrected();
     if (new TextEncoder().encode(text).length > this.data.mostBytes) {
       this.refuse(this.place, "The whole solo would be too long. Write less here.");
       return;

@@ -1,0 +1,109 @@
+"""Pages on which a reader suggests a correction, opened from the disk without the theme."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from browser import watched
+from drawn import STYLESHEET
+from playwright.sync_api import Browser, Page
+
+from tabtools.checks.subject import subject_of
+from tabtools.source import decode
+from tabtools.study import study_of
+from tabtools.website import practice, suggesting
+from tabtools.website.suggesting import suggesting_html, written_bars
+from tabtools.website.tab import tab_html
+from tabtools.website.understanding import understanding
+
+ASSETS = STYLESHEET.parent
+SHEETS = ("tabtools", "practice", "understanding", "suggesting")
+STYLES = "".join((ASSETS / f"{name}.css").read_text(encoding="utf-8") for name in SHEETS)
+SCRIPTS = (practice.script(), (ASSETS / "understanding.js").read_text(encoding="utf-8"), suggesting.script())
+
+
+def form_html(data: bytes, path: str, issues: str = "") -> str:
+    """The form for a file as its page has it."""
+    source = decode(data, path)
+    subject = subject_of(source)
+    title = subject.solo.header.title
+    return suggesting_html(written_bars(source, subject.timeline), data, title, path, issues)
+
+
+def page_html(data: bytes, path: str, issues: str = "") -> str:
+    """A page with all that the form works with: the controls, the tab, the panel of the chosen note."""
+    subject = subject_of(decode(data, path))
+    study = study_of(subject.timeline, "plain")
+    tab, anchors = tab_html(subject.timeline, "plain", study)
+    known = understanding(study, subject.hand, anchors)
+    scripts = "".join(f"<script>{script}</script>" for script in SCRIPTS)
+    return (
+        '<!doctype html><html lang="en"><meta charset="utf-8"><title>A solo</title>'
+        '<meta name="viewport" content="width=device-width">'
+        f"<style>html {{ font-size: 20px }} body {{ margin: 10px; font: 16px sans-serif }} {STYLES}</style>"
+        f'<main class="md-typeset"><h1>A solo</h1>{practice.controls(subject.timeline)}{known.over}{tab}{known.under}'
+        f"{form_html(data, path, issues)}</main>{scripts}</html>"
+    )
+
+
+class Reader:
+    """Somebody who hears something else."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.text = page.get_by_label("As it is written")
+
+    @property
+    def patch(self) -> str:
+        return self.page.locator(".tt-suggest-patch").input_value()
+
+    @property
+    def fault(self) -> str:
+        return self.page.get_by_role("alert").inner_text()
+
+    @property
+    def said(self) -> str:
+        return self.page.locator(".tt-suggest-said").inner_text()
+
+    @property
+    def focused(self) -> str:
+        """The id or the text of what has the focus."""
+        return self.page.evaluate("document.activeElement.id || document.activeElement.textContent")
+
+    def choose(self, label: str) -> None:
+        """Choose a place by its name in the list."""
+        self.page.locator("[name=place]").select_option(label=label)
+        self.press("Correct it")
+
+    def press(self, name: str) -> None:
+        self.page.get_by_role("button", name=name, exact=True).click()
+
+    def replace(self, old: str, new: str) -> None:
+        """Change one part of the text."""
+        text = self.text.input_value()
+        assert text.count(old) == 1, text
+        self.text.fill(text.replace(old, new))
+
+    def say(self, **fields: str) -> None:
+        """Fill in `reason`, `at`, `credit`."""
+        for name, words in fields.items():
+            self.page.locator(f".tt-suggest [name={name}]").fill(words)
+
+    def make(self) -> str:
+        """The patch as it is made; empty where there is none."""
+        self.press("Make the patch")
+        return self.patch if self.page.locator(".tt-suggest-result").is_visible() else ""
+
+
+@contextmanager
+def reading(
+    browser: Browser, folder: Path, data: str | bytes, path: str, issues: str = "", **settings: object
+) -> Iterator[Reader]:
+    """A reader of the page of a solo, whose file has this path from the top of its repository."""
+    file = folder / "page.html"
+    file.write_text(page_html(data.encode() if isinstance(data, str) else data, path, issues), encoding="utf-8")
+    with watched(browser, "file:", **settings) as page:
+        page.goto(file.as_uri())
+        yield Reader(page)
