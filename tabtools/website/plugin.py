@@ -149,8 +149,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         """The body of a solo's page, of the index."""
         solo = self._solo(page)
         if solo is not None:
-            page.present_anchor_ids = {*(page.present_anchor_ids or ()), *solo.open().page.anchors.values()}
-            return solo.open().page.body
+            sheet = solo.open()
+            page.present_anchor_ids = {*(page.present_anchor_ids or ()), *sheet.page.anchors.values()}
+            return sheet.page.body
         if (gathered := self._gathered(page)) is not None:
             return gathered.body(self.site.from_gathered)
         return self.collection.index if self._is_index(page) else html
