@@ -52,6 +52,10 @@ _SETTINGS = (
     "-c",
     "log.showSignature=false",
     "-c",
+    "log.showRoot=true",
+    "-c",
+    "log.follow=false",
+    "-c",
     "color.ui=false",
 )
 

@@ -1,20 +1,18 @@
-"""What git remembers of a whole collection, in one reading: every change of every solo, on whose word.
+"""What git knows of a whole collection, in one reading: every commit that touched a solo, on whose word.
 
 Where there is no git, or only a part of its history, there is less to tell; nothing here fails for it.
+
+A merge touches a solo only where it differs from all that it merges: what a branch brought is told by the commits of
+the branch, once, and a branch that a merge left out is not told at all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.model.solo import Bar, Like
-from tabtools.review.align import align, numbers_of
-from tabtools.review.change import Comparison, ReadVersion, read_version
-from tabtools.review.compare import compare
 from tabtools.review.git import GitFault, output
 from tabtools.review.history import FIELDS, Commit, commit_of, edges_of
 from tabtools.review.revisions import Repository, repository_at
@@ -22,32 +20,19 @@ from tabtools.source import SourceError, decode
 
 SUFFIX = ".solo"
 MOST_COMMITS = 5_000
-MOST_OF_ONE = 20
-MOST_RECENT = 50
-_TOGETHER = 40
+_LINK = "120000"
 
 
 class Touch(NamedTuple):
-    """A commit that touched a solo: its name then, and its text before and after as blobs, None where there is none."""
+    """A commit that touched a solo: its name then, and its text before and after as blobs.
 
-    commit: Commit
-    path: str
-    old: str | None
-    new: str | None
-
-
-class Remembered(NamedTuple):
-    """A commit that changed the music of a solo.
-
-    `path` is the solo's name now. `comparison` is None where the solo is new (`is_new`), and where a side cannot be
-    read as music. `bars` are the numbers, as they are now, of the bars it changed; those that are gone are missing.
+    `olds` is one text as a rule, none where the solo is new, one for each parent where the commit is a merge.
     """
 
-    path: str
     commit: Commit
-    comparison: Comparison | None
-    is_new: bool = False
-    bars: tuple[int, ...] = ()
+    path: str
+    olds: tuple[str, ...]
+    new: str
 
 
 @dataclass
@@ -60,66 +45,29 @@ class Memory:
     repository: Repository | None = None
     touches: list[tuple[str, Touch]] = field(default_factory=list)
     is_cut: bool = False
-    _versions: dict[str, ReadVersion | None] = field(default_factory=dict, repr=False)
-    _by_path: dict[str, list[Touch]] = field(default_factory=dict, repr=False)
 
-    def knows(self, path: str) -> bool:
-        """Whether any commit of a solo is known."""
-        return bool(self._of(path))
+    def by_path(self) -> dict[str, list[Touch]]:
+        """The touches of each solo, the latest first."""
+        found: dict[str, list[Touch]] = {}
+        for path, touch in self.touches:
+            found.setdefault(path, []).append(touch)
+        return found
 
-    def of_solo(self, path: str, now: Callable[[], ReadVersion] | None = None) -> list[Remembered]:
-        """What changed the music of one solo, the latest first. `now` reads the solo as it stands, to name its bars;
-        it is asked only where there is a correction."""
-        own = [(path, touch) for touch in self._of(path)]
-        is_corrected = any(touch.old for _, touch in own)
-        return list(islice(self._remembered(own, {path: now()} if now and is_corrected else {}), MOST_OF_ONE))
-
-    def recent(self, most: int = MOST_RECENT, among: Iterable[str] | None = None) -> list[Remembered]:
-        """The latest corrections of all solos (or of those among some names); new solos are none."""
-        names = None if among is None else frozenset(among)
-        own = [(path, touch) for path, touch in self.touches if names is None or path in names]
-        return list(islice((one for one in self._remembered(own, {}) if not one.is_new), most))
-
-    def _of(self, path: str) -> list[Touch]:
-        if not self._by_path:
-            for name, touch in self.touches:
-                self._by_path.setdefault(name, []).append(touch)
-        return self._by_path.get(path, [])
-
-    def _remembered(self, own: list[tuple[str, Touch]], now: dict[str, ReadVersion]) -> Iterator[Remembered]:
-        latest = dict(now)
-        for start in range(0, len(own), _TOGETHER):
-            some = own[start : start + _TOGETHER]
-            self._read(blob for _, touch in some if touch.old for blob in (touch.old, touch.new) if blob)
-            for path, touch in some:
-                after = self._versions.get(touch.new or "")
-                if after is not None and path not in latest:
-                    latest[path] = after
-                found = self._entry(path, touch, after, latest.get(path))
-                if found is not None:
-                    yield found
-
-    def _entry(self, path: str, touch: Touch, after: ReadVersion | None, now: ReadVersion | None) -> Remembered | None:
-        if touch.old is None:
-            return Remembered(path, touch.commit, None, True)
-        before = self._versions.get(touch.old)
-        if before is None or after is None or not (before.is_whole and after.is_whole):
-            return Remembered(path, touch.commit, None)
-        comparison = compare(before, after)
-        if not comparison.is_music:
-            return None
-        return Remembered(path, touch.commit, comparison, False, tuple(_bars(comparison, now)))
-
-    def _read(self, blobs: Iterable[str]) -> None:
-        """Read these versions, and forget those read before that are not among them."""
-        wanted = set(blobs)
-        self._versions = {blob: version for blob, version in self._versions.items() if blob in wanted}
-        missing = wanted - self._versions.keys()
+    def texts(self, blobs: Iterable[str]) -> dict[str, str | None]:
+        """What stands in blobs, None where that is no text, or cannot be had; all in one go."""
+        wanted = sorted(set(blobs))
         try:
-            contents = self.repository.blobs(sorted(missing)) if self.repository else {}
+            contents = self.repository.blobs(wanted) if self.repository else {}
         except GitFault:
             contents = {}
-        self._versions.update({blob: _version(contents.get(blob)) for blob in missing})
+        return {blob: _text(contents.get(blob)) for blob in wanted}
+
+
+def _text(content: bytes | SourceError | None) -> str | None:
+    try:
+        return decode(content, "").text if isinstance(content, bytes) else None
+    except SourceError:
+        return None
 
 
 def memory_of(folder: Path) -> Memory:
@@ -136,9 +84,9 @@ def memory_of(folder: Path) -> Memory:
 
 def _memory(repository: Repository, within: str) -> Memory:
     edges = edges_of(repository)
-    command = ["log", "-z", "--raw", "--no-abbrev", "--no-ext-diff", "--find-renames=40%", "-l2000"]
-    form = "%x00".join(FIELDS)
-    words = output([*command, f"--max-count={MOST_COMMITS}", f"--format={form}", "--", within], repository.top)
+    command = ["log", "-z", "--date-order", "--raw", "-c", "--combined-all-paths", "--no-abbrev", "--no-ext-diff"]
+    command += ["--find-renames=40%", "-l2000", f"--max-count={MOST_COMMITS}", f"--format={'%x00'.join(FIELDS)}"]
+    words = output([*command, "--", within], repository.top)
     memory = Memory(repository)
     now: dict[str, str] = {}
     seen: set[str] = set()
@@ -148,62 +96,69 @@ def _memory(repository: Repository, within: str) -> Memory:
             memory.is_cut = True
             continue
         renamed: dict[str, str] = {}
-        for old_path, path, old, new in changes:
-            name = now.get(path, path)
-            if new is not None and path.endswith(SUFFIX) and old != new:
-                memory.touches.append((name, Touch(commit, path, old, new)))
-            if old_path != path:
-                renamed[old_path] = name
+        for change in changes:
+            name = now.get(change.path, change.path)
+            if change.new is not None and change.path.endswith(SUFFIX) and change.new not in change.olds:
+                memory.touches.append((name, Touch(commit, change.path, change.olds, change.new)))
+            renamed.update({old: name for old in change.old_paths if old != change.path})
         now.update(renamed)
     memory.is_cut = memory.is_cut or len(seen) >= MOST_COMMITS
     return memory
 
 
-_Change = tuple[str, str, str | None, str | None]
+class _Change(NamedTuple):
+    """A file that a commit changed: its names and blobs before (more for a merge), its name and blob after."""
+
+    old_paths: tuple[str, ...]
+    path: str
+    olds: tuple[str, ...]
+    new: str | None
 
 
 def _commits(words: list[str]) -> Iterator[tuple[Commit, list[_Change]]]:
-    """Each commit with the files it changed: names before and after, blobs before and after."""
+    """Each commit with the files it changed, from what git prints."""
     at = 0
-    while at + len(FIELDS) <= len(words):
+    while True:
+        while words[at : at + 1] == [""]:
+            at += 1
+        if at + len(FIELDS) > len(words):
+            return
         commit, _ = commit_of(words[at : at + len(FIELDS)])
         at += len(FIELDS)
         changes: list[_Change] = []
-        while at < len(words) and words[at].lstrip("\n").startswith(":"):
-            _, mode, old, new, status = words[at].lstrip("\n").split(" ")
-            names = words[at + 1 : at + (3 if status[0] in "RC" else 2)]
-            at += 1 + len(names)
-            if mode != "120000":
-                old_path = names[0] if status[0] == "R" else names[-1]
-                changes.append((old_path, names[-1], _blob("" if status[0] == "C" else old), _blob(new)))
+        while (head := _head(words, at)) is not None:
+            count, at = _names(head), head[0] + 1
+            change = _change(head[1], words[at : at + count])
+            at += count
+            if change is not None:
+                changes.append(change)
         yield commit, changes
 
 
-def _blob(name: str) -> str | None:
-    return name if name.strip("0") else None
+def _head(words: list[str], at: int) -> tuple[int, str] | None:
+    """Where the next file's line stands, and the line; None where there is none."""
+    if words[at : at + 1] == [""]:
+        at += 1
+    line = words[at].lstrip("\n") if at < len(words) else ""
+    return (at, line) if line.startswith(":") else None
 
 
-def _version(content: bytes | SourceError | None) -> ReadVersion | None:
-    if not isinstance(content, bytes):
+def _names(head: tuple[int, str]) -> int:
+    """How many names follow a file's line: for a merge one for each parent, and the one after."""
+    line = head[1]
+    parents = len(line) - len(line.lstrip(":"))
+    status = line.rsplit(" ", 1)[1]
+    return parents + 1 if parents > 1 else 2 if status[0] in "RC" else 1
+
+
+def _change(line: str, names: list[str]) -> _Change | None:
+    """What a file's line and names say; None for a symbolic link."""
+    parents = len(line) - len(line.lstrip(":"))
+    parts = line.lstrip(":").split(" ")
+    modes, blobs, status = parts[: parents + 1], parts[parents + 1 : 2 * parents + 2], parts[-1]
+    if modes[-1] == _LINK or len(blobs) != parents + 1:
         return None
-    try:
-        return read_version(decode(content, ""))
-    except SourceError:
-        return None
-
-
-def _bars(comparison: Comparison, now: ReadVersion | None) -> Iterator[int]:
-    """The bars that changed, by their numbers in the version of now."""
-    after = comparison.after
-    items = {change.site.new_item for change in comparison.changes if change.is_music}
-    then = dict.fromkeys(
-        number
-        for item in sorted(one for one in items if one is not None)
-        if isinstance(after.solo.items[item], Bar | Like)
-        for number in numbers_of(after.solo.items[item])
-    )
-    if now is None or now.solo is after.solo:
-        yield from then
-        return
-    numbers = align(after.solo, now.solo).bar_numbers(after.solo, now.solo)
-    yield from (numbers[number] for number in then if number in numbers)
+    is_copy = status[0] == "C"
+    olds = () if is_copy else tuple(blob for blob in blobs[:-1] if blob.strip("0"))
+    old_paths = () if is_copy else tuple(names[:-1])
+    return _Change(old_paths, names[-1], olds, blobs[-1] if blobs[-1].strip("0") else None)

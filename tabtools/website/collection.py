@@ -66,7 +66,7 @@ def gather(
         raise Unpublishable("\n".join(faults))
     facets = [one.facets for one in solos.values()]
     ending = "/" if directory_urls else ".html"
-    remembered = told_of(folder, solos, ending)
+    remembered = told_of(folder, solos, ending, keeping)
     corrections = corrections_page(remembered.recent, {slug: one.title for slug, one in solos.items()})
     link = setting.around().another_solo
     return Collection(

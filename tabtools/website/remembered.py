@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import partial
 from html import escape
 from pathlib import Path
 
 from tabtools.checks.wording import in_a_row
-from tabtools.reports.changes import groups_of, summary
-from tabtools.review.change import ReadVersion, read_version
-from tabtools.review.memory import Memory, Remembered, memory_of
-from tabtools.source import visible
+from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.reports.past import Remembered, past_of
+from tabtools.review.memory import memory_of
 from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.feed import Dates, Entry
 from tabtools.website.gathered import Gathered, SoloHref
@@ -22,7 +20,6 @@ from tabtools.website.prepared import Prepared
 FEED = "corrections.xml"
 PATH, TITLE = "by/time/corrections", "Recent corrections"
 MOST_BARS = 12
-MOST_TOLD = 8
 
 
 @dataclass(frozen=True)
@@ -33,8 +30,8 @@ class Told:
     recent: Sequence[tuple[str, Remembered]]
 
 
-def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/") -> Told:
-    """What git knows of these solos, by slug; nothing at worst.
+def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keeping: Keeping = KEEPING_NOTHING) -> Told:
+    """What git knows of these solos, by slug; nothing at worst. What `keeping` knows is not worked out again.
 
     `ending` is what follows the path of a page in a link, `/` or `.html`.
     """
@@ -44,27 +41,27 @@ def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/") -> T
     top = memory.repository.top.resolve()
     paths = {slug: Path(one.path).resolve() for slug, one in solos.items()}
     slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
-    recent = tuple((slugs[one.path], one) for one in memory.recent(among=slugs))
+    past = past_of(memory, {path: _reader(solos[slug]) for path, slug in slugs.items()}, keeping)
+    recent = tuple((slugs[one.path], one) for one in past.recent)
     link = link_to_corrections(recent, "../../" if ending == "/" else "../", ending)
     history = {
-        slug: history_html(memory.of_solo(path, partial(_now, solos[slug])), solos[slug], memory, link)
-        for path, slug in slugs.items()
-        if memory.knows(path)
+        slugs[path]: history_html(entries, solos[slugs[path]], memory.is_cut, link)
+        for path, entries in past.of_solos.items()
     }
     return Told(history, recent)
 
 
-def _now(solo: Prepared) -> ReadVersion:
-    return read_version(solo.open().source)
+def _reader(solo: Prepared) -> Callable[[], str]:
+    return lambda: solo.open().source.text
 
 
-def history_html(entries: Sequence[Remembered], solo: Prepared, memory: Memory, more: str = "") -> str:
+def history_html(entries: Sequence[Remembered], solo: Prepared, is_cut: bool, more: str = "") -> str:
     """The history of one solo, the latest first; nothing where nothing is known."""
     if not entries:
         return ""
     anchors = solo.open().page.anchors if any(one.bars for one in entries) else {}
     rows = "".join(f"<li>{_entry(one, lambda bar: _link('', bar, anchors))}</li>" for one in entries)
-    cut = "<p>What was before is not known here.</p>" if memory.is_cut else ""
+    cut = "<p>What was before is not known here.</p>" if is_cut else ""
     return (
         '<section class="tt-history" aria-labelledby="history" data-search-exclude><h2 id="history">History</h2>'
         f"<ol>{rows}</ol>{cut}{more}</section>"
@@ -138,11 +135,11 @@ def _entry(one: Remembered, link) -> str:
 
 
 def _what(one: Remembered) -> str:
-    if one.is_new:
+    if one.told is None:
         return "first transcribed"
-    if one.comparison is None:
+    if not one.told.is_readable:
         return "the text changed in a way that cannot be read as music"
-    return with_accidentals(visible(summary(one.comparison.changes)))
+    return with_accidentals(one.told.summary)
 
 
 def _people(one: Remembered) -> str:
@@ -156,14 +153,12 @@ def _people(one: Remembered) -> str:
 
 def _details(one: Remembered) -> Iterator[str]:
     """Both writings of every change, folded away."""
-    if one.comparison is None:
+    if one.told is None or not one.told.details:
         return
-    told = [told for group in groups_of(one.comparison) for told in group.told if told.change.is_music]
-    rows = [f"<li>{escape(visible(' '.join(filter(None, (it.place, it.text)))))}</li>" for it in told[:MOST_TOLD]]
-    if len(told) > MOST_TOLD:
-        rows.append(f"<li>and {len(told) - MOST_TOLD} more</li>")
-    if rows:
-        yield f"<details><summary>What changed</summary><ul>{''.join(rows)}</ul></details>"
+    rows = [f"<li>{escape(row)}</li>" for row in one.told.details]
+    if one.told.more:
+        rows.append(f"<li>and {one.told.more} more</li>")
+    yield f"<details><summary>What changed</summary><ul>{''.join(rows)}</ul></details>"
 
 
 def _link(page: str, bar: int, anchors: Mapping[str, str]) -> str:

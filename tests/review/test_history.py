@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-import time
+from collections.abc import Sequence
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -11,10 +11,12 @@ import pytest
 from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
 from made_solos import made_solo
 
-from tabtools.review.change import ReadVersion, read_version
-from tabtools.review.memory import MOST_OF_ONE, memory_of
+import tabtools.reports.past as past_module
+from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.reports.past import MOST_OF_ONE, Past, Remembered, past_of
+from tabtools.review import git, revisions
+from tabtools.review.memory import memory_of
 from tabtools.settings import Settings
-from tabtools.source import from_text
 from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed
 from tabtools.website.remembered import FEED, feed_entries, listed_people
@@ -43,14 +45,18 @@ def folder(repository: GitRepository) -> Path:
     return repository.folder / "transcriptions"
 
 
-def now(repository: GitRepository, name: str = SOLO) -> ReadVersion:
-    return read_version(from_text(repository.read(name), name))
+def past(repository: GitRepository, keeping: Keeping = KEEPING_NOTHING) -> Past:
+    texts = {path.relative_to(repository.folder).as_posix(): path for path in folder(repository).glob("*.solo")}
+    return past_of(memory_of(folder(repository)), {name: path.read_text for name, path in texts.items()}, keeping)
+
+
+def entries(repository: GitRepository, name: str = SOLO) -> list[Remembered]:
+    return list(past(repository).of_solos[name])
 
 
 def history(repository: GitRepository, name: str = SOLO) -> list[tuple[str, bool, tuple[int, ...]]]:
     """Subject, whether it is the first, bars."""
-    entries = memory_of(folder(repository)).of_solo(name, lambda: now(repository, name))
-    return [(one.commit.subject, one.is_new, one.bars) for one in entries]
+    return [(one.commit.subject, one.is_new, one.bars) for one in entries(repository, name)]
 
 
 def site(repository: GitRepository, directory_urls: bool = True) -> Collection:
@@ -61,10 +67,10 @@ def site(repository: GitRepository, directory_urls: bool = True) -> Collection:
 
 
 def test_the_latest_first_with_credits(repository: GitRepository) -> None:
-    latest, first = memory_of(folder(repository)).of_solo(SOLO, lambda: now(repository))
+    latest, first = entries(repository)
     assert (latest.commit.subject, latest.commit.credits, latest.bars) == ("a higher note", ("Nell Quayle",), (2,))
-    assert latest.comparison is not None and latest.comparison.is_music
-    assert first.is_new and first.comparison is None
+    assert latest.told is not None and latest.told.summary == "1 note to another pitch (bar 2)"
+    assert first.is_new and first.told is None
 
 
 def test_layout_and_comments_are_no_history(repository: GitRepository) -> None:
@@ -87,8 +93,8 @@ def test_a_rename_is_followed(repository: GitRepository) -> None:
 def test_what_cannot_be_read_is_said_to_be_so(repository: GitRepository) -> None:
     repository.commit(BETTER.replace("bar 2  G7", "bar two"), "broken")
     repository.commit(BETTER, "mended")
-    mended, broken, *_ = memory_of(folder(repository)).of_solo(SOLO, lambda: now(repository))
-    assert mended.comparison is None and broken.comparison is None
+    mended, broken, *_ = entries(repository)
+    assert not mended.told.is_readable and not broken.told.is_readable
 
 
 def test_branches_that_are_merged_are_remembered(repository: GitRepository) -> None:
@@ -110,13 +116,13 @@ def test_a_long_history_is_cut(repository: GitRepository) -> None:
 def test_recent_corrections_of_all(repository: GitRepository) -> None:
     repository.commit(DUSK, "another", "transcriptions/dawn.solo")
     repository.commit(BETTER, "dawn corrected", "transcriptions/dawn.solo")
-    recent = memory_of(folder(repository)).recent()
+    recent = past(repository).recent
     assert [(one.path, one.commit.subject) for one in recent] == [
         ("transcriptions/dawn.solo", "dawn corrected"),
         (SOLO, "a higher note"),
     ]
-    assert len(memory_of(folder(repository)).recent(1)) == 1
-    assert memory_of(folder(repository)).recent(among=[SOLO])[0].path == SOLO
+    among = past_of(memory_of(folder(repository)), {SOLO: lambda: repository.read()})
+    assert [one.path for one in among.recent] == [SOLO] and list(among.of_solos) == [SOLO]
     assert listed_people(recent) == "Nell Quayle"
 
 
@@ -126,9 +132,9 @@ def test_recent_corrections_of_all(repository: GitRepository) -> None:
 def test_a_shallow_clone_says_less(repository: GitRepository, tmp_path: Path) -> None:
     repository.commit(BETTER.replace("126", "120"), "slower")
     repository.git("clone", "--quiet", "--depth=2", repository.folder.as_uri(), str(tmp_path / "clone"))
-    memory = memory_of(tmp_path / "clone" / "transcriptions")
-    assert memory.is_cut
-    assert [one.commit.subject for one in memory.of_solo(SOLO)] == ["slower"]
+    clone = GitRepository(tmp_path / "clone")
+    assert memory_of(folder(clone)).is_cut
+    assert [one.commit.subject for one in entries(clone)] == ["slower"]
 
 
 def test_outside_of_git_nothing_is_remembered(tmp_path: Path) -> None:
@@ -136,20 +142,20 @@ def test_outside_of_git_nothing_is_remembered(tmp_path: Path) -> None:
     place.mkdir()
     (place / "dusk.solo").write_text(DUSK, encoding="utf-8")
     memory = memory_of(place)
-    assert memory.repository is None and memory.recent() == [] and memory.of_solo(SOLO) == []
+    assert memory.repository is None and past_of(memory, {SOLO: lambda: DUSK}) == Past()
     found = gather(place, Settings(root=tmp_path))
     assert found.remembered.history == {} and not any("corrections" in page.path for page in found.gathered)
 
 
 def test_without_git_nothing_is_remembered(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PATH", "/nowhere")
-    assert memory_of(folder(repository)).recent() == []
+    assert past(repository) == Past()
 
 
 def test_nothing_committed_yet(tmp_path: Path) -> None:
     empty = new_repository(tmp_path / "solos")
     empty.write(DUSK)
-    assert memory_of(folder(empty)).recent() == []
+    assert past(empty) == Past()
 
 
 # ---- on the site
@@ -208,7 +214,31 @@ def test_blame_and_history_agree_on_who(repository: GitRepository) -> None:
     assert history(repository)[0][2] == (2,)
 
 
-def test_a_thousand_solos_are_remembered_at_once(tmp_path: Path) -> None:
+class Watched:
+    """What git is asked, and how many corrections are worked out."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.asked: list[tuple[str, bytes]] = []
+        self.worked_out = 0
+        run, work_out = git.run, past_module.corrected
+
+        def watched_run(arguments: Sequence[str], folder: Path, given: bytes = b"", *rest: object, **more: object):
+            self.asked.append((arguments[0], given))
+            return run(arguments, folder, given, *rest, **more)
+
+        def watched_work(*texts: object):
+            self.worked_out += 1
+            return work_out(*texts)
+
+        for module in (git, revisions):
+            monkeypatch.setattr(module, "run", watched_run)
+        monkeypatch.setattr(past_module, "corrected", watched_work)
+
+    def blobs(self) -> set[bytes]:
+        return {name for command, given in self.asked if command == "cat-file" for name in given.split()}
+
+
+def test_a_thousand_solos_are_remembered_at_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     many = new_repository(tmp_path / "solos")
     for number in range(1000):
         many.write(DUSK, f"transcriptions/solo-{number}.solo")
@@ -216,8 +246,31 @@ def test_a_thousand_solos_are_remembered_at_once(tmp_path: Path) -> None:
     for number in range(5):
         many.write(made_solo(number), f"transcriptions/solo-{number}.solo")
     many.commit(message="five")
-    began = time.process_time()
-    memory = memory_of(folder(many))
-    recent = memory.recent()
-    assert len(memory.touches) == 1005 and len(recent) == 5
-    assert time.process_time() - began < 3
+    keeping = Keeping(tmp_path / "kept.sqlite")
+    watched = Watched(monkeypatch)
+    found = past(many, keeping)
+    assert len(found.recent) == 5 and len(found.of_solos) == 1000
+    assert len(watched.asked) <= 7 and watched.worked_out == 5
+    assert len(watched.blobs()) == 6, "one text before, five after"
+    again = Watched(monkeypatch)
+    assert past(many, keeping) == found
+    assert again.worked_out == 0 and not again.blobs()
+    many.write(made_solo(7), "transcriptions/solo-7.solo")
+    many.commit(message="one more")
+    third = Watched(monkeypatch)
+    assert len(past(many, keeping).recent) == 6
+    assert third.worked_out == 1 and len(third.blobs()) == 2
+
+
+def test_many_corrections_of_layout_hide_none_of_the_music(repository: GitRepository) -> None:
+    for step in range(MOST_OF_ONE + 5):
+        repository.commit(BETTER.replace("bar 2  G7", f"bar 2  G7  # take {step}"), f"remark {step}")
+    assert [subject for subject, _, _ in history(repository)] == ["a higher note", "the first transcription"]
+    assert [one.commit.subject for one in past(repository).recent] == ["a higher note"]
+
+
+def test_settings_of_git_change_nothing(repository: GitRepository) -> None:
+    before = history(repository)
+    for name, value in (("log.showRoot", "false"), ("log.follow", "true"), ("diff.renames", "false")):
+        repository.set(name, value)
+    assert history(repository) == before

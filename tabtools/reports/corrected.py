@@ -1,0 +1,109 @@
+"""A correction as history tells it: in few words, in detail, with its bars. Made from texts alone, of plain values."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from tabtools.model.solo import Bar, Like
+from tabtools.reports.changes import groups_of, summary
+from tabtools.review.align import numbers_of
+from tabtools.review.change import Change, Comparison, Part, ReadVersion, read_version
+from tabtools.review.compare import compare
+from tabtools.source import from_text, visible
+
+MOST_DETAILS = 8
+
+Numbers = tuple[tuple[int, int], ...]
+"""Pairs of bar numbers: of a version, and of the same bar in a later one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """What a correction changed in the music; without a summary nothing.
+
+    `details` are the first rows of what is told of it, `more` how many are left out; `bars` are the numbers that the
+    changed bars have after it; `numbers` lead from those before it, one row for each text it was made from. Where
+    `is_readable` is False no music can be read before or after it.
+    """
+
+    summary: str = ""
+    details: tuple[str, ...] = ()
+    more: int = 0
+    bars: tuple[int, ...] = ()
+    numbers: tuple[Numbers, ...] = ()
+    is_readable: bool = True
+
+
+def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
+    """What became of the first text, or of several that were merged, in the second; None is no text at all.
+
+    Of a merge only what differs from each of the texts is its own.
+    """
+    before = [None if text is None else _version(text) for text in olds]
+    after = None if new is None else _version(new)
+    if after is None or not after.is_whole or not any(one is not None and one.is_whole for one in before):
+        return Corrected(numbers=((),) * len(before), is_readable=False)
+    comparisons = [compare(one, after) if one is not None and one.is_whole else None for one in before]
+    numbers = tuple(tuple(one.bar_numbers.items()) if one else () for one in comparisons)
+    comparison, own = _own([one for one in comparisons if one])
+    if not own:
+        return Corrected(numbers=numbers)
+    rows = [
+        visible(" ".join(filter(None, (told.place, told.text))))
+        for group in groups_of(comparison)
+        for told in group.told
+        if any(told.change is change for change in own)
+    ]
+    bars = tuple(_bars(own, comparison))
+    return Corrected(visible(summary(own)), tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, numbers)
+
+
+@lru_cache(maxsize=4)
+def _version(text: str) -> ReadVersion:
+    return read_version(from_text(text))
+
+
+def _bars(changes: Sequence[Change], comparison: Comparison) -> list[int]:
+    """The bars of the new version in which the changes are."""
+    items = sorted({change.site.new_item for change in changes if change.site.new_item is not None})
+    found = [comparison.after.solo.items[item] for item in items]
+    return list(dict.fromkeys(number for item in found if isinstance(item, Bar | Like) for number in numbers_of(item)))
+
+
+# ---- merges
+
+
+def _own(comparisons: Sequence[Comparison]) -> tuple[Comparison, list[Change]]:
+    """The changes of music that are in all of these comparisons with one version, and the one that tells them best."""
+    places = [[_places(change) for change in one.changes if change.is_music] for one in comparisons]
+    found = []
+    for index, one in enumerate(comparisons):
+        others = [side for at, side in enumerate(places) if at != index]
+        changes = [
+            change
+            for change in one.changes
+            if change.is_music and all(any(_meet(_places(change), place) for place in side) for side in others)
+        ]
+        found.append((sum(change.part is Part.ITEM for change in changes), len(changes), index, changes))
+    *_, index, changes = min(found, key=lambda one: one[:3])
+    return comparisons[index], changes
+
+
+def _places(change: Change) -> frozenset[tuple]:
+    """What a change touches in the new version: a field, the lines of a bar, or (None) all of a bar."""
+    site = change.site
+    if change.name:
+        return frozenset([("header", change.name)])
+    if site.new_item is None:
+        return frozenset([("gone", change.was)])
+    if change.part in (Part.ITEM, Part.ORDER):
+        return frozenset([(site.new_item, None)])
+    if change.part is Part.LINES and change.after:
+        return frozenset((site.new_item, site.line + step) for step in range(len(change.after)))
+    return frozenset([(site.new_item, change.part if site.line is None else site.line)])
+
+
+def _meet(one: frozenset[tuple], other: frozenset[tuple]) -> bool:
+    return any(a == b or (a[0] == b[0] and None in (a[1], b[1])) for a in one for b in other)
