@@ -9,8 +9,9 @@ from functools import lru_cache
 from tabtools.model.solo import Bar, Like
 from tabtools.reports.changes import groups_of, summary
 from tabtools.review.align import numbers_of
-from tabtools.review.change import Change, Comparison, Part, ReadVersion, read_version
+from tabtools.review.change import Change, Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
+from tabtools.review.merged import own_changes
 from tabtools.source import from_text, visible
 
 MOST_DETAILS = 8
@@ -47,7 +48,7 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
         return Corrected(numbers=((),) * len(before), is_readable=False)
     comparisons = [compare(one, after) if one is not None and one.is_whole else None for one in before]
     numbers = tuple(tuple(one.bar_numbers.items()) if one else () for one in comparisons)
-    comparison, own = _own([one for one in comparisons if one])
+    comparison, own = own_changes([one for one in comparisons if one])
     if not own:
         return Corrected(numbers=numbers)
     rows = [
@@ -70,40 +71,3 @@ def _bars(changes: Sequence[Change], comparison: Comparison) -> list[int]:
     items = sorted({change.site.new_item for change in changes if change.site.new_item is not None})
     found = [comparison.after.solo.items[item] for item in items]
     return list(dict.fromkeys(number for item in found if isinstance(item, Bar | Like) for number in numbers_of(item)))
-
-
-# ---- merges
-
-
-def _own(comparisons: Sequence[Comparison]) -> tuple[Comparison, list[Change]]:
-    """The changes of music that are in all of these comparisons with one version, and the one that tells them best."""
-    places = [[_places(change) for change in one.changes if change.is_music] for one in comparisons]
-    found = []
-    for index, one in enumerate(comparisons):
-        others = [side for at, side in enumerate(places) if at != index]
-        changes = [
-            change
-            for change in one.changes
-            if change.is_music and all(any(_meet(_places(change), place) for place in side) for side in others)
-        ]
-        found.append((sum(change.part is Part.ITEM for change in changes), len(changes), index, changes))
-    *_, index, changes = min(found, key=lambda one: one[:3])
-    return comparisons[index], changes
-
-
-def _places(change: Change) -> frozenset[tuple]:
-    """What a change touches in the new version: a field, the lines of a bar, or (None) all of a bar."""
-    site = change.site
-    if change.name:
-        return frozenset([("header", change.name)])
-    if site.new_item is None:
-        return frozenset([("gone", change.was)])
-    if change.part in (Part.ITEM, Part.ORDER):
-        return frozenset([(site.new_item, None)])
-    if change.part is Part.LINES and change.after:
-        return frozenset((site.new_item, site.line + step) for step in range(len(change.after)))
-    return frozenset([(site.new_item, change.part if site.line is None else site.line)])
-
-
-def _meet(one: frozenset[tuple], other: frozenset[tuple]) -> bool:
-    return any(a == b or (a[0] == b[0] and None in (a[1], b[1])) for a in one for b in other)

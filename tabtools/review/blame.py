@@ -10,6 +10,7 @@ from tabtools.review.align import align, first_number, numbers_of
 from tabtools.review.change import NOT_MUSIC, Kind, Part, ReadVersion
 from tabtools.review.compare import compare
 from tabtools.review.history import History, Step
+from tabtools.review.merged import own_changes
 
 
 class Blamed(NamedTuple):
@@ -45,12 +46,32 @@ def blame(history: History, now: ReadVersion) -> list[Blamed]:
                 pending.setdefault(parent, {}).update(passed)
                 kept = set(passed.values())
                 bars = {index: bar for index, bar in bars.items() if bar not in kept}
-        found.update({bar: (step, first_number(version.solo.items[index])) for index, bar in bars.items()})
+        if len(step.parents) > 1:
+            bars = _made_by_merge(history, step, bars, pending)
+        for index, bar in bars.items():
+            if bar not in found or found[bar][0].commit.when < step.commit.when:
+                found[bar] = step, first_number(version.solo.items[index])
     return [
         Blamed(numbers[0], numbers[-1], *found.get(index, ()))
         for index in wanted
         if (numbers := numbers_of(now.solo.items[index]))
     ]
+
+
+def _made_by_merge(history: History, step: Step, bars: dict[int, int], pending: dict) -> dict[int, int]:
+    """Of bars that are otherwise in all that a merge merges, those it changed itself.
+
+    The others only bring together what was changed in each: they are passed on to all of them.
+    """
+    comparisons = {parent: history.compared(parent, step.key) for parent in step.parents}
+    known = {parent: one for parent, one in comparisons.items() if one is not None}
+    if not known or not bars:
+        return bars
+    own = {change.site.new_item for change in own_changes(list(known.values()))[1]}
+    for parent, one in known.items():
+        passed = {i: bars[j] for i, j in one.alignment.pairs if j in bars and j not in own}
+        pending.setdefault(parent, {}).update(passed)
+    return {index: bar for index, bar in bars.items() if index in own}
 
 
 def _same_bars(old: ReadVersion, new: ReadVersion, bars: dict[int, int]) -> dict[int, int]:

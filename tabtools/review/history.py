@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from functools import cached_property
 from typing import NamedTuple
 
@@ -29,6 +30,14 @@ class Commit(NamedTuple):
     date: str
     subject: str
     credits: tuple[str, ...]
+
+    @property
+    def when(self) -> datetime:
+        """The date in UTC; the beginning of 1970 where it makes no sense."""
+        try:
+            return datetime.fromisoformat(self.date).astimezone(UTC)
+        except (ValueError, OverflowError):
+            return datetime.fromtimestamp(0, UTC)
 
 
 @dataclass(frozen=True)
@@ -71,13 +80,6 @@ class History:
             self._versions[key] = None if source is None else read_version(source)
         return self._versions[key]
 
-    def entries(self) -> Iterator[Entry]:
-        """What each step changed, the latest first; merges only where they differ from all that they merge."""
-        for step in self.steps.values():
-            comparisons = [self.compared(parent, step.key) for parent in step.parents or (None,)]
-            if all(comparison is None or not comparison.is_empty for comparison in comparisons):
-                yield Entry(step, comparisons[0])
-
     def compared(self, old: tuple[str, str] | None, new: tuple[str, str]) -> Comparison | None:
         """Two steps compared, `old` None standing for nothing; None where one cannot be read whole."""
         before = read_version(from_text("", new[1])) if old is None else self.version(old)
@@ -85,13 +87,6 @@ class History:
         if before is None or after is None or not (before.is_whole and after.is_whole):
             return None
         return compare(before, after)
-
-
-class Entry(NamedTuple):
-    """A step and what it changed (since the first of its parents); None where that cannot be read as music."""
-
-    step: Step
-    comparison: Comparison | None
 
 
 def history_of(repository: Repository, path: str, revision: str = "HEAD") -> History:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from html import escape
 from pathlib import Path
 
@@ -105,7 +104,7 @@ def feed_entries(
 ) -> Iterator[Entry]:
     """The corrections for a feed. A link names the commit behind `?`, so that no two are alike."""
     for slug, one in recent:
-        when = _when(one)
+        when = one.commit.when
         bar = f"#b{one.bars[0]}" if one.bars else ""
         name = f"{slug}-{one.commit.name}"
         yield Entry(
@@ -164,10 +163,3 @@ def _details(one: Remembered) -> Iterator[str]:
 def _link(page: str, bar: int, anchors: Mapping[str, str]) -> str:
     anchor = anchors.get(str(bar))
     return f'<a href="{page}#{escape(anchor)}">{bar}</a>' if anchor else str(bar)
-
-
-def _when(one: Remembered) -> datetime:
-    try:
-        return datetime.fromisoformat(one.commit.date).astimezone(UTC)
-    except (ValueError, OverflowError):
-        return datetime.fromtimestamp(0, UTC)

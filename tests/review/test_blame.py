@@ -11,8 +11,6 @@ from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository
 from test_git_merges import DUSK, changed
 
 from tabtools.cli import main
-from tabtools.review.history import history_of
-from tabtools.review.revisions import repository_at
 
 
 @pytest.fixture
@@ -108,6 +106,44 @@ def test_a_version_that_could_not_be_read_is_passed_through(repository: GitRepos
     assert subjects() == {1: FIRST, 2: FIRST, 3: "mended"}
 
 
+def merged(repository: GitRepository, ours: str, theirs: str, outcome: str) -> None:
+    repository.branch("theirs", theirs)
+    repository.git("checkout", "--quiet", "main")
+    repository.commit(ours, "ours")
+    repository.git("merge", "--quiet", "--no-commit", "theirs", fine=(0, 1))
+    repository.commit(outcome, "the merge")
+
+
+OURS, THEIRS, OWN = ("1    3:5 3:7", "1    3:5 3:8"), ("4    1:8 1:7", "4    1:8 1:6"), ("3    1:5 -", "3    1:5 1:4")
+
+
+def test_a_merge_that_only_brings_a_bar_together_did_not_change_it(
+    repository: GitRepository, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(ENVIRONMENT, "GIT_AUTHOR_DATE", "2026-03-02T12:00:00+00:00")
+    merged(repository, changed(OURS), changed(THEIRS), changed(OURS, THEIRS))
+    assert subjects()[1] in ("ours", "theirs corrects")
+    assert subjects() == {1: subjects()[1], 2: FIRST, 3: FIRST}
+
+
+def test_the_later_of_two_that_come_together_is_named(
+    repository: GitRepository, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(ENVIRONMENT, "GIT_AUTHOR_DATE", "2026-03-04T12:00:00+01:00")
+    repository.branch("theirs", changed(THEIRS))
+    monkeypatch.setitem(ENVIRONMENT, "GIT_AUTHOR_DATE", "2026-03-03T12:00:00+00:00")
+    repository.git("checkout", "--quiet", "main")
+    repository.commit(changed(OURS), "ours")
+    repository.git("merge", "--quiet", "--no-commit", "theirs", fine=(0, 1))
+    repository.commit(changed(OURS, THEIRS), "the merge")
+    assert subjects()[1] == "theirs corrects"
+
+
+def test_a_merge_that_changes_a_bar_itself_is_named(repository: GitRepository) -> None:
+    merged(repository, changed(OURS), changed(THEIRS), changed(OURS, THEIRS, OWN))
+    assert subjects() == {1: "the merge", 2: FIRST, 3: FIRST}
+
+
 def test_outside_of_git_it_says_less(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.parent))
     path = tmp_path / "dusk.solo"
@@ -140,17 +176,3 @@ def test_names_cannot_speak_to_the_terminal(repository: GitRepository) -> None:
     repository.git("commit", "--quiet", "--author", "\x1b[31mTam <t@x>", "-m", "\x1b[2Jgone")
     assert "\x1b" not in blame(SOLO).output
     assert subjects()[2] == "␛[2Jgone"
-
-
-def test_history_tells_each_step(repository: GitRepository) -> None:
-    repository.commit(changed(NOTE), "a note")
-    repository.branch("theirs", changed(NOTE, ("126", "130")))
-    repository.git("checkout", "--quiet", "main")
-    repository.commit(changed(NOTE, ("3    1:8 -", "3    1:8 1:7")), "rhythm")
-    repository.git("merge", "--quiet", "theirs")
-    history = history_of(repository_at(repository.folder), SOLO)
-    told = {entry.step.commit.subject: entry.comparison for entry in history.entries()}
-    assert [kind for change in told["a note"].changes for kind in change.kinds] == ["pitch"]
-    assert [change.name for change in told["theirs corrects"].changes] == ["tempo"]
-    assert len(told[FIRST].changes) == 9
-    assert list(told)[-2:] == ["a note", FIRST]
