@@ -1,38 +1,67 @@
-"""Nothing printed may lie over anything else, however far a bar is stretched."""
+"""Nothing printed may lie over anything else or beyond its bar, however far a bar is stretched or broken."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from drawn import SOLOS, bars, collisions, drawing
+from drawn import SOLOS, boxes, collisions, drawing, joined
 from generated import solos
 from hypothesis import given, settings
 
+from tabtools.website.drawing import PieceDrawing, SoloDrawing
+
 STRETCHES = (1.0, 1.4, 2.2)
+BEYOND = 1.0
+"""By how many pixels an estimate of a text may reach over the edge of its piece."""
 
 
-def overlaps(text: str) -> list[str]:
-    found = []
-    for bar in bars(drawing(text)):
-        for svg in filter(None, (bar.staff, bar.chords)):
-            for stretch in STRETCHES:
-                for one, other in collisions(svg, bar.width * stretch):
-                    found.append(f"bar {bar.number} at {stretch}: {one} over {other}")
-    return found
+def overlaps(drawn: SoloDrawing) -> Iterator[str]:
+    """Texts over each other: in each piece by itself, and in whole sections on one endless line."""
+    for section in drawn.sections:
+        pieces = [piece for bar in section.bars for piece in bar.pieces]
+        whole = sum(piece.width for piece in pieces)
+        for stretch in STRETCHES:
+            line = joined([(piece.width, piece.staff) for piece in pieces])
+            for one, other in collisions(line, whole * stretch):
+                yield f"{section.name} at {stretch}: {one} over {other}"
+            for piece in pieces:
+                if piece.chords:
+                    for one, other in collisions(piece.chords, piece.width * stretch):
+                        yield f"{section.name} at {stretch}: {one} over {other}"
+
+
+def beyond(piece: PieceDrawing) -> Iterator[str]:
+    """Texts that leave their piece."""
+    for svg in filter(None, (piece.staff, piece.chords)):
+        for box in boxes(svg, piece.width):
+            if box.left < -BEYOND or box.right > piece.width + BEYOND:
+                yield f"{box} in {piece.width}"
+
+
+def faults(text: str) -> list[str]:
+    drawn = drawing(text)
+    pieces = [piece for section in drawn.sections for bar in section.bars for piece in bar.pieces]
+    return [*overlaps(drawn), *(fault for piece in pieces for fault in beyond(piece))]
 
 
 @pytest.mark.parametrize("path", SOLOS, ids=lambda path: path.stem)
-def test_no_text_of_the_demo_solos_overlaps(path: Path) -> None:
-    assert overlaps(path.read_text(encoding="utf-8")) == []
+def test_no_text_of_the_demo_solos_overlaps_or_leaves_its_bar(path: Path) -> None:
+    assert faults(path.read_text(encoding="utf-8")) == []
 
 
 @settings(max_examples=150)
 @given(solos())
-def test_no_text_of_generated_solos_overlaps(text: str) -> None:
-    assert overlaps(text) == []
+def test_no_text_of_generated_solos_overlaps_or_leaves_its_bar(text: str) -> None:
+    assert faults(text) == []
 
 
 def test_the_measure_sees_an_overlap() -> None:
     svg = '<svg><text class="fret" x="10%" y="10">12</text><text class="fret" x="10%" dx="9" y="12">7</text></svg>'
     assert len(collisions(svg, 100)) == 1
+
+
+def test_the_measure_sees_what_leaves_its_piece() -> None:
+    svg = '<svg><text class="fret" x="98%" y="10">12</text></svg>'
+    assert len(list(beyond(PieceDrawing(0.0, 100.0, "", svg)))) == 1

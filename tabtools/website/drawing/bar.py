@@ -33,6 +33,7 @@ from tabtools.website.drawing.strokes import roll_line
 
 LEAST_ABOVE = 22
 COUNT_WIDTH = 9.0
+BETWEEN_WORDS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,16 +190,20 @@ def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
     """Tempo and the like over the start of the bar, one behind the other."""
     if not frame.words:
         return ""
-    width = sum(one + 12 for _, one in frame.words)
 
     def draw(foot: float) -> str:
         drawn, x = "", 1.0
         for svg, one in frame.words:
             drawn += f'<svg x="{number(x)}" y="{number(foot)}">{svg}</svg>'
-            x += one + 12
+            x += one + BETWEEN_WORDS
         return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
 
-    return skyline.place(scene.staff, scene.staff + width, 16, draw)
+    return skyline.place(scene.staff, scene.staff + words_width(frame.words), 16, draw)
+
+
+def words_width(words: Sequence[tuple[str, float]]) -> float:
+    """The room that words over the start of a bar take together."""
+    return sum(width + BETWEEN_WORDS for _, width in words)
 
 
 def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:

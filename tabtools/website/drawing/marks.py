@@ -19,6 +19,7 @@ SIGNS = {"stacc": 5.0, "accent": 8.0, "down": 9.0, "up": 10.0}
 WORDS = {"pinch": "PH", "rake": "rake"}
 FINGERS = ("lh", "rh")
 SHORTEST_WAVE = 14
+DIP_LEFT, DIP_GAP = -4.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +74,29 @@ def draw_signs(scene: Scene, skyline: Skyline) -> str:
     for struck in scene.struck:
         x = scene.xs[struck.column]
         at = scene.cells[struck.column]
-        marks = list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))
-        for word, _ in marks:
+        for word in dict.fromkeys(word for word, _ in _marks(struck)):
             if word in SIGNS:
                 draw = _sign(at, word)
                 parts.append(skyline.place(x - 5, x + 5, SIGNS[word], draw))
             elif word in WORDS:
                 parts.append(_word(skyline, at, x, WORDS[word], "word"))
-        fingers = [argument for word, argument in marks if word in FINGERS]
-        if fingers:
-            parts.append(_word(skyline, at, x, shown(" ".join(fingers)), "finger"))
+        if fingers := _fingers(struck):
+            parts.append(_word(skyline, at, x, shown(fingers), "finger"))
     return "".join(parts)
+
+
+def _marks(struck: Struck) -> list[tuple[str, str]]:
+    """The words and arguments of a stroke's marks, each once."""
+    return list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))
+
+
+def _fingers(struck: Struck) -> str:
+    return " ".join(argument for word, argument in _marks(struck) if word in FINGERS)
+
+
+def _centred(struck: Struck) -> list[str]:
+    """The words that stand in the middle over a stroke."""
+    return [*(WORDS[word] for word, _ in _marks(struck) if word in WORDS), _fingers(struck)]
 
 
 def _sign(at: str, word: str) -> Callable[[float], str]:
@@ -95,6 +108,24 @@ def _word(skyline: Skyline, at: str, x: float, text: str, kind: str) -> str:
     return skyline.place(x - half, x + half, 10, lambda foot: text_at(at, foot, text, kind))
 
 
+def reaches(scene: Scene) -> list[tuple[Struck, float]]:
+    """How far words over the strokes of a bar reach to the right of their columns; those without words are left out."""
+    found: list[tuple[Struck, float]] = []
+    named = {first: word for word in SPANNING for first, _ in _runs([_has(struck, word) for struck in scene.struck])}
+    for place, struck in enumerate(scene.struck):
+        ends = [
+            DIP_LEFT + line + DIP_GAP + text_width(text, WORD_SIZE)
+            for _, line, text in filter(None, map(_dipped, struck.notes))
+        ]
+        ends += [text_width(_trilled(mark), WORD_SIZE) + 2 for mark in _trills(struck)]
+        ends += [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck)]
+        if place in named:
+            ends.append(text_width(SPANNING[named[place]], WORD_SIZE) + 4 - struck.half)
+        if ends:
+            found.append((struck, max(ends)))
+    return found
+
+
 def draw_waves(scene: Scene, skyline: Skyline) -> str:
     """Vibrato, trills, swells and the vibrato bar."""
     parts: list[str] = []
@@ -104,13 +135,21 @@ def draw_waves(scene: Scene, skyline: Skyline) -> str:
             if "~" in signs or "~~" in signs:
                 parts.append(_wave(scene, skyline, struck, "wide" if "~~" in signs else "wave"))
                 break
-        for mark in dict.fromkeys(mark for note in struck.notes for mark in note.marks):
-            if mark.word == "trill":
-                parts.append(_trill(scene, skyline, struck, mark))
-            elif mark.word == "swell":
-                parts.append(_swell(scene, skyline, struck))
-        parts.extend(_bar_dip(scene, skyline, struck, timed) for timed in struck.notes if _uses_bar(timed))
+        parts.extend(_trill(scene, skyline, struck, mark) for mark in _trills(struck))
+        if _has(struck, "swell"):
+            parts.append(_swell(scene, skyline, struck))
+        parts.extend(_bar_dip(scene, skyline, struck, timed) for timed in struck.notes)
     return "".join(parts)
+
+
+def _trills(struck: Struck) -> list[Mark]:
+    return [
+        mark for mark in dict.fromkeys(mark for note in struck.notes for mark in note.marks) if mark.word == "trill"
+    ]
+
+
+def _trilled(mark: Mark) -> str:
+    return f"tr ({mark.argument})"
 
 
 def _reach(scene: Scene, struck: Struck) -> tuple[float, float]:
@@ -131,12 +170,11 @@ def _tiles(scene: Scene, start: float, end: float, foot: float, name: str) -> st
 
 
 def _trill(scene: Scene, skyline: Skyline, struck: Struck, mark: Mark) -> str:
-    text = f"tr ({shown(mark.argument)})"
     start, end = _reach(scene, struck)
-    width = text_width(text, WORD_SIZE) + 4
+    width = text_width(_trilled(mark), WORD_SIZE) + 4
 
     def draw(foot: float) -> str:
-        words = text_at(scene.at(start), foot, text, "word from")
+        words = text_at(scene.at(start), foot, shown(_trilled(mark)), "word from")
         return words + (_tiles(scene, start + width, end, foot, "wave") if end - start - width > 8 else "")
 
     return skyline.place(start, max(end, start + width), 10, draw)
@@ -160,10 +198,10 @@ def _uses_bar(timed: TimedNote) -> bool:
     return timed.note.via == "w" or any(motion.sign == "w" for motion in timed.note.motions)
 
 
-def _bar_dip(scene: Scene, skyline: Skyline, struck: Struck, timed: TimedNote) -> str:
-    """What the vibrato bar does to the pitch: a line that falls and rises, and how far in steps."""
-    if timed.held is None:
-        return ""
+def _dipped(timed: TimedNote) -> tuple[list[Fraction], float, str] | None:
+    """Where the vibrato bar takes a note, in semitones; how long the line is that shows it; what stands beside it."""
+    if timed.held is None or not _uses_bar(timed):
+        return None
     note = timed.note
     levels = [Fraction(0)]
     if note.via == "w" and note.fret is not None and timed.attack is not None and timed.path:
@@ -171,21 +209,28 @@ def _bar_dip(scene: Scene, skyline: Skyline, struck: Struck, timed: TimedNote) -
         levels.append(Fraction(note.fret) - timed.held)
     levels += [Fraction(one.fret) - timed.held for one in note.motions if one.sign == "w" and one.fret is not None]
     if len(levels) < 2:
+        return None
+    return levels, 8.0 * (len(levels) - 1), f"bar {_dip(max(levels[1:], key=abs))}"
+
+
+def _bar_dip(scene: Scene, skyline: Skyline, struck: Struck, timed: TimedNote) -> str:
+    """What the vibrato bar does to the pitch: a line that falls and rises, and how far in steps."""
+    dipped = _dipped(timed)
+    if dipped is None:
         return ""
-    furthest = max(levels[1:], key=abs)
-    text = f"bar {_dip(furthest)}"
+    levels, line, text = dipped
     drop = max(max(levels), Fraction(0))
     points = [f"{8 * place} {number(float(drop - level) * 2.2)}" for place, level in enumerate(levels)]
     depth = float(drop - min(levels)) * 2.2
-    line, width = 8 * (len(levels) - 1), text_width(text, WORD_SIZE)
-    start = scene.xs[struck.column] - 4
+    start = scene.xs[struck.column] + DIP_LEFT
+    width = line + DIP_GAP + text_width(text, WORD_SIZE)
 
     def draw(foot: float) -> str:
         shape = f'<path class="tt-line" transform="translate(0 {number(foot - depth - 1)})" d="M{"L".join(points)}"/>'
-        words = f'<text class="word from" x="{line + 4}" y="{number(foot)}">{text}</text>'
+        words = f'<text class="word from" x="{number(line + DIP_GAP)}" y="{number(foot)}">{text}</text>'
         return f'<svg x="{scene.at(start)}">{shape}{words}</svg>'
 
-    return skyline.place(start, start + line + 4 + width, max(10.0, depth + 2), draw)
+    return skyline.place(start, start + width, max(10.0, depth + 2), draw)
 
 
 def _dip(semitones: Fraction) -> str:

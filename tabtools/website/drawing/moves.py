@@ -110,8 +110,9 @@ def _slur(scene: Scene, join: Join, skyline: Skyline) -> str:
     """A slur over two figures, tapered towards its ends; half of one where it crosses the bar line."""
     left = scene.staff if join.first is None else scene.xs[join.first]
     right = scene.width if join.last is None else scene.xs[join.last]
+    whole = join.first is not None and join.last is not None
     if not join.below:
-        skyline.block(left, right, 7 + ARC - join.y)
+        skyline.block(left, right, 7 + ARC - join.y + (0 if whole else 2))
     base, bow = (join.y + 7, ARC) if join.below else (join.y - 7, -ARC)
     return slur(scene, left, right, base, bow, join.first is not None, join.last is not None)
 

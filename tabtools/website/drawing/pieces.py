@@ -13,11 +13,13 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.timeline import TimedNote
+from tabtools.website.drawing.layout import extents
+from tabtools.website.drawing.marks import reaches
 from tabtools.website.drawing.measures import CHORD_SIZE, percent, text_width, with_accidentals
 from tabtools.website.drawing.rhythm import TIED, Rhythm, Symbol
-from tabtools.website.drawing.scene import Scene, extents
+from tabtools.website.drawing.scene import Scene
 
-WIDEST = 296.0
+WIDEST = 300.0
 """What a page 320 pixels wide has room for (WCAG 2.2, 1.4.10)."""
 BEFORE, AFTER = 7.0, 4.0
 """Room on either side of a cut."""
@@ -26,32 +28,45 @@ _UNCUT = frozenset("/\\brw")
 
 
 class _Cut(NamedTuple):
-    """A place where a bar may be cut: before this column; `slurs` is how many slurs and ties it opens."""
+    """A place where a bar may be cut: before this column, at `edge`, once what comes after has moved by `missing`.
+
+    `slurs` is how many slurs and ties it opens.
+    """
 
     column: int
     slurs: int
+    edge: float
+    missing: float
 
 
 def pieces_of(scene: Scene) -> list[Scene]:
     """The pieces of a bar that has been laid out: the bar itself where it is narrow enough or cannot be cut."""
     if scene.width <= WIDEST or scene.rhythm.is_silent:
         return [scene]
-    lefts, rights = extents(scene)
-    cuts = [cut for cut in _cuts(scene) if _is_clear_of_chords(scene, cut.column, scene.xs[cut.column] - BEFORE)]
-    columns = [cut.column for cut in _best(scene, cuts, lefts)]
-    if not columns:
+    cuts = _best(scene.width, list(_cuts(scene)))
+    if not cuts:
         return [scene]
-    for column in columns:
-        room = scene.xs[column] - lefts[column] - scene.xs[column - 1] - rights[column - 1]
-        missing = max(0.0, BEFORE + AFTER - room)
-        scene.xs[column:] = [x + missing for x in scene.xs[column:]]
-        scene.width += missing
-    edges = [0.0, *(scene.xs[column] - lefts[column] - BEFORE for column in columns), scene.width]
-    return list(_parts(scene, [0, *columns, len(scene.columns)], edges))
+    edges, moved = [0.0], 0.0
+    for cut in cuts:
+        moved += cut.missing
+        edges.append(cut.edge + moved)
+        scene.xs[cut.column :] = [x + cut.missing for x in scene.xs[cut.column :]]
+    scene.width += moved
+    return list(_parts(scene, [0, *(cut.column for cut in cuts), len(scene.columns)], [*edges, scene.width]))
 
 
 def _cuts(scene: Scene) -> Iterator[_Cut]:
-    """Where nothing would be torn apart."""
+    """Where a bar may be cut."""
+    lefts, rights = extents(scene)
+    for column, slurs in _openings(scene):
+        edge = scene.xs[column] - lefts[column] - BEFORE
+        missing = max(0.0, scene.xs[column - 1] + rights[column - 1] + AFTER - edge)
+        if _is_clear(scene, column, edge + missing):
+            yield _Cut(column, slurs, edge, missing)
+
+
+def _openings(scene: Scene) -> Iterator[tuple[int, int]]:
+    """The columns before which nothing would be torn apart, and how many slurs and ties would be opened there."""
     beat = float(scene.bar.meter.beat)
     symbols = {symbol.moment: place for place, symbol in enumerate(scene.rhythm.symbols)}
     for column, moment in enumerate(scene.columns):
@@ -61,13 +76,13 @@ def _cuts(scene: Scene) -> Iterator[_Cut]:
         if slurs is None:
             continue
         if scene.is_free:
-            yield _Cut(column, slurs)
+            yield column, slurs
             continue
         place = symbols.get(moment, 0)
         if place and not _belong_together(scene.rhythm.symbols[place - 1], scene.rhythm.symbols[place]):
             tied = scene.rhythm.symbols[place].kind == TIED
             if not tied or _may_be_tied(scene, moment):
-                yield _Cut(column, slurs + tied)
+                yield column, slurs + tied
 
 
 def _belong_together(before: Symbol, after: Symbol) -> bool:
@@ -103,36 +118,29 @@ def _lasts(timed: TimedNote) -> bool:
     return bool(signs & {"~", "~~", "b", "pb", "w"}) or any(mark.word in _LASTING for mark in timed.marks)
 
 
-def _is_clear_of_chords(scene: Scene, column: int, edge: float) -> bool:
-    """Whether the names of the chords before a column end before it."""
-    ends = (
+def _is_clear(scene: Scene, column: int, edge: float) -> bool:
+    """Whether the words and the names of chords that stand before a column end before it."""
+    ends = [scene.staff + scene.head]
+    ends += [
         scene.xs[one] + text_width(with_accidentals(symbol), CHORD_SIZE, bold=True)
         for one, symbol in scene.chords
         if one < column
-    )
-    return all(end <= edge for end in ends)
+    ]
+    ends += [scene.xs[one.column] + reach for one, reach in reaches(scene) if one.column < column]
+    return max(ends) <= edge
 
 
-def _best(scene: Scene, cuts: Sequence[_Cut], lefts: Sequence[float]) -> tuple[_Cut, ...]:
+def _best(width: float, cuts: Sequence[_Cut]) -> tuple[_Cut, ...]:
     """The cuts that leave the fewest pieces of a width that fits, then the fewest open slurs, then even widths."""
     ways: list[tuple[tuple[float, int, int, float], float, tuple[_Cut, ...]]] = [((0.0, 0, 0, 0.0), 0.0, ())]
-    for cut in (*cuts, None):
-        edge = scene.width if cut is None else scene.xs[cut.column] - lefts[cut.column] - BEFORE
+    for cut in (*cuts, _Cut(0, 0, width, 0.0)):
         found = []
         for (excess, pieces, slurs, squares), start, chosen in ways:
-            width = edge - start
-            cost = (
-                excess + max(0.0, width - WIDEST),
-                pieces + 1,
-                slurs + (cut.slurs if cut else 0),
-                squares + width * width,
-            )
-            found.append((cost, edge, (*chosen, cut) if cut else chosen))
-        best = min(found, key=lambda way: way[0])
-        if cut is None:
-            return best[2]
-        ways.append(best)
-    return ()
+            own = cut.edge + cut.missing - start
+            cost = (excess + max(0.0, own - WIDEST), pieces + 1, slurs + cut.slurs, squares + own * own)
+            found.append((cost, cut.edge, (*chosen, cut)))
+        ways.append(min(found, key=lambda way: way[0]))
+    return ways[-1][2][:-1]
 
 
 def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iterator[Scene]:

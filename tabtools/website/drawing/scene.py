@@ -1,31 +1,24 @@
-"""A bar laid out: what stands in which column, and where the columns are when the bar is as narrow as can be."""
+"""A bar laid out: what stands in which column, and where the columns are."""
 
 from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.model.solo import Rest, Stroke
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.timeline.spread import free_positions, leaves, positions
 from tabtools.website.drawing.measures import (
-    CHORD_SIZE,
-    COLUMN_GAP,
-    DEGREE_SIZE,
     EDGE,
     METER_SIZE,
-    QUARTER_ADVANCE,
     percent,
     text_width,
-    with_accidentals,
 )
 from tabtools.website.drawing.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
 from tabtools.website.drawing.strokes import Figure, figures_of, held_figure, string_y
 
-NARROWEST = 84
 NO_RHYTHM = Rhythm((), (), False)
 
 
@@ -62,9 +55,10 @@ class Struck:
 class Scene:
     """One bar, or a piece of one. `xs` are the columns in pixels at the natural `width`, `cells` are shares of it.
 
-    `columns` gives the column of each moment, in order; `staff` is where the staff begins. `held` are the figures of
-    notes tied into it, with half their widths. It lasts from `begins` to `ends`, in quarter notes from the bar line;
-    `opens` and `closes` are False where it is not the first or the last piece of its bar.
+    `columns` gives the column of each moment, in order; `staff` is where the staff begins, `head` the room that words
+    over its start need. `held` are the figures of notes tied into it, with half their widths. It lasts from `begins`
+    to `ends`, in quarter notes from the bar line; `opens` and `closes` are False where it is not the first or the last
+    piece of its bar.
     """
 
     bar: TimedBar
@@ -81,6 +75,7 @@ class Scene:
     cells: list[str] = field(default_factory=list)
     width: float = 0.0
     staff: float = 0.0
+    head: float = 0.0
     begins: float = 0.0
     ends: float = 0.0
     opens: bool = True
@@ -117,10 +112,10 @@ class Scene:
         return self.xs[place - 1] + share * (right - self.xs[place - 1])
 
     def end_of(self, moment: float) -> float:
-        """Where the next stroke or rest after a moment stands, or the end of the bar."""
+        """Where the next stroke or rest after a moment stands, or the end of the bar or piece."""
         later = [one.moment for one in self.struck if one.moment > moment]
         later += [rest for rest in self.rests if rest > moment]
-        return self.x_of(min(later)) if later else self.width - 4
+        return self.x_of(min(later)) if later else self.width - (4 if self.closes else -4)
 
 
 class NoteText(NamedTuple):
@@ -151,58 +146,6 @@ def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
         sounding = scene.rhythm.sounds_on
         scenes.append(scene)
     return scenes
-
-
-def lay_out(scene: Scene) -> None:
-    """Give every column its place at the narrowest width that lets nothing touch."""
-    lefts, rights = extents(scene)
-    moments = list(scene.columns)
-    length = float(scene.bar.length)
-    x = scene.staff + EDGE + scene.meter_room
-    xs: list[float] = []
-    for column, moment in enumerate(moments):
-        x += lefts[column] if column == 0 else 0
-        xs.append(x)
-        following = moments[column + 1] if column + 1 < len(moments) else max(length, moment)
-        x += _advance(following - moment, scene.is_free)
-        if column + 1 < len(moments):
-            x = max(x, xs[-1] + rights[column] + COLUMN_GAP + lefts[column + 1])
-        else:
-            x = max(x, xs[-1] + rights[column] + EDGE)
-    widths = [text_width(with_accidentals(text), CHORD_SIZE, bold=True) for _, text in scene.chords]
-    for index, ((first, _), (second, _)) in enumerate(pairwise(scene.chords)):
-        missing = xs[first] + widths[index] + 9 - xs[second]
-        if missing > 0:
-            xs[second:] = [one + missing for one in xs[second:]]
-            x += missing
-    if scene.chords:
-        x = max(x, xs[scene.chords[-1][0]] + widths[-1])
-    scene.xs = xs
-    scene.width = max(x, NARROWEST + scene.staff)
-    scene.cells = [percent(x / scene.width) for x in xs]
-
-
-def _advance(quarters: float, free: bool) -> float:
-    """The room a duration asks for: it grows with its square root (common practice in engraving)."""
-    return min(QUARTER_ADVANCE * quarters**0.5, 130) if not free else 34
-
-
-def extents(scene: Scene) -> tuple[list[float], list[float]]:
-    """How far each column reaches to the left and to the right of its place, in pixels."""
-    lefts, rights = [3.0] * len(scene.columns), [3.0] * len(scene.columns)
-    for symbol in scene.rhythm.symbols:
-        if not symbol.fills_bar:
-            column = scene.columns[symbol.moment]
-            lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * symbol.dots)
-    for one in scene.struck:
-        column = one.column
-        under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1
-        lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
-        rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
-    if scene.held and lefts:
-        lefts[0] = max(lefts[0], max(half for _, half in scene.held))
-        rights[0] = max(rights[0], max(half for _, half in scene.held))
-    return lefts, rights
 
 
 def _scene(

@@ -20,12 +20,14 @@ from tabtools.website.drawing.bar import (
     plain_words,
     sketch,
     tempo_words,
+    words_width,
 )
 from tabtools.website.drawing.bends import trace_bends
+from tabtools.website.drawing.layout import lay_out
 from tabtools.website.drawing.marks import Span, span_levels, trace_spans
 from tabtools.website.drawing.moves import trace_moves
 from tabtools.website.drawing.pieces import pieces_of
-from tabtools.website.drawing.scene import NoteText, Scene, lay_out, scenes_of
+from tabtools.website.drawing.scene import NoteText, Scene, scenes_of
 
 TUNING_ROOM = 17.0
 
@@ -79,7 +81,9 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     scenes = scenes_of(timeline, texts)
     sections = _sections(timeline, scenes)
     _announce(scenes, [stretch[0] for _, stretch in sections if stretch], timeline)
-    for scene in scenes:
+    words = [_words(scenes, place, timeline) for place in range(len(scenes))]
+    for scene, own in zip(scenes, words, strict=True):
+        scene.head = words_width(own)
         lay_out(scene)
     anchors = _anchors(scenes)
     unused = dict(anchors)
@@ -88,7 +92,7 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     drawn: list[SectionDrawing] = []
     for section, places in sections:
         frame = Frame(*frame_rows([part.scene for place in places for part in bars[place]]))
-        own: list[BarDrawing] = []
+        drawings: list[BarDrawing] = []
         for place in places:
             closes = "end" if place == len(scenes) - 1 else "section" if place == places[-1] else ""
             pieces = [
@@ -97,7 +101,7 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
                     replace(
                         frame,
                         closes=closes if part.scene.closes else "",
-                        words=_words(scenes, place, timeline) if part.scene.opens else (),
+                        words=words[place] if part.scene.opens else (),
                         tuning=tuning if part.scene.opens and place == places[0] else (),
                     ),
                     unused,
@@ -105,8 +109,8 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
                 for part in bars[place]
             ]
             number = scenes[place].bar.number
-            own.append(BarDrawing(number, unused.pop(str(number), ""), tuple(pieces)))
-        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(own)))
+            drawings.append(BarDrawing(number, unused.pop(str(number), ""), tuple(pieces)))
+        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(drawings)))
     return SoloDrawing(tuple(drawn), anchors)
 
 

@@ -1,0 +1,73 @@
+"""Where the columns of a bar stand when it is as narrow as can be."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from tabtools.website.drawing.marks import reaches
+from tabtools.website.drawing.measures import (
+    CHORD_SIZE,
+    COLUMN_GAP,
+    DEGREE_SIZE,
+    EDGE,
+    QUARTER_ADVANCE,
+    percent,
+    text_width,
+    with_accidentals,
+)
+from tabtools.website.drawing.scene import Scene
+
+NARROWEST = 84
+
+
+def lay_out(scene: Scene) -> None:
+    """Give every column its place at the narrowest width that lets nothing touch."""
+    lefts, rights = extents(scene)
+    moments = list(scene.columns)
+    length = float(scene.bar.length)
+    x = scene.staff + EDGE + scene.meter_room
+    xs: list[float] = []
+    for column, moment in enumerate(moments):
+        x += lefts[column] if column == 0 else 0
+        xs.append(x)
+        following = moments[column + 1] if column + 1 < len(moments) else max(length, moment)
+        x += _advance(following - moment, scene.is_free)
+        if column + 1 < len(moments):
+            x = max(x, xs[-1] + rights[column] + COLUMN_GAP + lefts[column + 1])
+        else:
+            x = max(x, xs[-1] + rights[column] + EDGE)
+    widths = [text_width(with_accidentals(text), CHORD_SIZE, bold=True) for _, text in scene.chords]
+    for index, ((first, _), (second, _)) in enumerate(pairwise(scene.chords)):
+        missing = xs[first] + widths[index] + 9 - xs[second]
+        if missing > 0:
+            xs[second:] = [one + missing for one in xs[second:]]
+            x += missing
+    if scene.chords:
+        x = max(x, xs[scene.chords[-1][0]] + widths[-1])
+    x = max([x, scene.staff + scene.head, *(xs[one.column] + reach for one, reach in reaches(scene))])
+    scene.xs = xs
+    scene.width = max(x, NARROWEST + scene.staff)
+    scene.cells = [percent(x / scene.width) for x in xs]
+
+
+def _advance(quarters: float, free: bool) -> float:
+    """The room a duration asks for: it grows with its square root (common practice in engraving)."""
+    return min(QUARTER_ADVANCE * quarters**0.5, 130) if not free else 34
+
+
+def extents(scene: Scene) -> tuple[list[float], list[float]]:
+    """How far each column reaches to the left and to the right of its place, in pixels."""
+    lefts, rights = [3.0] * len(scene.columns), [3.0] * len(scene.columns)
+    for symbol in scene.rhythm.symbols:
+        if not symbol.fills_bar:
+            column = scene.columns[symbol.moment]
+            lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * symbol.dots)
+    for one in scene.struck:
+        column = one.column
+        under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1
+        lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
+        rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
+    if scene.held and lefts:
+        lefts[0] = max(lefts[0], max(half for _, half in scene.held))
+        rights[0] = max(rights[0], max(half for _, half in scene.held))
+    return lefts, rights
