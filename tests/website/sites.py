@@ -44,10 +44,10 @@ def write_site(folder: Path, solos: Mapping[str, str], config: str = PLAIN_CONFI
 
 
 def write_demo(folder: Path) -> Path:
-    """The demo solos with the project's own settings, but without its hand-written pages."""
-    config = CONFIG.partition("\nnav:")[0] + "\nnav:\n  - Home: index.md\n  - Solos: solos/index.md\n"
-    path = write_site(folder, {}, config)
-    shutil.copytree(ROOT / "transcriptions", folder / "transcriptions", dirs_exist_ok=True)
+    """The project's own site: its settings, its written pages, the demo solos."""
+    path = write_site(folder, {}, CONFIG)
+    for part in ("site_docs", "transcriptions"):
+        shutil.copytree(ROOT / part, folder / part, dirs_exist_ok=True)
     return path
 
 

@@ -1,4 +1,4 @@
-"""Every kind of page against the rules of axe-core, an independent checker of WCAG, in both schemes.
+"""Every kind of page against axe-core, an independent checker of WCAG, and by keyboard, wide and narrow.
 
 axe-core comes from the npm registry: `npm install --no-save --prefix FOLDER axe-core@4.10.3`; the variable AXE_CORE
 names its `axe.min.js`. Nothing is fetched while testing.
@@ -7,16 +7,24 @@ names its `axe.min.js`. Nothing is fetched while testing.
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from browser import opened, unavailable
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 from sites import ROOT
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
 LEVELS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
+BESIDES = ("target-size", "aria-dialog-name")
+"""Rules of axe-core that have to be asked for: WCAG 2.2, 2.5.8, and names of dialogs, 4.1.2."""
+
+WIDTHS = (1280, 320)
+"""A desk, and the width at which WCAG 2.2, 1.4.10 asks for a page without scrolling sideways."""
+
+MOST_STOPS = 400
 PAGES = {
     "a solo": "solos/lantern-on-the-slip.html",
     "a dense solo": "solos/rigging-lines.html",
@@ -24,31 +32,120 @@ PAGES = {
     "a technique": "by/technique/bend.html",
     "a device": "by/device/arpeggio.html",
     "a chord type": "by/chord/m7.html",
-    "a written page": "",
+    "home": "",
+    "a written page": "format.html",
+    "the checks": "checks/",
+    "a wrong address": "404.html",
 }
 RUN = """
-async levels => (await axe.run(document, {runOnly: {type: 'tag', values: levels}})).violations.map(
+async ([levels, besides]) => (await axe.run(document, {
+  runOnly: {type: 'tag', values: levels}, rules: Object.fromEntries(besides.map(rule => [rule, {enabled: true}])),
+})).violations.map(
   found => [found.id, found.help, found.nodes.slice(0, 3).map(node => `${node.target}: ${node.failureSummary}`)])
 """
+CUT_OFF = """
+() => {
+  const scrolls = one => /auto|scroll/.test(getComputedStyle(one).overflowX);
+  const isRegion = one => one.matches('[role=region][aria-label]') && scrolls(one);
+  const inRegion = one => one && (isRegion(one) || inRegion(one.parentElement));
+  const out = [...document.querySelectorAll('.md-content *')].filter(one => {
+    const box = one.getBoundingClientRect();
+    return box.width > 1 && box.height > 1 && (box.right > innerWidth + 1 || box.left < -1) && !inRegion(one);
+  });
+  return out.map(one => `${one.tagName} ${one.getAttribute('class')} ${one.textContent.slice(0, 20)}`);
+}
+"""
+FOCUSED = """
+async () => {
+  const one = document.activeElement;
+  if (one === document.body) return null;
+  const after = one.nextElementSibling, showing = [one];
+  if (one.type === "radio" && after?.matches("label")) showing.push(after);
+  const look = () => showing.map(part => {
+    const style = getComputedStyle(part);
+    return [style.outlineStyle, style.outlineWidth, style.boxShadow, style.backgroundColor, style.color].join();
+  }).join(';');
+  const isThere = part => {
+    const box = part.getClientRects()[0] ?? part.getBoundingClientRect();
+    const left = Math.max(box.left, 0), right = Math.min(box.right, innerWidth);
+    const top = Math.max(box.top, 0), bottom = Math.min(box.bottom, innerHeight);
+    return [0.1, 0.5, 0.9].some(across => [0.1, 0.5, 0.9].some(down => {
+      const found = document.elementFromPoint(left + across * (right - left), top + down * (bottom - top));
+      return found && part.contains(found);
+    }));
+  };
+  if (!showing.some(isThere)) await new Promise(resolve => setTimeout(resolve, 300));
+  const isSeen = showing.some(isThere), focused = look(), hasCaret = one.matches("input[type=text]");
+  one.blur();
+  return [one.outerHTML.slice(0, 100), hasCaret || focused !== look(), isSeen];
+}
+"""
+AT_ONCE = "*, *::before, *::after { transition: none !important }"
+BROKEN = """<!doctype html><html lang="en"><title>Broken</title>
+<div role="dialog">No name</div><img src="data:,"><p style="color: #aaa; background: #fff">Pale</p>
+<button style="width: 9px; height: 9px">a</button><button style="width: 9px; height: 9px">b</button>
+<p>Words and a <a href="#" style="text-decoration: none; color: #333">link</a> among them.</p>
+"""
+
+Check = Callable[[Page], list[list[str]]]
 
 
 @pytest.fixture(scope="module")
-def axe() -> str:
+def checked() -> Check:
+    """The violations that axe-core finds on a page: rule, what it asks for, the first places."""
     named = os.environ.get("AXE_CORE")
     path = Path(named) if named else ROOT / "node_modules" / "axe-core" / "axe.min.js"
     if not path.is_file():
         unavailable("axe-core is not installed: set AXE_CORE to its axe.min.js")
-    return path.read_text(encoding="utf-8")
+    axe = path.read_text(encoding="utf-8")
+
+    def check(page: Page) -> list[list[str]]:
+        page.evaluate(axe)
+        return page.evaluate(RUN, [LEVELS, BESIDES])
+
+    return check
+
+
+def test_axe_finds_what_is_broken(browser: Browser, checked: Check, tmp_path: Path) -> None:
+    file = tmp_path / "broken.html"
+    file.write_text(BROKEN, encoding="utf-8")
+    with opened(browser, file.as_uri()) as page:
+        found = {rule for rule, *_ in checked(page)}
+    assert found == {"aria-dialog-name", "color-contrast", "image-alt", "link-in-text-block", "target-size"}
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("kind", PAGES)
-def test_axe_finds_no_violation(browser: Browser, served_demo: str, axe: str, kind: str, scheme: str) -> None:
+def test_a_page_breaks_no_rule_wide_or_narrow(
+    browser: Browser, checked: Check, served_demo: str, kind: str, scheme: str
+) -> None:
     with opened(browser, f"{served_demo}/{PAGES[kind]}", color_scheme=scheme) as page:
         page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
         note = page.locator(".tt-tab .note .fret")
         if note.count():
             note.nth(3).click(force=True)
             assert page.locator(".tt-known").is_visible()
-        page.evaluate(axe)
-        assert page.evaluate(RUN, list(LEVELS)) == []
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
+            assert page.evaluate(CUT_OFF) == []
+            assert checked(page) == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("kind", PAGES)
+def test_tab_leads_visibly_through_the_page(browser: Browser, served_demo: str, kind: str, width: int) -> None:
+    """WCAG 2.2: no keyboard trap (2.1.2), focus visible (2.4.7) and not obscured (2.4.11)."""
+    with opened(browser, f"{served_demo}/{PAGES[kind]}", viewport={"width": width, "height": 700}) as page:
+        page.add_style_tag(content=AT_ONCE)
+        stops = []
+        for _ in range(MOST_STOPS):
+            page.keyboard.press("Tab")
+            stop = page.evaluate(FOCUSED)
+            if stop is None:
+                break
+            stops.append(stop)
+        else:
+            pytest.fail(f"Tab does not leave the page: {stops[-3:]}")
+        assert len(stops) > 3
+        assert [name for name, is_marked, is_seen in stops if not (is_marked and is_seen)] == []
