@@ -86,6 +86,12 @@ class Reader:
         assert text.count(old) == 1, text
         self.text.fill(text.replace(old, new))
 
+    def paste(self, text: str) -> None:
+        """Put in a long text, which would take long to type."""
+        self.text.evaluate(
+            "(one, text) => { one.value = text; one.dispatchEvent(new Event('input', {bubbles: true})) }", text
+        )
+
     def say(self, **fields: str) -> None:
         """Fill in `reason`, `at`, `credit`."""
         for name, words in fields.items():
@@ -105,5 +111,6 @@ def reading(
     file = folder / "page.html"
     file.write_text(page_html(data.encode() if isinstance(data, str) else data, path, issues), encoding="utf-8")
     with watched(browser, "file:", **settings) as page:
+        page.set_default_timeout(10_000)
         page.goto(file.as_uri())
         yield Reader(page)

@@ -1,6 +1,7 @@
 // The text of a bar, edited on the page. Nothing is sent from here.
 
 const LONGEST_LINK = 6000;
+const MOST_SHOWN = 40; // lines of one place among the changes
 const NEAR = 4; // bars from a time written in the solo, within which others are reckoned from it
 
 const made = (tag, text, name) => {
@@ -206,13 +207,14 @@ class Suggestion {
       list.append(made("p", place.lines));
       const rows = made("ul");
       const [old, now] = [this.written(place), this.tidied(place, this.textOf(place))].map((text) => text.split("\n"));
-      for (const [how, line] of compared(old, now)) {
-        if (how === " ") continue;
+      const lines = compared(old, now).filter(([how]) => how !== " ");
+      for (const [how, line] of lines.slice(0, MOST_SHOWN)) {
         const row = made("li");
         row.append(made("span", how === "-" ? "was" : "now"), made(how === "-" ? "del" : "ins", visible(line)));
         rows.append(row);
       }
       list.append(rows);
+      if (lines.length > MOST_SHOWN) list.append(made("p", `and ${lines.length - MOST_SHOWN} lines more`));
     }
     this.part("change").hidden = !list.children.length;
   }

@@ -8,6 +8,7 @@ const HIDDEN =
 const ALL_HIDDEN = new RegExp(HIDDEN.source, "gu");
 const LINE_END = /\r\n|[\n\r\v\f\x1c-\x1e\x85\u2028\u2029]/;
 const SPACE = /[\s\x1c-\x1f\x85]+/;
+const EDGES = /^[\s\x1c-\x1f\x85]+|[\s\x1c-\x1f\x85]+$/g;
 
 /** Lines with their newlines; only a newline ends one. */
 const linesOf = (text) => text.match(/[^\n]*\n|[^\n]+$/g) ?? [];
@@ -25,9 +26,9 @@ const stripped = (text) => text.split(SPACE).filter(Boolean).join(" ");
 /** Several lines as the first and those that go on, each with a space before it. */
 const folded = (text) =>
   text
-    .trim()
+    .replace(EDGES, "")
     .split(LINE_END)
-    .map((line) => visible(line.trim()))
+    .map((line) => visible(line).replace(EDGES, ""))
     .join("\n ");
 
 const clock = (seconds) => {
