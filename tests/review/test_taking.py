@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -13,6 +14,8 @@ from patches import LESSON, PATCH, applied, repository_in, saved, state
 
 from tabtools.cli import main
 from tabtools.review.patch import suggestion
+from tabtools.settings import Settings
+from tabtools.website.collection import gather
 
 
 @pytest.fixture
@@ -303,3 +306,35 @@ def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, mon
     assert applied(repository, PATCH, "--yes").exit_code != 0
     assert repository.read() == BETTER
     assert repository.git("status", "--porcelain") == ""
+
+
+# ---- hostile text that is taken
+
+
+MARKUP = "<script>alert(1)</script><img src=x onerror=alert(1)>\"' ](javascript:alert(1)) `x` &lt;"
+FIELDS = ("player:       Ida Marlow", "recording:    slipway tape", "title:        Ferry at Dusk")
+
+
+def test_markup_in_every_field_stays_text_wherever_it_is_shown(repository: GitRepository) -> None:
+    """In the patch's head, the solo and its lesson; on the terminal, in the commit, the review, on the site."""
+    repository.git("tag", "base")
+    bad = BETTER.replace("bar 1  Dm7", f"section A  {MARKUP}\n\nbar 1  Dm7  # {MARKUP}")
+    for field in FIELDS:
+        assert field in bad
+        bad = bad.replace(field, f"{field} {MARKUP}")
+    bad += f"\npassage 1.1-2.2  {MARKUP}\n"
+    patch = suggestion(repository.read(), bad, SOLO, MARKUP, MARKUP, MARKUP)
+    assert applied(repository, patch, "--yes").exit_code == 0
+    lesson = repository.read(LESSON)
+    patch = suggestion(lesson, f"{lesson}\n{MARKUP} `@2.4 2 notes {MARKUP}`\n", LESSON, MARKUP, MARKUP, MARKUP)
+    assert applied(repository, patch, text="y\n").exit_code == 0
+    assert repository.git("log", "-1", "--format=%(trailers:key=Suggested-by,valueonly)").strip() == MARKUP
+    for command in (["review", "base..HEAD", "--format", "html"], ["diff", "base..HEAD", "--format", "html"]):
+        page = CliRunner().invoke(main, command, catch_exceptions=False).output
+        assert "alert(1)" in page and not re.search(r"<script>alert|<img", page)
+    settings = Settings(root=repository.folder)
+    (repository.folder / LESSON).write_text(lesson.replace("8 notes", "2 notes"), encoding="utf-8")
+    found = gather(repository.folder / "transcriptions", settings)
+    (corrections,) = (one for one in found.gathered if "corrections" in one.path)
+    for html in (found.remembered.history["dusk"], corrections.body(lambda slug: slug)):
+        assert "alert(1)" in html and not re.search(r"<script|<img", html)
