@@ -41,7 +41,7 @@ def export(
     draft: bool,
     degrees: str | None,
 ) -> None:
-    """Write a solo for other programs: MusicXML 4.0, MIDI or plain tab.
+    """Write a solo as MusicXML 4.0, MIDI or plain tab.
 
     A solo with errors is not exported, unless as a draft. MIDI needs --output;
     MusicXML is compressed where the name of the file ends in .mxl.

@@ -46,7 +46,7 @@ def find(
     form: str,
     **wanted: Any,
 ) -> None:
-    """Find music in the solos: notes, rhythm, technique, device, chord, example.
+    """Find notes, a rhythm, a technique or a chord in all solos.
 
     All that is asked for has to hold of one and the same stretch. PATHS are
     files or folders; without any, the folder of the solos is searched.

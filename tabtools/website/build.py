@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 from pathlib import Path
 
@@ -36,8 +37,11 @@ def build_site(config_path: Path | str, folder: Path | str | None = None, strict
 
 
 def serve_site(config_path: Path | str, address: str = "127.0.0.1:8000") -> None:
-    """Serve the site while its sources change. Raises `SiteError` when the first build fails."""
+    """Serve the site while its sources change, and log where. Raises `SiteError` when the first build fails."""
     _quiet()
+    server = logging.getLogger("mkdocs.livereload")
+    server.setLevel(logging.INFO)
+    server.addHandler(logging.StreamHandler())
     from mkdocs.commands.serve import serve
     from mkdocs.exceptions import Abort, ConfigurationError
 

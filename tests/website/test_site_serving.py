@@ -42,15 +42,18 @@ def wait_for(url: str, words: str) -> None:
 def test_a_changed_solo_and_a_new_one_appear(tmp_path: Path) -> None:
     config = write_site(tmp_path, {"one.solo": GOOD.format(title="Before")})
     address = f"127.0.0.1:{free_port()}"
-    code = "import sys; from tabtools.website.build import serve_site; serve_site(sys.argv[1], sys.argv[2])"
-    with subprocess.Popen(
-        [sys.executable, "-c", code, str(config), address], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    ) as server:
+    command = [sys.executable, "-m", "tabtools", "serve", "--address", address]
+    told = tmp_path / "told.txt"
+    with (
+        told.open("w", encoding="utf-8") as file,
+        subprocess.Popen(command, cwd=config.parent, stdout=file, stderr=file) as server,
+    ):
         try:
             wait_for(f"http://{address}/solos/one/", "Before")
             (tmp_path / "transcriptions" / "one.solo").write_text(GOOD.format(title="After"), encoding="utf-8")
             wait_for(f"http://{address}/solos/one/", "After")
             (tmp_path / "transcriptions" / "two.solo").write_text(GOOD.format(title="Another"), encoding="utf-8")
             wait_for(f"http://{address}/solos/", "Another")
+            assert f"Serving on http://{address}/" in told.read_text(encoding="utf-8")
         finally:
             server.terminate()
