@@ -1,25 +1,15 @@
-"""Every kind of page against axe-core, an independent checker of WCAG, and by keyboard, wide and narrow.
-
-axe-core comes from the npm registry: `npm install --no-save --prefix FOLDER axe-core@4.10.3`; the variable AXE_CORE
-names its `axe.min.js`. Nothing is fetched while testing.
-"""
+"""Every kind of page against axe-core, an independent checker of WCAG, and by keyboard, wide and narrow."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from browser import opened, unavailable
-from playwright.sync_api import Browser, Page
-from sites import ROOT
+from accessible import violations
+from browser import opened
+from playwright.sync_api import Browser
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
-
-LEVELS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
-BESIDES = ("target-size", "aria-dialog-name")
-"""Rules of axe-core that have to be asked for: WCAG 2.2, 2.5.8, and names of dialogs, 4.1.2."""
 
 WIDTHS = (1280, 320)
 """A desk, and the width at which WCAG 2.2, 1.4.10 asks for a page without scrolling sideways."""
@@ -37,12 +27,6 @@ PAGES = {
     "the checks": "checks/",
     "a wrong address": "404.html",
 }
-RUN = """
-async ([levels, besides]) => (await axe.run(document, {
-  runOnly: {type: 'tag', values: levels}, rules: Object.fromEntries(besides.map(rule => [rule, {enabled: true}])),
-})).violations.map(
-  found => [found.id, found.help, found.nodes.slice(0, 3).map(node => `${node.target}: ${node.failureSummary}`)])
-"""
 CUT_OFF = """
 () => {
   const scrolls = one => /auto|scroll/.test(getComputedStyle(one).overflowX);
@@ -87,38 +71,18 @@ BROKEN = """<!doctype html><html lang="en"><title>Broken</title>
 <p>Words and a <a href="#" style="text-decoration: none; color: #333">link</a> among them.</p>
 """
 
-Check = Callable[[Page], list[list[str]]]
 
-
-@pytest.fixture(scope="module")
-def checked() -> Check:
-    """The violations that axe-core finds on a page: rule, what it asks for, the first places."""
-    named = os.environ.get("AXE_CORE")
-    path = Path(named) if named else ROOT / "node_modules" / "axe-core" / "axe.min.js"
-    if not path.is_file():
-        unavailable("axe-core is not installed: set AXE_CORE to its axe.min.js")
-    axe = path.read_text(encoding="utf-8")
-
-    def check(page: Page) -> list[list[str]]:
-        page.evaluate(axe)
-        return page.evaluate(RUN, [LEVELS, BESIDES])
-
-    return check
-
-
-def test_axe_finds_what_is_broken(browser: Browser, checked: Check, tmp_path: Path) -> None:
+def test_axe_finds_what_is_broken(browser: Browser, tmp_path: Path) -> None:
     file = tmp_path / "broken.html"
     file.write_text(BROKEN, encoding="utf-8")
     with opened(browser, file.as_uri()) as page:
-        found = {rule for rule, *_ in checked(page)}
+        found = {rule for rule, *_ in violations(page)}
     assert found == {"aria-dialog-name", "color-contrast", "image-alt", "link-in-text-block", "target-size"}
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("kind", PAGES)
-def test_a_page_breaks_no_rule_wide_or_narrow(
-    browser: Browser, checked: Check, served_demo: str, kind: str, scheme: str
-) -> None:
+def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, served_demo: str, kind: str, scheme: str) -> None:
     with opened(browser, f"{served_demo}/{PAGES[kind]}", color_scheme=scheme) as page:
         page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
         note = page.locator(".tt-tab .note .fret")
@@ -129,7 +93,7 @@ def test_a_page_breaks_no_rule_wide_or_narrow(
             page.set_viewport_size({"width": width, "height": 900})
             assert page.evaluate("document.documentElement.scrollWidth") <= width
             assert page.evaluate(CUT_OFF) == []
-            assert checked(page) == []
+            assert violations(page) == []
 
 
 @pytest.mark.parametrize("width", WIDTHS)

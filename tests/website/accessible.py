@@ -1,0 +1,41 @@
+"""A page against the rules of axe-core, an independent checker of WCAG.
+
+axe-core comes from the npm registry: `npm install --no-save --prefix FOLDER axe-core@4.10.3`; the variable AXE_CORE
+names its `axe.min.js`. Nothing is fetched while testing.
+"""
+
+from __future__ import annotations
+
+import os
+from functools import cache
+from pathlib import Path
+
+from browser import unavailable
+from playwright.sync_api import Page
+from sites import ROOT
+
+LEVELS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
+BESIDES = ("target-size", "aria-dialog-name")
+"""Rules of axe-core that have to be asked for: WCAG 2.2, 2.5.8, and names of dialogs, 4.1.2."""
+
+RUN = """
+async ([levels, besides]) => (await axe.run(document, {
+  runOnly: {type: 'tag', values: levels}, rules: Object.fromEntries(besides.map(rule => [rule, {enabled: true}])),
+})).violations.map(
+  found => [found.id, found.help, found.nodes.slice(0, 3).map(node => `${node.target}: ${node.failureSummary}`)])
+"""
+
+
+def violations(page: Page) -> list[list[str]]:
+    """What axe-core finds on a page as it stands: rule, what it asks for, the first places."""
+    page.evaluate(_axe())
+    return page.evaluate(RUN, [LEVELS, BESIDES])
+
+
+@cache
+def _axe() -> str:
+    named = os.environ.get("AXE_CORE")
+    path = Path(named) if named else ROOT / "node_modules" / "axe-core" / "axe.min.js"
+    if not path.is_file():
+        unavailable("axe-core is not installed: set AXE_CORE to its axe.min.js")
+    return path.read_text(encoding="utf-8")
