@@ -177,3 +177,52 @@ def test_links_of_gathered_pages_arrive(page: Page, demo: Path, path: str) -> No
         target, _, anchor = href.partition("#")
         html = (demo / f"{path}.html").parent.joinpath(target).read_text(encoding="utf-8")
         assert f'id="{anchor}"' in html
+
+
+def test_notes_are_buttons_that_the_arrows_lead_to(page: Page, demo: Path) -> None:
+    """One of them is a stop of the Tab key, Enter plays from it, the bar is named and read before them."""
+    opened(page, demo, "solos/foghorn-shuffle")
+    assert page.locator(".tt-tab .note[tabindex='0']").count() == 1
+    page.locator(".tt-tab").focus()
+    page.keyboard.press("Tab")
+    bar = page.get_by_role("group", name="Bar 1, A7", exact=True)
+    first = bar.get_by_role("button").first
+    assert first.evaluate("note => note === document.activeElement")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowRight")
+    second = bar.get_by_role("button", name="string 4 hammered to fret 7", exact=False)
+    assert second.evaluate("note => note === document.activeElement && note.ariaCurrent === 'true'")
+    assert page.locator(".tt-tab .note[tabindex='0']").count() == 1
+    struck = page.get_by_role("group", name="Bar 5, D7", exact=True).locator(".stroke").first.get_by_role("button")
+    struck.first.focus()
+    page.keyboard.press("Enter")
+    assert page.locator(".tt-place").inner_text() == "Bar 5, count 1"
+    page.keyboard.press("ArrowUp")
+    assert struck.nth(1).evaluate("note => note === document.activeElement")
+    page.keyboard.press("ArrowDown")
+    assert struck.nth(0).evaluate("note => note === document.activeElement")
+
+
+def test_a_screen_reader_hears_bars_and_notes_and_no_loose_figures(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/lantern-on-the-slip")
+    tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    nodes = {node["nodeId"]: node for node in tree}
+    bar = next(node for node in tree if named(node) == ("group", "Bar 1, Am"))
+    heard = [named(node) for node in below(bar, nodes) if not node["ignored"]]
+    said, *notes = [(role, name) for role, name in heard if role not in ("paragraph", "generic", "InlineTextBox")]
+    assert said[1].startswith("Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
+    assert len(notes) == page.locator(".tt-bar").first.locator(".note").count()
+    assert [one for one in notes if one[0] != "button" or not one[1].startswith("string ")] == []
+
+
+def below(node: dict, nodes: dict[str, dict]) -> Iterator[dict]:
+    """What stands below a node of the accessibility tree, but for what belongs to a button."""
+    for child in (nodes[one] for one in node.get("childIds", ()) if one in nodes):
+        yield child
+        if named(child)[0] != "button":
+            yield from below(child, nodes)
+
+
+def named(node: dict) -> tuple[str, str]:
+    """Role and name of a node of the accessibility tree."""
+    return node.get("role", {}).get("value", ""), node.get("name", {}).get("value", "")

@@ -41,6 +41,12 @@
       this.tab = tab;
       this.records = JSON.parse(data.textContent);
       this.notes = [...tab.querySelectorAll(".note")];
+      for (const note of this.notes) {
+        note.setAttribute("role", "button");
+        note.setAttribute("tabindex", "-1");
+      }
+      this.stop = 0;
+      this.rove(0);
       this.numbers = new Map(this.notes.map((note, number) => [note, number]));
       this.panel = document.querySelector(".tt-known");
       this.said = this.panel.querySelector(".tt-known-said");
@@ -58,10 +64,11 @@
         const number = this.pointed(event);
         if (number >= 0) this.choose(number);
       });
+      this.tab.addEventListener("keydown", (event) => this.key(event));
       this.tab.addEventListener("keyup", (event) => {
         if (!/^(Arrow(Left|Right)|Home|End)$/.test(event.key)) return;
         const note = this.tab.querySelector(".tt-now .note");
-        if (note) this.choose(this.numbers.get(note));
+        if (note) this.focus(this.numbers.get(note));
       });
       this.panel.addEventListener("click", (event) => {
         const go = event.target.closest("[data-go]");
@@ -85,6 +92,34 @@
       }
     }
 
+    /** Enter chooses the note that has the focus and moves the player there; up and down are notes struck with it. */
+    key(event) {
+      const note = event.target.closest(".note");
+      if (!note || event.ctrlKey || event.altKey || event.metaKey) return;
+      if (event.key === "Enter") note.dispatchEvent(new MouseEvent("click", { bubbles: true }));
+      else if (/^Arrow(Up|Down)$/.test(event.key)) {
+        const height = (one) => one.getBoundingClientRect().top;
+        const struck = [...note.closest(".stroke").querySelectorAll(".note")].sort((a, b) => height(a) - height(b));
+        const next = struck[struck.indexOf(note) + (event.key === "ArrowUp" ? -1 : 1)];
+        if (struck.length < 2) return;
+        if (next) this.focus(this.numbers.get(next));
+      } else return;
+      event.preventDefault();
+    }
+
+    /** Chooses a note and takes the focus there; what a screen reader says of it then need not be said twice. */
+    focus(number) {
+      this.notes[number].focus({ preventScroll: true });
+      this.choose(number);
+    }
+
+    /** Of all notes one is reached by the Tab key, the arrows lead to the others. */
+    rove(number) {
+      this.notes[this.stop]?.setAttribute("tabindex", "-1");
+      this.notes[number]?.setAttribute("tabindex", "0");
+      this.stop = number;
+    }
+
     /** The number of the note that a press means: the one pressed, or the nearest stroke of its bar. */
     pointed(event) {
       const own = event.target.closest(".note");
@@ -104,20 +139,28 @@
         this.panel.hidden = true;
         this.pinned = [];
         this.light([]);
-        this.notes[this.chosen]?.classList.remove("tt-chosen");
-        this.chosen = -1;
-        this.tab.focus({ preventScroll: true });
+        this.release();
+        (this.notes[this.stop] ?? this.tab).focus({ preventScroll: true });
         return;
       }
       this.choose(Math.min(Math.max(0, this.chosen + by), this.notes.length - 1));
       this.notes[this.chosen].scrollIntoView({ block: "nearest", inline: "nearest" });
     }
 
-    choose(number) {
+    release() {
       this.notes[this.chosen]?.classList.remove("tt-chosen");
+      this.notes[this.chosen]?.removeAttribute("aria-current");
+      this.chosen = -1;
+    }
+
+    choose(number) {
+      this.release();
       this.chosen = number;
+      this.rove(number);
       const note = this.notes[number];
       note.classList.add("tt-chosen");
+      note.setAttribute("aria-current", "true");
+      this.said.ariaLive = document.activeElement === note ? "off" : "polite";
       const [, , , kind, rule, sentence, finger, position] = this.records[number];
       const bar = note.closest(".tt-bar").querySelector(".number")?.textContent;
       const rows = [
@@ -176,6 +219,7 @@
           if (!text) return;
           const label = document.createElementNS("http://www.w3.org/2000/svg", "text");
           label.setAttribute("class", "degree");
+          label.setAttribute("aria-hidden", "true");
           label.setAttribute("y", base + ROW * row);
           label.textContent = text;
           stroke.append(label);

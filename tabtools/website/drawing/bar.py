@@ -130,7 +130,7 @@ def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame,
     beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
     return (
-        f'<svg class="tt-staff" height="{number(height)}"><svg y="{number(top)}">{_unread(beneath)}'
+        f'<svg class="tt-staff" role="none" height="{number(height)}"><svg y="{number(top)}">{_unread(beneath)}'
         f"{_strokes(scene, base + frame.degrees_y, anchors)}{_unread(around)}</svg></svg>"
     )
 

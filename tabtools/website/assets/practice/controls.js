@@ -120,7 +120,9 @@ class Practice {
   goTo(ms) {
     this.player.move(ms);
     this.tab.reveal(this.tab.pieceAt(ms), still.matches);
-    if (!this.player.isPlaying) this.say([this.placeText(), this.tab.reading(ms)].filter(Boolean).join(": "));
+    if (this.player.isPlaying) return;
+    const isRead = document.activeElement.matches(".note"); // a note that has the focus is read out itself
+    this.say([this.placeText(), this.tab.reading(ms)].filter(Boolean).join(": "), isRead ? "off" : "polite");
   }
 
   /** A link that led to a place of the tab is where playing begins. */
@@ -241,7 +243,8 @@ class Practice {
 
   // What is seen and said
 
-  say(text) {
+  say(text, live = "polite") {
+    this.said.ariaLive = live;
     this.said.textContent = text;
   }
 
