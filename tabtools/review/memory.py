@@ -159,6 +159,7 @@ def _change(line: str, names: list[str]) -> _Change | None:
     if modes[-1] == _LINK or len(blobs) != parents + 1:
         return None
     is_copy = status[0] == "C"
-    olds = () if is_copy else tuple(blob for blob in blobs[:-1] if blob.strip("0"))
+    plain = [blob for mode, blob in zip(modes, blobs[:-1], strict=False) if mode != _LINK and blob.strip("0")]
+    olds = () if is_copy else tuple(plain)
     old_paths = () if is_copy else tuple(names[:-1])
     return _Change(old_paths, names[-1], olds, blobs[-1] if blobs[-1].strip("0") else None)

@@ -14,7 +14,6 @@ from tabtools.review.change import Comparison
 from tabtools.review.git import run
 from tabtools.review.revisions import Repository
 
-MOST_NAMES = 200
 _GREP = (
     "--no-literal-pathspecs",
     "grep",
@@ -58,17 +57,19 @@ class Touched(NamedTuple):
 
 
 def references_to(repository: Repository, commit: str | None, slugs: Iterable[str]) -> list[Reference]:
-    """All references to these solos in the lessons and pages of a commit (None: the files as they are), but for those
-    in their own lessons.
+    """All references to these solos in lessons and pages, those in their own lessons aside.
 
-    Only the lines that name them are read. Raises `GitFault`.
+    They are looked for in a commit, or (None) in the files as they are. Only the lines that name them are read. Raises
+    `GitFault`.
     """
-    wanted = sorted(set(slugs))[:MOST_NAMES]
+    wanted = frozenset(slugs)
     if not wanted:
         return []
-    names = [part for slug in wanted for ending in ("md", "solo") for part in ("-e", f"{slug}.{ending}")]
+    names = "\n".join(f"{slug}.{ending}" for slug in sorted(wanted) for ending in ("md", "solo")).encode(
+        "utf-8", "replace"
+    )
     where = ["--untracked"] if commit is None else [commit]
-    done = run([*_GREP, *names, *where, "--", "*.md"], repository.top, fine=(0, 1))
+    done = run([*_GREP, "-f", "-", *where, "--", "*.md"], repository.top, names, fine=(0, 1))
     found = []
     for row in done.stdout.decode("utf-8", "replace").split("\n"):
         parts = row.split("\x00")
