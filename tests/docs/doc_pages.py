@@ -23,7 +23,7 @@ from tabtools.cli import main
 ROOT = Path(__file__).parents[2]
 PAGES = ROOT / "site_docs"
 README = "../README.md"
-SESSION_PAGES = ("index.md", "writing.md", "finding.md", "corrections.md", README)
+SESSION_PAGES = ("index.md", "writing.md", "finding.md", "exporting.md", "corrections.md", README)
 SOLO = Path("transcriptions/gull-on-the-mast.solo")
 
 _FENCE = re.compile(r"^(```+)[ \t]*(\{[^}\n]*\}|[\w-]*)\n(.*?)^\1$", re.MULTILINE | re.DOTALL)
@@ -147,12 +147,13 @@ def _played_fence(match: re.Match[str], session: Session) -> str:
 
 
 def session_for(page: str, folder: Path) -> Session:
-    """Where the story of a page begins: home in this repository, corrections where the tutorial has ended."""
+    """Where the story of a page begins: some in this repository, some where the tutorial has ended."""
     if page in ("index.md", "finding.md"):
         return Session(ROOT)
     session = Session(folder)
-    if page == "corrections.md":
+    if page in ("exporting.md", "corrections.md"):
         played(page_text("writing.md"), session)
+    if page == "corrections.md":
         for command in ("init --quiet", "add .", "-c user.name=A -c user.email=a@b.c commit --quiet -m Solos"):
             session.run(f"git {command}")
     return session
