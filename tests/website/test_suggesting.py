@@ -12,7 +12,7 @@ import pytest
 from drawn import SOLOS
 from git_repositories import DUSK, SOLO, new_repository
 from hypothesis import given
-from sites import GOOD, PLAIN_CONFIG, built, write_site
+from sites import GOOD, PLAIN_CONFIG, ROOT, built, write_site
 from suggested import form_html
 
 from tabtools.checks.subject import subject_of
@@ -188,6 +188,14 @@ def test_other_addresses_are_refused_with_advice(address: str, said: str) -> Non
     with pytest.raises(BadIssueAddress, match=re.escape(said)) as refused:
         check_issue_address(address)
     assert "write one like https://" in str(refused.value)
+
+
+def test_the_addresses_shown_are_good() -> None:
+    page = (ROOT / "site_docs" / "publishing.md").read_text(encoding="utf-8")
+    shown = re.findall(r"issue_url: (\S+)|`(mailto:\S+)`", page)
+    assert len(shown) == 2
+    for address in shown:
+        check_issue_address("".join(address))
 
 
 def with_address(address: str) -> str:

@@ -15,6 +15,7 @@ from click.testing import CliRunner
 from drawn import SOLOS
 from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository
 from playwright.sync_api import Browser
+from practised import write_tones
 from suggested import Reader, reading
 
 from tabtools.cli import main
@@ -361,6 +362,20 @@ def test_nothing_is_filled_in_where_no_time_is_written(browser: Browser, tmp_pat
         reader.choose("Bar 1")
         assert reader.page.locator(".tt-suggest [name=at]").input_value() == ""
         assert reader.page.evaluate("[localStorage.length, document.cookie]") == [0, ""]
+
+
+def test_the_place_in_an_opened_recording_is_filled_in(browser: Browser, tmp_path: Path) -> None:
+    write_tones(tmp_path / "take.wav", [(220, 8)])
+    with reading(browser, tmp_path, DUSK, SOLO) as reader:
+        reader.page.evaluate("document.querySelector('.tt-settings').open = true")
+        reader.page.locator(".tt-practice [name=file]").set_input_files(tmp_path / "take.wav")
+        reader.page.wait_for_function("tabtools.practice.player.recording.isLoaded")
+        reader.page.evaluate("tabtools.practice.player.recording.shift = 2")
+        reader.page.evaluate("tabtools.practice.player.move(3000)")
+        reader.choose("Bar 2")
+        assert reader.page.locator(".tt-suggest [name=at]").input_value() == "0:05"
+        reader.choose("Bar 1")
+        assert reader.page.locator(".tt-suggest [name=at]").input_value() == "0:02"
 
 
 HOSTILE = "<img src=x onerror=alert(1)></script><script>alert(2)</script><!-- javascript:alert(3)"
