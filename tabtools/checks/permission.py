@@ -15,16 +15,8 @@ Fails:
     1-4  3:7
 """
 
-from collections.abc import Iterator
-
-from tabtools.checks.subject import Finding, Subject
 from tabtools.problem import Severity
 
 NAME = "permission"
 SEVERITY = Severity.ERROR
 ALWAYS_ON = True
-
-
-def check(subject: Subject) -> Iterator[Finding]:
-    """Unfinished permissions are found as permissions are applied; see permissions.py."""
-    return iter(())

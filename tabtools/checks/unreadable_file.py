@@ -15,16 +15,8 @@ Fails (`\u0000` stands for a NUL byte):
     1-4  3:7
 """
 
-from collections.abc import Iterator
-
-from tabtools.checks.subject import Finding, Subject
 from tabtools.problem import Severity
 
 NAME = "unreadable-file"
 SEVERITY = Severity.ERROR
 ALWAYS_ON = True
-
-
-def check(subject: Subject) -> Iterator[Finding]:
-    """Nothing: a file that was read is readable. Whoever opens files reports those that are not."""
-    return iter(())

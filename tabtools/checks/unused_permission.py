@@ -14,16 +14,8 @@ Fails:
     1-4  3:7
 """
 
-from collections.abc import Iterator
-
-from tabtools.checks.subject import Finding, Subject
 from tabtools.problem import Severity
 
 NAME = "unused-permission"
 SEVERITY = Severity.WARNING
 ALWAYS_ON = True
-
-
-def check(subject: Subject) -> Iterator[Finding]:
-    """Unused permissions are found as permissions are applied; see permissions.py."""
-    return iter(())
