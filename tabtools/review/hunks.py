@@ -8,9 +8,11 @@ end.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from difflib import SequenceMatcher
-from typing import NamedTuple
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import islice
 
 NO_NEWLINE = "\\ No newline at end of file"
 HEAD = re.compile(r"@@ -(\d{1,7})(?:,(\d{1,7}))? \+(\d{1,7})(?:,(\d{1,7}))? @@.*\Z", re.DOTALL)
@@ -18,17 +20,22 @@ HEAD = re.compile(r"@@ -(\d{1,7})(?:,(\d{1,7}))? \+(\d{1,7})(?:,(\d{1,7}))? @@.*
 _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 
 
-class Hunk(NamedTuple):
-    """Lines, each with its newline where it has one, that stand in place of others; `start` counts from 0.
+@dataclass(frozen=True)
+class Hunk:
+    """Lines with their signs (` `, `-`, `+`), each with its newline where it has one; `named` is the line it names."""
 
-    `is_first` and `is_last` say that it can only stand at the beginning, or at the end.
-    """
+    named: int
+    rows: tuple[tuple[str, str], ...]
 
-    start: int
-    old: tuple[str, ...]
-    new: tuple[str, ...]
-    is_first: bool
-    is_last: bool
+    @cached_property
+    def old(self) -> list[str]:
+        """The lines that must stand there."""
+        return [line for sign, line in self.rows if sign != "+"]
+
+    @property
+    def start(self) -> int:
+        """The line it names, counted from 0; of lines that are only added it is the one they follow."""
+        return max(0, self.named - bool(self.old))
 
 
 def patched(hunks: str, old: bytes, backward: bool = False) -> bytes | None:
@@ -39,12 +46,12 @@ def patched(hunks: str, old: bytes, backward: bool = False) -> bytes | None:
     """
     mark = _BYTE_ORDER_MARK if old.startswith(_BYTE_ORDER_MARK) else b""
     before = lines_of(old.removeprefix(mark).decode("utf-8"))
-    wanted = _hunks(hunks, backward)
-    after = _applied(wanted, [_plain(line) for line in before])
+    wanted = list(_hunks(hunks, backward))
+    after = _applied(wanted, before)
     if after is None and before and not before[-1].endswith("\n"):
-        before[-1] += "\r\n" if _ends_as_on_windows(before) else "\n"
-        after = _applied(wanted, [_plain(line) for line in before])
-    return None if after is None else mark + "".join(_with_ends(before, after)).encode("utf-8")
+        before[-1] += _end_of_most(before)
+        after = _applied(wanted, before)
+    return None if after is None else mark + "".join(after).encode("utf-8")
 
 
 def lines_of(text: str) -> list[str]:
@@ -56,9 +63,14 @@ def _plain(line: str) -> str:
     return f"{line[:-2]}\n" if line.endswith("\r\n") else line
 
 
-def _hunks(text: str, backward: bool) -> list[Hunk]:
-    signs = "+-" if backward else "-+"
-    found: list[Hunk] = []
+def _end_of_most(lines: Sequence[str]) -> str:
+    """How most lines end."""
+    windows = sum(line.endswith("\r\n") for line in lines)
+    return "\r\n" if 2 * windows > sum(line.endswith("\n") for line in lines) else "\n"
+
+
+def _hunks(text: str, backward: bool) -> Iterator[Hunk]:
+    signs = {"-": "+", "+": "-"} if backward else {}
     rows = text.removesuffix("\n").split("\n")
     starts = [at for at, row in enumerate(rows) if row.startswith("@@ ")]
     for start, end in zip(starts, [*starts[1:], len(rows)], strict=True):
@@ -68,51 +80,44 @@ def _hunks(text: str, backward: bool) -> list[Hunk]:
             if row == NO_NEWLINE and signed:
                 signed[-1] = signed[-1][0], signed[-1][1].removesuffix("\n")
             else:
-                signed.append((row[:1], f"{row[1:]}\n"))
-        old, new = (tuple(line for own, line in signed if own in (" ", sign)) for sign in signs)
-        first = int(head[3 if backward else 1]) if head else 0
-        found.append(Hunk(max(0, first - bool(old)), old, new, first <= 1, signed[-1][0] != " "))
-    return found
+                signed.append((signs.get(row[:1], row[:1]), f"{row[1:]}\n"))
+        yield Hunk(int(head[3 if backward else 1]) if head else 0, tuple(signed))
 
 
-def _applied(hunks: Sequence[Hunk], lines: Sequence[str]) -> list[str] | None:
+def _applied(hunks: Sequence[Hunk], before: Sequence[str]) -> list[str] | None:
+    """The lines after the hunks; those that stay keep the end they had, new ones have that of most."""
+    plain = [_plain(line) for line in before]
+    places: defaultdict[str, list[int]] = defaultdict(list)
+    for at, line in enumerate(plain):
+        places[line].append(at)
+    end = _end_of_most(before)
     after: list[str] = []
     done = moved = 0
     for hunk in hunks:
-        at = _place(hunk, lines, done, hunk.start + moved)
+        at = _place(hunk, plain, places, done, moved)
         if at is None:
             return None
         moved = at - hunk.start
-        after += [*lines[done:at], *hunk.new]
-        done = at + len(hunk.old)
-    return [*after, *lines[done:]]
+        after += before[done:at]
+        done = at
+        for sign, line in hunk.rows:
+            if sign == "+":
+                after.append(f"{line[:-1]}{end}" if line.endswith("\n") else line)
+            else:
+                after += [before[done]] if sign == " " else []
+                done += 1
+    return [*after, *before[done:]]
 
 
-def _place(hunk: Hunk, lines: Sequence[str], done: int, expected: int) -> int | None:
-    """Where the hunk fits, from the line `done` on."""
-    last = len(lines) - len(hunk.old)
-    places = range(max(done, last if hunk.is_last else 0), min(last, 0 if hunk.is_first else last) + 1)
-    fitting = [at for at in places if tuple(lines[at : at + len(hunk.old)]) == hunk.old]
-    if expected in fitting:
+def _place(hunk: Hunk, lines: Sequence[str], places: Mapping[str, Sequence[int]], done: int, moved: int) -> int | None:
+    """Where the hunk fits, from the line `done` on; earlier ones stood `moved` lines further down than they said."""
+    old = hunk.old
+    last = len(lines) - len(old)
+    is_last = bool(hunk.rows) and hunk.rows[-1][0] != " "
+    fine = range(max(done, last if is_last else 0), min(last, 0 if hunk.named <= 1 else last) + 1)
+    expected = hunk.start + moved
+    if expected in fine and lines[expected : expected + len(old)] == old:
         return expected
-    return fitting[0] if len(fitting) == 1 and hunk.old else None
-
-
-def _ends_as_on_windows(lines: Sequence[str]) -> bool:
-    """Whether most lines end with CRLF."""
-    return 2 * sum(line.endswith("\r\n") for line in lines) > len(lines) - (not lines[-1:][0].endswith("\n"))
-
-
-def _with_ends(before: Sequence[str], after: Sequence[str]) -> list[str]:
-    """The new lines, those that stood there with the end they had, the others with that of most."""
-    plain = [_plain(line) for line in before]
-    if plain == before:
-        return list(after)
-    is_windows = _ends_as_on_windows(before)
-    found: list[str] = []
-    for what, i, i_end, j, j_end in SequenceMatcher(None, plain, after, autojunk=False).get_opcodes():
-        if what == "equal":
-            found += before[i:i_end]
-        else:
-            found += [f"{line[:-1]}\r\n" if is_windows and line.endswith("\n") else line for line in after[j:j_end]]
-    return found
+    candidates = places.get(old[0], ()) if old else ()
+    fitting = list(islice((at for at in candidates if at in fine and lines[at : at + len(old)] == old), 2))
+    return fitting[0] if len(fitting) == 1 else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+import time
 from collections.abc import Iterator
 
 import pytest
@@ -102,3 +103,21 @@ def test_byte_order_mark_and_missing_last_newline() -> None:
     )
     windows = bare.replace("\n", "\r\n")
     assert patched(MENDED, windows.encode()) == BETTER.replace("\n", "\r\n").encode()
+
+
+def test_large_files_and_patches_take_no_time() -> None:
+    """Lines that are all alike, and hunks of which each stands one line further down than it says."""
+    alike = "x\r\n" * 300_000
+    assert patched("@@ -5,3 +5,3 @@\n x\n-x\n+y\n x\n", alike.encode()).count(b"y\r\n") == 1
+    assert patched("@@ -5,3 +5,3 @@\n x\n-y\n+x\n x\n", alike.encode()) is None
+    count = 20_000
+    lines = [f"line {number}\n" for number in range(4 * count)]
+    moved = "".join(lines[at : at + 3][0] + "new\n" + "".join(lines[at + 1 : at + 4]) for at in range(0, 4 * count, 4))
+    made = "".join(
+        f"@@ -{4 * at + 3},3 +{4 * at + 3},3 @@\n {lines[4 * at + 2]}-{lines[4 * at + 3]}+other\n {lines[4 * at + 4]}"
+        for at in range(count - 1)
+    )
+    began = time.process_time()
+    after = patched(made, moved.encode())
+    assert after is not None and after.count(b"other\n") == count - 1
+    assert time.process_time() - began < 5
