@@ -5,14 +5,13 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import cached_property
 from typing import NamedTuple
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
 from tabtools.model.solo import Address, Hold, Like, Solo
 from tabtools.notation.build import Reading, read_solo
-from tabtools.notation.header import FIELD_NAMES
+from tabtools.notation.header import FIELD_NAMES, near_field
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
@@ -171,7 +170,7 @@ class Subject:
         attempts = [field.name for field in self.solo.fields if field.name not in FIELD_NAMES]
         attempts += [self.source.text[span.start : span.end] for span in self.unreadable if span.start < body]
         for words in filter(None, (text.replace(":", " ").split() for text in attempts[:_MOST_ATTEMPTS])):
-            doubtful.update(get_close_matches(words[0].lower(), FIELD_NAMES, 1))
+            doubtful.add(near_field(words[0]))
         return frozenset(doubtful)
 
 

@@ -27,6 +27,8 @@ from tabtools.model.solo import Field, Header
 from tabtools.problem import Problem, Severity
 
 MM_PER_INCH = 25.4
+_NEAR = 0.75
+"""How alike two words are, in the measure of `difflib`, where one may be a slip of the pen for the other."""
 
 
 class ValueFault(Exception):
@@ -103,7 +105,7 @@ def read_key(text: str) -> Key:
     if not mode:
         raise ValueFault("the key names no mode", f"write {tone} major, {tone} minor or {tone} with another mode")
     if mode.lower() not in MODES:
-        near = get_close_matches(mode.lower(), MODES, 1)
+        near = get_close_matches(mode.lower(), MODES, 1, _NEAR)
         raise ValueFault(
             f"“{mode}” is no mode this format knows",
             f"did you mean {tone} {near[0]}?" if near else f"write one of: {', '.join(MODES)}",
@@ -290,9 +292,15 @@ def _instrument(values: dict[str, Any], seen: dict[str, Field], path: str, probl
     return instrument
 
 
+def near_field(word: str) -> str:
+    """The field that a word is meant for, should it be a slip of the pen; else nothing."""
+    return next(iter(get_close_matches(word.lower(), FIELD_NAMES, 1, _NEAR)), "")
+
+
 def _unknown(entry: Field, path: str) -> Problem:
-    near = get_close_matches(entry.name.lower(), FIELD_NAMES, 1)
-    advice = f"did you mean {near[0]}?" if near else f"the fields are: {', '.join(FIELD_NAMES)}"
+    near = near_field(entry.name)
+    fields = f"the fields are: {', '.join(FIELD_NAMES)}; the rest fits in a # comment"
+    advice = f"did you mean {near}?" if near else fields
     return Problem(
         "unknown-field", Severity.ERROR, path, entry.span, f"there is no header field “{entry.name}”", advice
     )
