@@ -1,16 +1,21 @@
-"""Pages on which a reader suggests a correction, opened from the disk without the theme."""
+"""Pages on which a reader suggests a correction, opened from the disk without the theme; repositories to take it."""
 
 from __future__ import annotations
 
+import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from browser import watched
+from click.testing import CliRunner
 from drawn import STYLESHEET
+from git_repositories import DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository
 from playwright.sync_api import Browser, Page
 
 from tabtools.checks.subject import subject_of
+from tabtools.cli import main
 from tabtools.source import decode
 from tabtools.study import study_of
 from tabtools.website import practice, suggesting
@@ -22,6 +27,10 @@ ASSETS = STYLESHEET.parent
 SHEETS = ("tabtools", "practice", "understanding", "suggesting")
 STYLES = "".join((ASSETS / f"{name}.css").read_text(encoding="utf-8") for name in SHEETS)
 SCRIPTS = (practice.script(), (ASSETS / "understanding.js").read_text(encoding="utf-8"), suggesting.script())
+
+
+FORGE = "https://forge.example/new?title={title}&body={body}"
+REPEATED = f"{DUSK}\nbars 3-4 like 1-2\n\nbar 5\n1-4  .\n"
 
 
 def form_html(data: bytes, path: str, issues: str = "") -> str:
@@ -114,3 +123,33 @@ def reading(
         page.set_default_timeout(10_000)
         page.goto(file.as_uri())
         yield Reader(page)
+
+
+def repository_of(folder: Path, text: str = DUSK, path: str = SOLO) -> GitRepository:
+    """A repository with this solo."""
+    found = new_repository(folder / "solos", text if path == SOLO else DUSK)
+    if path != SOLO:
+        found.commit(text, "another", path)
+    found.set("user.name", "Ida Marlow")
+    found.set("user.email", "ida@slipway.example")
+    return found
+
+
+def git_takes(repository: GitRepository, patch: str, *arguments: str) -> None:
+    """Apply a patch with git alone."""
+    done = subprocess.run(
+        ["git", "apply", *arguments], cwd=repository.folder, env=ENVIRONMENT, input=patch.encode(),
+        capture_output=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, (patch, done.stderr)
+
+
+def taken(repository: GitRepository, patch: str, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The message of the commit that `tabtools apply` makes of a patch that git would take too."""
+    git_takes(repository, patch, "--check")
+    monkeypatch.chdir(repository.folder)
+    for name in ("GIT_CONFIG_GLOBAL", "GIT_CONFIG_NOSYSTEM"):
+        monkeypatch.setenv(name, ENVIRONMENT[name])
+    done = CliRunner().invoke(main, ["apply", "-", "--yes"], input=patch.encode(), catch_exceptions=False)
+    assert done.exit_code == 0, done.stderr
+    return repository.git("log", "-1", "--format=%B")
