@@ -19,13 +19,13 @@ from tabtools.cli import main
 from tabtools.source import decode
 from tabtools.study import study_of
 from tabtools.website import practice, suggesting
+from tabtools.website.plugin import STYLESHEETS
 from tabtools.website.suggesting import suggesting_html, written_bars
 from tabtools.website.tab import tab_html
 from tabtools.website.understanding import understanding
 
 ASSETS = STYLESHEET.parent
-SHEETS = ("tabtools", "practice", "understanding", "suggesting")
-STYLES = "".join((ASSETS / f"{name}.css").read_text(encoding="utf-8") for name in SHEETS)
+STYLES = "".join((ASSETS.parent / name).read_text(encoding="utf-8") for name in STYLESHEETS)
 SCRIPTS = (practice.script(), (ASSETS / "understanding.js").read_text(encoding="utf-8"), suggesting.script())
 
 
