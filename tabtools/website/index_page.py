@@ -25,7 +25,6 @@ COLUMNS = (
     ("rate", "Notes a second"),
     ("reach", "Reach"),
     ("bend", "Bend"),
-    ("tags", "Tags"),
 )
 """Names of the facts that rows can be sorted by, and the heads of their columns."""
 
@@ -49,7 +48,7 @@ def solos_index(solos: Sequence[Facets], solo_href: Href, page_href: Href) -> st
         f"<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
         f'{_filters(ordered)}<p class="tt-found" role="status"></p>'
         '<div class="tt-index" role="region" aria-label="Solos" tabindex="0">'
-        f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
+        f'<table class="tt-solos"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
         f'{_search()}<h2 id="gathered">By technique, device and chord</h2>{directory(solos, page_href)}'
     )
 
@@ -60,6 +59,7 @@ def _row(one: Facets, href: str) -> str:
     draft = " <span>(draft)</span>" if header.draft else ""
     player = f"<br><small>{escape(header.player)}</small>" if header.player else ""
     summary = f"<br><small>{escape(header.summary)}</small>" if header.summary else ""
+    tags = f"<br><small>Tags: {escape(', '.join(header.tags))}</small>" if header.tags else ""
     cells = (
         key_text(one.header),
         str(header.meter),
@@ -68,7 +68,6 @@ def _row(one: Facets, href: str) -> str:
         f"{one.rate:g}" if one.rate else "",
         f"{one.reach:.0f} mm" if one.reach else "",
         f"{one.bend:g} semitone{'s' * (one.bend != 1)}" if one.bend else "",
-        ", ".join(header.tags),
     )
     facts = {
         "title": one.title,
@@ -79,14 +78,13 @@ def _row(one: Facets, href: str) -> str:
         "rate": f"{one.rate:g}",
         "reach": f"{one.reach:.0f}",
         "bend": f"{one.bend:g}",
-        "tags": ", ".join(header.tags),
         "technique": " ".join(one.techniques),
         "device": " ".join(one.devices),
         "chord": " ".join(one.chords),
     }
     data = " ".join(f'data-{name}="{escape(value)}"' for name, value in facts.items())
     return (
-        f'<tr {data}><th scope="row">{title}{draft}{player}{summary}</th>'
+        f'<tr {data}><th scope="row">{title}{draft}{player}{summary}{tags}</th>'
         + "".join(
             f'<td data-name="{name}">{escape(cell)}</td>' for (_, name), cell in zip(COLUMNS[1:], cells, strict=True)
         )
