@@ -37,10 +37,12 @@ log = logging.getLogger("mkdocs.plugins.tabtools")
 SOLOS, CHECKS = "solos", "checks"
 STYLESHEETS = (
     "assets/tabtools.css",
+    "assets/tab.css",
     "assets/practice.css",
     "assets/understanding.css",
     "assets/finding.css",
     "assets/suggesting.css",
+    "assets/print.css",
 )
 SCRIPT, SUGGESTING = "assets/practice.js", "assets/suggesting.js"
 SCRIPTS = ("assets/understanding.js", "assets/finding.js")

@@ -28,7 +28,7 @@ from tabtools.website.drawing import GLYPHS
 from tabtools.website.playback import score_of
 
 ASSETS = Path(__file__).parent / "assets"
-STYLES = ("tabtools.css", "review/review.css")
+STYLES = ("tabtools.css", "tab.css", "review/review.css")
 SCRIPTS = ("practice/string.js", "practice/sound.js", "practice/recording.js", "practice/player.js", "review/review.js")
 MOST_NEW_BARS = 64
 """Of a new solo that are drawn."""

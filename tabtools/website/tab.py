@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from html import escape
+from math import floor
 
 from tabtools.study import Labels, Study, study_of
 from tabtools.study.labels import Style
@@ -13,6 +14,11 @@ from tabtools.website.drawing import GLYPHS, BarDrawing, NoteText, SectionDrawin
 from tabtools.website.known import note_name, over_chord, over_key
 from tabtools.website.neckmap import SHAPE_OF
 from tabtools.website.reading import BarReading, bar_in_words, note_in_words
+
+PAPER = 718.0
+"""The width in pixels of what is printed on A4, 190 millimetres; Letter has 5 millimetres more."""
+SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
+"""From 6 to 7 points for the figures on the strings."""
 
 
 def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = None) -> tuple[str, dict[str, str]]:
@@ -32,9 +38,20 @@ def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = N
     readings = iter(_readings(timeline, labels))
     sections = "".join(_section(section, readings) for section in drawing.sections)
     region = (
-        f'<div class="tt-tab" role="region" aria-label="Tab" tabindex="0" data-search-exclude>{GLYPHS}{sections}</div>'
+        '<div class="tt-tab" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
+        f'style="--print:{_print_size(drawing.sections):g}">{GLYPHS}{sections}</div>'
     )
     return region, drawing.anchors
+
+
+def _print_size(sections: Iterable[SectionDrawing]) -> float:
+    """How much smaller the tab is on paper than on a screen, so that four of its bars fit across where they can."""
+    sizes = [floor(1000 * PAPER / (_widest(_phrases(section.bars)) + 4)) / 1000 for section in sections if section.bars]
+    return min([LARGEST_PRINT, *(size for size in sizes if size >= SMALLEST_PRINT)])
+
+
+def _widest(systems: Iterable[Sequence[BarDrawing]]) -> float:
+    return max(sum(bar.width for bar in system) for system in systems) + 4
 
 
 def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> str:
@@ -43,8 +60,7 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> str:
     heading = f"<h3 data-search-exclude>{label}{escape(section.name)}</h3>" if name else ""
     named = any(piece.chords for bar in section.bars for piece in bar.pieces)
     phrases = list(_phrases(section.bars))
-    four = max(sum(bar.width for bar in phrase) for phrase in phrases)
-    two = max(sum(bar.width for bar in pair) for phrase in phrases for pair in _pairs(phrase))
+    four, two = _widest(phrases), _widest(pair for phrase in phrases for pair in _pairs(phrase))
     html = []
     for phrase in phrases:
         pairs = [

@@ -19,7 +19,7 @@ from tabtools.website.drawing.measures import percent, text_width
 
 ROOT = Path(__file__).parents[2]
 SOLOS = sorted((ROOT / "transcriptions").glob("*.solo"))
-STYLESHEET = ROOT / "tabtools" / "website" / "assets" / "tabtools.css"
+STYLESHEET = ROOT / "tabtools" / "website" / "assets" / "tab.css"
 HEADER = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: {meter}\nkey: A minor\n\n"
 
 SLACK = 0.6
@@ -70,23 +70,19 @@ def bars(drawn: SoloDrawing) -> list[Printed]:
 
 
 def printed(bar: BarDrawing) -> Printed:
-    """A bar with its pieces side by side, the feet of their staves at one height."""
+    """A bar with its pieces side by side."""
     chords = joined([(piece.width, piece.chords) for piece in bar.pieces]) if bar.pieces[0].chords else ""
     staff = joined([(piece.width, piece.staff) for piece in bar.pieces])
     return Printed(bar.number, bar.anchor, bar.width, chords, staff)
 
 
 def joined(drawn: list[tuple[float, str]]) -> str:
-    """Drawings of these widths side by side on one foot, as one drawing that stretches as they do."""
-    if len(drawn) == 1:
-        return drawn[0][1]
-    heights = [float(re.search(r'height="([^"]+)"', svg)[1]) if svg else 0.0 for _, svg in drawn]
+    """Drawings of these widths side by side, as one drawing that stretches as they do."""
     whole, left, parts = sum(width for width, _ in drawn), 0.0, []
-    for (width, svg), height in zip(drawn, heights, strict=True):
-        y = max(heights) - height
-        parts.append(f'<svg x="{percent(left / whole)}" y="{y:g}" width="{percent(width / whole)}">{svg}</svg>')
+    for width, svg in drawn:
+        parts.append(f'<svg x="{percent(left / whole)}" width="{percent(width / whole)}">{svg}</svg>')
         left += width
-    return f'<svg class="tt-staff" height="{max(heights):g}">{"".join(parts)}</svg>'
+    return f"<svg>{''.join(parts)}</svg>" if len(drawn) > 1 else drawn[0][1]
 
 
 def first_bar(text: str, meter: str = "4/4") -> Printed:

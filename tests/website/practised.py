@@ -18,7 +18,8 @@ from tabtools.timeline import Timeline
 from tabtools.website.practice import controls, script
 from tabtools.website.tab import tab_html
 
-STYLES = STYLESHEET.read_text(encoding="utf-8") + STYLESHEET.with_name("practice.css").read_text(encoding="utf-8")
+SHEETS = ("tabtools.css", "tab.css", "practice.css", "print.css")
+STYLES = "".join(STYLESHEET.with_name(name).read_text(encoding="utf-8") for name in SHEETS)
 
 RENDER = """
 async (options) => {

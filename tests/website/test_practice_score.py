@@ -10,9 +10,10 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from drawn import SOLOS, STYLESHEET, timeline
+from drawn import SOLOS, timeline
 from generated import solos
 from hypothesis import given, settings
+from practised import STYLES
 
 from tabtools.website.playback import (
     DEAD,
@@ -293,8 +294,7 @@ def test_a_page_of_64_bars_stays_small() -> None:
         bars.append("\n")
     timed = timeline("".join(bars))
     assert len(timed.notes) == 1024
-    styles = STYLESHEET.read_text("utf-8") + STYLESHEET.with_name("practice.css").read_text("utf-8")
-    sizes = [len(gzip.compress(part.encode())) for part in (controls(timed), tab_html(timed)[0], script(), styles)]
+    sizes = [len(gzip.compress(part.encode())) for part in (controls(timed), tab_html(timed)[0], script(), STYLES)]
     assert sum(sizes) < MOST_BYTES
     assert sizes[2] < MOST_SCRIPT
 

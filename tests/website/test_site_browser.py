@@ -129,3 +129,36 @@ def luminance(colour: str) -> float:
 def contrast(one: str, other: str) -> float:
     low, high = sorted((luminance(one), luminance(other)))
     return (high + 0.05) / (low + 0.05)
+
+
+A4, LETTER = 718, 741
+"""What is printed across, in pixels: 210 and 215.9 millimetres less 10 on either side."""
+
+
+@pytest.mark.parametrize("width", [A4, LETTER])
+@pytest.mark.parametrize(("slug", "across"), [("foghorn-shuffle", 4), ("lantern-on-the-slip", 4), ("rigging-lines", 2)])
+def test_paper_has_four_ordinary_bars_across(
+    browser: Browser, served_demo: str, slug: str, across: int, width: int
+) -> None:
+    with opened(browser, f"{served_demo}/solos/{slug}.html", color_scheme="dark") as page:
+        page.set_viewport_size({"width": width, "height": 900})
+        page.emulate_media(media="print", color_scheme="dark")
+        rows = page.evaluate(
+            "() => { const rows = {}; for (const bar of document.querySelectorAll('.tt-tab .tt-bar')) {"
+            " const box = bar.getBoundingClientRect(); (rows[Math.round(box.bottom)] ??= []).push(box); }"
+            " return Object.values(rows).map(row => [row.length, row.at(-1).right]); }"
+        )
+        assert {bars for bars, _ in rows} <= {across, 4}
+        assert rows[0][0] == across
+        assert max(right for _, right in rows) <= width
+        assert page.evaluate("getComputedStyle(document.querySelector('.tt-bar .fret')).fill") == "rgb(0, 0, 0)"
+        for gone in (
+            ".tt-transport",
+            ".tt-cursor",
+            ".tt-known",
+            ".tt-strain",
+            ".tt-in-words",
+            ".tt-history",
+            ".tt-suggest",
+        ):
+            assert page.locator(gone).first.is_hidden()

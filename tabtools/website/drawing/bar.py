@@ -122,16 +122,19 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
 
 
 def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> str:
-    """The staff of a piece. `anchors` gives the id of each address that has one; ids used are taken from it."""
+    """The staff of a piece, its first line at the top edge; what stands above overflows into a margin.
+
+    So all staves of a system are as high and lie on the same pixels, however a page is scaled. `anchors` gives the id
+    of each address that has one; ids used are taken from it.
+    """
     base = (scene.strings - 1) * STRING_GAP
     above = draw_spans(scene, spans, drawn.skyline) + _words(scene, frame, drawn.skyline)
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
-    height = top + base + frame.below
     beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
     return (
-        f'<svg class="tt-staff" role="none" height="{number(height)}"><svg y="{number(top)}">{_unread(beneath)}'
-        f"{_strokes(scene, base + frame.degrees_y, anchors)}{_unread(around)}</svg></svg>"
+        f'<svg class="tt-staff" role="none" height="{number(base + frame.below)}" style="margin-top:{number(top)}px">'
+        f"{_unread(beneath)}{_strokes(scene, base + frame.degrees_y, anchors)}{_unread(around)}</svg>"
     )
 
 
