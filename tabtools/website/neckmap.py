@@ -19,7 +19,9 @@ from tabtools.timeline import TimedNote
 from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.places import Anchors, place_link, place_words
 
-FRET_WIDTH, STRING_GAP, LEFT, TOP, RIGHT = 34, 24, 26, 14, 8
+WIDEST_FRET, NARROWEST_FRET, MAP_WIDTH = 34, 23, 300
+"""Frets are drawn narrower where there are many, so that a phone need not shrink the figures."""
+STRING_GAP, LEFT, TOP, RIGHT = 24, 26, 14, 8
 FEWEST_FRETS = 4
 MOST_MAPS = 40
 DOTTED = frozenset((3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 29, 31, 33, 36))
@@ -121,9 +123,10 @@ def _map(study: Study, notes: Iterable[int], name: str) -> str:
     fretted = [spot.fret for spot in spots if spot.fret]
     first = min(fretted, default=1)
     last = max([*fretted, first + FEWEST_FRETS - 1])
-    left = LEFT + (FRET_WIDTH if any(spot.fret == 0 for spot in spots) else 0)
+    fret_width = max(NARROWEST_FRET, min(WIDEST_FRET, MAP_WIDTH // (last - first + 1)))
+    left = LEFT + (fret_width if any(spot.fret == 0 for spot in spots) else 0)
     foot = TOP + STRING_GAP * (strings - 1)
-    width, height = left + FRET_WIDTH * (last - first + 1) + RIGHT, foot + 34
+    width, height = left + fret_width * (last - first + 1) + RIGHT, foot + 34
     names = [with_accidentals(one.rstrip("-0123456789")) for one in reversed(instrument.tuning.names)]
     parts = []
     for place, one in enumerate(names):
@@ -131,13 +134,13 @@ def _map(study: Study, notes: Iterable[int], name: str) -> str:
         parts.append(f'<path class="tt-neck-string" d="M{left} {y}H{width - RIGHT}"/>')
         parts.append(f'<text x="8" y="{y + 4}">{escape(one)}</text>')
     for fret in range(first - 1, last + 1):
-        x = left + FRET_WIDTH * (fret - first + 1)
+        x = left + fret_width * (fret - first + 1)
         parts.append(f'<path class="{"tt-fret" if fret else "tt-nut"}" d="M{x} {TOP}V{foot}"/>')
         if fret >= first:
             kind = "tt-fret-number marked" if fret in DOTTED else "tt-fret-number"
-            parts.append(f'<text class="{kind}" x="{x - FRET_WIDTH // 2}" y="{foot + 26}">{fret}</text>')
+            parts.append(f'<text class="{kind}" x="{x - fret_width // 2}" y="{foot + 26}">{fret}</text>')
     for spot in spots:
-        x = left + FRET_WIDTH * (spot.fret - first) + FRET_WIDTH // 2 if spot.fret else LEFT + FRET_WIDTH // 2
+        x = left + fret_width * (spot.fret - first) + fret_width // 2 if spot.fret else LEFT + fret_width // 2
         y = TOP + STRING_GAP * (min(spot.string, strings) - 1)
         text = escape(with_accidentals(spot.degree))
         parts.append(

@@ -200,3 +200,21 @@ def test_staves_of_a_system_lie_at_whole_pixels() -> None:
     ]
     assert len({height[1] for height in heights}) == 1
     assert len({height[2] for height in heights}) == 3
+
+
+@pytest.mark.parametrize("number", [3, 13, 113])
+@pytest.mark.parametrize("mark", ["rh p, rh m", "down", "accent"])
+def test_what_stands_over_the_first_stroke_keeps_clear_of_the_bar_number(number: int, mark: str) -> None:
+    """So signs of one kind stand at one height all along the bar."""
+    bar = first_bar(f"bar {number}  Am\n1-4  3:5[{mark}] 3:5[{mark}] 3:5[{mark}] 3:5[{mark}]\n")
+    kind = r'<text class="finger"[^>]* y="([^"]+)"' if "rh" in mark else rf'#tt-{mark}" y="([^"]+)"'
+    heights = re.findall(kind, bar.staff)
+    assert len(heights) == 4
+    assert len(set(heights)) == 1
+
+
+def test_a_slide_through_a_bar_line_is_one_line() -> None:
+    first, second = bars(drawing("bar 1\n1-4  3:5\n\nbar 2\n1-4  /9\n"))
+    (leaves,) = re.findall(r'<line class="tt-line" [^>]*y1="([^"]+)" y2="([^"]+)"', first.staff)
+    (arrives,) = re.findall(r'<line class="tt-line" [^>]*y1="([^"]+)" y2="([^"]+)"', second.staff)
+    assert float(leaves[0]) > float(leaves[1]) == float(arrives[0]) > float(arrives[1])

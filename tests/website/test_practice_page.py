@@ -117,3 +117,35 @@ def test_every_demo_solo_can_be_played(browser: Browser, tmp_path: Path, path: P
         for bar in range(0, len(desk.timeline.bars), 5):
             desk.page.evaluate("(bar) => tabtools.practice.goTo(tabtools.practice.score.bars[bar][1])", bar)
             assert desk.page.locator(".tt-bar").nth(bar).locator(".tt-cursor").count() == 1
+
+
+WIDE = (
+    "bar 1  Am\n"
+    + "".join(f"{count}  3:12 3:14 2:12 2:13 2:15 1:12\n" for count in range(1, 5))
+    + "\nbar 2\n1-4  3:5\n"
+)
+
+
+def test_a_bar_in_pieces_is_played_pressed_and_looped_piece_by_piece(browser: Browser, tmp_path: Path) -> None:
+    """On a phone the pieces stand below each other; cursor, pointer and loop know which is meant."""
+    with Desk(browser, tmp_path, WIDE, viewport={"width": 320, "height": 900}) as desk:
+        assert desk.page.evaluate("document.querySelector('.tt-tab').scrollWidth <= 320")
+        pieces = desk.page.locator(".tt-bar").first.locator(".tt-piece")
+        upper, lower = (pieces.nth(place).bounding_box() for place in (0, 1))
+        assert lower["y"] >= upper["y"] + upper["height"]
+        assert abs(lower["x"] - upper["x"]) < 1
+        pieces.nth(1).locator(".stroke .fret").nth(3).click()
+        onset = desk.page.evaluate("tabtools.practice.score.bars[0][5][15]")
+        assert desk.place == onset
+        figure = pieces.nth(1).locator(".stroke .fret").nth(3).bounding_box()
+        cursor = pieces.nth(1).locator(".tt-cursor").bounding_box()
+        assert abs(cursor["x"] + 1 - (figure["x"] + figure["width"] / 2)) < 2
+        desk.press("[")
+        assert desk.page.locator(".tt-span").count() == 2
+        assert desk.page.locator(".tt-begins").count() == desk.page.locator(".tt-ends").count() == 1
+        assert pieces.nth(0).locator(".tt-begins").count() == pieces.nth(1).locator(".tt-ends").count() == 1
+        desk.page.set_viewport_size({"width": 1000, "height": 900})
+        desk.page.wait_for_function("document.querySelector('.tt-cursor').getBoundingClientRect().x > 320")
+        left, right = (pieces.nth(place).bounding_box() for place in (0, 1))
+        assert left["y"] == right["y"]
+        assert abs(left["x"] + left["width"] - right["x"]) < 0.1

@@ -15,6 +15,7 @@ from tabtools.website.drawing.measures import (
     CHORD_ROW,
     COUNT_ROW,
     DEGREE_ROW,
+    NUMBER_SIZE,
     STEM_BOTTOM,
     STEM_TOP,
     STRING_GAP,
@@ -184,7 +185,7 @@ def _bar_number(scene: Scene, skyline: Skyline) -> str:
     if scene.bar.number == 0 or not scene.opens:
         return ""
     text = str(scene.bar.number)
-    width = text_width(text, 9.5)
+    width = text_width(text, NUMBER_SIZE)
     at = scene.at(scene.staff)
     return skyline.place(scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 1, text, "number", 1))
 

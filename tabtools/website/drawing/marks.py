@@ -19,6 +19,7 @@ SIGNS = {"stacc": 5.0, "accent": 8.0, "down": 9.0, "up": 10.0}
 WORDS = {"pinch": "PH", "rake": "rake"}
 FINGERS = ("lh", "rh")
 SHORTEST_WAVE = 14
+SIGN_HALF = 5.0
 DIP_LEFT, DIP_GAP = -4.0, 4.0
 
 
@@ -77,12 +78,20 @@ def draw_signs(scene: Scene, skyline: Skyline) -> str:
         for word in dict.fromkeys(word for word, _ in _marks(struck)):
             if word in SIGNS:
                 draw = _sign(at, word)
-                parts.append(skyline.place(x - 5, x + 5, SIGNS[word], draw))
+                parts.append(skyline.place(x - SIGN_HALF, x + SIGN_HALF, SIGNS[word], draw))
             elif word in WORDS:
                 parts.append(_word(skyline, at, x, WORDS[word], "word"))
         if fingers := _fingers(struck):
             parts.append(_word(skyline, at, x, shown(fingers), "finger"))
     return "".join(parts)
+
+
+def half_above(struck: Struck) -> float:
+    """Half the width of what stands in the middle over a stroke, 0 where nothing does."""
+    halves = [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck) if text]
+    halves += [SIGN_HALF for word, _ in _marks(struck) if word in SIGNS]
+    halves += [SIGN_HALF for note in struck.notes if note.note.via and note.note.via in "hpt"]
+    return max(halves, default=0.0)
 
 
 def _marks(struck: Struck) -> list[tuple[str, str]]:
@@ -296,7 +305,7 @@ def _span(scene: Scene, span: Span, skyline: Skyline) -> str:
         words = text_at(scene.at(start), foot, SPANNING[span.word], "word from over") if span.starts else ""
         return line + words
 
-    return skyline.place(start, reach, 10, draw)
+    return skyline.place(start, reach, 11.5, draw)
 
 
 def tremolo(struck: Struck, y: float) -> str:

@@ -98,12 +98,13 @@ def draw_joins(scene: Scene, joins: Sequence[Join], skyline: Skyline) -> str:
 
 
 def _slide(scene: Scene, join: Join) -> str:
-    left = scene.staff if join.first is None else scene.xs[join.first]
-    right = scene.width if join.last is None else scene.xs[join.last]
-    start = (join.first, left + join.first_half + 2)
-    end = (join.last, right - join.last_half - 2)
+    """A stroke that rises or falls from figure to figure; through a bar line it goes at half its height."""
+    start = (None, scene.staff) if join.first is None else (join.first, scene.xs[join.first] + join.first_half + 2)
+    end = (None, scene.width) if join.last is None else (join.last, scene.xs[join.last] - join.last_half - 2)
     rise = RISE if join.sign == "/" else -RISE
-    return line_between(scene, start, end, join.y + rise, join.y - rise, "tt-line")
+    start_y = join.y + (rise if join.first is not None else 0)
+    end_y = join.y - (rise if join.last is not None else 0)
+    return line_between(scene, start, end, start_y, end_y, "tt-line")
 
 
 def _slur(scene: Scene, join: Join, skyline: Skyline) -> str:
