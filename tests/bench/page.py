@@ -29,9 +29,10 @@ from tabtools.website.build import build_site
 RUNS = 7
 THEMES = ("assets/stylesheets/", "assets/javascripts/", "assets/images/", "search/")
 WATCH = """() => {
-  const look = () => document.querySelector(".tt-practice:not([hidden])") && document.querySelector(".tt-bar svg")
-    ? requestAnimationFrame(() => setTimeout(() => { window.usable = performance.now(); })) : requestAnimationFrame(look);
-  requestAnimationFrame(look);
+  const done = () => setTimeout(() => { window.usable = performance.now(); });
+  const isThere = () => document.querySelector(".tt-practice:not([hidden])") && document.querySelector(".tt-bar svg");
+  const look = () => requestAnimationFrame(isThere() ? done : look);
+  look();
 }"""
 
 
