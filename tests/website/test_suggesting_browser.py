@@ -103,7 +103,9 @@ def test_the_bar_of_the_chosen_note_is_corrected(browser: Browser, tmp_path: Pat
         assert reader.page.get_by_role("heading", name="Bar 2").is_visible()
         drawn = reader.page.locator(".tt-suggest-drawn .tt-bar")
         assert drawn.count() == 1 and drawn.locator(".fret").count() == 7
-        assert drawn.locator("[id], .tt-chosen, .tt-now, .tt-cursor").count() == 0
+        for part_of_the_tab in ("[id], .tt-chosen, .tt-now, .tt-cursor", "[role=button], [tabindex], [aria-current]"):
+            assert reader.page.locator(f".tt-tab :is({part_of_the_tab})").count() > 0
+            assert drawn.locator(part_of_the_tab).count() == 0
         assert reader.page.locator("[id='b2.2.1']").count() == 1
         reader.page.locator(".tt-suggest").get_by_role("button", name="Close").click()
         assert reader.focused == "Suggest a correction"

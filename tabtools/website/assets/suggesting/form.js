@@ -109,7 +109,8 @@ class Suggestion {
     if (!bar) return;
     for (const one of bar.querySelectorAll(".tt-cursor, .tt-span")) one.remove();
     for (const one of [bar, ...bar.querySelectorAll("*")]) {
-      one.removeAttribute("id");
+      for (const name of ["id", "tabindex", "aria-current"]) one.removeAttribute(name);
+      if (one.matches(".note")) one.removeAttribute("role");
       one.classList.remove("tt-now", "tt-chosen", "tt-lit");
     }
     drawn.replaceChildren(bar);
