@@ -97,24 +97,30 @@ def _differences(
 ) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
     """What appeared and what vanished.
 
-    Findings are the same where check, place and words are, then where check and place are, then where they point at
-    the same text of one bar; places are those of the new version, however its bars are numbered.
+    Findings of one check and severity are the same where place and words are, then where the place is, and for claims
+    what the lesson says of it, then where they point at the same text of one bar; places are those of the new version,
+    however its bars are numbered.
     """
     rules: tuple[Callable[[Problem, _Place], Hashable], ...] = (
-        lambda one, place: (one.check, place.address(one), one.message),
-        lambda one, place: (one.check, place.address(one)) if one.address else None,
-        lambda one, place: (one.check, place.address(one).partition(".")[0], place.text(one), _words(one)),
+        lambda one, place: (place.address(one), one.message),
+        lambda one, place: (place.address(one), _said(one)) if one.address else None,
+        lambda one, place: (place.bar(one), place.text(one), _words(one)) if one.check != CLAIM else None,
     )
     old, new = dict(enumerate(before)), dict(enumerate(after))
     for rule in rules:
         known: dict[Hashable, list[int]] = {}
         for index, problem in old.items():
-            known.setdefault(rule(problem, was), []).append(index)
+            if (key := rule(problem, was)) is not None:
+                known.setdefault((problem.check, problem.severity, key), []).append(index)
         for index, problem in list(new.items()):
-            key = rule(problem, now)
-            if key is not None and known.get(key):
-                del old[known[key].pop(0)], new[index]
+            if same := known.get((problem.check, problem.severity, rule(problem, now))):
+                del old[same.pop(0)], new[index]
     return tuple(new.values()), tuple(old.values())
+
+
+def _said(problem: Problem) -> str:
+    """What a lesson says of the place a claim names: several claims may speak of one."""
+    return problem.message.partition("; the text says ")[2] if problem.check == CLAIM else ""
 
 
 def _words(problem: Problem) -> str:
@@ -134,6 +140,9 @@ class _Place:
         if problem.check == CLAIM:
             return problem.address
         return re.sub(r"(?<![\d.])\d+", self._renumbered, problem.address)
+
+    def bar(self, problem: Problem) -> str:
+        return self.address(problem).partition(".")[0]
 
     def _renumbered(self, match: re.Match) -> str:
         number = int(match.group())

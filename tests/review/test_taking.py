@@ -89,6 +89,43 @@ def test_what_is_no_music_is_not_taken_unasked(repository: GitRepository) -> Non
     assert repository.read() == DUSK
 
 
+def test_a_warning_that_becomes_an_error_is_not_taken_unasked(repository: GitRepository) -> None:
+    bent = DUSK.replace("1    3:5 3:7", "1    1:1b2 3:7")
+    repository.commit(bent)
+    done = applied(repository, suggestion(bent, bent.replace("1:1b2", "1:1b4"), SOLO), "--yes")
+    assert done.exit_code == 1
+    assert "error, bend-force" in done.stdout and "warning, bend-force" in done.stdout
+    assert "not committed: it brings 1 error" in done.stderr
+    assert repository.read() == bent
+
+
+@pytest.mark.parametrize(
+    ("lesson", "beat", "now"),
+    [
+        ("`@2.2.2 G4` and `@2.2.2 A4`", "2    2:6 2:8", "2    2:6 2:10"),
+        ("`@2.2 3 notes` and `@2.2 2 notes`", "2    2:6 2:8", "2    2:6 2:8 2:10"),
+        ("`@2.1 3 notes` and `@2.2 2 notes`", "3:9\n2    2:6 2:8", "3:9 3:7\n2    2:6 2:8 2:10"),
+    ],
+    ids=["two pitches of one note", "two counts of one beat", "counts of two beats"],
+)
+def test_a_claim_that_becomes_false_where_another_was_is_not_taken_unasked(
+    repository: GitRepository, lesson: str, beat: str, now: str
+) -> None:
+    """One of two claims is false, before the correction the first, after it the other."""
+    repository.commit(f"{lesson}.\n", "two minds", LESSON)
+    done = applied(repository, suggestion(DUSK, DUSK.replace(beat, now), SOLO), "--yes")
+    assert done.exit_code == 1, done.stdout
+    assert "no longer true in the lesson" in done.stdout
+    assert "not committed: it brings 1 error" in done.stderr
+    assert repository.read() == DUSK
+
+
+def test_a_claim_that_was_false_and_stays_so_is_no_new_error(repository: GitRepository) -> None:
+    repository.commit("`@2.2.2 C4`.\n", "wrong", LESSON)
+    assert applied(repository, PATCH, "--yes").exit_code == 0
+    assert repository.read() == BETTER
+
+
 def test_a_hook_that_refuses_leaves_the_file_as_it_was(repository: GitRepository) -> None:
     hook = repository.folder / ".git" / "hooks" / "pre-commit"
     hook.parent.mkdir(exist_ok=True)
