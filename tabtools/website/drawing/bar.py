@@ -202,7 +202,7 @@ def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
             x += one + BETWEEN_WORDS
         return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
 
-    return skyline.place(scene.staff, scene.staff + words_width(frame.words), 16, draw)
+    return skyline.place(scene.staff, scene.staff + words_width(frame.words), 18, draw)
 
 
 def words_width(words: Sequence[tuple[str, float]]) -> float:
@@ -213,11 +213,11 @@ def words_width(words: Sequence[tuple[str, float]]) -> float:
 def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:
     """`♩ = 96` with the note that is counted, and its width."""
     head = {Fraction(2): "head1", Fraction(1, 2): "head3"}.get(beat, "head2")
-    dot = '<circle class="tt-ink" cx="10.5" cy="-2" r="1.3"/>' if beat.numerator == 3 else ""
+    dot = '<circle class="tt-ink" cx="10.5" cy="-5" r="1.3"/>' if beat.numerator == 3 else ""
     figure = f"{float(tempo):g}"
     x = 15 if dot or head == "head3" else 11
     text = f'<text class="tempo" x="{x}">= {figure}</text>'
-    return f"{use(head, '4')}{dot}{text}", x + text_width(f"= {figure}", WORD_SIZE + 1)
+    return f"{use(head, '4', -3)}{dot}{text}", x + text_width(f"= {figure}", WORD_SIZE + 1)
 
 
 def plain_words(text: str, kind: str) -> tuple[str, float]:
