@@ -199,7 +199,7 @@ def test_staves_of_a_system_lie_at_whole_pixels() -> None:
         re.search(r'class="tt-staff"[^>]* height="(\d+)" style="margin-top:(\d+)px"', bar.staff) for bar in bars(drawn)
     ]
     assert len({height[1] for height in heights}) == 1
-    assert len({height[2] for height in heights}) == 3
+    assert len({height[2] for height in heights}) > 1
 
 
 @pytest.mark.parametrize("number", [3, 13, 113])
