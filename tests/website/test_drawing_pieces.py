@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from unittest import mock
 
 import pytest
-from drawn import SOLOS, drawing, first_bar, texts
+from drawn import SOLOS, drawing, texts
 from generated import solos
 from hypothesis import given, settings
 
-from tabtools.website.drawing import BarDrawing, SoloDrawing, pieces
+from tabtools.website.drawing import BarDrawing, PieceDrawing, SoloDrawing, pieces
 
 RUN = "3:12 3:14 2:12 2:13 2:15 1:12 1:14 1:15 2:15 2:13 3:14 3:12"
 CALM = "\n".join(f"{count}  {RUN}" for count in range(1, 5))
@@ -96,15 +97,26 @@ def uncut(text: str) -> SoloDrawing:
         return drawing(text)
 
 
+TEXTS = ("fret", "degree", "count", "tuplet", "chord", "step", "other", "letter", "number", "open", "finger")
+WORDS = ("word", "time", "held", "meter", "tempo", "ornament")
+"""What stands over and under the staff, drawn kind by kind in each piece."""
+SIGNS = (
+    'class="beam"', 'class="stem"', 'class="tt-line', 'class="tremolo"', "#tt-arrow", "#tt-rest", "#tt-flag", "#tt-up",
+    "#tt-down", "#tt-accent", "#tt-stacc", "#tt-head",
+)  # fmt: skip
+
+
 def ink(drawn: SoloDrawing) -> dict[str, list[list[str]]]:
-    """What each bar says, kind by kind, and how many beams, bends and slides it has."""
+    """What each bar says, kind by kind, and how many beams, bends, slides and other signs it has."""
     found: dict[str, list[list[str]]] = {}
     for bar in (bar for section in drawn.sections for bar in section.bars):
         whole = "".join(piece.staff + piece.chords for piece in bar.pieces)
         svg = f"<svg>{whole}</svg>"
-        for kind in ("fret", "degree", "count", "tuplet", "chord", "step", "other", "letter", "number", "held"):
+        for kind in TEXTS:
             found.setdefault(kind, []).append(texts(svg, kind))
-        for sign in ('class="beam"', 'class="stem"', "#tt-arrow", "#tt-rest", "#tt-flag", 'class="tt-line"'):
+        for kind in WORDS:
+            found.setdefault(kind, []).append(sorted(texts(svg, kind)))
+        for sign in SIGNS:
             found.setdefault(sign, []).append([sign] * whole.count(sign))
     return found
 
@@ -121,5 +133,38 @@ def test_generated_solos_lose_nothing(text: str) -> None:
     assert ink(drawing(text)) == ink(uncut(text))
 
 
-def test_the_measure_sees_what_is_lost() -> None:
-    assert first_bar(f"bar 1\n{CALM}\n").staff != first_bar(f"bar 1\n{CALM}\n".replace("1:15", "1:16", 1)).staff
+ONE_OF_EACH = {
+    "a stem": '<line class="stem"[^>]*/>',
+    "a beam": '<line class="beam"[^>]*/>',
+    "a figure": '<text class="fret"[^>]*>[^<]*</text>',
+    "a degree": '<text class="degree"[^>]*>[^<]*</text>',
+    "a count": '<text class="count"[^>]*>[^<]*</text>',
+    "the number over a beam": '<text class="tuplet"[^>]*>[^<]*</text>',
+}
+
+
+@pytest.mark.parametrize("lost", ONE_OF_EACH)
+def test_the_measure_sees_one_sign_lost_in_any_piece(lost: str) -> None:
+    whole = drawing(f"bar 1  Am\n{CALM}\n")
+    bar = whole.sections[0].bars[0]
+    assert len(bar.pieces) == 4
+    for place, piece in enumerate(bar.pieces):
+        staff, count = re.subn(ONE_OF_EACH[lost], "", piece.staff, count=1)
+        assert count == 1
+        left = (*bar.pieces[:place], replace(piece, staff=staff), *bar.pieces[place + 1 :])
+        assert ink(with_pieces(whole, left)) != ink(whole)
+
+
+def test_the_measure_sees_a_piece_lost_and_pieces_changed_about() -> None:
+    whole = drawing(f"bar 1  Am\n{CALM}\n")
+    pieces = whole.sections[0].bars[0].pieces
+    for place in range(len(pieces)):
+        assert ink(with_pieces(whole, (*pieces[:place], *pieces[place + 1 :]))) != ink(whole)
+    assert ink(with_pieces(whole, pieces[::-1])) != ink(whole)
+    assert ink(with_pieces(whole, pieces)) == ink(whole)
+
+
+def with_pieces(drawn: SoloDrawing, pieces: tuple[PieceDrawing, ...]) -> SoloDrawing:
+    """The drawing of one bar with other pieces."""
+    section = drawn.sections[0]
+    return replace(drawn, sections=(replace(section, bars=(replace(section.bars[0], pieces=pieces),)),))
