@@ -19,6 +19,16 @@ class MissingPath(Exception):
     """A path named on the command line that is not there."""
 
 
+def from_here(path: Path) -> Path:
+    """A path as it is named from the working folder, where it lies within."""
+    return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path
+
+
+def lesson_path(solo: str) -> str:
+    """Where the lesson of a solo stands: beside it, under the same name."""
+    return solo.removesuffix(SUFFIX) + LESSON_SUFFIX
+
+
 @dataclass(frozen=True)
 class Unread:
     """A file that could not be taken as text."""

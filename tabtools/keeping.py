@@ -1,8 +1,9 @@
 """Results kept from one run to the next, by the content they were made from.
 
-They are kept in the user's own cache folder, never in a repository: what others contribute cannot get in there. What
-comes back can only be records of ours and plain values, whatever the file holds. Where nothing can be kept, or what is
-there is damaged, everything is made anew; nothing here fails for it.
+They are kept in the user's own cache folder, never in a repository: what others contribute cannot get in there. The
+file is trusted as far as the user's other files are, and no further: reading it makes records of ours and plain values,
+and calls nothing else. Where nothing can be kept, or what is there is damaged, everything is made anew; nothing here
+fails for it.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ import pickle
 import sqlite3
 import zlib
 from collections.abc import Iterable, Mapping
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import is_dataclass
 from enum import Enum
 from functools import cache
 from hashlib import blake2b
 from importlib.metadata import version
 from pathlib import Path
+from platform import python_version
 from time import time
 from typing import Any
 
@@ -43,8 +45,8 @@ _PLAIN = {
 
 
 def made_by(*parts: str) -> str:
-    """What makes results: the version, and a digest of these parts of the package, as a checkout changes between
-    versions. Without parts it is the whole package, and the libraries whose work shows in its results."""
+    """What makes results: the version, a digest of these parts of the package (without any, of all of it), as a
+    checkout changes between versions, and the libraries and the Python whose work shows in results."""
     return _made_by(parts)
 
 
@@ -57,8 +59,8 @@ def _made_by(parts: tuple[str, ...]) -> str:
         for module in sorted(path.rglob("*.*")) if path.is_dir() else [path]:
             if module.suffix in (".py", ".lark") and module.is_file():
                 modules.update(module.read_bytes())
-    libraries = [] if parts else [f" {name} {version(name)}" for name in _LIBRARIES]
-    return f"tabtools {tabtools.__version__} {modules.hexdigest()}{''.join(libraries)}"
+    others = ", ".join(["Python " + python_version(), *(f"{name} {version(name)}" for name in _LIBRARIES)])
+    return f"tabtools {tabtools.__version__} {modules.hexdigest()}, {others}"
 
 
 def packed(record: Any) -> bytes:
@@ -89,9 +91,11 @@ class Keeping:
     def known(self, keys: Iterable[bytes]) -> dict[bytes, Any]:
         """The results that are kept under these keys."""
         wanted = list(dict.fromkeys(keys))
-        if self._path is None or not wanted or not self._path.exists():
+        if self._path is None or not wanted:
             return {}
         try:
+            if not self._path.exists():
+                return {}
             with closing(self._opened()) as kept:
                 return dict(self._found(kept, wanted))
         except (sqlite3.Error, OSError):
@@ -137,7 +141,7 @@ class Keeping:
                 except Exception:
                     continue
             if stale:
-                with kept:
+                with suppress(sqlite3.Error), kept:
                     kept.executemany("UPDATE result SET day = ? WHERE key = ?", stale)
 
     def _dropped(self) -> bool:

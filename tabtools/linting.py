@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from types import ModuleType
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from tabtools.checks import BY_NAME
 from tabtools.checks.run import Examined, conclude, examine
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all
+from tabtools.files import SUFFIX, Unread, lesson_path, read_all
 from tabtools.hand import DEFAULT_PROFILE, HandProfile
 from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
@@ -30,7 +30,7 @@ FILES_FOR_WORKERS = 40
 @dataclass(frozen=True)
 class Linted:
     """Problems in the order of the files; `sources` are the texts they point into, `drafts` the paths of drafts and
-    of their lessons.
+    of their lessons, `lessons` the texts beside solos by the solos' paths.
 
     `subjects` are the solos that could be read, empty where other processes read them.
     """
@@ -39,6 +39,7 @@ class Linted:
     sources: tuple[SourceText, ...]
     drafts: frozenset[str]
     subjects: tuple[Subject, ...] = ()
+    lessons: Mapping[str, SourceText] = field(default_factory=dict)
 
     def unfit(self) -> list[Problem]:
         """The errors that keep solos from being published: all but those of drafts."""
@@ -57,11 +58,9 @@ class _File(NamedTuple):
 
 
 class _Read(NamedTuple):
-    """One file examined. `examined` is None for what is no text; `lesson` is the text beside it."""
+    """One file examined. `examined` is None for what is no text; `unread` is why it, or its lesson, is none."""
 
-    path: str
     examined: Examined | None
-    lesson: SourceText | None = None
     unread: Problem | None = None
     subject: Subject | None = None
 
@@ -71,8 +70,8 @@ def lint_sources(
 ) -> Linted:
     """All problems of these files, their solos kept. One file that cannot be read hides nothing of the others."""
     with _no_search_for_cycles():
-        read = [_examine(_File(one, lesson_beside(one.path)), checks, profile) for one in found]
-        return _concluded(found, read, checks)
+        files = [_File(one, lesson_beside(one.path)) for one in found]
+        return _concluded(files, [_examine(one, checks, profile) for one in files], checks)
 
 
 def lint_many(
@@ -98,7 +97,7 @@ def lint_many(
             read = list(watch(known[key] if key in known else next(made) for key in keys))
         if keeping:
             keeping.keep({key: one for key, one in zip(keys, read, strict=True) if key and key not in known})
-        return _concluded(found, read, checks)
+        return _concluded(files, read, checks)
 
 
 def _key(one: _File, names: Sequence[str], profile: HandProfile, keeping: Keeping) -> bytes | None:
@@ -110,50 +109,44 @@ def _key(one: _File, names: Sequence[str], profile: HandProfile, keeping: Keepin
 
 
 def _examine_alone(one: _File, names: Sequence[str], profile: HandProfile) -> _Read:
-    """What is worth sending between processes: without the solo, without a text that nothing points into."""
-    read = _examine(one, [BY_NAME[name] for name in names], profile)
-    needs_lesson = read.unread is not None or (read.examined is not None and read.examined.lesson_problems)
-    return read._replace(subject=None, lesson=read.lesson if needs_lesson else None)
+    """What is worth sending between processes: without the solo."""
+    return _examine(one, [BY_NAME[name] for name in names], profile)._replace(subject=None)
 
 
 def _examine(one: _File, checks: Sequence[ModuleType], profile: HandProfile) -> _Read:
     solo, lesson = one
     if isinstance(solo, Unread):
-        return _Read(solo.path, None, solo.error.source, _unreadable(solo))
+        return _Read(None, _unreadable(solo))
     subject = subject_of(solo, profile)
     if isinstance(lesson, Unread):
-        unread = _unreadable(lesson)
-        return _Read(solo.path, examine(subject, None, checks), lesson.error.source, unread, subject)
-    return _Read(solo.path, examine(subject, lesson, checks), lesson, None, subject)
+        return _Read(examine(subject, None, checks), _unreadable(lesson), subject)
+    return _Read(examine(subject, lesson, checks), None, subject)
 
 
-def _concluded(found: Sequence[SourceText | Unread], read: Sequence[_Read], checks: Sequence[ModuleType]) -> Linted:
+def _concluded(files: Sequence[_File], read: Sequence[_Read], checks: Sequence[ModuleType]) -> Linted:
     examined = [one.examined for one in read if one.examined]
     problems = [*conclude(examined, checks), *(one.unread for one in read if one.unread)]
     order: dict[str, int] = {}
-    for one in read:
-        for path in (one.path, _lesson_path(one.path)):
+    for one in files:
+        for path in (one.solo.path, lesson_path(one.solo.path)):
             order.setdefault(path, len(order))
     problems.sort(key=lambda problem: order[problem.path])
-    texts = [one for one in found if isinstance(one, SourceText)]
+    texts = (*(one.solo for one in files), *(one.lesson for one in files if one.lesson))
     return Linted(
         tuple(problems),
-        (*texts, *(one.lesson for one in read if one.lesson)),
-        frozenset(path for one in examined if one.draft for path in (one.path, _lesson_path(one.path))),
+        tuple(filter(None, (one.error.source if isinstance(one, Unread) else one for one in texts))),
+        frozenset(path for one in examined if one.draft for path in (one.path, lesson_path(one.path))),
         tuple(one.subject for one in read if one.subject),
+        {one.solo.path: one.lesson for one in files if isinstance(one.lesson, SourceText)},
     )
 
 
 def lesson_beside(solo_path: str) -> SourceText | Unread | None:
     """The lesson of a solo: the Markdown file of the same name beside it, None where there is none."""
-    path = Path(_lesson_path(solo_path))
+    path = Path(lesson_path(solo_path))
     if not solo_path.endswith(SUFFIX) or not path.is_file():
         return None
     return next(read_all([path], [path.parent]))
-
-
-def _lesson_path(solo_path: str) -> str:
-    return solo_path.removesuffix(SUFFIX) + LESSON_SUFFIX
 
 
 @contextmanager

@@ -143,6 +143,26 @@ def test_nothing_is_kept_where_there_is_no_place(tmp_path: Path) -> None:
         assert keeping.known([b"k"]) == {}
 
 
+def test_a_closed_folder_is_no_failure(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(self: Path) -> bool:
+        raise PermissionError
+
+    monkeypatch.setattr(Path, "exists", refuse)
+    assert Keeping(path).known([b"k"]) == {}
+
+
+def test_what_cannot_be_noted_as_used_is_used_all_the_same(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    Keeping(path).keep({b"k": 1})
+    age(path, 1)
+    monkeypatch.setattr(keeping_module, "_SECONDS_OF_PATIENCE", 0)
+    other = sqlite3.connect(path)
+    other.execute("BEGIN IMMEDIATE")
+    try:
+        assert Keeping(path).known([b"k"]) == {b"k": 1}
+    finally:
+        other.close()
+
+
 @pytest.mark.parametrize("content", [b"", b"no store at all " * 100, b"SQLite format 3\x00 and then nonsense" * 50])
 def test_a_damaged_store_is_replaced(path: Path, content: bytes) -> None:
     path.parent.mkdir()

@@ -1,7 +1,7 @@
 """Two solo files whose names are the same but for case, accents or ending.
 
-The name of a file, without its ending, is the solo's address on the site. `dusk.solo` and `Dusk.solo`, or
-`café.solo` and `cafe.solo`, would meet at one address, and on some disks they are one file.
+The name of a file, without its ending, is the solo's address on the site, whatever folder it lies in. `dusk.solo` and
+`Dusk.solo`, or `café.solo` and `cafe.solo`, would meet at one address, and on some disks they are one file.
 
 Passes:
 
@@ -41,13 +41,13 @@ def fact(subject: Subject) -> str:
 
 
 def check_collection(facts: Sequence[tuple[str, str]]) -> Iterator[tuple[str, Finding]]:
-    """Each file whose slug an earlier one of the same folder has taken."""
-    taken: dict[tuple[str, str], PurePath] = {}
+    """Each file whose slug an earlier one has taken."""
+    taken: dict[str, PurePath] = {}
     for name, own in facts:
         path = PurePath(own)
-        first = taken.setdefault((str(path.parent), _plain(path.stem)), path)
+        first = taken.setdefault(_plain(path.stem), path)
         if first != path:
-            message = f"the file would share its page with {first.name}"
+            message = f"the file would share its page with {first.name if first.parent == path.parent else first}"
             yield name, Finding(Span(0, 0), message, "give one of them another name")
 
 

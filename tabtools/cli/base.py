@@ -11,7 +11,16 @@ import click
 
 from tabtools import __version__
 from tabtools.checks import BY_NAME
-from tabtools.files import MissingPath, Unread, read_all, read_bytes, shown_name, solo_paths, write_atomically
+from tabtools.files import (
+    MissingPath,
+    Unread,
+    from_here,
+    read_all,
+    read_bytes,
+    shown_name,
+    solo_paths,
+    write_atomically,
+)
 from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.source import MAX_BYTES, SourceText, visible
 
@@ -103,10 +112,6 @@ def write(path: Path, text: str) -> None:
         write_atomically(path, text)
     except OSError as error:
         raise Stop(f"{shown_name(path)} cannot be written: {(error.strerror or str(error)).lower()}") from None
-
-
-def from_here(path: Path) -> Path:
-    return path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path
 
 
 def progress(items: Iterable, label: str, length: int | None = None):

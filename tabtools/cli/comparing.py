@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import CLEAN, Stop, from_here, main, styled, write
-from tabtools.files import shown_name
+from tabtools.cli.base import CLEAN, Stop, main, styled, write
+from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from tabtools.checks import ALL_CHECKS
 from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all, read_bytes, shown_name
+from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, lesson_path, read_all, read_bytes, shown_name
 from tabtools.hand import HandProfile
 from tabtools.problem import Problem
 from tabtools.reports.comparison import FileChange
@@ -155,7 +155,7 @@ def _changes(
     if new is not None:
         after = repository.contents(new, _with_lessons(pair.new for pair in pairs))
     for pair in pairs:
-        names = [pair.old, pair.old and _lesson_of(pair.old)], [pair.new, pair.new and _lesson_of(pair.new)]
+        names = [pair.old, pair.old and lesson_path(pair.old)], [pair.new, pair.new and lesson_path(pair.new)]
         was = [_text(before.get(name), name) for name in names[0]]
         if new is None:
             now = [_text_on_disk(repository.top, name) for name in names[1]]
@@ -188,12 +188,8 @@ def _is_among(pair: FilePair, paths: Sequence[str]) -> bool:
     return not paths or any(name.is_relative_to(path) for name in names for path in paths)
 
 
-def _lesson_of(solo: str) -> str:
-    return solo.removesuffix(SUFFIX) + LESSON_SUFFIX
-
-
 def _with_lessons(solos: Iterable[str | None]) -> list[str]:
-    return [name for solo in solos if solo for name in (solo, _lesson_of(solo))]
+    return [name for solo in solos if solo for name in (solo, lesson_path(solo))]
 
 
 def _text(content: Content, name: str | None) -> Text:

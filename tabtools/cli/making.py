@@ -8,7 +8,8 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, from_here, main, sources_of, styled, watched, write
+from tabtools.cli.base import FINDINGS, Stop, main, sources_of, styled, watched, write
+from tabtools.files import from_here
 from tabtools.settings import Settings
 
 RIGHTS_HELP = "SPDX licence, “public domain”, or whose permission you have."

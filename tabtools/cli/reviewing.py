@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, from_here, main, styled, write
+from tabtools.cli.base import FINDINGS, Stop, main, styled, write
 from tabtools.cli.comparing import is_page
-from tabtools.files import shown_name
+from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tabtools.checks import ALL_CHECKS
-from tabtools.files import LESSON_SUFFIX, SUFFIX, read_all, solo_paths
+from tabtools.files import lesson_path, read_all, solo_paths
 from tabtools.keeping import KEEPING_NOTHING, Keeping
-from tabtools.linting import Linted, lesson_beside, lint_many
+from tabtools.linting import Linted, lint_many
 from tabtools.problem import Problem
 from tabtools.settings import Settings
 from tabtools.source import SourceText
@@ -16,11 +16,12 @@ from tabtools.website.feed import Dates, dates_of
 from tabtools.website.figure_index import figure_index
 from tabtools.website.gathered import Gathered, gathered_pages
 from tabtools.website.index_page import solos_index
-from tabtools.website.prepared import Material, Prepared, Setting, prepare_all
+from tabtools.website.prepared import Material, Prepared, Setting, page_address, prepare_all
 from tabtools.website.related import related_html
 from tabtools.website.remembered import Told, corrections_page, link_to_corrections, told_of
 
-RESERVED = "index"
+RESERVED = ("index", "readme")
+"""mkdocs gives pages of these names the address of their folder."""
 
 
 class Unpublishable(Exception):
@@ -54,7 +55,7 @@ def gather(
     paths = list(solo_paths([folder]))
     found = list(read_all(paths, [folder]))
     linted = lint_many(found, ALL_CHECKS, settings.profile, keeping=keeping)
-    unfit = [_line(problem, linted, folder) for problem in linted.unfit() if not _of_draft(problem, linted)]
+    unfit = [_line(problem, linted, folder) for problem in linted.unfit()]
     unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
     if unfit:
         raise Unpublishable("\n".join(unfit))
@@ -62,7 +63,7 @@ def gather(
     setting = Setting(settings.style, settings.profile, directory_urls, frozenset(one.slug for one in materials))
     solos = {one.slug: one for one in prepare_all(materials, setting, keeping)}
     if any(one.fault for one in solos.values()):
-        faults = (f"{_from(folder, Path(_lesson(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
+        faults = (f"{_from(folder, Path(lesson_path(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
         raise Unpublishable("\n".join(faults))
     facets = [one.facets for one in solos.values()]
     ending = "/" if directory_urls else ".html"
@@ -71,36 +72,25 @@ def gather(
     link = setting.around().another_solo
     return Collection(
         solos,
-        solos_index(facets, lambda slug: slug + ending, lambda path: f"../{path}{ending}")
+        solos_index(facets, lambda slug: page_address(slug, ending), lambda path: f"../{path}{ending}")
         + link_to_corrections(remembered.recent, "../", ending),
         related_html(facets, lambda slug: link(slug) or ""),
         (*gathered_pages(facets), *filter(None, [corrections])),
-        figure_index(facets, lambda slug: slug + ending),
+        figure_index(facets, lambda slug: page_address(slug, ending)),
         dates_of(folder, [Path(one.path) for one in solos.values()]),
         remembered,
     )
 
 
 def _material(source: SourceText, linted: Linted) -> Material:
-    lesson = lesson_beside(source.path)
-    beside = lesson if isinstance(lesson, SourceText) else None
     own: tuple[Problem, ...] = ()
     if source.path in linted.drafts:
-        own = tuple(problem for problem in linted.problems if problem.path in (source.path, _lesson(source.path)))
-    return Material(Path(source.path).stem, source, beside, own)
-
-
-def _lesson(path: str) -> str:
-    return path.removesuffix(SUFFIX) + LESSON_SUFFIX
-
-
-def _of_draft(problem: Problem, linted: Linted) -> bool:
-    """Whether a problem lies in the lesson of a draft: what is unfinished there is listed on its page."""
-    return problem.path.removesuffix(LESSON_SUFFIX) + SUFFIX in linted.drafts
+        own = tuple(problem for problem in linted.problems if problem.path in (source.path, lesson_path(source.path)))
+    return Material(Path(source.path).stem, source, linted.lessons.get(source.path), own)
 
 
 def _taken(path: Path) -> bool:
-    return path.stem == RESERVED
+    return path.stem.casefold() in RESERVED
 
 
 def _line(problem: Problem, linted: Linted, folder: Path) -> str:

@@ -66,7 +66,7 @@ def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], anothe
 
 def solos_mentioned(text: str) -> frozenset[str]:
     """Whatever may be the slug of another solo that a lesson leads to."""
-    return frozenset(re.findall(r"([\w-]+)\.(?:md|solo)", text))
+    return frozenset(re.findall(r"(?<![\w-])([\w-]+)\.(?:md|solo)", text))
 
 
 def _refuse_excess(text: str) -> None:

@@ -20,6 +20,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 
 from tabtools.checks import ALL_CHECKS, BY_NAME
+from tabtools.files import from_here
 from tabtools.keeping import users_keeping
 from tabtools.settings import SettingsError, load_settings
 from tabtools.website import suggesting
@@ -95,7 +96,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Check the solos and add their pages. An error in one that is no draft stops the build."""
         try:
-            self.collection = gather(self.folder, self.settings, config.use_directory_urls, users_keeping())
+            self.collection = gather(from_here(self.folder), self.settings, config.use_directory_urls, users_keeping())
         except Unpublishable as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
         self.site = Site(self.collection, self.folder, _whereabouts(config, self.config.issue_url))

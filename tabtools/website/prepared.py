@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
+from urllib.parse import quote
 
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile
@@ -79,7 +80,16 @@ class Setting:
         """Links as they lead from one solo's page to its neighbours."""
         up, ending = ("../", "/") if self.directory_urls else ("", ".html")
         index = up or f"index{ending}"
-        return Surroundings(index, lambda slug: f"{up}{slug}{ending}" if slug in self.known else None, self.style)
+
+        def another_solo(slug: str) -> str | None:
+            return up + page_address(slug, ending) if slug in self.known else None
+
+        return Surroundings(index, another_solo, self.style)
+
+
+def page_address(slug: str, ending: str) -> str:
+    """The address of a solo's page from the index; `ending` is `/` or `.html`."""
+    return quote(slug) + ending
 
 
 def prepare_all(materials: Sequence[Material], setting: Setting, keeping: Keeping) -> list[Prepared]:

@@ -23,7 +23,7 @@ MOST_BARS = 12
 
 @dataclass(frozen=True)
 class Told:
-    """A collection's memory by slug: the history of each solo, and the corrections of all, the latest first."""
+    """A collection's memory by slug: the history of each solo; and the corrections of all but drafts, latest first."""
 
     history: Mapping[str, str]
     recent: Sequence[tuple[str, Remembered]]
@@ -41,7 +41,7 @@ def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keep
     paths = {slug: Path(one.path).resolve() for slug, one in solos.items()}
     slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
     past = past_of(memory, {path: _reader(solos[slug]) for path, slug in slugs.items()}, keeping)
-    recent = tuple((slugs[one.path], one) for one in past.recent)
+    recent = tuple((slugs[one.path], one) for one in past.recent if not solos[slugs[one.path]].header.draft)
     link = link_to_corrections(recent, "../../" if ending == "/" else "../", ending)
     history = {
         slugs[path]: history_html(entries, solos[slugs[path]], memory.is_cut, link)

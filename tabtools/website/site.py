@@ -11,11 +11,12 @@ from urllib.parse import urljoin
 
 from tabtools.review.git import GitFault
 from tabtools.review.revisions import repository_at
+from tabtools.source import SourceError, decode
 from tabtools.website import feed
 from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.foot import FOLDER, edit_address, foot_html
-from tabtools.website.prepared import Prepared, Sheet
+from tabtools.website.prepared import Prepared, Sheet, page_address
 from tabtools.website.remembered import FEED, feed_entries
 from tabtools.website.suggesting import suggesting_html
 
@@ -64,24 +65,26 @@ class Site:
             yield FEED, feed.feed(title, self._where.url, corrections, FEED)
 
     def _corrections(self) -> list[feed.Entry]:
-        solos = self._collection.solos
-        recent = [(slug, one) for slug, one in self._collection.remembered.recent if not solos[slug].header.draft]
-        titles = {slug: one.title for slug, one in solos.items()}
-        return list(feed_entries(recent, titles, lambda slug: f"{SOLOS}/{slug}{self._ending}"))
+        titles = {slug: one.title for slug, one in self._collection.solos.items()}
+        return list(feed_entries(self._collection.remembered.recent, titles, self._address))
 
     def _entries(self) -> list[feed.Entry]:
         entries = []
         for slug, one in self._collection.solos.items():
             if not one.header.draft:
                 author = one.header.player or self._where.name
-                href = f"{SOLOS}/{slug}{self._ending}"
+                href = self._address(slug)
                 dates = self._collection.dates[slug]
                 entries.append(feed.Entry(slug, one.title, one.description, author, href, dates))
         return entries
 
+    def _address(self, slug: str) -> str:
+        """From the top of the site to a solo's page."""
+        return f"{SOLOS}/{page_address(slug, self._ending)}"
+
     def from_gathered(self, slug: str) -> str:
         """From a page by technique, device or chord type to a solo."""
-        return f"{'../../../' if self._where.directory_urls else '../../'}{SOLOS}/{slug}{self._ending}"
+        return ("../../../" if self._where.directory_urls else "../../") + self._address(slug)
 
     def completed(self, solo: Prepared, sheet: Sheet, url: str) -> str:
         """What is known of a solo, with its relations to others and its foot; `url` is its page below the site."""
@@ -98,11 +101,17 @@ class Site:
         return sheet.page.study + self._collection.related.get(solo.slug, "") + history + suggesting + foot
 
     def _suggesting(self, solo: Prepared, sheet: Sheet) -> str:
+        """The form for corrections; none where the file changed since it was read."""
         path = Path(solo.path).resolve()
         if not path.is_relative_to(self._top):
             return ""
         name = path.relative_to(self._top).as_posix()
-        return suggesting_html(sheet.written, path.read_bytes(), solo.title, name, self._where.issues)
+        try:
+            data = path.read_bytes()
+            is_same = decode(data, sheet.source.path) == sheet.source
+        except (OSError, SourceError):
+            is_same = False
+        return suggesting_html(sheet.written, data, solo.title, name, self._where.issues) if is_same else ""
 
     def _edit_address(self, path: str) -> str:
         root, docs = self._folder.parent.resolve(), self._where.docs.resolve()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sites import BAD, GOOD
@@ -12,8 +13,10 @@ from sites import BAD, GOOD
 from tabtools.files import write_atomically
 from tabtools.keeping import Keeping
 from tabtools.settings import Settings
+from tabtools.website import collection as collection_module
 from tabtools.website import prepared as prepared_module
 from tabtools.website.collection import Collection, Unpublishable, gather
+from tabtools.website.lesson import solos_mentioned
 
 LESSON = "# One\n\nThe first note is `@1.1.1`; compare [the other](two.md) and [a third](three.md).\n"
 DRAFT = GOOD.format(title="Draft").replace("meter:", "draft: yes\nmeter:", 1).replace("bar 1  Am", "bar 1  A-7")
@@ -130,3 +133,44 @@ def test_many_solos_are_made_by_several_processes_alike(folder: Path, monkeypatc
     alone = gather(folder, Settings(root=folder.parent))
     monkeypatch.setattr(prepared_module, "FEWEST_FOR_WORKERS", 1)
     assert gather(folder, Settings(root=folder.parent)).solos == alone.solos
+
+
+# ---- names and places
+
+
+@pytest.mark.parametrize("name", ["index", "readme", "README", "Index"])
+def test_names_that_the_index_has_are_refused(folder: Path, name: str) -> None:
+    write(folder, f"{name}.solo", GOOD.format(title="A"))
+    with pytest.raises(Unpublishable, match=rf"{name}\.solo: this name is taken by the index; rename it"):
+        gathered(folder)
+
+
+def test_two_folders_cannot_have_solos_of_one_name(folder: Path) -> None:
+    (folder / "more").mkdir()
+    write(folder, "more/two.solo", GOOD.format(title="Another"))
+    with pytest.raises(Unpublishable, match="the file would share its page with"):
+        gathered(folder)
+
+
+def test_addresses_carry_whatever_a_name_has(folder: Path) -> None:
+    write(folder, "50% #2 é.solo", GOOD.format(title="Signs"))
+    write(folder, "one.md", "See [it](50% #2 é.solo).\n")
+    assert 'href="50%25%20%232%20%C3%A9/"' in gathered(folder).index
+
+
+def test_what_is_published_is_what_was_checked(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A lesson may change while the site is built."""
+    checked = collection_module.lint_many
+
+    def lint_and_write(*given: Any, **named: Any) -> Any:
+        found = checked(*given, **named)
+        write(folder, "one.md", "Written later: `@1.1.1 F#9`.\n")
+        return found
+
+    monkeypatch.setattr(collection_module, "lint_many", lint_and_write)
+    assert "Written later" not in body(gathered(folder), "one")
+
+
+def test_whatever_leads_to_another_solo_is_mentioned_quickly() -> None:
+    assert solos_mentioned("[a](low-tide.md), [b](high.solo#b3) c.txt") == {"low-tide", "high"}
+    assert solos_mentioned("x" * 1_000_000) == frozenset()
