@@ -200,7 +200,7 @@ def _result(issues: str) -> str:
 
 
 def _link(issues: str) -> str:
-    if issues.startswith("mailto:"):
+    if issues.lower().startswith("mailto:"):
         return '<a data-suggest="send">Send it by mail</a>'
     if issues:
         return '<a data-suggest="send" target="_blank" rel="noopener noreferrer">Send it as an issue (new tab)</a>'

@@ -157,6 +157,8 @@ def test_line_ends_and_marks_of_a_disk_are_not_those_of_a_repository() -> None:
         "http://localhost:3000/new?body={body}#form",
         "mailto:ida@slipway.example",
         "mailto:ida@slipway.example?subject={title}&body={body}",
+        "MAILTO:ida@slipway.example",
+        "HTTPS://forge.example/new",
     ],
 )
 def test_addresses_that_corrections_are_sent_to(address: str) -> None:

@@ -92,10 +92,12 @@ def test_an_issue_is_filled_in(browser: Browser, tmp_path: Path) -> None:
     assert read_patch(asked["body"][0].encode(), "transcriptions").hunks in patch
 
 
-def test_a_mail_is_filled_in(browser: Browser, tmp_path: Path) -> None:
-    with reading(browser, tmp_path, DUSK, SOLO, MAIL) as reader:
+@pytest.mark.parametrize("address", [MAIL, MAIL.replace("mailto", "MailTo")])
+def test_a_mail_is_filled_in(browser: Browser, tmp_path: Path, address: str) -> None:
+    with reading(browser, tmp_path, DUSK, SOLO, address) as reader:
         said, href = send(reader)
         patch = reader.patch
+        assert reader.page.locator("[data-suggest=send]").get_attribute("target") is None
     assert said == "Send it by mail"
     assert "%0D%0A" in href
     assert unquote(href.partition("&body=")[2]).replace("\r\n", "\n") == patch
@@ -107,8 +109,18 @@ def test_an_address_that_cannot_be_filled_in_is_left_as_it_is(browser: Browser, 
         assert reader.page.get_by_text("Copy or download it first").is_visible()
 
 
-def test_what_is_too_long_for_a_link_is_attached(browser: Browser, tmp_path: Path) -> None:
-    with reading(browser, tmp_path, DUSK, SOLO, FORGE) as reader:
-        _, href = send(reader, "ä" * 2000)
-        assert reader.page.get_by_text("download it, and attach the file").is_visible()
-    assert parse_qs(urlsplit(href).query)["body"] == ["The patch is attached."]
+@pytest.mark.parametrize(("address", "most"), [(FORGE, 6000), (MAIL, 1800)])
+def test_what_is_too_long_for_a_link_is_attached(browser: Browser, tmp_path: Path, address: str, most: int) -> None:
+    attached = f"{address.partition('{body}')[0]}The patch is attached."
+    with reading(browser, tmp_path, DUSK, SOLO, address) as reader:
+        _, shortest = send(reader, "a")
+        room = most - len(shortest)
+        assert room > 300
+        for more, is_filled_in in (("a", True), ("aa", False)):
+            reader.say(reason="ä" * (room // 6) + "a" * (room % 6) + more)
+            assert reader.make()
+            href = reader.page.locator("[data-suggest=send]").get_attribute("href") or ""
+            assert (len(href) == most) == is_filled_in
+            assert reader.page.get_by_text("What opens is filled in already").is_visible() == is_filled_in
+            assert reader.page.get_by_text("download it, and attach the file").is_visible() != is_filled_in
+    assert unquote(href) == attached.replace("{title}", "Correction for Ferry at Dusk: bar 2")

@@ -1,6 +1,6 @@
 // The text of a bar, edited on the page. Nothing is sent from here.
 
-const LONGEST_LINK = 6000;
+const LONGEST_LINK = { web: 6000, mail: 1800 }; // from memory: some mail programs are handed no more than 2,000
 const MOST_SHOWN = 40; // lines of one place among the changes
 const NEAR = 4; // bars from a time written in the solo, within which others are reckoned from it
 
@@ -285,13 +285,13 @@ class Suggestion {
   offer() {
     const address = this.data.issues;
     if (!address) return;
-    const isMail = address.startsWith("mailto:");
+    const isMail = /^mailto:/i.test(address);
     const body = isMail ? this.patch.replaceAll("\n", "\r\n") : this.fenced();
     const filled = (text) =>
       address
         .replace("{title}", () => encodeURIComponent(`Correction for ${this.data.title}: ${this.about}`))
         .replace("{body}", () => encodeURIComponent(text));
-    const isShort = filled(body).length <= LONGEST_LINK;
+    const isShort = filled(body).length <= LONGEST_LINK[isMail ? "mail" : "web"];
     this.button("send").href = isShort ? filled(body) : filled("The patch is attached.");
     this.part("sending").textContent = !address.includes("{body}")
       ? "Copy or download it first, then put it into what opens."
