@@ -1,4 +1,4 @@
-"""Solos made ready for a site, each by itself: all that depends on nothing but its text and the lesson beside it.
+"""Solos made ready for a site, each by itself: all that depends on its text, the lesson beside it and the settings.
 
 What is ready is kept by content, so that a site is built again without studying and drawing again what did not change;
 what is missing is made over all cores.

@@ -182,6 +182,14 @@ def test_the_page_of_corrections(repository: GitRepository, directory_urls: bool
     assert "by/time/corrections" in found.index and "by/time/corrections" in found.remembered.history["dusk"]
 
 
+def test_nobody_is_told_of_a_draft(repository: GitRepository) -> None:
+    repository.commit(BETTER.replace("tempo:", "draft: yes\ntempo:", 1), "a draft again")
+    found = site(repository)
+    assert "suggested by Nell Quayle" in found.remembered.history["dusk"]
+    assert [one for one in found.gathered if "corrections" in one.path] == [] == list(found.remembered.recent)
+    assert "corrections" not in found.index + found.remembered.history["dusk"]
+
+
 def test_the_feed_is_atom(repository: GitRepository) -> None:
     """Elements an Atom feed and its entries must have: RFC 4287, 4.1.1 and 4.1.2."""
     repository.commit(BETTER.replace("126", "120"), f"slower {HOSTILE}")
