@@ -218,3 +218,9 @@ def test_a_slide_through_a_bar_line_is_one_line() -> None:
     (leaves,) = re.findall(r'<line class="tt-line" [^>]*y1="([^"]+)" y2="([^"]+)"', first.staff)
     (arrives,) = re.findall(r'<line class="tt-line" [^>]*y1="([^"]+)" y2="([^"]+)"', second.staff)
     assert float(leaves[0]) > float(leaves[1]) == float(arrives[0]) > float(arrives[1])
+
+
+@pytest.mark.parametrize("notes", ["4:5[roll]+3:5+2:5", "4:5+3:5+2:5[roll]", "4:5+3:5+2:5 - [roll]"])
+def test_a_rolled_chord_has_its_wavy_line_wherever_the_mark_stands(notes: str) -> None:
+    assert len(re.findall(r'<path class="tt-line" d="M\S+ \S+q-2.5', staff(notes))) == 1
+    assert "q-2.5" not in staff(notes.replace("[roll]", ""))

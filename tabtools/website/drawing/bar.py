@@ -30,7 +30,7 @@ from tabtools.website.drawing.measures import (
 from tabtools.website.drawing.moves import Join, Letter, draw_joins, draw_letters
 from tabtools.website.drawing.scene import Scene, Struck
 from tabtools.website.drawing.stems import draw_rhythm, tuplet_rows
-from tabtools.website.drawing.strokes import roll_line
+from tabtools.website.drawing.strokes import is_rolled, roll_line
 
 LEAST_ABOVE = 22
 COUNT_WIDTH = 9.0
@@ -257,7 +257,7 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
         if label
     )
     roll = ""
-    if len(struck.figures) > 1 and any(mark.word == "roll" for mark in struck.notes[0].marks):
+    if len(struck.figures) > 1 and is_rolled(struck.notes):
         ys = [figure.y for figure in struck.figures]
         roll = roll_line(min(ys), max(ys), -struck.half - 6)
     trem = tremolo(struck, (scene.strings - 1) * STRING_GAP + STEM_TOP + 2)

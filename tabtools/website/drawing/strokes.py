@@ -22,6 +22,7 @@ from tabtools.website.drawing.measures import (
 _SLIDES = "/\\"
 _COMES_FROM_FAR = frozenset("/\\brw")
 BEND_REACH = 13
+ROLL = 9.0
 NOT_BENT = Fraction(0)
 BESIDE = 24.0
 """How far apart the labels of two different bends in one stroke stand."""
@@ -55,6 +56,8 @@ def figures_of(notes: Sequence[TimedNote], strings: int) -> tuple[Figure, ...]:
     """The figures of a stroke. Slurs lie below a figure that has another right above it."""
     above = {note.string + 1 for note in notes}
     figures = [_figure(note, strings, note.string in above) for note in notes]
+    if len(notes) > 1 and is_rolled(notes):
+        figures = [replace(figure, left=max(figure.left, figure.half + ROLL)) for figure in figures]
     levels = set(filter(None, map(highest_bend, notes)))
     if levels and len(figures) > 1:
         room = max(figure.after for figure in figures) + BESIDE * (len(levels) - 1)
@@ -65,6 +68,11 @@ def figures_of(notes: Sequence[TimedNote], strings: int) -> tuple[Figure, ...]:
             if timed.note.unsure and timed.note.other is not None:
                 figures[place] = _with_other(figures[place], timed, strings, taken)
     return tuple(figures)
+
+
+def is_rolled(notes: Sequence[TimedNote]) -> bool:
+    """Whether the notes of a stroke are struck one after the other; the mark may stand with any of them."""
+    return any(mark.word == "roll" for note in notes for mark in note.marks)
 
 
 def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
@@ -80,8 +88,6 @@ def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
     if note.via and note.via in _SLIDES and timed.origin is None:
         parts.append(_stroke(-half - 10, -half - 2, y, note.via))
         left = half + 11
-    if timed.part == 1 and any(mark.word == "roll" for mark in timed.marks):
-        left = max(left, half + 9)
     if note.motions:
         after = _ornaments(note, y, after, parts, below)
     right = after
