@@ -224,3 +224,11 @@ def test_a_slide_through_a_bar_line_is_one_line() -> None:
 def test_a_rolled_chord_has_its_wavy_line_wherever_the_mark_stands(notes: str) -> None:
     assert len(re.findall(r'<path class="tt-line" d="M\S+ \S+q-2.5', staff(notes))) == 1
     assert "q-2.5" not in staff(notes.replace("[roll]", ""))
+
+
+def test_degrees_of_a_chord_lie_under_each_other_as_its_strings_do() -> None:
+    svg = staff("5:3+4:2+2:1+3:x - 2:1+3:0")
+    degrees = sorted(
+        (round(box.left + box.right), box.top, box.text) for box in boxes(svg, 300) if box.kind == "degree"
+    )
+    assert [text for _, _, text in degrees] == ["b3", "5", "b3", "b3", "b7"]

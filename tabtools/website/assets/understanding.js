@@ -214,16 +214,16 @@
         const notes = [...stroke.querySelectorAll(".note")];
         const base = this.foot(stroke);
         for (const old of stroke.querySelectorAll(".degree")) old.remove();
-        notes.forEach((note, row) => {
+        for (const note of notes) {
           const text = this.records[this.numbers.get(note)][column];
-          if (!text) return;
+          if (!text) continue;
           const label = document.createElementNS("http://www.w3.org/2000/svg", "text");
           label.setAttribute("class", "degree");
           label.setAttribute("aria-hidden", "true");
-          label.setAttribute("y", base + ROW * row);
+          label.setAttribute("y", base + ROW * Number(note.dataset.row ?? 0));
           label.textContent = text;
           stroke.append(label);
-        });
+        }
       }
     }
 

@@ -245,15 +245,15 @@ def _id(anchors: dict[str, str], address: str) -> str:
 
 
 def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
-    several = len(struck.notes) > 1
+    rows = _rows(struck)
     notes = []
-    for part, (figure, said) in enumerate(zip(struck.figures, struck.said, strict=True), 1):
-        numbered = f' data-part="{part}"' if several else ""
+    for row, figure, said in zip(rows, struck.figures, struck.said, strict=True):
+        numbered = f' data-row="{row}"' if row else ""
         notes.append(f'<g class="note"{numbered}><title>{shown(said)}</title>{figure.svg}</g>')
     labels = "".join(
         f'<text class="degree" aria-hidden="true" y="{number(degrees_y + DEGREE_ROW * row)}">{shown(label)}</text>'
         + (use(f"tone-{tone}", y=degrees_y + DEGREE_ROW * row + TONE_DROP) if tone else "")
-        for row, (label, tone) in enumerate(zip(struck.labels, struck.tones, strict=True))
+        for row, label, tone in zip(rows, struck.labels, struck.tones, strict=True)
         if label
     )
     roll = ""
@@ -263,6 +263,12 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
     trem = tremolo(struck, (scene.strings - 1) * STRING_GAP + STEM_TOP + 2)
     inner = f"{roll}{''.join(notes)}{trem}{labels}"
     return f'<svg x="{scene.cells[struck.column]}"><g{anchor} class="stroke">{inner}</g></svg>'
+
+
+def _rows(struck: Struck) -> list[int]:
+    """In which row under the staff the label of each note stands: as the strings lie, the first string on top."""
+    order = sorted(range(len(struck.figures)), key=lambda part: struck.figures[part].y)
+    return [order.index(part) for part in range(len(order))]
 
 
 def _counts(scene: Scene, y: float) -> str:
