@@ -101,11 +101,11 @@ class Drawn:
         )
 
     def html(self, numbers: Iterable[int]) -> str:
-        """These bars in their order, those of one section in a row."""
+        """These bars in their order, those of one system in a row."""
         wanted = set(numbers)
         rows = []
-        for section in self._drawing.sections:
-            here = [bar.number for bar in section.bars if bar.number in wanted]
+        for phrase in (phrase for section in self._drawing.sections for phrase in section.phrases):
+            here = [bar.number for bar in phrase if bar.number in wanted]
             wanted.difference_update(here)
             if here:
                 rows.append(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
 from math import floor
 
@@ -15,6 +15,7 @@ from tabtools.website.known import note_name, over_chord, over_key
 from tabtools.website.neckmap import SHAPE_OF
 from tabtools.website.reading import BarReading, bar_in_words, note_in_words
 
+BREAK = '<div class="tt-break"></div>'
 PAPER = 718.0
 """The width in pixels of what is printed on A4, 190 millimetres; Letter has 5 millimetres more."""
 SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
@@ -46,7 +47,7 @@ def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = N
 
 def _print_size(sections: Iterable[SectionDrawing]) -> float:
     """How much smaller the tab is on paper than on a screen, so that four of its bars fit across where they can."""
-    sizes = [floor(1000 * PAPER / (_widest(_phrases(section.bars)) + 4)) / 1000 for section in sections if section.bars]
+    sizes = [floor(1000 * PAPER / (_widest(section.phrases) + 4)) / 1000 for section in sections if section.bars]
     return min([LARGEST_PRINT, *(size for size in sizes if size >= SMALLEST_PRINT)])
 
 
@@ -59,30 +60,20 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> str:
     label = f'<span class="tt-letter">{escape(section.label)}</span> ' if section.label else ""
     heading = f"<h3 data-search-exclude>{label}{escape(section.name)}</h3>" if name else ""
     named = any(piece.chords for bar in section.bars for piece in bar.pieces)
-    phrases = list(_phrases(section.bars))
-    four, two = _widest(phrases), _widest(pair for phrase in phrases for pair in _pairs(phrase))
+    four, two = _widest(section.phrases), _widest(pair for phrase in section.phrases for pair in _pairs(phrase))
     html = []
-    for phrase in phrases:
+    for phrase in section.phrases:
         pairs = [
             "".join(bar_html(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
             for pair in _pairs(phrase)
         ]
-        html.append('<div class="tt-break"></div>'.join(pairs))
-    missing = -(len(section.bars) - (section.bars[0].number == 0)) % 4
-    rest = f'<div class="tt-rest tt-rest-{missing}"></div>' if missing else ""
-    bars = '<div class="tt-break tt-phrase"></div>'.join(html) + rest
+        missing = -(len(phrase) - (phrase[0].number == 0)) % 4
+        rest = f'<div class="tt-rest tt-rest-{missing}"></div>' if missing else ""
+        html.append(f'<div class="tt-bars">{BREAK.join(pairs)}{rest}</div>')
     return (
-        f'<section class="tt-section">{heading}'
-        f'<div class="tt-bars" style="--two:{round(two)};--four:{round(four)}">{bars}</div></section>'
+        f'<section class="tt-section" style="--two:{round(two)};--four:{round(four)}">{heading}{"".join(html)}'
+        "</section>"
     )
-
-
-def _phrases(bars: Sequence[BarDrawing]) -> Iterator[Sequence[BarDrawing]]:
-    """Four bars at a time; a pickup bar goes with the first four."""
-    first = 5 if bars[0].number == 0 else 4
-    yield bars[:first]
-    for start in range(first, len(bars), 4):
-        yield bars[start : start + 4]
 
 
 def _pairs(phrase: Sequence[BarDrawing]) -> tuple[Sequence[BarDrawing], ...]:

@@ -167,4 +167,4 @@ def test_the_measure_sees_a_piece_lost_and_pieces_changed_about() -> None:
 def with_pieces(drawn: SoloDrawing, pieces: tuple[PieceDrawing, ...]) -> SoloDrawing:
     """The drawing of one bar with other pieces."""
     section = drawn.sections[0]
-    return replace(drawn, sections=(replace(section, bars=(replace(section.bars[0], pieces=pieces),)),))
+    return replace(drawn, sections=(replace(section, phrases=((replace(section.bars[0], pieces=pieces),),)),))

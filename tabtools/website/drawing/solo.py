@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import islice
@@ -61,11 +61,19 @@ class BarDrawing:
 
 @dataclass(frozen=True, slots=True)
 class SectionDrawing:
-    """A named part, or the bars before the first name."""
+    """A named part, or the bars before the first name, four bars at a time; a pickup bar goes with the first four.
+
+    The staves of four such bars are equally high, so that they can stand in one system.
+    """
 
     label: str
     name: str
-    bars: tuple[BarDrawing, ...]
+    phrases: tuple[tuple[BarDrawing, ...], ...]
+
+    @property
+    def bars(self) -> tuple[BarDrawing, ...]:
+        """All its bars."""
+        return tuple(bar for phrase in self.phrases for bar in phrase)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +90,8 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     sections = _sections(timeline, scenes)
     _announce(scenes, [stretch[0] for _, stretch in sections if stretch], timeline)
     words = [_words(scenes, place, timeline) for place in range(len(scenes))]
-    for scene, own in zip(scenes, words, strict=True):
-        scene.head = words_width(own)
+    for scene, head in zip(scenes, words, strict=True):
+        scene.head = words_width(head)
         lay_out(scene)
     anchors = _anchors(scenes)
     unused = dict(anchors)
@@ -91,27 +99,29 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     bars = _broken(scenes)
     drawn: list[SectionDrawing] = []
     for section, places in sections:
-        frame = Frame(*frame_rows([part.scene for place in places for part in bars[place]]))
-        drawings: list[BarDrawing] = []
-        for place in places:
-            closes = "end" if place == len(scenes) - 1 else "section" if place == places[-1] else ""
-            pieces = [
-                _drawn(
-                    part,
-                    replace(
-                        frame,
-                        closes=closes if part.scene.closes else "",
-                        words=words[place] if part.scene.opens else (),
-                        tuning=tuning if part.scene.opens and place == places[0] else (),
-                    ),
-                    unused,
+        phrases: list[tuple[BarDrawing, ...]] = []
+        for phrase in _phrases(places, scenes):
+            rows = Frame(*frame_rows([part.scene for place in phrase for part in bars[place]]))
+            frames = [
+                replace(
+                    rows,
+                    closes="end" if place == len(scenes) - 1 else "section" if place == places[-1] else "",
+                    words=words[place],
+                    tuning=tuning if place == places[0] else (),
                 )
-                for part in bars[place]
+                for place in phrase
             ]
-            number = scenes[place].bar.number
-            drawings.append(BarDrawing(number, unused.pop(str(number), ""), tuple(pieces)))
-        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(drawings)))
+            own = zip((bars[place] for place in phrase), frames, strict=True)
+            phrases.append(tuple([_drawn(parts, frame, unused) for parts, frame in own]))
+        drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(phrases)))
     return SoloDrawing(tuple(drawn), anchors)
+
+
+def _phrases(places: Sequence[int], scenes: Sequence[Scene]) -> Iterator[Sequence[int]]:
+    first = 5 if scenes[places[0]].bar.number == 0 else 4
+    yield places[:first]
+    for start in range(first, len(places), 4):
+        yield places[start : start + 4]
 
 
 class _Part(NamedTuple):
@@ -135,10 +145,21 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_Part]]:
     return [list(islice(ready, len(bar))) for bar in bars]
 
 
-def _drawn(part: _Part, frame: Frame, anchors: dict[str, str]) -> PieceDrawing:
-    scene, length = part.scene, float(part.scene.bar.length)
-    staff = draw_staff(scene, part.spans, part.sketch, frame, anchors)
-    return PieceDrawing(scene.begins / length if length else 0.0, scene.width, draw_chords(scene), staff)
+def _drawn(parts: Sequence[_Part], frame: Frame, anchors: dict[str, str]) -> BarDrawing:
+    bar = parts[0].scene.bar
+    pieces = []
+    for part in parts:
+        scene = part.scene
+        own = replace(
+            frame,
+            closes=frame.closes if scene.closes else "",
+            words=frame.words if scene.opens else (),
+            tuning=frame.tuning if scene.opens else (),
+        )
+        staff = draw_staff(scene, part.spans, part.sketch, own, anchors)
+        since = scene.begins / float(bar.length) if scene.begins else 0.0
+        pieces.append(PieceDrawing(since, scene.width, draw_chords(scene), staff))
+    return BarDrawing(bar.number, anchors.pop(str(bar.number), ""), tuple(pieces))
 
 
 def _sections(timeline: Timeline, scenes: Sequence[Scene]) -> list[tuple[Section | None, list[int]]]:
