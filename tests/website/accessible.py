@@ -27,7 +27,11 @@ async ([levels, besides]) => (await axe.run(document, {
 
 
 def violations(page: Page) -> list[list[str]]:
-    """What axe-core finds on a page as it stands: rule, what it asks for, the first places."""
+    """What axe-core finds on a page as it stands: rule, what it asks for, the first places.
+
+    It looks from the top, so that no field lies half under the buttons that stay in sight while the page is scrolled.
+    """
+    page.evaluate("scrollTo(0, 0)")
     page.evaluate(_axe())
     return page.evaluate(RUN, [LEVELS, BESIDES])
 
