@@ -9,10 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tabtools.source import SourceError, SourceText, decode, read_source, visible
-
-SUFFIX = ".solo"
-LESSON_SUFFIX = ".md"
+from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceError, SourceText, decode, read_source, visible
 
 
 class MissingPath(Exception):

@@ -15,6 +15,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 MAX_BYTES = 1024 * 1024
+SUFFIX = ".solo"
+LESSON_SUFFIX = ".md"
 
 _FORBIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]")
 _FORBIDDEN_NAMES = {

@@ -11,8 +11,8 @@ from typing import NamedTuple
 from tabtools.review.change import Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
 from tabtools.review.git import output
-from tabtools.review.revisions import Repository
-from tabtools.source import SourceError, SourceText, decode, from_text, visible
+from tabtools.review.revisions import Content, Repository, text_of
+from tabtools.source import from_text, visible
 
 MOST_RENAMES = 20
 MOST_COMMITS = 2000
@@ -66,7 +66,7 @@ class History:
     is_cut: bool = False
 
     @cached_property
-    def _contents(self) -> dict[str, bytes | SourceError | None]:
+    def _contents(self) -> dict[str, Content]:
         return self.repository.blobs([f"{name}:{path}" for name, path in self.steps])
 
     @cached_property
@@ -76,7 +76,7 @@ class History:
     def version(self, key: tuple[str, str]) -> ReadVersion | None:
         """The file after a step, as far as it could be read; None where there is no text."""
         if key not in self._versions:
-            source = _text(self._contents.get(":".join(key)), key[1])
+            source = text_of(self._contents.get(":".join(key)), key[1])
             self._versions[key] = None if source is None else read_version(source)
         return self._versions[key]
 
@@ -154,12 +154,3 @@ def _renamed_from(repository: Repository, step: Step) -> str | None:
         if word.startswith("R") and word[1:].isdigit() and words[at + 2 : at + 3] == [step.path]:
             return words[at + 1]
     return None
-
-
-def _text(content: bytes | SourceError | None, path: str) -> SourceText | None:
-    if not isinstance(content, bytes):
-        return None
-    try:
-        return decode(content, path)
-    except SourceError:
-        return None

@@ -15,12 +15,10 @@ from typing import NamedTuple
 
 from tabtools.review.git import GitFault, output
 from tabtools.review.history import FIELDS, Commit, commit_of, edges_of
-from tabtools.review.revisions import Repository, repository_at
-from tabtools.source import SourceError, decode
+from tabtools.review.revisions import SYMBOLIC_LINK, Repository, repository_at, text_of
+from tabtools.source import SUFFIX
 
-SUFFIX = ".solo"
 MOST_COMMITS = 5_000
-_LINK = "120000"
 
 
 class Touch(NamedTuple):
@@ -60,14 +58,8 @@ class Memory:
             contents = self.repository.blobs(wanted) if self.repository else {}
         except GitFault:
             contents = {}
-        return {blob: _text(contents.get(blob)) for blob in wanted}
-
-
-def _text(content: bytes | SourceError | None) -> str | None:
-    try:
-        return decode(content, "").text if isinstance(content, bytes) else None
-    except SourceError:
-        return None
+        sources = {blob: text_of(contents.get(blob)) for blob in wanted}
+        return {blob: source.text if source else None for blob, source in sources.items()}
 
 
 def memory_of(folder: Path) -> Memory:
@@ -156,10 +148,10 @@ def _change(line: str, names: list[str]) -> _Change | None:
     parents = len(line) - len(line.lstrip(":"))
     parts = line.lstrip(":").split(" ")
     modes, blobs, status = parts[: parents + 1], parts[parents + 1 : 2 * parents + 2], parts[-1]
-    if modes[-1] == _LINK or len(blobs) != parents + 1:
+    if modes[-1] == SYMBOLIC_LINK or len(blobs) != parents + 1:
         return None
     is_copy = status[0] == "C"
-    plain = [blob for mode, blob in zip(modes, blobs[:-1], strict=False) if mode != _LINK and blob.strip("0")]
+    plain = [blob for mode, blob in zip(modes, blobs[:-1], strict=False) if mode != SYMBOLIC_LINK and blob.strip("0")]
     olds = () if is_copy else tuple(plain)
     old_paths = () if is_copy else tuple(names[:-1])
     return _Change(old_paths, names[-1], olds, blobs[-1] if blobs[-1].strip("0") else None)

@@ -13,10 +13,9 @@ from difflib import SequenceMatcher
 from pathlib import PurePosixPath
 
 from tabtools.review.hunks import HEAD, NO_NEWLINE, lines_of
-from tabtools.source import MAX_BYTES, visible
+from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, visible
 
 CONTEXT = 3
-ENDINGS = (".solo", ".md")
 LONGEST_CREDIT = 100
 LONGEST_REASON = 4_000
 
@@ -228,7 +227,7 @@ def _path(path: str, folder: str) -> str:
         raise PatchRefused(f"“{shown}” leads astray", "a path names folders and a file, without . and ..")
     if folder and not path.startswith(f"{folder}/"):
         raise PatchRefused(f"“{shown}” lies outside {folder}/", "only solos and their lessons are corrected this way")
-    if PurePosixPath(path).suffix not in ENDINGS:
+    if PurePosixPath(path).suffix not in (SUFFIX, LESSON_SUFFIX):
         raise PatchRefused(f"“{shown}” is neither a solo nor a lesson", "their names end with .solo and .md")
     return path
 

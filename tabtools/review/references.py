@@ -26,7 +26,7 @@ _GREP = (
     "--no-color",
     "--no-recurse-submodules",
 )
-_LINK = re.compile(r"(?<![\w-])([\w-]+)\.(?:md|solo)(?:#b(\d{1,9})[\d.]*)?")
+_LINK_TO_SOLO = re.compile(r"(?<![\w-])([\w-]+)\.(?:md|solo)(?:#b(\d{1,9})[\d.]*)?")
 
 
 class Reference(NamedTuple):
@@ -77,7 +77,7 @@ def references_to(repository: Repository, commit: str | None, slugs: Iterable[st
         if len(parts) == 3 and parts[1].isdigit():
             found += [
                 Reference(path, int(parts[1]), slug, int(bar) if bar else None)
-                for slug, bar in _LINK.findall(parts[2])
+                for slug, bar in _LINK_TO_SOLO.findall(parts[2])
                 if slug in wanted and PurePosixPath(path).stem != slug
             ]
     return found

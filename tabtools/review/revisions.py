@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tabtools.review.git import GitFault, output, run
-from tabtools.source import MAX_BYTES, SourceError
+from tabtools.source import MAX_BYTES, SourceError, SourceText, decode
 
 MOST_ARGUMENTS = 500
+SYMBOLIC_LINK = "120000"
+"""The mode of one in git: `gitformat-index(5)`."""
 Content = bytes | SourceError | None
 """What a file holds; why that is not to be read; None where there is no such file."""
 
@@ -93,7 +95,7 @@ class Repository:
         for entry in filter(None, output(command, self.top).split("\x00")):
             facts, _, path = entry.partition("\t")
             mode, kind, blob = facts.split()[:3]
-            if kind == "blob" and mode != "120000":
+            if kind == "blob" and mode != SYMBOLIC_LINK:
                 found[path] = blob
         return found
 
@@ -126,6 +128,14 @@ class Repository:
             return b""
         given = b"".join(name.encode("utf-8", "surrogateescape") + b"\n" for name in names)
         return run(["cat-file", option], self.top, given).stdout
+
+
+def text_of(content: Content, path: str = "") -> SourceText | None:
+    """What a file holds as text; None where there is no file, or no text in it."""
+    try:
+        return decode(content, path) if isinstance(content, bytes) else None
+    except SourceError:
+        return None
 
 
 def repository_at(folder: Path) -> Repository:
