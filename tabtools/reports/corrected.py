@@ -26,7 +26,7 @@ class Corrected:
 
     `details` are the first rows of what is told of it, `more` how many are left out; `bars` are the numbers that the
     changed bars have after it; `numbers` lead from those before it, one row for each text it was made from. Where
-    `is_readable` is False no music can be read before or after it.
+    `is_readable` is False no music can be read before or after it; where `is_known` is False a text cannot be had.
     """
 
     summary: str = ""
@@ -35,6 +35,7 @@ class Corrected:
     bars: tuple[int, ...] = ()
     numbers: tuple[Numbers, ...] = ()
     is_readable: bool = True
+    is_known: bool = True
 
 
 def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
@@ -59,6 +60,11 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
     ]
     bars = tuple(_bars(own, comparison))
     return Corrected(visible(summary(own)), tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, numbers)
+
+
+def unknown(olds: int) -> Corrected:
+    """Of a correction of so many texts, nothing: one of its texts cannot be had."""
+    return Corrected(numbers=((),) * olds, is_readable=False, is_known=False)
 
 
 @lru_cache(maxsize=4)

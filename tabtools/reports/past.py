@@ -12,7 +12,7 @@ from hashlib import sha1, sha256
 from typing import NamedTuple
 
 from tabtools.keeping import KEEPING_NOTHING, Keeping
-from tabtools.reports.corrected import Corrected, corrected
+from tabtools.reports.corrected import Corrected, corrected, unknown
 from tabtools.review.history import Commit
 from tabtools.review.memory import Memory, Touch
 from tabtools.spreading import spread
@@ -102,10 +102,12 @@ class _Teller:
         for start in range(0, len(missing), _TEXTS_AT_ONCE):
             some = missing[start : start + _TEXTS_AT_ONCE]
             texts = self._memory.texts(blob for olds, new in some for blob in (*olds, new))
-            tasks = [(tuple(texts[old] for old in olds), texts[new]) for olds, new in some]
+            whole = [one for one in some if texts.keys() >= {*one[0], one[1]}]
+            tasks = [(tuple(texts[old] for old in olds), texts[new]) for olds, new in whole]
+            self._told.update({one: unknown(len(one[0])) for one in some})
             with spread(_corrected, tasks, FEWEST_FOR_WORKERS) as made:
-                self._told.update(zip(some, made, strict=True))
-        self._keeping.keep({keys[one]: self._told[one] for one in missing})
+                self._told.update(zip(whole, made, strict=True))
+        self._keeping.keep({keys[one]: self._told[one] for one in missing if self._told[one].is_known})
 
     def _key(self, olds: Sequence[str], new: str) -> bytes:
         return self._keeping.key(_KIND, *olds, new)
@@ -122,10 +124,14 @@ class _Teller:
         """From a text in git to one that may not be committed."""
         key = self._keeping.key(_KIND, blob, "now", text)
         kept = self._keeping.known([key])
-        if key not in kept:
-            kept = {key: corrected((self._memory.texts([blob])[blob],), text)}
-            self._keeping.keep(kept)
-        return kept[key]
+        if key in kept:
+            return kept[key]
+        texts = self._memory.texts([blob])
+        if blob not in texts:
+            return unknown(1)
+        made = corrected((texts[blob],), text)
+        self._keeping.keep({key: made})
+        return made
 
 
 def _corrected(task: tuple[tuple[str | None, ...], str | None]) -> Corrected:

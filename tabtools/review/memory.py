@@ -52,13 +52,13 @@ class Memory:
         return found
 
     def texts(self, blobs: Iterable[str]) -> dict[str, str | None]:
-        """What stands in blobs, None where that is no text, or cannot be had; all in one go."""
+        """What stands in blobs, None where that is no text; all in one go. Those that cannot be had are missing."""
         wanted = sorted(set(blobs))
         try:
             contents = self.repository.blobs(wanted) if self.repository else {}
         except GitFault:
             contents = {}
-        sources = {blob: text_of(contents.get(blob)) for blob in wanted}
+        sources = {blob: text_of(content) for blob, content in contents.items() if content is not None}
         return {blob: source.text if source else None for blob, source in sources.items()}
 
 

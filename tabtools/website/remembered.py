@@ -136,6 +136,8 @@ def _entry(one: Remembered, link) -> str:
 def _what(one: Remembered) -> str:
     if one.told is None:
         return "first transcribed"
+    if not one.told.is_known:
+        return "the text changed; how is not known here"
     if not one.told.is_readable:
         return "the text changed in a way that cannot be read as music"
     return with_accidentals(one.told.summary)

@@ -97,6 +97,36 @@ def test_what_cannot_be_read_is_said_to_be_so(repository: GitRepository) -> None
     assert not mended.told.is_readable and not broken.told.is_readable
 
 
+def test_texts_that_a_partial_clone_lacks_are_not_called_unreadable(repository: GitRepository, tmp_path: Path) -> None:
+    """`git clone --filter=blob:none` has the commits, and of the texts those of the last one."""
+    repository.commit(BETTER.replace("3:9", "3:10"), "one more")
+    repository.set("uploadpack.allowFilter", "true")
+    repository.git("clone", "--quiet", "--filter=blob:none", repository.folder.as_uri(), str(tmp_path / "clone"))
+    partial = GitRepository(tmp_path / "clone")
+    keeping = Keeping(tmp_path / "kept.sqlite")
+    latest, earlier, first = past(partial, keeping).of_solos[SOLO]
+    assert (latest.commit.subject, earlier.commit.credits, first.is_new) == ("one more", ("Nell Quayle",), True)
+    assert not latest.told.is_known and not earlier.told.is_known
+    (told,) = (one for one in site(partial).gathered if "corrections" in one.path)
+    assert "the text changed; how is not known here" in told.body(lambda slug: slug)
+    assert [one.told.summary for one in past(repository, keeping).recent] == [
+        "1 note to another pitch (bar 2)", "1 note to another pitch (bar 2)"
+    ]  # fmt: skip
+
+
+def test_what_git_could_not_give_once_is_asked_for_again(
+    repository: GitRepository, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def slow(*_: object) -> dict[str, bytes]:
+        raise git.GitFault("git cat-file took longer than 60 seconds")
+
+    keeping = Keeping(tmp_path / "kept.sqlite")
+    with monkeypatch.context() as patched:
+        patched.setattr(revisions.Repository, "blobs", slow)
+        assert [one.told.is_known for one in past(repository, keeping).recent] == [False]
+    assert [one.told.summary for one in past(repository, keeping).recent] == ["1 note to another pitch (bar 2)"]
+
+
 def test_branches_that_are_merged_are_remembered(repository: GitRepository) -> None:
     repository.branch("one", BETTER.replace("3:5 3:7", "3:5 3:8"))
     repository.git("checkout", "--quiet", "main")
