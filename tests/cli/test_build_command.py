@@ -42,3 +42,11 @@ def test_a_lesson_that_is_wrong_stops_the_build_unless_its_solo_is_a_draft(repos
 def test_without_settings_for_a_site(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     assert run("build") == (2, "tabtools: there is no mkdocs.yml here; run tabtools init, or name it with --config\n")
+
+
+def test_the_address_for_corrections_only_has_to_be_taken_out_of_its_comment(repository: Path) -> None:
+    config = repository / "mkdocs.yml"
+    config.write_text(config.read_text(encoding="utf-8").replace("# issue_url", "issue_url"), encoding="utf-8")
+    status, _ = run("build")
+    assert status == 0
+    assert "https://forge.example/solos/issues/new" in (repository / "site/solos/first-light.html").read_text("utf-8")

@@ -63,6 +63,33 @@ def test_a_patch_is_saved(browser: Browser, tmp_path: Path) -> None:
         assert reader.said == "Saved as dämmerung-bar-2.patch."
 
 
+def test_what_was_taken_is_not_in_the_next_correction(browser: Browser, tmp_path: Path) -> None:
+    with reading(browser, tmp_path, DUSK, SOLO) as reader:
+        reader.choose("Bar 2")
+        reader.replace("2:6 2:8", "2:6 2:10")
+        reader.say(reason="It is higher.")
+        reader.make()
+        reader.choose("Bar 1")
+        reader.choose("Bar 2")
+        assert "2:10" in reader.make(), "not taken yet: it is still there"
+        with reader.page.expect_download():
+            reader.press("Download")
+        reader.choose("Bar 1")
+        assert reader.said == "This is a new correction; the one you took is not in it."
+        assert not reader.page.locator(".tt-suggest-result").is_visible()
+        text = reader.page.locator("#suggest-text")
+        text.fill(text.input_value() + "\n# listened again")
+        patch = reader.make()
+        assert "# listened again" in patch and "2:10" not in patch and "higher" not in patch
+
+
+def test_a_line_under_the_tab_leads_to_the_form(browser: Browser, tmp_path: Path) -> None:
+    with reading(browser, tmp_path, DUSK, SOLO) as reader:
+        reader.page.get_by_role("link", name="Say what you hear").click()
+        assert reader.page.url.endswith("#suggest")
+        assert reader.page.locator("#suggest").is_visible()
+
+
 def send(reader: Reader, reason: str = "The tape has it.") -> tuple[str, str]:
     """What the link says and where it leads; nothing where there is none."""
     reader.choose("Bar 2")

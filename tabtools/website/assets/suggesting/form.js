@@ -21,6 +21,7 @@ class Suggestion {
     this.edits = new Map();
     this.place = null;
     this.patch = "";
+    this.isTaken = false;
     this.reckoned = "";
     this.form = section.querySelector("form");
     this.choice = section.querySelector("select");
@@ -29,7 +30,16 @@ class Suggestion {
     this.places.forEach((place, at) => this.choice.append(new Option(place.label, at)));
     this.choice.selectedIndex = this.places.findIndex((place) => place.bar === 0);
     this.listen();
+    this.pointHere();
     section.hidden = false;
+  }
+
+  /** A line right under the tab that leads to the form. */
+  pointHere() {
+    const [line, link] = [made("p", "", "tt-suggest-hint"), made("a", "Say what you hear")];
+    link.href = "#suggest";
+    line.append("Does a bar sound otherwise to you? ", link);
+    this.tab.after(line);
   }
 
   field(name) {
@@ -46,6 +56,7 @@ class Suggestion {
       download: () => this.download(),
     };
     for (const [name, done] of Object.entries(does)) this.button(name).addEventListener("click", done);
+    this.button("send")?.addEventListener("click", () => (this.isTaken = true));
     this.form.addEventListener("submit", (event) => {
       event.preventDefault();
       this.make();
@@ -77,6 +88,7 @@ class Suggestion {
   // The form
 
   open(place, opener) {
+    if (this.isTaken && place.start !== this.place.start) this.renew();
     this.back = opener ?? this.back;
     this.place = place;
     this.choice.value = this.places.indexOf(place);
@@ -93,6 +105,17 @@ class Suggestion {
     const title = this.form.querySelector("h3");
     title.focus({ preventScroll: true });
     title.scrollIntoView({ block: "start" });
+  }
+
+  /** What was copied, saved or sent is done with: another bar is another correction. */
+  renew() {
+    this.edits.clear();
+    for (const name of ["reason", "at"]) this.field(name).value = "";
+    this.reckoned = "";
+    this.isTaken = false;
+    this.part("result").hidden = true;
+    this.preview();
+    this.say("This is a new correction; the one you took is not in it.");
   }
 
   close() {
@@ -228,6 +251,7 @@ class Suggestion {
   // The patch
 
   make() {
+    this.isTaken = false;
     const changedPlaces = this.changedPlaces();
     const isOpen = (place) => place.start === this.place.start;
     for (const place of changedPlaces.sort((one, other) => isOpen(other) - isOpen(one))) {
@@ -316,6 +340,7 @@ class Suggestion {
       isCopied = document.execCommand("copy");
       this.button("copy").focus();
     }
+    this.isTaken = this.isTaken || isCopied;
     this.say(isCopied ? "Copied." : "The browser did not copy it. Choose the text below and copy it yourself.");
   }
 
@@ -326,6 +351,7 @@ class Suggestion {
     link.download = `${this.data.name}-${this.about.replace(/[^a-z0-9]+/g, "-").slice(0, 40)}.patch`;
     link.click();
     setTimeout(() => URL.revokeObjectURL(address), 10000);
+    this.isTaken = true;
     this.say(`Saved as ${link.download}.`);
   }
 
