@@ -18,6 +18,16 @@ LEVELS = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
 BESIDES = ("target-size", "aria-dialog-name")
 """Rules of axe-core that have to be asked for: WCAG 2.2, 2.5.8, and names of dialogs, 4.1.2."""
 
+TO_THE_TOP = """
+async () => {
+  scrollTo(0, 0);
+  for (let frame = 0; frame < 4; frame++) {
+    await new Promise(requestAnimationFrame);
+    for (const one of document.getAnimations()) if (one.effect.getTiming().iterations !== Infinity) one.finish();
+  }
+}
+"""
+
 RUN = """
 async ([levels, besides]) => (await axe.run(document, {
   runOnly: {type: 'tag', values: levels}, rules: Object.fromEntries(besides.map(rule => [rule, {enabled: true}])),
@@ -29,9 +39,10 @@ async ([levels, besides]) => (await axe.run(document, {
 def violations(page: Page) -> list[list[str]]:
     """What axe-core finds on a page as it stands: rule, what it asks for, the first places.
 
-    It looks from the top, so that no field lies half under the buttons that stay in sight while the page is scrolled.
+    It looks from the top, so that no field lies half under the buttons that stay in sight while the page is scrolled,
+    and when nothing fades in or out any more.
     """
-    page.evaluate("scrollTo(0, 0)")
+    page.evaluate(TO_THE_TOP)
     page.evaluate(_axe())
     return page.evaluate(RUN, [LEVELS, BESIDES])
 
