@@ -115,7 +115,7 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
     one solo or of one lesson under the folder of the solos, and nothing else.
     You stay the author of the commit; who suggested it is named in its last
     line. Exit status: 0 committed, 1 not wanted or with errors, 2 could not
-    run. Whenever it is not 0 the file is as it was.
+    run. Whenever it is not 0 the file is as it was, or it is said how to finish.
 
     \b
     Example:
@@ -239,13 +239,13 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
     without knowing, as they would by a commit after one that the file does not have yet.
     """
     from tabtools.review.patch import PatchRefused
-    from tabtools.review.taking import commit, is_committed, is_still, keep, let_go, message_of
+    from tabtools.review.taking import commit, is_still, keep, let_go, message_of
 
     if not is_still(correction):
         raise PatchRefused(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
     message = message_of(correction.patch, _subject(correction.patch, change))
     try:
-        keep(repository, correction.patch)
+        kept = keep(repository, correction.patch)
     except OSError as error:
         raise Stop(f"nothing can be written beside the repository: {(error.strerror or str(error)).lower()}") from None
     if not correction.is_written:
@@ -253,12 +253,28 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
     try:
         name = commit(repository, correction.patch, message)
     except BaseException:
-        if not correction.is_written and not is_committed(repository, correction):
-            write(correction.place, correction.old.decode("utf-8"))
-            let_go(repository)
+        if not correction.is_written:
+            _put_back(repository, correction, kept)
         raise
-    let_go(repository)
+    let_go(kept)
     click.echo(f"committed as {name[:8]}")
+
+
+def _put_back(repository: Repository, correction: Correction, kept: Path) -> None:
+    """The file as it was, unless the commit was made after all. Raises `Stop` where neither can be known or done."""
+    from tabtools.review.git import GitFault
+    from tabtools.review.taking import is_committed, let_go
+
+    path = correction.patch.path
+    try:
+        if not is_committed(repository, correction):
+            write(correction.place, correction.old.decode("utf-8"))
+            let_go(kept)
+    except (GitFault, Stop) as fault:
+        raise Stop(
+            f"{path} has the correction, but perhaps it is not committed: {fault.message}; when that is mended, "
+            f"tabtools apply {shown_name(from_here(kept))} finishes it, git checkout -- {path} drops it"
+        ) from None
 
 
 def _subject(patch: Patch, change: FileChange) -> str:

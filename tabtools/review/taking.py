@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -119,14 +120,18 @@ def pending(repository: Repository, folder: str) -> tuple[Path, Patch] | None:
         return None
 
 
-def keep(repository: Repository, patch: Patch) -> None:
-    """Keep a correction while it is taken, so that it can be finished if that is broken off. Raises `OSError`."""
-    _kept(repository).write_text(patch.text, encoding="utf-8", newline="\n")
+def keep(repository: Repository, patch: Patch) -> Path:
+    """Keep a correction while it is taken, so that it can be finished if that is broken off; where. Raises `OSError`,
+    `GitFault`."""
+    kept = _kept(repository)
+    kept.write_text(patch.text, encoding="utf-8", newline="\n")
+    return kept
 
 
-def let_go(repository: Repository) -> None:
-    """The correction is taken, or given up."""
-    _kept(repository).unlink(missing_ok=True)
+def let_go(kept: Path) -> None:
+    """The correction is taken, or given up. What cannot be removed does no harm: `pending` sees that it is done."""
+    with suppress(OSError):
+        kept.unlink()
 
 
 def _kept(repository: Repository) -> Path:

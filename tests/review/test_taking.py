@@ -13,6 +13,7 @@ from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, tab
 from patches import LESSON, PATCH, applied, repository_in, saved, state
 
 from tabtools.cli import main
+from tabtools.review.git import GitFault
 from tabtools.review.patch import suggestion
 from tabtools.settings import Settings
 from tabtools.website.collection import gather
@@ -343,6 +344,26 @@ def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, mon
     assert applied(repository, PATCH, "--yes").exit_code != 0
     assert repository.read() == BETTER
     assert repository.git("status", "--porcelain") == ""
+
+
+def test_where_git_fails_twice_it_is_said_how_to_finish(
+    repository: GitRepository, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from tabtools.review import taking
+
+    def failing(*_: object) -> str:
+        raise GitFault("git cat-file took longer than 60 seconds", "try again")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(taking, "commit", failing)
+        patched.setattr(taking, "is_committed", failing)
+        done = applied(repository, PATCH, "--yes")
+    assert done.exit_code == 2 and repository.read() == BETTER
+    assert f"{SOLO} has the correction, but perhaps it is not committed: git cat-file took longer" in done.stderr
+    assert f"tabtools apply .git/tabtools-correction.patch finishes it, git checkout -- {SOLO} drops it" in done.stderr
+    command = ["apply", ".git/tabtools-correction.patch", "--yes"]
+    assert CliRunner().invoke(main, command, catch_exceptions=False).exit_code == 0
+    finished(repository)
 
 
 # ---- hostile text that is taken
