@@ -7,6 +7,7 @@ the dates matter.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -20,6 +21,8 @@ from tabtools.review.git import GitFault, output
 NAME = "feed.xml"
 MOST_ENTRIES = 50
 _COMMIT = "\x01"
+_NO_CHAR = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What is not in the production Char of XML 1.0 (section 2.2)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,5 +116,5 @@ def _time(when: datetime) -> str:
 
 
 def _text(text: str) -> str:
-    """Text as XML can carry it."""
-    return escape("".join(sign for sign in text if sign >= " " or sign in "\t\n"))
+    """Text as XML can carry it: the rest is left out."""
+    return escape(_NO_CHAR.sub("", text))

@@ -138,6 +138,19 @@ def test_the_feed_is_atom_with_the_newest_first() -> None:
     assert told[1].find(f"{ATOM}link").get("href") == "https://example.org/tab/solos/old/"
 
 
+def test_a_feed_has_only_what_xml_can_carry() -> None:
+    """Expat says what is well-formed; the edges of the production Char of XML 1.0, and those beside."""
+    edges = [0x9, 0xA, 0x20, 0x7F, 0xD7FF, 0xE000, 0xFFFD, 0x10000, 0x1FFFE, 0x10FFFF]
+    beside = [0x0, 0x8, 0xB, 0xC, 0xE, 0x1F, 0xD800, 0xDFFF, 0xFFFE, 0xFFFF]
+    text = "a" + "".join(map(chr, edges + beside)) + "b"
+    root = ET.fromstring(
+        feed(text, "https://a.example/", [Entry("one", text, text, text, "solos/one/", WHEN)]).encode("utf-8")
+    )
+    kept = "a" + "".join(map(chr, edges)) + "b"
+    names = ("title", "entry title", "entry summary", "entry author name")
+    assert [root.findtext("/".join(ATOM + name for name in path.split())) for path in names] == [kept] * 4
+
+
 def test_a_feed_without_an_address_has_ids_that_stay() -> None:
     entry = Entry("one", "One", "", "Ida", "solos/one/", WHEN)
     ids = [ET.fromstring(feed("S", "", [entry])).findtext(f"{ATOM}entry/{ATOM}id") for _ in range(2)]
