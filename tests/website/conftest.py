@@ -1,4 +1,4 @@
-"""The site of the demo solos, built once: on the disk and served."""
+"""The site of the demo solos, built once: on the disk and served; and a small one with corrections and a draft."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sites import served, write_demo
+from sites import served, write_corrected, write_demo
 
 from tabtools.website.build import build_site
 
@@ -19,4 +19,16 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def served_demo(demo: Path) -> Iterator[str]:
     with served(demo) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def corrected(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A site of one demo solo with a history, and of a draft."""
+    return build_site(write_corrected(tmp_path_factory.mktemp("corrected")), strict=True)
+
+
+@pytest.fixture(scope="session")
+def served_corrected(corrected: Path) -> Iterator[str]:
+    with served(corrected) as address:
         yield address

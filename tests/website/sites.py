@@ -10,6 +10,8 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from git_repositories import DUSK, new_repository
+
 from tabtools.website.build import build_site
 
 ROOT = Path(__file__).parents[2]
@@ -30,6 +32,8 @@ nav:
 """
 GOOD = "title: {title}\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\ntags: rock, slow\n\nbar 1  Am\n1-4  3:7\n"
 BAD = GOOD.replace("1-4  3:7", "1-3  3:7")
+CORRECTED = "transcriptions/becalmed.solo"
+RIGHT_NOTE, WRONG_NOTE = "3    4:12~ - - -", "3    4:11~ - - -"
 
 
 def write_site(folder: Path, solos: Mapping[str, str], config: str = PLAIN_CONFIG) -> Path:
@@ -48,6 +52,21 @@ def write_demo(folder: Path) -> Path:
     path = write_site(folder, {}, CONFIG)
     for part in ("site_docs", "transcriptions"):
         shutil.copytree(ROOT / part, folder / part, dirs_exist_ok=True)
+    return path
+
+
+def write_corrected(folder: Path) -> Path:
+    """The project's settings, one demo solo that git remembers a correction of, and a draft with errors."""
+    path = write_site(folder, {}, CONFIG.partition("nav:")[0] + "nav:\n  - Home: index.md\n  - Solos: solos/index.md\n")
+    solo, lesson = ((ROOT / name).read_text(encoding="utf-8") for name in (CORRECTED, "transcriptions/becalmed.md"))
+    assert RIGHT_NOTE in solo
+    repository = new_repository(folder)
+    repository.write("/site/\n", ".gitignore")
+    repository.write(lesson, "transcriptions/becalmed.md")
+    repository.write("draft: yes\n" + DUSK.removesuffix("4    1:10 1:8\n"), "transcriptions/dusk.solo")
+    repository.write("The first note is `@1.1.1 B3`.\n", "transcriptions/dusk.md")
+    repository.commit(solo.replace(RIGHT_NOTE, WRONG_NOTE), "the first transcription", CORRECTED)
+    repository.commit(solo, "The long note of bar 7 is D\n\nSuggested-by: Nell Quayle", CORRECTED)
     return path
 
 

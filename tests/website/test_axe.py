@@ -27,6 +27,14 @@ PAGES = {
     "the checks": "checks/",
     "a wrong address": "404.html",
 }
+OF_CORRECTED = {
+    "a history": "solos/becalmed.html",
+    "the corrections": "by/time/corrections.html",
+    "a draft": "solos/dusk.html",
+}
+"""Pages of the small site with corrections and a draft."""
+
+KINDS = (*PAGES, *OF_CORRECTED)
 CUT_OFF = """
 () => {
   const scrolls = one => /auto|scroll/.test(getComputedStyle(one).overflowX);
@@ -72,6 +80,13 @@ BROKEN = """<!doctype html><html lang="en"><title>Broken</title>
 """
 
 
+@pytest.fixture
+def address(kind: str, request: pytest.FixtureRequest) -> str:
+    if kind in OF_CORRECTED:
+        return f"{request.getfixturevalue('served_corrected')}/{OF_CORRECTED[kind]}"
+    return f"{request.getfixturevalue('served_demo')}/{PAGES[kind]}"
+
+
 def test_axe_finds_what_is_broken(browser: Browser, tmp_path: Path) -> None:
     file = tmp_path / "broken.html"
     file.write_text(BROKEN, encoding="utf-8")
@@ -80,10 +95,22 @@ def test_axe_finds_what_is_broken(browser: Browser, tmp_path: Path) -> None:
     assert found == {"aria-dialog-name", "color-contrast", "image-alt", "link-in-text-block", "target-size"}
 
 
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("a history", "suggested by Nell Quayle"),
+        ("the corrections", "suggested by Nell Quayle"),
+        ("a draft", "What is still to be mended"),
+    ],
+)
+def test_what_is_looked_at_is_there(corrected: Path, kind: str, words: str) -> None:
+    assert words in (corrected / OF_CORRECTED[kind]).read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("kind", PAGES)
-def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, served_demo: str, kind: str, scheme: str) -> None:
-    with opened(browser, f"{served_demo}/{PAGES[kind]}", color_scheme=scheme) as page:
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, scheme: str) -> None:
+    with opened(browser, address, color_scheme=scheme) as page:
         page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
         note = page.locator(".tt-tab .note .fret")
         if note.count():
@@ -97,10 +124,10 @@ def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, served_demo: str
 
 
 @pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("kind", PAGES)
-def test_tab_leads_visibly_through_the_page(browser: Browser, served_demo: str, kind: str, width: int) -> None:
+@pytest.mark.parametrize("kind", KINDS)
+def test_tab_leads_visibly_through_the_page(browser: Browser, address: str, width: int) -> None:
     """WCAG 2.2: no keyboard trap (2.1.2), focus visible (2.4.7) and not obscured (2.4.11)."""
-    with opened(browser, f"{served_demo}/{PAGES[kind]}", viewport={"width": width, "height": 700}) as page:
+    with opened(browser, address, viewport={"width": width, "height": 700}) as page:
         page.add_style_tag(content=AT_ONCE)
         stops = []
         for _ in range(MOST_STOPS):
