@@ -35,7 +35,11 @@ class Dates:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A solo as the feed tells it; `href` is its page below the site."""
+    """A solo, or a correction of one, as the feed tells it; `href` is its page below the site.
+
+    The id of an entry never changes (RFC 4287, 4.2.6): it is the link where the site has an address, else made from
+    `slug`; always from `slug` where the link may change (`is_fleeting`).
+    """
 
     slug: str
     title: str
@@ -43,6 +47,7 @@ class Entry:
     author: str
     href: str
     dates: Dates
+    is_fleeting: bool = False
 
 
 def dates_of(folder: Path, paths: Sequence[Path]) -> dict[str, Dates]:
@@ -93,8 +98,9 @@ def feed(title: str, site_url: str, entries: Sequence[Entry], name: str = NAME) 
 def _entry(one: Entry, site_url: str) -> str:
     link = urljoin(site_url, one.href) if site_url else one.href
     summary = f"<summary>{_text(one.summary)}</summary>" if one.summary else ""
+    name = link if site_url and not one.is_fleeting else _name(one.slug)
     return (
-        f"<entry><id>{escape(link if site_url else _name(one.slug))}</id><title>{_text(one.title)}</title>"
+        f"<entry><id>{escape(name)}</id><title>{_text(one.title)}</title>"
         f"<link href={quoteattr(link)}/><published>{_time(one.dates.published)}</published>"
         f"<updated>{_time(one.dates.updated)}</updated><author><name>{_text(one.author)}</name></author>"
         f"{summary}</entry>"

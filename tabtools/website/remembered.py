@@ -102,7 +102,8 @@ def listed_people(entries: Iterable[Remembered]) -> str:
 def feed_entries(
     recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str], href: SoloHref
 ) -> Iterator[Entry]:
-    """The corrections for a feed. A link names the commit behind `?`, so that no two are alike."""
+    """The corrections for a feed. A link names the commit behind `?`, so that no two are alike, and a bar as it is
+    numbered now."""
     for slug, one in recent:
         when = one.commit.when
         bar = f"#b{one.bars[0]}" if one.bars else ""
@@ -114,6 +115,7 @@ def feed_entries(
             one.commit.author,
             f"{href(slug)}?corrected={one.commit.name[:12]}{bar}",
             Dates(when, when),
+            is_fleeting=True,
         )
 
 

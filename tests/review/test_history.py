@@ -25,6 +25,7 @@ ADDED = BETTER.replace("bar 2  G7", "bar 3  G7").replace("bar 1  Dm7", "bar 2  D
     "\nbar 2", "\nbar 1  Am7\n1-4  1:5\n\nbar 2"
 )  # fmt: skip
 CREDIT = "a higher note\n\nSuggested-by: Nell Quayle <nell@quay.example>"
+ATOM = "{http://www.w3.org/2005/Atom}"
 HOSTILE = "<img src=x onerror=alert(1)>\x1b[2J\u202e"
 
 
@@ -226,13 +227,29 @@ def test_the_feed_is_atom(repository: GitRepository) -> None:
     recent = site(repository).remembered.recent
     entries = list(feed_entries(recent, {"dusk": f"Dusk {HOSTILE}"}, lambda slug: f"solos/{slug}/"))
     root = ElementTree.fromstring(feed("Corrections", "https://solos.example/", entries, FEED))
-    atom = "{http://www.w3.org/2005/Atom}"
-    assert all(root.find(f"{atom}{name}") is not None for name in ("id", "title", "updated"))
-    found = root.findall(f"{atom}entry")
+    assert all(root.find(f"{ATOM}{name}") is not None for name in ("id", "title", "updated"))
+    found = root.findall(f"{ATOM}entry")
     assert len(found) == 2
-    assert all(one.find(f"{atom}{name}") is not None for one in found for name in ("id", "title", "updated", "author"))
-    ids = [one.findtext(f"{atom}id") for one in found]
-    assert len(set(ids)) == 2 and root.findtext(f"{atom}id") == f"https://solos.example/{FEED}"
+    assert all(one.find(f"{ATOM}{name}") is not None for one in found for name in ("id", "title", "updated", "author"))
+    ids = [one.findtext(f"{ATOM}id") for one in found]
+    assert len(set(ids)) == 2 and root.findtext(f"{ATOM}id") == f"https://solos.example/{FEED}"
+
+
+def test_a_correction_keeps_its_id_when_its_bars_move(repository: GitRepository) -> None:
+    """RFC 4287, 4.2.6: the id of an entry must not change, whatever becomes of its link."""
+
+    def told(site_url: str) -> tuple[str, str]:
+        recent = site(repository).remembered.recent
+        entries = list(feed_entries(recent, {"dusk": "Dusk"}, lambda slug: f"solos/{slug}/"))
+        found = ElementTree.fromstring(feed("Corrections", site_url, entries, FEED)).iter(f"{ATOM}entry")
+        (entry,) = (one for one in found if "to another pitch" in one.findtext(f"{ATOM}title"))
+        return entry.findtext(f"{ATOM}id"), entry.find(f"{ATOM}link").get("href")
+
+    before = told("https://solos.example/")
+    repository.commit(ADDED, "a bar before")
+    after = told("https://solos.example/")
+    assert (before[1][-3:], after[1][-3:]) == ("#b2", "#b3")
+    assert before[0] == after[0] == told("")[0] != ""
 
 
 def test_hostile_names_arrive_as_text(repository: GitRepository) -> None:
