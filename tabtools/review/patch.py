@@ -19,6 +19,8 @@ CONTEXT = 3
 LONGEST_CREDIT = 100
 LONGEST_REASON = 4_000
 
+_EMPTY = " "
+"""An empty line of context. Mail programs take its space away; git reads it all the same."""
 _MODE = re.compile(r"index [0-9a-f]{4,64}\.\.[0-9a-f]{4,64}(?: (\d{6}))?\Z")
 _HEAD = {"suggested-by": "credit", "recording": "at", "reason": "reason"}
 _ESCAPES = {"a": 7, "b": 8, "t": 9, "n": 10, "v": 11, "f": 12, "r": 13, '"': 34, "\\": 92}
@@ -140,7 +142,7 @@ def read_patch(data: bytes, folder: str) -> Patch:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         raise PatchRefused(f"byte {error.start} is not UTF-8 text", "a solo is text in UTF-8") from None
-    lines = text.replace("\r\n", "\n").split("\n")
+    lines = text.replace("\r\n", "\n").removesuffix("\n").split("\n")
     start = next((at for at, line in enumerate(lines) if line.startswith(("diff ", "--- ", "@@ "))), None)
     if start is None:
         raise PatchRefused("it holds no changed lines")
@@ -148,7 +150,8 @@ def read_patch(data: bytes, folder: str) -> Patch:
     path = _path(found, folder)
     end = _end_of_hunks(lines, at)
     _nothing_more(lines[end:])
-    return Patch(path, "\n".join(lines[at:end]) + "\n", **_head(lines[:start]))
+    hunks = "\n".join(line or _EMPTY for line in lines[at:end])
+    return Patch(path, f"{hunks}\n", **_head(lines[:start]))
 
 
 def _file_names(lines: list[str], start: int) -> tuple[str, int]:
@@ -242,7 +245,7 @@ def _end_of_hunks(lines: list[str], at: int) -> int:
         old, new = (1 if found[group] is None else int(found[group]) for group in (2, 4))
         at += 1
         while old or new:
-            sign = lines[at][:1] if at < len(lines) else ""
+            sign = (lines[at] or _EMPTY)[0] if at < len(lines) else ""
             if sign not in (" ", "-", "+", "\\") or (sign == "\\" and lines[at] != NO_NEWLINE):
                 raise PatchRefused("it is cut off, or damaged on its way", "send it as a file, not in a mail's text")
             old -= sign in (" ", "-")
@@ -268,13 +271,18 @@ def _nothing_more(lines: list[str]) -> None:
 
 
 def _head(lines: list[str]) -> dict[str, str]:
-    """What the sender says, by our names for it."""
+    """What the sender says, by our names for it. A reason goes on after empty lines if an indented one follows."""
     said: dict[str, list[str]] = {}
     current: list[str] | None = None
+    empty = 0
     for line in lines:
         name, colon, rest = line.partition(":")
+        if not line and current is not None and current is said.get("reason"):
+            empty += 1
+            continue
+        passed, empty = empty, 0
         if line.startswith((" ", "\t")) and current is not None:
-            current.append(line.strip())
+            current += [""] * passed + [line.strip()]
         elif colon and name.strip().lower() in _HEAD and _HEAD[name.strip().lower()] not in said:
             current = said.setdefault(_HEAD[name.strip().lower()], [])
             current.append(rest.strip())

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from patches import PATCH, applied, repository_in, saved, state
 
+from tabtools.review.hunks import patched
 from tabtools.review.patch import Patch, PatchRefused, read_patch, suggestion
 
 
@@ -79,6 +80,50 @@ def test_a_name_that_git_quotes_is_read(repository: GitRepository) -> None:
     made = repository.git("-c", "core.quotePath=true", "diff")
     assert '"a/transcriptions/d\\303\\244mmerung.solo"' in made
     assert read_patch(made.encode(), "transcriptions").path == name
+
+
+@pytest.mark.parametrize("after", ["", "\n", "\n\n\n", "-- \n2.39.5\n\n"], ids=repr)
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("4    1:8 1:7\n", "4    1:8 1:9\n"),
+        ("bar 1  Dm7\n", "bar 1  Dm9\n"),
+        ("\n\nbar 2  G7\n1    3:7 3:9\n2", "\n\n\n\nbar 2  G7\n1    3:7 3:9\n\n2"),
+        ("1    3:5 3:7\n", "1    3:5 3:8\n"),
+    ],
+    ids=["in the middle", "before the change", "beside new ones", "last"],
+)
+def test_empty_lines_that_a_mail_stripped_are_read_as_git_reads_them(
+    repository: GitRepository, was: str, now: str, after: str
+) -> None:
+    """Outside truth: git itself, which takes them, and takes no patch that ends too early."""
+    old = DUSK.replace("bar 2", "\nbar 2").replace("3    1:5 -\n", "3    1:5 -\n\n")
+    repository.commit(old)
+    new = old.replace(was, now)
+    sent = suggestion(old, new, SOLO).replace("\n \n", "\n\n").replace("\n \n", "\n\n")
+    assert "\n \n" not in sent and new != old
+    cut = sent.removesuffix("\n").rpartition("\n")[0] + "\n"
+    for text, is_whole in ((sent + after, True), (cut, False)):
+        done = subprocess.run(
+            ["git", "apply", "--check"], cwd=repository.folder, env=ENVIRONMENT, input=text.encode(), check=False,
+            capture_output=True,
+        )  # fmt: skip
+        assert (done.returncode == 0) == is_whole, done.stderr
+    read = read_patch((sent + after).encode(), "transcriptions")
+    assert read == read_patch(suggestion(old, new, SOLO).encode(), "transcriptions")
+    assert patched(read.hunks, old.encode()) == new.encode()
+    with pytest.raises(PatchRefused, match="cut off"):
+        read_patch(cut.encode(), "transcriptions")
+
+
+def test_a_reason_keeps_paragraphs_that_a_mail_stripped() -> None:
+    reason = "The tape has it.\n\n\nTwice, even."
+    sent = suggestion(DUSK, BETTER, SOLO, "Nell Quayle", reason).replace("\n \n", "\n\n").replace("\n \n", "\n\n")
+    assert "it.\n\n\n Twice" in sent
+    assert read_patch(sent.encode(), "transcriptions").reason == reason
+    ended = PATCH.replace("\n\ndiff", "\n\nBest wishes,\n Nell\n\ndiff").replace("0:42.3\n", "0:42.3\n\n there\n")
+    read = read_patch(ended.encode(), "transcriptions")
+    assert (read.at, read.reason) == ("0:42.3", "The tape has the higher note.")
 
 
 # ---- refusing
