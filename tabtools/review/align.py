@@ -65,6 +65,7 @@ def align(old: Solo, new: Solo) -> Alignment:
     in_order = bars.in_order()
     order = _Order(in_order)
     moved = bars.moved(in_order)
+    in_order.extend(filter(order.takes, bars.filled([*in_order, *moved])))
     for pair in _parts_by_name(old, new, Section):
         (in_order if order.takes(pair) else moved).append(pair)
     numbers = Alignment(tuple(sorted(in_order + moved, key=_second)), frozenset()).bar_numbers(old, new)
@@ -162,6 +163,22 @@ class _Bars:
                     pairs.append((-i, -j))
                     gone.remove(-i)
                     come.remove(-j)
+        return self._placed(pairs)
+
+    def filled(self, paired: list[Pair]) -> list[Pair]:
+        """Bars without notes that were filled, and bars that were emptied, by their numbers: nothing else tells them."""
+        here = {i for i, _ in paired}, {j for _, j in paired}
+        come = {
+            first_number(item): j
+            for j, item in reversed(list(enumerate(self.new.items)))
+            if isinstance(item, Bar) and self.new.places[j] not in here[1]
+        }
+        pairs: list[Pair] = []
+        for i, item in enumerate(self.old.items):
+            if isinstance(item, Bar) and self.old.places[i] not in here[0]:
+                j = come.get(item.number)
+                if j is not None and not (self._has_notes(self.old, i) and self._has_notes(self.new, j)):
+                    pairs.append((i, come.pop(item.number)))
         return self._placed(pairs)
 
     def _has_notes(self, side: _Side, index: int) -> bool:

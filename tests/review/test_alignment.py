@@ -46,6 +46,15 @@ def test_a_copy_counted_from_elsewhere(text: str) -> None:
     assert kinds(text, counted_from(100, text)) == [Kind.LAYOUT]
 
 
+EMPTY = "title: A\nmeter: 4/4\n\n" + "\n".join(f"bar {number}\n1-4  .\n" for number in (1, 2, 3))
+FULL = EMPTY.replace("bar 2\n1-4  .", "bar 2  Am\n1    3:5 3:7\n2-4  2:5").replace("bar 3\n1-4  .", "bar 3\n1-4  1:5")
+
+
+def test_bars_that_are_filled_stay_where_they_are() -> None:
+    assert Kind.BARS not in kinds(EMPTY, FULL)
+    assert Kind.BARS not in kinds(FULL, EMPTY)
+
+
 def counted_from(more: int, text: str) -> str:
     """Every bar number, and whatever names one, higher by so many."""
 
