@@ -32,6 +32,7 @@ nav:
 """
 GOOD = "title: {title}\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\ntags: rock, slow\n\nbar 1  Am\n1-4  3:7\n"
 BAD = GOOD.replace("1-4  3:7", "1-3  3:7")
+SHORT_NAV = "nav:\n  - Home: index.md\n  - Solos: solos/index.md\n\n"
 CORRECTED = "transcriptions/becalmed.solo"
 RIGHT_NOTE, WRONG_NOTE = "3    4:12~ - - -", "3    4:11~ - - -"
 
@@ -57,7 +58,8 @@ def write_demo(folder: Path) -> Path:
 
 def write_corrected(folder: Path) -> Path:
     """The project's settings, one demo solo that git remembers a correction of, and a draft with errors."""
-    path = write_site(folder, {}, CONFIG.partition("nav:")[0] + "nav:\n  - Home: index.md\n  - Solos: solos/index.md\n")
+    before, _, after = CONFIG.partition("nav:\n")
+    path = write_site(folder, {}, f"{before}{SHORT_NAV}{after[after.index('extra:') :]}")
     solo, lesson = ((ROOT / name).read_text(encoding="utf-8") for name in (CORRECTED, "transcriptions/becalmed.md"))
     assert RIGHT_NOTE in solo
     repository = new_repository(folder)
