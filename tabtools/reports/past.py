@@ -68,12 +68,13 @@ def past_of(memory: Memory, texts: TextsOf, keeping: Keeping = KEEPING_NOTHING) 
 
 def _shown(memory: Memory, touches: Mapping[str, Sequence[Touch]], teller: _Teller) -> dict[str, Sequence[Touch]]:
     """The touches of each solo that have to be told, so that enough of them changed the music."""
+    places = {path: {touch: at for at, touch in enumerate(some)} for path, some in touches.items()}
     corrections = [(path, touch) for path, touch in memory.touches if path in touches and touch.olds]
     most = {path: min(MOST_OF_ONE, len(some)) for path, some in touches.items()}
     latest = MOST_RECENT
     while True:
         for path, touch in corrections[:latest]:
-            most[path] = max(most[path], touches[path].index(touch) + 1)
+            most[path] = max(most[path], places[path][touch] + 1)
         teller.tell(touch for path, some in touches.items() for touch in some[: most[path]] if touch.olds)
         short = {path for path, some in touches.items() if most[path] < len(some)}
         short = {path for path in short if sum(map(teller.is_music, touches[path][: most[path]])) < MOST_OF_ONE}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Sequence
 from pathlib import Path
 from xml.etree import ElementTree
@@ -13,9 +14,11 @@ from made_solos import made_solo
 
 import tabtools.reports.past as past_module
 from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.reports.corrected import Corrected
 from tabtools.reports.past import MOST_OF_ONE, Past, Remembered, past_of
 from tabtools.review import git, revisions
-from tabtools.review.memory import memory_of
+from tabtools.review.history import Commit
+from tabtools.review.memory import Memory, Touch, memory_of
 from tabtools.settings import Settings
 from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed
@@ -322,6 +325,17 @@ def test_many_corrections_of_layout_hide_none_of_the_music(repository: GitReposi
         repository.commit(BETTER.replace("bar 2  G7", f"bar 2  G7  # take {step}"), f"remark {step}")
     assert [subject for subject, _, _ in history(repository)] == ["a higher note", "the first transcription"]
     assert [one.commit.subject for one in past(repository).recent] == ["a higher note"]
+
+
+def test_thousands_of_corrections_of_layout_take_no_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One solo, of whose corrections none changed the music: each has to be looked at."""
+    commits = [Commit(str(number), "Ida Marlow", "2026-03-01", "tidied", ()) for number in range(9000)]
+    touches = [(SOLO, Touch(commit, SOLO, (f"before {commit.name}",), commit.name)) for commit in commits]
+    monkeypatch.setattr(past_module._Teller, "tell", lambda *_: None)
+    monkeypatch.setattr(past_module._Teller, "told", lambda *_: Corrected(numbers=((),)))
+    began = time.process_time()
+    assert past_of(Memory(touches=touches), {SOLO: lambda: DUSK}).recent == ()
+    assert time.process_time() - began < 5
 
 
 def test_settings_of_git_change_nothing(repository: GitRepository) -> None:
