@@ -12,6 +12,8 @@ import click
 from tabtools import __version__
 from tabtools.checks import BY_NAME
 from tabtools.files import (
+    LESSON_SUFFIX,
+    SUFFIX,
     MissingPath,
     Unread,
     from_here,
@@ -83,6 +85,16 @@ def styled(text: str, role: str) -> str:
     return click.style(text, **looks[role]) if _colour() else text
 
 
+def solo_of(path: Path) -> Path:
+    """The solo that a lesson belongs to, where a lesson is named; any other path as it is."""
+    if path.suffix != LESSON_SUFFIX or not path.is_file():
+        return path
+    solo = path.with_suffix(SUFFIX)
+    if not solo.is_file():
+        raise Stop(f"{shown_name(path)} is no solo, and no {solo.name} stands beside it; name a solo")
+    return solo
+
+
 def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> list[SourceText | Unread]:
     """What the paths name, read: `-` is standard input, nothing at all is the folder of the solos."""
     if not paths:
@@ -92,7 +104,7 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
             )
         paths = [from_here(settings.folder)]
     found: list[SourceText | Unread] = []
-    named = [path for path in paths if str(path) != "-"]
+    named = [solo_of(path) for path in paths if str(path) != "-"]
     if len(named) < len(paths):
         data = sys.stdin.buffer.read(MAX_BYTES + 1)
         found.append(read_bytes(data, shown_name(Path(stdin_name))))

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import CLEAN, FINDINGS, Stop, main, styled
+from tabtools.cli.base import CLEAN, FINDINGS, Stop, main, solo_of, styled
 from tabtools.files import Unread, read_all, write_atomically
 
 TIMEOUT = 60
@@ -133,6 +133,7 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     from tabtools.review.git import GitFault
     from tabtools.review.history import History
 
+    file = solo_of(file)
     (source,) = read_all([file])
     if isinstance(source, Unread):
         raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")

@@ -342,3 +342,23 @@ def test_the_checks_are_listed(folder: Path) -> None:
 def test_a_loose_layout_is_no_finding(folder: Path) -> None:
     write(folder, dusk=LOOSE)
     assert found("dusk.solo") == []
+
+
+# ---- lessons
+
+
+@pytest.mark.parametrize("named", [["dusk.md"], ["dusk.solo", "dusk.md"]])
+def test_a_lesson_named_is_checked_with_its_solo(folder: Path, named: list[str]) -> None:
+    write(folder, dusk=SHORT_BAR)
+    (folder / "dusk.md").write_text("The first bar is short.\n", encoding="utf-8")
+    assert tabtools("lint", *named) == tabtools("lint", "dusk.solo")
+
+
+@pytest.mark.parametrize("command", ["lint", "format", "blame", "annotate"])
+def test_a_lesson_without_a_solo_is_none(folder: Path, command: str) -> None:
+    (folder / "notes.md").write_text("Words.\n", encoding="utf-8")
+    assert tabtools(command, "notes.md") == (
+        2,
+        "",
+        "tabtools: notes.md is no solo, and no notes.solo stands beside it; name a solo\n",
+    )
