@@ -166,7 +166,7 @@ class _Bars:
         return self._placed(pairs)
 
     def filled(self, paired: list[Pair]) -> list[Pair]:
-        """Bars without notes that were filled, and bars that were emptied, by their numbers: nothing else tells them."""
+        """Bars that were empty and are filled, or were emptied, by their numbers: nothing else tells them."""
         here = {i for i, _ in paired}, {j for _, j in paired}
         come = {
             first_number(item): j

@@ -19,7 +19,8 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Browser
 from solos import solo
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "website"))
+for part in ("website", "review"):
+    sys.path.insert(0, str(Path(__file__).parents[1] / part))
 
 from browser import chromium, watched
 from sites import CONFIG, served, write_site
