@@ -22,10 +22,10 @@ from solos import solo
 for part in ("website", "review"):
     sys.path.insert(0, str(Path(__file__).parents[1] / part))
 
-from browser import chromium, watched
-from sites import CONFIG, served, write_site
+from browser import chromium, watched  # noqa: E402
+from sites import CONFIG, served, write_site  # noqa: E402
 
-from tabtools.website.build import build_site
+from tabtools.website.build import build_site  # noqa: E402
 
 RUNS = 7
 THEMES = ("assets/stylesheets/", "assets/javascripts/", "assets/images/", "search/")
