@@ -194,7 +194,7 @@ def _change(repository: Repository, correction: Correction, settings: Settings) 
     place, path = correction.place, correction.patch.path
     was, now = (read_bytes(data, path) for data in (correction.old, correction.new))
     if isinstance(now, Unread):
-        raise PatchRefused(f"it makes {path} no solo can be: {now.error.message}", now.error.advice)
+        raise PatchRefused(f"with it, {path} could not be read: {now.error.message}", now.error.advice)
     other = place.with_suffix(SUFFIX if place.suffix == LESSON_SUFFIX else LESSON_SUFFIX)
     beside = next(read_all([other], [repository.top])) if other.is_file() else None
     if place.suffix == SUFFIX:

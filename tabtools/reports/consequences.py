@@ -37,7 +37,7 @@ def problem_in_words(problem: Problem) -> str:
 _EFFORTS = {
     "reach": ("widest reach", "{:.0f} mm"),
     "shift": ("tightest shift", "{:.0%} of its time"),
-    "bend": ("widest bend", "{:g} semitones"),
+    "bend": ("widest bend", "{:g} semitone{s}"),
     "picked": ("fastest picking", "{:.1f} notes a second"),
     "legato": ("fastest legato", "{:.1f} notes a second"),
     "tapped": ("fastest tapping", "{:.1f} notes a second"),
@@ -47,7 +47,7 @@ _EFFORTS = {
 
 def _effort(effort: Effort) -> str:
     name, form = _EFFORTS[effort.what]
-    was, now = ("none" if figure is None else form.format(figure) for figure in (effort.was, effort.now))
+    was, now = ("none" if one is None else form.format(one, s="s" * (one != 1)) for one in (effort.was, effort.now))
     return f"{name}: {was} → {now}" + (f" (at {effort.at})" if effort.at else "")
 
 

@@ -29,7 +29,7 @@ def headline(files: Sequence[FileChange]) -> str:
     if not files:
         return "No solo changed."
     music = sum(file.is_music for file in files)
-    said = [f"{several(len(files), 'solo')} changed, {music} of them in the music"]
+    said = [f"{several(len(files), 'solo')} changed{_in_the_music(music, len(files))}"]
     claims = sum(len(file.consequences.false_claims) for file in files)
     if claims:
         said.append(f"{several(claims, 'claim')} of the lessons no longer true")
@@ -47,6 +47,15 @@ def headline(files: Sequence[FileChange]) -> str:
     if unread := sum(file.status == "unreadable" for file in files):
         said.append(f"{several(unread, 'file')} that cannot be read as music")
     return "; ".join(said)
+
+
+def _in_the_music(music: int, count: int) -> str:
+    its = "its" if music == 1 or count == 1 else "their"
+    if music == count:
+        return f" in {its} music"
+    if music:
+        return f", {music} of them in {its} music"
+    return f", but not in {its} music"
 
 
 def review_markdown(reviewed: Reviewed) -> str:

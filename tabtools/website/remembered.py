@@ -80,7 +80,7 @@ def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[s
     def body(href: SoloHref) -> str:
         rows = "".join(_row(slug, one, titles[slug], href(slug)) for slug, one in recent)
         people = listed_people(one for _, one in recent)
-        thanks = f"<p>On the word of {escape(people)}.</p>" if people else ""
+        thanks = f"<p>Suggested by {escape(people)}.</p>" if people else ""
         root = href("").partition("solos/")[0]
         feed = f'<p><a href="{root}{FEED}" type="application/atom+xml">As an Atom feed</a></p>'
         return f'<h1>{TITLE}</h1>{thanks}<ol class="tt-history">{rows}</ol>{feed}'

@@ -6,8 +6,9 @@ import re
 
 from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import subject_of
+from tabtools.reports.consequences import consequences_in_words
 from tabtools.review.compare import compare
-from tabtools.review.consequences import Consequences, consequences_of
+from tabtools.review.consequences import Consequences, Effort, consequences_of
 from tabtools.source import from_text
 
 DUSK = """\
@@ -92,6 +93,13 @@ def test_the_hands_reach_farther() -> None:
     (reach,) = [effort for effort in found.efforts if effort.what == "reach"]
     assert reach.was < reach.now
     assert str(reach.at) == "2.1.1"
+
+
+def test_a_bend_is_told_in_semitones() -> None:
+    found = Consequences(efforts=(Effort("bend", None, 1.0), Effort("bend", 1.0, 1.5)))
+    assert list(consequences_in_words(found)) == [
+        ("for the hands", ["widest bend: none → 1 semitone", "widest bend: 1 semitone → 1.5 semitones"])
+    ]
 
 
 def test_comments_ask_nothing_of_the_hands() -> None:

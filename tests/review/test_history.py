@@ -212,7 +212,7 @@ def test_the_page_of_corrections(repository: GitRepository, directory_urls: bool
     (corrections,) = (one for one in found.gathered if "corrections" in one.path)
     html = corrections.body(lambda slug: f"{root}solos/{slug}{'/' if directory_urls else '.html'}")
     assert f'href="{root}solos/{page}#b2"' in html and f'href="{root}{FEED}"' in html
-    assert "On the word of Nell Quayle." in html
+    assert "Suggested by Nell Quayle." in html
     assert "by/time/corrections" in found.index and "by/time/corrections" in found.remembered.history["dusk"]
 
 

@@ -195,7 +195,10 @@ HOSTILE: dict[str, tuple[str | bytes, str]] = {
     "no change": (f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -1 +1 @@\n title:        Ferry at Dusk\n", "it changes nothing"),
     "the same line": (PATCH.replace("2:6 2:10", "2:6 2:8"), "it changes nothing"),
     "stale": (PATCH.replace(" 3    1:7 -", " 3    1:9 -"), "does not fit"),
-    "controls in the text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \x1b[2J"), "a terminal escape is not allowed"),
+    "controls in the text": (
+        PATCH.replace("2:6 2:10", "2:6 2:10 # \x1b[2J"),
+        f"with it, {SOLO} could not be read: a terminal escape",
+    ),
     "bidirectional text": (PATCH.replace("2:6 2:10", "2:6 2:10 # \u202e"), "a bidirectional control"),
 }
 

@@ -13,6 +13,8 @@ from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository
 from playwright.sync_api import Browser
 
 from tabtools.cli import main
+from tabtools.reports.comparison import FileChange
+from tabtools.reports.review import headline
 
 ROOT = Path(__file__).parents[2]
 LESSON = "transcriptions/dusk.md"
@@ -138,6 +140,21 @@ def test_no_two_things_share_an_id(repository: GitRepository) -> None:
     repository.commit(DUSK, name="transcriptions/dawn.solo")
     ids = [attributes["id"] for _, attributes in Outline(reviewed("--format", "html")).tags if "id" in attributes]
     assert len(ids) == len(set(ids)) > 20
+
+
+@pytest.mark.parametrize(
+    ("music", "layout", "said"),
+    [
+        (1, 0, "1 solo changed in its music"),
+        (0, 1, "1 solo changed, but not in its music"),
+        (3, 0, "3 solos changed in their music"),
+        (0, 2, "2 solos changed, but not in their music"),
+        (1, 1, "2 solos changed, 1 of them in its music"),
+        (2, 1, "3 solos changed, 2 of them in their music"),
+    ],
+)
+def test_solos_that_changed_are_counted(music: int, layout: int, said: str) -> None:
+    assert headline([FileChange("", "", "unreadable")] * music + [FileChange("", "")] * layout).startswith(said)
 
 
 def test_consequences_are_told(repository: GitRepository) -> None:
