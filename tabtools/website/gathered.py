@@ -80,7 +80,7 @@ def directory(solos: Sequence[Facets], href: SoloHref) -> str:
 def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[SoloHref], str]:
     def body(href: SoloHref) -> str:
         rows = "".join(
-            f"<li><strong>{escape(one.title)}</strong>: {_places(places, href(one.slug))}</li>"
+            f"<li><strong>{escape(one.title)}</strong>{_places(places, href(one.slug))}</li>"
             for one in sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
             if (places := kind.places(one).get(name))
         )
@@ -90,12 +90,15 @@ def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callabl
 
 
 def _places(places: Sequence[Place], page: str) -> str:
+    """Links to places: in a row, or each on a line of its own where something is said of them."""
     shown = [
         f'<a class="tt-place-link" href="{escape(page)}#b{place.address}">{place.words}</a>'
-        + (f" {escape(place.said)}" if place.said else "")
+        + (f" {escape(with_accidentals(place.said))}" if place.said else "")
         for place in places[:MOST_PLACES]
     ]
     more = len(places) - MOST_PLACES
     if more > 0:
         shown.append(f'and <a class="tt-place-link" href="{escape(page)}">{more} more places</a>')
-    return "; ".join(shown) if any(place.said for place in places) else ", ".join(shown)
+    if any(place.said for place in places):
+        return f"<ul>{''.join(f'<li>{one}</li>' for one in shown)}</ul>"
+    return f": {', '.join(shown)}"
