@@ -8,16 +8,31 @@ end.
 from __future__ import annotations
 
 import re
-from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import islice
+from itertools import chain, islice, repeat
+from typing import NamedTuple
 
 NO_NEWLINE = "\\ No newline at end of file"
 HEAD = re.compile(r"@@ -(\d{1,7})(?:,(\d{1,7}))? \+(\d{1,7})(?:,(\d{1,7}))? @@.*\Z", re.DOTALL)
 
 _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+
+
+_FEW = 8
+
+
+class Misfit(NamedTuple):
+    """The first line of a file (counted from 1) that is not as a hunk says: what the hunk has there, and the file.
+
+    Behind the file's end `found` is empty. Both are empty where the lines are right, but the place or an end is not.
+    """
+
+    line: int
+    wanted: str
+    found: str
 
 
 @dataclass(frozen=True)
@@ -54,6 +69,32 @@ def patched(hunks: str, old: bytes, backward: bool = False) -> bytes | None:
     return None if after is None else mark + "".join(after).encode("utf-8")
 
 
+def misfit(hunks: str, old: bytes) -> Misfit | None:
+    """What keeps the hunks from fitting a file; None where they do fit. Raises `UnicodeDecodeError`."""
+    plain = [_plain(line) for line in lines_of(old.removeprefix(_BYTE_ORDER_MARK).decode("utf-8"))]
+    places = _places(plain)
+    for hunk, at, expected in _placed(_hunks(hunks, backward=False), plain, places):
+        if at is None:
+            start = _likely(hunk, expected, places)
+            there = chain(plain[start : start + len(hunk.old)], repeat(""))
+            pairs = enumerate(zip(hunk.old, there, strict=False), start + 1)
+            differ = (Misfit(number, *pair) for number, pair in pairs if pair[0].rstrip("\n") != pair[1].rstrip("\n"))
+            return next(differ, Misfit(start + 1, "", ""))
+    return None
+
+
+def _likely(hunk: Hunk, expected: int, places: Mapping[str, Sequence[int]]) -> int:
+    """Where most of the lines that are there but a few times say that a hunk stands, or else where it names."""
+    starts = Counter(
+        at - k
+        for k, line in enumerate(hunk.old)
+        if len(places.get(line, ())) <= _FEW
+        for at in places.get(line, ())
+        if at >= k
+    )
+    return max(starts, key=lambda start: (starts[start], -abs(start - expected)), default=expected)
+
+
 def lines_of(text: str) -> list[str]:
     """Lines with their newlines; only a newline ends one."""
     return re.findall(r"[^\n]*\n|[^\n]+\Z", text)
@@ -87,17 +128,12 @@ def _hunks(text: str, backward: bool) -> Iterator[Hunk]:
 def _applied(hunks: Sequence[Hunk], before: Sequence[str]) -> list[str] | None:
     """The lines after the hunks; those that stay keep the end they had, new ones have that of most."""
     plain = [_plain(line) for line in before]
-    places: defaultdict[str, list[int]] = defaultdict(list)
-    for at, line in enumerate(plain):
-        places[line].append(at)
     end = _end_of_most(before)
     after: list[str] = []
-    done = moved = 0
-    for hunk in hunks:
-        at = _place(hunk, plain, places, done, moved)
+    done = 0
+    for hunk, at, _ in _placed(hunks, plain, _places(plain)):
         if at is None:
             return None
-        moved = at - hunk.start
         after += before[done:at]
         done = at
         for sign, line in hunk.rows:
@@ -107,6 +143,27 @@ def _applied(hunks: Sequence[Hunk], before: Sequence[str]) -> list[str] | None:
                 after += [before[done]] if sign == " " else []
                 done += 1
     return [*after, *before[done:]]
+
+
+def _places(lines: Sequence[str]) -> Mapping[str, Sequence[int]]:
+    places: defaultdict[str, list[int]] = defaultdict(list)
+    for at, line in enumerate(lines):
+        places[line].append(at)
+    return places
+
+
+def _placed(
+    hunks: Iterable[Hunk], lines: Sequence[str], places: Mapping[str, Sequence[int]]
+) -> Iterator[tuple[Hunk, int | None, int]]:
+    """Each hunk with the place where it fits and the one it is expected at; the first that fits nowhere is the last."""
+    done = moved = 0
+    for hunk in hunks:
+        at = _place(hunk, lines, places, done, moved)
+        yield hunk, at, hunk.start + moved
+        if at is None:
+            return
+        moved = at - hunk.start
+        done = at + len(hunk.old)
 
 
 def _place(hunk: Hunk, lines: Sequence[str], places: Mapping[str, Sequence[int]], done: int, moved: int) -> int | None:

@@ -176,7 +176,7 @@ def _file_names(lines: list[str], start: int) -> tuple[str, int]:
         elif line.startswith("--- " if not named else "+++ ") and len(named) < 2:
             named.append(_name(line[4:]))
         else:
-            raise PatchRefused(f"the line “{_cut(line)}” belongs to no plain change of text")
+            raise PatchRefused(f"the line “{cut(line)}” belongs to no plain change of text")
     else:
         raise PatchRefused("it holds no changed lines")
     if len(named) != 2:
@@ -190,7 +190,7 @@ def _one_name(named: list[str], claimed: str) -> str:
         what = "makes a new file" if old == "/dev/null" else "deletes a file"
         raise PatchRefused(f"it {what}", "a correction changes a file that is there")
     if not old.startswith("a/") or not new.startswith("b/"):
-        raise PatchRefused(f"“{_cut(old)}” and “{_cut(new)}” are no names of the form a/… and b/…")
+        raise PatchRefused(f"“{cut(old)}” and “{cut(new)}” are no names of the form a/… and b/…")
     path = old[2:]
     if path != new[2:]:
         raise PatchRefused("it renames a file, or changes more than one", "a correction changes one file")
@@ -220,7 +220,7 @@ def _unescaped(found: re.Match[bytes]) -> bytes:
 
 def _path(path: str, folder: str) -> str:
     """A path below the folder that can do no harm. Raises `PatchRefused`."""
-    shown = _cut(path)
+    shown = cut(path)
     if visible(path) != path:
         raise PatchRefused(f"the name “{shown}” has characters that cannot be shown")
     if path.startswith("/") or "\\" in path or ":" in path:
@@ -241,7 +241,7 @@ def _end_of_hunks(lines: list[str], at: int) -> int:
     while at < len(lines) and lines[at].startswith("@@ "):
         found = HEAD.match(lines[at])
         if found is None:
-            raise PatchRefused(f"“{_cut(lines[at])}” is no head of a hunk")
+            raise PatchRefused(f"“{cut(lines[at])}” is no head of a hunk")
         old, new = (1 if found[group] is None else int(found[group]) for group in (2, 4))
         at += 1
         while old or new:
@@ -295,6 +295,7 @@ def _head(lines: list[str]) -> dict[str, str]:
     }
 
 
-def _cut(text: str, most: int = 60) -> str:
+def cut(text: str, most: int = 60) -> str:
+    """Anybody's text as it can be shown in a message."""
     shown = visible(text)
     return shown if len(shown) <= most else f"{shown[: most - 1]}…"

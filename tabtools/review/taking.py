@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from tabtools.review.git import output, run
-from tabtools.review.hunks import patched
-from tabtools.review.patch import Patch, PatchRefused, read_patch
+from tabtools.review.hunks import lines_of, misfit, patched
+from tabtools.review.patch import Patch, PatchRefused, cut, read_patch
 from tabtools.review.revisions import Repository
-from tabtools.source import MAX_BYTES
+from tabtools.source import MAX_BYTES, SUFFIX
 
 COMMIT_TIMEOUT = 600
 """Seconds, as hooks may lint a whole collection."""
 PLAIN_FILES = ("100644", "100755")
+_BAR = re.compile(r"bar\s+(\d+)\b")
 _PENDING = "tabtools-correction.patch"
 
 
@@ -63,9 +65,23 @@ def _misfit(patch: Patch, old: bytes) -> PatchRefused:
             f"{patch.path} has this correction already", "nothing is left to do; git log says since when"
         )
     return PatchRefused(
-        f"it does not fit {patch.path} as it is now: it was made from another version of the file",
+        f"it does not fit {patch.path} as it is now: it was made from another version of the file{_where(patch, old)}",
         "ask for it anew, made from the page as it is today",
     )
+
+
+def _where(patch: Patch, old: bytes) -> str:
+    """`, where line 15, in bar 2, is “3 1:9 -” and not “3 1:7 -”`."""
+    found = misfit(patch.hunks, old)
+    if found is None or not found.wanted:
+        return f"; look at line {found.line}" if found else ""
+    before = lines_of(old.decode("utf-8"))[: found.line]
+    bars = (_BAR.match(line) for line in reversed(before)) if patch.path.endswith(SUFFIX) else ()
+    bar = next((f", in bar {named[1]}," for named in bars if named), "")
+    if not found.found:
+        return f", which has more than {len(before)} lines"
+    wanted, there = (f"“{cut(text)}”" if (text := line.rstrip("\n")) else "empty" for line in found[1:])
+    return f", where line {found.line}{bar} is {wanted} and not {there}"
 
 
 def _plain_file(repository: Repository, path: str) -> Path:

@@ -11,7 +11,7 @@ from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tabtools.review.hunks import patched
+from tabtools.review.hunks import misfit, patched
 from tabtools.review.patch import read_patch, suggestion
 
 
@@ -40,6 +40,7 @@ def test_what_fits_git_applies_to_the_same(bare_folder: GitRepository, old: str,
     assert patched(made, old.encode()) == new.encode()
     assert patched(made, new.encode(), backward=True) == old.encode()
     mine = patched(made, other.encode())
+    assert (misfit(made, f"{other}\n".encode()) is None) == (patched(made, f"{other}\n".encode()) is not None)
     if mine is None or not other.endswith("\n") or made.count("\n@@ "):
         return
     path = bare_folder.folder / "a.solo"
@@ -109,7 +110,9 @@ def test_large_files_and_patches_take_no_time() -> None:
     """Lines that are all alike, and hunks of which each stands one line further down than it says."""
     alike = "x\r\n" * 300_000
     assert patched("@@ -5,3 +5,3 @@\n x\n-x\n+y\n x\n", alike.encode()).count(b"y\r\n") == 1
-    assert patched("@@ -5,3 +5,3 @@\n x\n-y\n+x\n x\n", alike.encode()) is None
+    other = "@@ -5,3 +5,3 @@\n x\n-y\n+x\n x\n"
+    assert patched(other, alike.encode()) is None
+    assert misfit(other, alike.encode()) == (6, "y\n", "x\n")
     count = 20_000
     lines = [f"line {number}\n" for number in range(4 * count)]
     moved = "".join(lines[at : at + 3][0] + "new\n" + "".join(lines[at + 1 : at + 4]) for at in range(0, 4 * count, 4))
