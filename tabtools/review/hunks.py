@@ -122,7 +122,15 @@ def _hunks(text: str, backward: bool) -> Iterator[Hunk]:
                 signed[-1] = signed[-1][0], signed[-1][1].removesuffix("\n")
             else:
                 signed.append((signs.get(row[:1], row[:1]), f"{row[1:]}\n"))
-        yield Hunk(int(head[3 if backward else 1]) if head else 0, tuple(signed))
+        named = int(head[3 if backward else 1]) if head else 0
+        yield Hunk(named, tuple(_without_mark(signed) if named <= 1 else signed))
+
+
+def _without_mark(rows: Sequence[tuple[str, str]]) -> Iterator[tuple[str, str]]:
+    """A file's first rows without the byte-order mark that a patch of a file with one has there, before and after."""
+    firsts = {next((at for at, (sign, _) in enumerate(rows) if sign in (" ", side)), None) for side in "-+"}
+    for at, (sign, line) in enumerate(rows):
+        yield sign, line.removeprefix("\ufeff") if at in firsts else line
 
 
 def _applied(hunks: Sequence[Hunk], before: Sequence[str]) -> list[str] | None:

@@ -260,6 +260,29 @@ def test_line_ends_stay_as_they_are(
     assert "2:8 G4, 1 of G7 → 2:10 A4, 2 of G7" in done.stdout
 
 
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("title:        Ferry at Dusk", "title:        Ferry at Dawn"),
+        ("player:       Ida Marlow", "player:       Nell Quayle"),
+        ("title:", "# a remark\ntitle:"),
+    ],
+    ids=["its line changed", "as context", "another line before"],
+)
+def test_a_patch_that_git_made_of_a_file_with_a_byte_order_mark(repository: GitRepository, was: str, now: str) -> None:
+    """Outside truth: what git made it from. The mark stands in its first line, before and after."""
+    new = f"\ufeff{DUSK.replace(was, now)}"
+    repository.commit(f"\ufeff{DUSK}")
+    repository.write(new)
+    made = repository.git("diff")
+    repository.git("checkout", "--", SOLO)
+    assert "\ufeff" in made and repository.read() != new
+    done = applied(repository, made, "--yes")
+    assert done.exit_code == 0, done.stderr
+    assert repository.read() == new
+    assert "has this correction already" in applied(repository, made, "--yes").stderr
+
+
 def test_mixed_line_ends_stay_mixed(repository: GitRepository) -> None:
     mixed = DUSK.encode().replace(b"bar 2  G7\n", b"bar 2  G7\r\n")
     with_line_ends(repository, "", "false", mixed)
