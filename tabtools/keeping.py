@@ -38,7 +38,7 @@ _DIGEST_BYTES = 16
 _SECONDS_OF_PATIENCE = 5
 _TOGETHER = 500
 _PLAIN = {
-    "builtins": {"complex", "frozenset", "set"},
+    "builtins": {"frozenset", "set"},
     "fractions": {"Fraction"},
     "collections": {"Counter"},
 }
