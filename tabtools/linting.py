@@ -21,7 +21,7 @@ from tabtools.source import SourceText, Span
 from tabtools.spreading import spread
 
 if TYPE_CHECKING:
-    from tabtools.keeping import Keeping
+    from tabtools.cache import Keeping
 
 FILES_FOR_WORKERS = 40
 """From so many files on, starting other processes pays."""

@@ -17,8 +17,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tabtools import keeping as keeping_module
-from tabtools.keeping import DAYS, KEEPING_NOTHING, Keeping, packed, unpacked, users_keeping
+from tabtools import cache as keeping_module
+from tabtools.cache import DAYS, KEEPING_NOTHING, Keeping, packed, unpacked, users_keeping
 from tabtools.problem import Problem, Severity
 from tabtools.source import Span, from_text
 

@@ -110,8 +110,8 @@ def build(settings: Settings, config: Path, folder: Path | None) -> None:
     Example:
       tabtools build
     """
+    from tabtools.cache import users_keeping
     from tabtools.checks import ALL_CHECKS
-    from tabtools.keeping import users_keeping
     from tabtools.linting import lint_many
     from tabtools.reports import problems as report
 

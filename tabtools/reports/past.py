@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from hashlib import sha1, sha256
 from typing import NamedTuple
 
-from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.reports.corrected import Corrected, corrected, unknown
 from tabtools.review.history import Commit
 from tabtools.review.memory import Memory, Touch

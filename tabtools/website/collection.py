@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks import ALL_CHECKS
 from tabtools.files import lesson_path, read_all, solo_paths
-from tabtools.keeping import KEEPING_NOTHING, Keeping
 from tabtools.linting import Linted, lint_many
 from tabtools.problem import Problem
 from tabtools.settings import Settings

@@ -19,9 +19,9 @@ from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 
+from tabtools.cache import users_keeping
 from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.files import from_here
-from tabtools.keeping import users_keeping
 from tabtools.settings import SettingsError, load_settings
 from tabtools.website import suggesting
 from tabtools.website.collection import Collection, Unpublishable, gather

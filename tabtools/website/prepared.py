@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 from urllib.parse import quote
 
+from tabtools.cache import Keeping, packed, unpacked
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile
-from tabtools.keeping import Keeping, packed, unpacked
 from tabtools.model.solo import Header
 from tabtools.problem import Problem
 from tabtools.source import SourceText

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from html import escape
 from pathlib import Path
 
+from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
-from tabtools.keeping import KEEPING_NOTHING, Keeping
 from tabtools.reports.past import Remembered, past_of
 from tabtools.review.memory import memory_of
 from tabtools.website.drawing.measures import with_accidentals

@@ -19,7 +19,7 @@ from lark import Lark
 from lint import GRAMMAR
 from solos import solo
 
-from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.reports.past import Past, past_of
 from tabtools.review import git
 from tabtools.review.memory import memory_of

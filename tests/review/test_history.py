@@ -13,7 +13,7 @@ from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new
 from made_solos import made_solo
 
 import tabtools.reports.past as past_module
-from tabtools.keeping import KEEPING_NOTHING, Keeping
+from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.reports.corrected import Corrected
 from tabtools.reports.past import MOST_OF_ONE, Past, Remembered, past_of
 from tabtools.review import git, revisions

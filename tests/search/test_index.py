@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import line
 
-from tabtools import keeping
+from tabtools import cache as keeping
 from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, read_all, solo_paths
 from tabtools.finding import FOLDER, NAME, read_solos

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from sites import BAD, GOOD
 
+from tabtools.cache import Keeping
 from tabtools.files import write_atomically
-from tabtools.keeping import Keeping
 from tabtools.settings import Settings
 from tabtools.website import collection as collection_module
 from tabtools.website import prepared as prepared_module
