@@ -7,7 +7,7 @@ import threading
 
 import pytest
 
-from tabtools.spreading import spread
+from tabtools.parallel import spread
 
 
 def squared(number: int) -> tuple[int, int]:

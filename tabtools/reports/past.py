@@ -12,10 +12,10 @@ from hashlib import sha1, sha256
 from typing import NamedTuple
 
 from tabtools.cache import KEEPING_NOTHING, Keeping
+from tabtools.parallel import spread
 from tabtools.reports.corrected import Corrected, corrected, unknown
 from tabtools.review.history import Commit
 from tabtools.review.memory import Memory, Touch
-from tabtools.spreading import spread
 
 MOST_OF_ONE = 20
 MOST_RECENT = 50

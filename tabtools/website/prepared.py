@@ -15,9 +15,9 @@ from tabtools.cache import Keeping, packed, unpacked
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile
 from tabtools.model.solo import Header
+from tabtools.parallel import spread
 from tabtools.problem import Problem
 from tabtools.source import SourceText
-from tabtools.spreading import spread
 from tabtools.study import study_of
 from tabtools.study.labels import Style
 from tabtools.website.facets import Facets, facets_of
