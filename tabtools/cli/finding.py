@@ -59,12 +59,12 @@ def find(
       tabtools find --like ferry-at-dusk 5.1-5.3
       tabtools find --shared
     """
-    from tabtools.finding import read_solos
     from tabtools.reports import found as report
     from tabtools.search.advice import what_to_try
     from tabtools.search.collection import find as find_in
     from tabtools.search.match import example_of
     from tabtools.search.query import QueryFault
+    from tabtools.search.stored_index import read_solos
 
     try:
         query = _query(wanted)

@@ -16,7 +16,6 @@ from made_music import line
 from tabtools import cache as keeping
 from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, read_all, solo_paths
-from tabtools.finding import FOLDER, NAME, read_solos
 from tabtools.search import index as index_module
 from tabtools.search.collection import Excerpts
 from tabtools.search.columns import value_of
@@ -25,6 +24,7 @@ from tabtools.search.index import Index
 from tabtools.search.match import Stretch, example_of, stretches
 from tabtools.search.query import Query, WantedChord, read_wanted_chord
 from tabtools.search.reading import strokes_of
+from tabtools.search.stored_index import FOLDER, NAME, read_solos
 from tabtools.search.strokes import Strokes
 from tabtools.source import SourceError, SourceText, from_text
 
