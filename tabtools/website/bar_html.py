@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from html import escape
 
-from tabtools.website.drawing import BarDrawing, PieceDrawing
-from tabtools.website.drawing.measures import CHORD_ROW
+from tabtools.engraving import BarDrawing, PieceDrawing
+from tabtools.engraving.measures import CHORD_ROW
 from tabtools.website.reading import BarReading
 
 NO_CHORDS = f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}"></svg>'

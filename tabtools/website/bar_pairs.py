@@ -7,6 +7,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
+from tabtools.engraving import BarDrawing, NoteText, SoloDrawing, draw_solo
+from tabtools.engraving.measures import FRET_SIZE, number, text_width
+from tabtools.engraving.strokes import fret_text, string_y
 from tabtools.model.solo import Address, Bar, Like
 from tabtools.reports.changes import Group
 from tabtools.review.align import numbers_of
@@ -14,9 +17,6 @@ from tabtools.review.change import Change, Comparison, Version
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
 from tabtools.website.bar_html import bar_html
-from tabtools.website.drawing import BarDrawing, NoteText, SoloDrawing, draw_solo
-from tabtools.website.drawing.measures import FRET_SIZE, number, text_width
-from tabtools.website.drawing.strokes import fret_text, string_y
 from tabtools.website.known import over_chord
 from tabtools.website.reading import BarReading, bar_in_words, note_in_words
 

@@ -10,11 +10,11 @@ import json
 from collections.abc import Sequence
 from itertools import pairwise
 
+from tabtools.engraving.measures import with_accidentals
 from tabtools.hand import Hand
 from tabtools.hand.hand import Fingered
 from tabtools.reports.hands import roman
 from tabtools.study import Labels, Role, Study
-from tabtools.website.drawing.measures import with_accidentals
 
 NOTABLE_CENTS = 25
 STYLES = {"plain": "plain (♭3, 2)", "extended": "extended (♯9, 9)"}

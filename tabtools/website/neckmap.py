@@ -12,11 +12,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
+from tabtools.engraving.measures import with_accidentals
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import TimedNote
-from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.places import Anchors, place_link, place_words
 
 WIDEST_FRET, NARROWEST_FRET, MAP_WIDTH = 34, 23, 300

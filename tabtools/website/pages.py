@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from html import escape
 
 from tabtools.checks.subject import Subject
+from tabtools.engraving.measures import with_accidentals
 from tabtools.model.solo import Header
 from tabtools.notation.claims import ClaimFault, read_claim
 from tabtools.problem import Problem
@@ -18,7 +19,6 @@ from tabtools.study import Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
-from tabtools.website.drawing.measures import with_accidentals
 from tabtools.website.lesson import SoloLink, claim_link, render_lesson
 from tabtools.website.places import runs
 from tabtools.website.practice import controls

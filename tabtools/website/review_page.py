@@ -13,6 +13,7 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from html import escape
 from pathlib import Path
 
+from tabtools.engraving import GLYPHS
 from tabtools.model.solo import Bar, Like
 from tabtools.problem import Problem
 from tabtools.reports.changes import Group, Told, groups_of
@@ -24,7 +25,6 @@ from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import Timeline
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
-from tabtools.website.drawing import GLYPHS
 from tabtools.website.playback import score_of
 
 ASSETS = Path(__file__).parent / "assets"

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Sequence
 from html import escape
 from math import floor
 
+from tabtools.engraving import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
 from tabtools.study import Labels, Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.website.bar_html import bar_html
-from tabtools.website.drawing import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
 from tabtools.website.known import note_name, over_chord, over_key
 from tabtools.website.neckmap import SHAPE_OF
 from tabtools.website.reading import BarReading, bar_in_words, note_in_words

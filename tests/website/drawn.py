@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+from tabtools.engraving import BarDrawing, NoteText, SoloDrawing, draw_solo
+from tabtools.engraving.measures import percent, text_width
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text
 from tabtools.study.labels import labels_of
 from tabtools.timeline import Timeline, timeline_of
-from tabtools.website.drawing import BarDrawing, NoteText, SoloDrawing, draw_solo
-from tabtools.website.drawing.measures import percent, text_width
 
 ROOT = Path(__file__).parents[2]
 SOLOS = sorted((ROOT / "transcriptions").glob("*.solo"))

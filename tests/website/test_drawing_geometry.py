@@ -10,7 +10,7 @@ from drawn import SOLOS, boxes, collisions, drawing, joined
 from generated import solos
 from hypothesis import given, settings
 
-from tabtools.website.drawing import PieceDrawing, SoloDrawing
+from tabtools.engraving import PieceDrawing, SoloDrawing
 
 STRETCHES = (1.0, 1.4, 2.2)
 BEYOND = 1.0

@@ -11,8 +11,8 @@ from drawn import bars, boxes, drawing, first_bar, texts
 from generated import solos
 from hypothesis import given, settings
 
-from tabtools.website.drawing import GLYPHS, clock
-from tabtools.website.drawing.strokes import interval_name
+from tabtools.engraving import GLYPHS, clock
+from tabtools.engraving.strokes import interval_name
 
 
 def staff(notes: str, meter: str = "4/4") -> str:

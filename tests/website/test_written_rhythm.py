@@ -10,9 +10,9 @@ from generated import solos
 from hypothesis import given
 from music21.duration import Duration
 
-from tabtools.website.drawing import NoteText
-from tabtools.website.drawing.rhythm import Rhythm, Symbol
-from tabtools.website.drawing.scene import scenes_of
+from tabtools.engraving import NoteText
+from tabtools.engraving.rhythm import Rhythm, Symbol
+from tabtools.engraving.scene import scenes_of
 
 NAMES = {-1: "breve", 0: "whole", 1: "half", 2: "quarter", 3: "eighth", 4: "16th", 5: "32nd", 6: "64th"}
 SHORT = {"whole": "w", "half": "h", "quarter": "q", "eighth": "8", "16th": "16", "32nd": "32", "64th": "64"}

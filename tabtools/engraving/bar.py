@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
-from tabtools.website.drawing.bends import Pull, draw_bends
-from tabtools.website.drawing.glyphs import use
-from tabtools.website.drawing.lanes import Skyline, text_at
-from tabtools.website.drawing.marks import Span, draw_signs, draw_spans, draw_waves, tremolo
-from tabtools.website.drawing.measures import (
+from tabtools.engraving.bends import Pull, draw_bends
+from tabtools.engraving.glyphs import use
+from tabtools.engraving.lanes import Skyline, text_at
+from tabtools.engraving.marks import Span, draw_signs, draw_spans, draw_waves, tremolo
+from tabtools.engraving.measures import (
     CHORD_ROW,
     COUNT_ROW,
     DEGREE_ROW,
@@ -27,10 +27,10 @@ from tabtools.website.drawing.measures import (
     text_width,
     with_accidentals,
 )
-from tabtools.website.drawing.moves import Join, Letter, draw_joins, draw_letters
-from tabtools.website.drawing.scene import Scene, Struck
-from tabtools.website.drawing.stems import draw_rhythm, tuplet_rows
-from tabtools.website.drawing.strokes import is_rolled, roll_line
+from tabtools.engraving.moves import Join, Letter, draw_joins, draw_letters
+from tabtools.engraving.scene import Scene, Struck
+from tabtools.engraving.stems import draw_rhythm, tuplet_rows
+from tabtools.engraving.strokes import is_rolled, roll_line
 
 LEAST_ABOVE = 22
 COUNT_WIDTH = 9.0

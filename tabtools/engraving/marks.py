@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from tabtools.engraving.glyphs import use
+from tabtools.engraving.lanes import Skyline, text_at
+from tabtools.engraving.measures import WORD_SIZE, number, shown, text_width
+from tabtools.engraving.scene import Scene, Struck
+from tabtools.engraving.strokes import interval_name
 from tabtools.model.solo import Mark
 from tabtools.timeline import TimedNote
-from tabtools.website.drawing.glyphs import use
-from tabtools.website.drawing.lanes import Skyline, text_at
-from tabtools.website.drawing.measures import WORD_SIZE, number, shown, text_width
-from tabtools.website.drawing.scene import Scene, Struck
-from tabtools.website.drawing.strokes import interval_name
 
 SPANNING = {"pm": "PM", "ring": "let ring"}
 SIGNS = {"stacc": 5.0, "accent": 8.0, "down": 9.0, "up": 10.0}

@@ -12,12 +12,12 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
+from tabtools.engraving.layout import extents
+from tabtools.engraving.marks import reaches
+from tabtools.engraving.measures import CHORD_SIZE, percent, text_width, with_accidentals
+from tabtools.engraving.rhythm import TIED, Rhythm, Symbol
+from tabtools.engraving.scene import Scene
 from tabtools.timeline import TimedNote
-from tabtools.website.drawing.layout import extents
-from tabtools.website.drawing.marks import reaches
-from tabtools.website.drawing.measures import CHORD_SIZE, percent, text_width, with_accidentals
-from tabtools.website.drawing.rhythm import TIED, Rhythm, Symbol
-from tabtools.website.drawing.scene import Scene
 
 WIDEST = 300.0
 """What a page 320 pixels wide has room for (WCAG 2.2, 1.4.10)."""

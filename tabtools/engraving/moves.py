@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tabtools.engraving.lanes import Skyline, line_between, text_at
+from tabtools.engraving.measures import WORD_SIZE, number, percent, text_width
+from tabtools.engraving.scene import Scene
 from tabtools.timeline import TimedNote
-from tabtools.website.drawing.lanes import Skyline, line_between, text_at
-from tabtools.website.drawing.measures import WORD_SIZE, number, percent, text_width
-from tabtools.website.drawing.scene import Scene
 
 LETTERS = {"h": "H", "p": "P", "t": "T"}
 SLIDES = "/\\"

@@ -7,9 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from tabtools.model.solo import Note
-from tabtools.timeline import TimedNote
-from tabtools.website.drawing.measures import (
+from tabtools.engraving.measures import (
     FIGURE,
     FRET_SIZE,
     ORNAMENT_SIZE,
@@ -18,6 +16,8 @@ from tabtools.website.drawing.measures import (
     number,
     text_width,
 )
+from tabtools.model.solo import Note
+from tabtools.timeline import TimedNote
 
 _SLIDES = "/\\"
 _COMES_FROM_FAR = frozenset("/\\brw")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tabtools.website.drawing.measures import number, percent
-from tabtools.website.drawing.scene import Scene
+from tabtools.engraving.measures import number, percent
+from tabtools.engraving.scene import Scene
 
 FLOOR = 8.0
 

@@ -5,8 +5,8 @@ width, everything else is in pixels. So a page lays bars out like words, breaks 
 wide bar comes in pieces that a narrow page lays out like words too.
 """
 
-from tabtools.website.drawing.glyphs import GLYPHS
-from tabtools.website.drawing.scene import NoteText
-from tabtools.website.drawing.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, clock, draw_solo
+from tabtools.engraving.glyphs import GLYPHS
+from tabtools.engraving.scene import NoteText
+from tabtools.engraving.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, clock, draw_solo
 
 __all__ = ["GLYPHS", "BarDrawing", "NoteText", "PieceDrawing", "SectionDrawing", "SoloDrawing", "clock", "draw_solo"]

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from tabtools.engraving.glyphs import use
+from tabtools.engraving.lanes import Skyline, line_between, text_at
+from tabtools.engraving.measures import WORD_SIZE, number, text_width
+from tabtools.engraving.scene import Scene, Struck
+from tabtools.engraving.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
 from tabtools.timeline import TimedNote
-from tabtools.website.drawing.glyphs import use
-from tabtools.website.drawing.lanes import Skyline, line_between, text_at
-from tabtools.website.drawing.measures import WORD_SIZE, number, text_width
-from tabtools.website.drawing.scene import Scene, Struck
-from tabtools.website.drawing.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
 
 LOWEST, STEP = 12.0, 4.5
 LONGEST_RISE = 44

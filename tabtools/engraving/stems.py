@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import groupby, pairwise
 
-from tabtools.website.drawing.glyphs import use
-from tabtools.website.drawing.measures import (
+from tabtools.engraving.glyphs import use
+from tabtools.engraving.measures import (
     BEAM,
     BEAM_STEP,
     STEM_BOTTOM,
@@ -14,9 +14,9 @@ from tabtools.website.drawing.measures import (
     TUPLET_ROW,
     number,
 )
-from tabtools.website.drawing.moves import slur
-from tabtools.website.drawing.rhythm import REST, TIED, Symbol, Tuplet
-from tabtools.website.drawing.scene import Scene
+from tabtools.engraving.moves import slur
+from tabtools.engraving.rhythm import REST, TIED, Symbol, Tuplet
+from tabtools.engraving.scene import Scene
 
 STUB = 7
 WHOLE, HALF, QUARTER = 0, 1, 2

@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from tabtools.model.solo import Rest, Stroke
-from tabtools.timeline import TimedBar, TimedNote, Timeline
-from tabtools.timeline.spread import free_positions, leaves, positions
-from tabtools.website.drawing.measures import (
+from tabtools.engraving.measures import (
     EDGE,
     METER_SIZE,
     percent,
     text_width,
 )
-from tabtools.website.drawing.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
-from tabtools.website.drawing.strokes import Figure, figures_of, held_figure, string_y
+from tabtools.engraving.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
+from tabtools.engraving.strokes import Figure, figures_of, held_figure, string_y
+from tabtools.model.solo import Rest, Stroke
+from tabtools.timeline import TimedBar, TimedNote, Timeline
+from tabtools.timeline.spread import free_positions, leaves, positions
 
 NO_RHYTHM = Rhythm((), (), False)
 

@@ -8,9 +8,7 @@ from fractions import Fraction
 from itertools import islice
 from typing import NamedTuple
 
-from tabtools.model.solo import Bar, Like, Section
-from tabtools.timeline import Timeline
-from tabtools.website.drawing.bar import (
+from tabtools.engraving.bar import (
     Frame,
     Parts,
     Sketch,
@@ -22,12 +20,14 @@ from tabtools.website.drawing.bar import (
     tempo_words,
     words_width,
 )
-from tabtools.website.drawing.bends import trace_bends
-from tabtools.website.drawing.layout import lay_out
-from tabtools.website.drawing.marks import Span, span_levels, trace_spans
-from tabtools.website.drawing.moves import trace_moves
-from tabtools.website.drawing.pieces import pieces_of
-from tabtools.website.drawing.scene import NoteText, Scene, scenes_of
+from tabtools.engraving.bends import trace_bends
+from tabtools.engraving.layout import lay_out
+from tabtools.engraving.marks import Span, span_levels, trace_spans
+from tabtools.engraving.moves import trace_moves
+from tabtools.engraving.pieces import pieces_of
+from tabtools.engraving.scene import NoteText, Scene, scenes_of
+from tabtools.model.solo import Bar, Like, Section
+from tabtools.timeline import Timeline
 
 TUNING_ROOM = 17.0
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from tabtools.website.drawing.marks import half_above, reaches
-from tabtools.website.drawing.measures import (
+from tabtools.engraving.marks import half_above, reaches
+from tabtools.engraving.measures import (
     CHORD_SIZE,
     COLUMN_GAP,
     DEGREE_SIZE,
@@ -16,7 +16,7 @@ from tabtools.website.drawing.measures import (
     text_width,
     with_accidentals,
 )
-from tabtools.website.drawing.scene import Scene
+from tabtools.engraving.scene import Scene
 
 NARROWEST = 84
 
