@@ -11,7 +11,7 @@ from tabtools.engraving.bends import Pull, draw_bends
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, text_at
 from tabtools.engraving.marks import Span, draw_signs, draw_spans, draw_waves, tremolo
-from tabtools.engraving.measures import (
+from tabtools.engraving.metrics import (
     CHORD_ROW,
     COUNT_ROW,
     DEGREE_ROW,

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, line_between, text_at
-from tabtools.engraving.measures import WORD_SIZE, number, text_width
+from tabtools.engraving.metrics import WORD_SIZE, number, text_width
 from tabtools.engraving.scene import Scene, Struck
 from tabtools.engraving.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
 from tabtools.timeline import TimedNote

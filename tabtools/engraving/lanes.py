@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tabtools.engraving.measures import number, percent
+from tabtools.engraving.metrics import number, percent
 from tabtools.engraving.scene import Scene
 
 FLOOR = 8.0

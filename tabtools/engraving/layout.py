@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from tabtools.engraving.marks import half_above, reaches
-from tabtools.engraving.measures import (
+from tabtools.engraving.metrics import (
     CHORD_SIZE,
     COLUMN_GAP,
     DEGREE_SIZE,

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, text_at
-from tabtools.engraving.measures import WORD_SIZE, number, shown, text_width
+from tabtools.engraving.metrics import WORD_SIZE, number, shown, text_width
 from tabtools.engraving.scene import Scene, Struck
 from tabtools.engraving.strokes import interval_name
 from tabtools.model.solo import Mark

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tabtools.engraving.lanes import Skyline, line_between, text_at
-from tabtools.engraving.measures import WORD_SIZE, number, percent, text_width
+from tabtools.engraving.metrics import WORD_SIZE, number, percent, text_width
 from tabtools.engraving.scene import Scene
 from tabtools.timeline import TimedNote
 

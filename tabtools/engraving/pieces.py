@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from tabtools.engraving.layout import extents
 from tabtools.engraving.marks import reaches
-from tabtools.engraving.measures import CHORD_SIZE, percent, text_width, with_accidentals
+from tabtools.engraving.metrics import CHORD_SIZE, percent, text_width, with_accidentals
 from tabtools.engraving.rhythm import TIED, Rhythm, Symbol
 from tabtools.engraving.scene import Scene
 from tabtools.timeline import TimedNote

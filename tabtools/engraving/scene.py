@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from tabtools.engraving.measures import (
+from tabtools.engraving.metrics import (
     EDGE,
     METER_SIZE,
     percent,

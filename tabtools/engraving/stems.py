@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby, pairwise
 
 from tabtools.engraving.glyphs import use
-from tabtools.engraving.measures import (
+from tabtools.engraving.metrics import (
     BEAM,
     BEAM_STEP,
     STEM_BOTTOM,

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from tabtools.engraving.measures import (
+from tabtools.engraving.metrics import (
     FIGURE,
     FRET_SIZE,
     ORNAMENT_SIZE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from tabtools.engraving import BarDrawing, PieceDrawing
-from tabtools.engraving.measures import CHORD_ROW
+from tabtools.engraving.metrics import CHORD_ROW
 from tabtools.website.reading import BarReading
 
 NO_CHORDS = f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}"></svg>'

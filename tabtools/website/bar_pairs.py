@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from tabtools.engraving import BarDrawing, NoteText, SoloDrawing, draw_solo
-from tabtools.engraving.measures import FRET_SIZE, number, text_width
+from tabtools.engraving.metrics import FRET_SIZE, number, text_width
 from tabtools.engraving.strokes import fret_text, string_y
 from tabtools.model.solo import Address, Bar, Like
 from tabtools.reports.changes import Group

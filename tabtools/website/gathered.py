@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import Facets, Place, file_name
 
 FOLDER = "by"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from html import escape
 
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import Facets
 from tabtools.website.figure_index import NAME
 from tabtools.website.gathered import directory, plain

@@ -10,7 +10,7 @@ import json
 from collections.abc import Sequence
 from itertools import pairwise
 
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand import Hand
 from tabtools.hand.hand import Fingered
 from tabtools.reports.hands import roman

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Passage
 from tabtools.study import Study

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from html import escape
 
 from tabtools.checks.subject import Subject
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.solo import Header
 from tabtools.notation.claims import ClaimFault, read_claim
 from tabtools.problem import Problem

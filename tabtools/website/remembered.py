@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.past import Remembered, past_of
 from tabtools.review.memory import memory_of
 from tabtools.website.feed import Dates, Entry

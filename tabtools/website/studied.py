@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from itertools import groupby
 
-from tabtools.engraving.measures import with_accidentals
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.pitch import pitch_name
 from tabtools.study import Device, Statistics
 from tabtools.website.places import Anchors, place_link, runs

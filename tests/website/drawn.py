@@ -11,7 +11,7 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from tabtools.engraving import BarDrawing, NoteText, SoloDrawing, draw_solo
-from tabtools.engraving.measures import percent, text_width
+from tabtools.engraving.metrics import percent, text_width
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text
 from tabtools.study.labels import labels_of
