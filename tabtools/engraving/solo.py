@@ -20,11 +20,11 @@ from tabtools.engraving.bar import (
     tempo_words,
     words_width,
 )
+from tabtools.engraving.bar_splitting import pieces_of
 from tabtools.engraving.bends import trace_bends
 from tabtools.engraving.layout import lay_out
 from tabtools.engraving.marks import Span, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
-from tabtools.engraving.pieces import pieces_of
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
 from tabtools.model.solo import Bar, Like, Section
 from tabtools.timeline import Timeline

@@ -11,7 +11,8 @@ from drawn import SOLOS, drawing, texts
 from generated import solos
 from hypothesis import given, settings
 
-from tabtools.engraving import BarDrawing, PieceDrawing, SoloDrawing, pieces
+from tabtools.engraving import BarDrawing, PieceDrawing, SoloDrawing
+from tabtools.engraving import bar_splitting as pieces
 
 RUN = "3:12 3:14 2:12 2:13 2:15 1:12 1:14 1:15 2:15 2:13 3:14 3:12"
 CALM = "\n".join(f"{count}  {RUN}" for count in range(1, 5))
