@@ -6,7 +6,7 @@ from html import escape
 
 from tabtools.engraving import BarDrawing, PieceDrawing
 from tabtools.engraving.metrics import CHORD_ROW
-from tabtools.website.reading import BarReading
+from tabtools.website.solo_page.tab_in_words import BarReading
 
 NO_CHORDS = f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}"></svg>'
 

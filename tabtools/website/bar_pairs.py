@@ -17,8 +17,8 @@ from tabtools.review.change import Change, Comparison, Version
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
 from tabtools.website.bar_html import bar_html
-from tabtools.website.known import over_chord
-from tabtools.website.reading import BarReading, bar_in_words, note_in_words
+from tabtools.website.solo_page.note_records import over_chord
+from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
 
 MOST_BARS = 8
 """Of one repeat that changed."""

@@ -17,8 +17,8 @@ from tabtools.website.figure_index import figure_index
 from tabtools.website.gathered import Gathered, gathered_pages
 from tabtools.website.index_page import solos_index
 from tabtools.website.prepared import Material, Prepared, Setting, page_address, prepare_all
-from tabtools.website.related import related_html
 from tabtools.website.remembered import Told, corrections_page, link_to_corrections, told_of
+from tabtools.website.solo_page.related import related_html
 
 RESERVED = ("index", "readme")
 """mkdocs gives pages of these names the address of their folder."""

@@ -12,7 +12,7 @@ from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import Facets
 from tabtools.website.figure_index import NAME
 from tabtools.website.gathered import directory, plain
-from tabtools.website.pages import key_text, tempo_text, tuning_text
+from tabtools.website.solo_page.page import key_text, tempo_text, tuning_text
 
 Href = Callable[[str], str]
 

@@ -21,10 +21,10 @@ from tabtools.source import SourceText
 from tabtools.study import study_of
 from tabtools.study.labels import Style
 from tabtools.website.facets import Facets, facets_of
-from tabtools.website.foot import downloads_of
-from tabtools.website.lesson import LessonFault, solos_mentioned
-from tabtools.website.pages import SoloPage, Surroundings, described, solo_page
-from tabtools.website.suggesting import Written, written_bars
+from tabtools.website.solo_page.correction_form import Written, written_bars
+from tabtools.website.solo_page.footer import downloads_of
+from tabtools.website.solo_page.lesson import LessonFault, solos_mentioned
+from tabtools.website.solo_page.page import SoloPage, Surroundings, described, solo_page
 
 FEWEST_FOR_WORKERS = 12
 """From so many solos on, starting other processes pays."""

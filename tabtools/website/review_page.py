@@ -25,7 +25,7 @@ from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import Timeline
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
-from tabtools.website.playback import score_of
+from tabtools.website.solo_page.playback import score_of
 
 ASSETS = Path(__file__).parent / "assets"
 STYLES = ("tabtools.css", "tab.css", "review/review.css")

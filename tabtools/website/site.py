@@ -15,10 +15,10 @@ from tabtools.source import SourceError, decode
 from tabtools.website import feed
 from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
-from tabtools.website.foot import FOLDER, edit_address, foot_html
 from tabtools.website.prepared import Prepared, Sheet, page_address
 from tabtools.website.remembered import FEED, feed_entries
-from tabtools.website.suggesting import suggesting_html
+from tabtools.website.solo_page.correction_form import suggesting_html
+from tabtools.website.solo_page.footer import FOLDER, edit_address, foot_html
 
 SOLOS = "solos"
 

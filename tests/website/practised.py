@@ -15,8 +15,8 @@ from heard import RATE, Samples
 from playwright.sync_api import Browser, Page
 
 from tabtools.timeline import Timeline
-from tabtools.website.practice import controls, script
-from tabtools.website.tab import tab_html
+from tabtools.website.solo_page.practice import controls, script
+from tabtools.website.solo_page.tab import tab_html
 
 SHEETS = ("tabtools.css", "tab.css", "practice.css", "print.css")
 STYLES = "".join(STYLESHEET.with_name(name).read_text(encoding="utf-8") for name in SHEETS)

@@ -18,10 +18,10 @@ from tabtools.source import from_text
 from tabtools.website.facets import Facets, facets_of, file_name
 from tabtools.website.feed import Dates, Entry, dates_of, feed
 from tabtools.website.figure_index import figure_index
-from tabtools.website.foot import citation, downloads_of, edit_address, foot_html
 from tabtools.website.gathered import directory, gathered_pages
 from tabtools.website.index_page import solos_index
-from tabtools.website.related import related_html
+from tabtools.website.solo_page.footer import citation, downloads_of, edit_address, foot_html
+from tabtools.website.solo_page.related import related_html
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 SOLO = "title: {title}\nkey: A minor\nmeter: 4/4\n\n"

@@ -15,7 +15,7 @@ from generated import solos
 from hypothesis import given, settings
 from practised import STYLES
 
-from tabtools.website.playback import (
+from tabtools.website.solo_page.playback import (
     DEAD,
     FRETS,
     GLIDE,
@@ -28,8 +28,8 @@ from tabtools.website.playback import (
     TAP,
     score_of,
 )
-from tabtools.website.practice import controls, script
-from tabtools.website.tab import tab_html
+from tabtools.website.solo_page.practice import controls, script
+from tabtools.website.solo_page.tab import tab_html
 
 MOST_BYTES = 200_000
 MOST_SCRIPT = 30_000

@@ -16,7 +16,7 @@ from tabtools.settings import Settings
 from tabtools.website import collection as collection_module
 from tabtools.website import prepared as prepared_module
 from tabtools.website.collection import Collection, Unpublishable, gather
-from tabtools.website.lesson import solos_mentioned
+from tabtools.website.solo_page.lesson import solos_mentioned
 
 LESSON = "# One\n\nThe first note is `@1.1.1`; compare [the other](two.md) and [a third](three.md).\n"
 DRAFT = GOOD.format(title="Draft").replace("meter:", "draft: yes\nmeter:", 1).replace("bar 1  Am", "bar 1  A-7")

@@ -15,10 +15,10 @@ from tabtools.source import from_text
 from tabtools.study.labels import labels_of
 from tabtools.website.facets import facets_of
 from tabtools.website.index_page import solos_index
-from tabtools.website.lesson import LessonFault, render_lesson
 from tabtools.website.listing import check_page, checks_index
-from tabtools.website.pages import TAB_HERE, SoloPage, Surroundings, solo_page
-from tabtools.website.reading import bar_in_words, note_in_words
+from tabtools.website.solo_page.lesson import LessonFault, render_lesson
+from tabtools.website.solo_page.page import TAB_HERE, SoloPage, Surroundings, solo_page
+from tabtools.website.solo_page.tab_in_words import bar_in_words, note_in_words
 
 HOSTILE = "<img src=x onerror=alert(1)><script>alert(2)</script><svg onload=alert(3)>\"'&amp;{{ 7*7 }}"
 SOLO = """title: {title}

@@ -10,7 +10,7 @@ from drawn import SOLOS
 from tabtools.checks.subject import subject_of
 from tabtools.files import read_all
 from tabtools.hand import BarStrain, strains_of
-from tabtools.website.strain import HEIGHT, KINDS, hardest_bars, strain_in_words, strain_strip
+from tabtools.website.solo_page.strain_strip import HEIGHT, KINDS, hardest_bars, strain_in_words, strain_strip
 
 STRAINS = (
     BarStrain(1, 0.25, "picking"),

@@ -15,13 +15,13 @@ from tabtools.files import read_all
 from tabtools.hand import CAUTION
 from tabtools.source import from_text
 from tabtools.study import labels_of, study_of
-from tabtools.website.known import note_name, over_chord, over_key
-from tabtools.website.neckmap import Spot, spots_in_words, spots_of
-from tabtools.website.places import runs
-from tabtools.website.reading import degree_in_words
-from tabtools.website.studied import bars_plot
-from tabtools.website.tab import tab_html
-from tabtools.website.understanding import understanding
+from tabtools.website.solo_page.anchors import runs
+from tabtools.website.solo_page.neck_maps import Spot, spots_in_words, spots_of
+from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
+from tabtools.website.solo_page.sections import understanding
+from tabtools.website.solo_page.study_section import bars_plot
+from tabtools.website.solo_page.tab import tab_html
+from tabtools.website.solo_page.tab_in_words import degree_in_words
 
 HEADER = "title: A\nkey: C major\nmeter: 4/4\n\n"
 

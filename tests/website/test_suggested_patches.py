@@ -15,7 +15,7 @@ from suggested import REPEATED, git_takes, reading, repository_of, taken
 
 from tabtools.review.patch import read_patch, suggestion
 from tabtools.source import visible
-from tabtools.website.suggesting import ASSETS
+from tabtools.website.solo_page.correction_form import ASSETS
 
 pytestmark = pytest.mark.browser
 

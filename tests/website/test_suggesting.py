@@ -18,7 +18,7 @@ from suggested import form_html
 from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
 from tabtools.website.build import SiteError, build_site
-from tabtools.website.suggesting import BadIssueAddress, check_issue_address, written_bars
+from tabtools.website.solo_page.correction_form import BadIssueAddress, check_issue_address, written_bars
 
 BAR = re.compile(r"^bars? (\d+)", re.MULTILINE)
 

@@ -19,11 +19,11 @@ from tabtools.study import Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
-from tabtools.website.lesson import SoloLink, claim_link, render_lesson
-from tabtools.website.places import runs
-from tabtools.website.practice import controls
-from tabtools.website.tab import tab_html
-from tabtools.website.understanding import understanding
+from tabtools.website.solo_page.anchors import runs
+from tabtools.website.solo_page.lesson import SoloLink, claim_link, render_lesson
+from tabtools.website.solo_page.practice import controls
+from tabtools.website.solo_page.sections import understanding
+from tabtools.website.solo_page.tab import tab_html
 
 TAB_HERE = "<!-- the tab stands here -->"
 STUDY_HERE = "<!-- what is known of the solo stands here -->"

@@ -9,7 +9,7 @@ from itertools import groupby
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.pitch import pitch_name
 from tabtools.study import Device, Statistics
-from tabtools.website.places import Anchors, place_link, runs
+from tabtools.website.solo_page.anchors import Anchors, place_link, runs
 
 MOST_ROWS = 12
 ROW, BAR, NAME = 20, 140, 136

@@ -11,9 +11,9 @@ from tabtools.study import Labels, Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.website.bar_html import bar_html
-from tabtools.website.known import note_name, over_chord, over_key
-from tabtools.website.neckmap import SHAPE_OF
-from tabtools.website.reading import BarReading, bar_in_words, note_in_words
+from tabtools.website.solo_page.neck_maps import SHAPE_OF
+from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
+from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
 
 BREAK = '<div class="tt-break"></div>'
 PAPER = 718.0

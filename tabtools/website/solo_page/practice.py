@@ -14,7 +14,7 @@ from pathlib import Path
 from tabtools.model.solo import AddressRange, Section
 from tabtools.timeline import TimedBar, Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
-from tabtools.website.playback import score_of
+from tabtools.website.solo_page.playback import score_of
 
 ASSETS = Path(__file__).parent / "assets"
 PARTS = ("string.js", "sound.js", "recording.js", "player.js", "tab.js", "controls.js")

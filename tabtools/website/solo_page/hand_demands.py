@@ -9,7 +9,7 @@ from tabtools.hand import CAUTION, Figures, Hand, figures_of
 from tabtools.hand.figures import SUSTAINED_SECONDS
 from tabtools.model.solo import Passage
 from tabtools.reports.hands import roman
-from tabtools.website.places import Anchors, place_link, place_words
+from tabtools.website.solo_page.anchors import Anchors, place_link, place_words
 
 _RATES = {"picked": "picked", "legato": "slurred", "tapped": "tapped", "all": "in all"}
 

@@ -10,12 +10,12 @@ from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import NoSuchPlace, notes_at
-from tabtools.website.figures import figures_html
-from tabtools.website.known import known_html, label_switch
-from tabtools.website.neckmap import neck_maps
-from tabtools.website.places import Anchors
-from tabtools.website.strain import strain_strip
-from tabtools.website.studied import devices_html, statistics_html
+from tabtools.website.solo_page.anchors import Anchors
+from tabtools.website.solo_page.hand_demands import figures_html
+from tabtools.website.solo_page.neck_maps import neck_maps
+from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.strain_strip import strain_strip
+from tabtools.website.solo_page.study_section import devices_html, statistics_html
 
 
 @dataclass(frozen=True, slots=True)

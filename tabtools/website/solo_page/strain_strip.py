@@ -11,7 +11,7 @@ from html import escape
 
 from tabtools.hand import BarStrain
 from tabtools.model.solo import Address
-from tabtools.website.places import Anchors, linked
+from tabtools.website.solo_page.anchors import Anchors, linked
 
 KINDS = {
     "reach": "wide reach",

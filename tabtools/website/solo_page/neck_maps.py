@@ -17,7 +17,7 @@ from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import TimedNote
-from tabtools.website.places import Anchors, place_link, place_words
+from tabtools.website.solo_page.anchors import Anchors, place_link, place_words
 
 WIDEST_FRET, NARROWEST_FRET, MAP_WIDTH = 34, 23, 300
 """Frets are drawn narrower where there are many, so that a phone need not shrink the figures."""
