@@ -12,12 +12,12 @@ from tabtools.linting import Linted, lint_many
 from tabtools.problem import Problem
 from tabtools.settings import Settings
 from tabtools.source import SourceText
+from tabtools.website.facet_pages import Gathered, gathered_pages
 from tabtools.website.feed import Dates, dates_of
 from tabtools.website.figure_index import figure_index
-from tabtools.website.gathered import Gathered, gathered_pages
+from tabtools.website.history_page import Told, corrections_page, link_to_corrections, told_of
 from tabtools.website.index_page import solos_index
-from tabtools.website.prepared import Material, Prepared, Setting, page_address, prepare_all
-from tabtools.website.remembered import Told, corrections_page, link_to_corrections, told_of
+from tabtools.website.page_build import Material, Prepared, Setting, page_address, prepare_all
 from tabtools.website.solo_page.related import related_html
 
 RESERVED = ("index", "readme")

@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterable, Sequence
 from html import escape
 
 from tabtools.engraving.metrics import with_accidentals
+from tabtools.website.facet_pages import directory, plain
 from tabtools.website.facets import Facets
 from tabtools.website.figure_index import NAME
-from tabtools.website.gathered import directory, plain
 from tabtools.website.solo_page.page import key_text, tempo_text, tuning_text
 
 Href = Callable[[str], str]

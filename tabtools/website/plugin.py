@@ -23,10 +23,10 @@ from tabtools.cache import users_keeping
 from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.files import from_here
 from tabtools.settings import SettingsError, load_settings
+from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.collection import Collection, Unpublishable, gather
-from tabtools.website.gathered import Gathered
-from tabtools.website.listing import check_page, checks_index
-from tabtools.website.prepared import Prepared
+from tabtools.website.facet_pages import Gathered
+from tabtools.website.page_build import Prepared
 from tabtools.website.site import Site, Whereabouts
 from tabtools.website.solo_page import correction_form as suggesting
 from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE

@@ -15,8 +15,8 @@ from tabtools.source import SourceError, decode
 from tabtools.website import feed
 from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
-from tabtools.website.prepared import Prepared, Sheet, page_address
-from tabtools.website.remembered import FEED, feed_entries
+from tabtools.website.history_page import FEED, feed_entries
+from tabtools.website.page_build import Prepared, Sheet, page_address
 from tabtools.website.solo_page.correction_form import suggesting_html
 from tabtools.website.solo_page.footer import FOLDER, edit_address, foot_html
 

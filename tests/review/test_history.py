@@ -22,7 +22,7 @@ from tabtools.review.memory import Memory, Touch, memory_of
 from tabtools.settings import Settings
 from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed
-from tabtools.website.remembered import FEED, feed_entries, listed_people
+from tabtools.website.history_page import FEED, feed_entries, listed_people
 
 ADDED = BETTER.replace("bar 2  G7", "bar 3  G7").replace("bar 1  Dm7", "bar 2  Dm7").replace(
     "\nbar 2", "\nbar 1  Am7\n1-4  1:5\n\nbar 2"

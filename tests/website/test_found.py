@@ -15,10 +15,10 @@ from test_site_pages import HOSTILE, assert_harmless
 
 from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
+from tabtools.website.facet_pages import directory, gathered_pages
 from tabtools.website.facets import Facets, facets_of, file_name
 from tabtools.website.feed import Dates, Entry, dates_of, feed
 from tabtools.website.figure_index import figure_index
-from tabtools.website.gathered import directory, gathered_pages
 from tabtools.website.index_page import solos_index
 from tabtools.website.solo_page.footer import citation, downloads_of, edit_address, foot_html
 from tabtools.website.solo_page.related import related_html

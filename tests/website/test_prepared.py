@@ -14,7 +14,7 @@ from tabtools.cache import Keeping
 from tabtools.files import write_atomically
 from tabtools.settings import Settings
 from tabtools.website import collection as collection_module
-from tabtools.website import prepared as prepared_module
+from tabtools.website import page_build as prepared_module
 from tabtools.website.collection import Collection, Unpublishable, gather
 from tabtools.website.solo_page.lesson import solos_mentioned
 

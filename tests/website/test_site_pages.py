@@ -13,9 +13,9 @@ from tabtools.checks.run import lint
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.source import from_text
 from tabtools.study.labels import labels_of
+from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.facets import facets_of
 from tabtools.website.index_page import solos_index
-from tabtools.website.listing import check_page, checks_index
 from tabtools.website.solo_page.lesson import LessonFault, render_lesson
 from tabtools.website.solo_page.page import TAB_HERE, SoloPage, Surroundings, solo_page
 from tabtools.website.solo_page.tab_in_words import bar_in_words, note_in_words

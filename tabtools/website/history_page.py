@@ -12,9 +12,9 @@ from tabtools.checks.wording import in_a_row
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.past import Remembered, past_of
 from tabtools.review.memory import memory_of
+from tabtools.website.facet_pages import Gathered, SoloHref
 from tabtools.website.feed import Dates, Entry
-from tabtools.website.gathered import Gathered, SoloHref
-from tabtools.website.prepared import Prepared
+from tabtools.website.page_build import Prepared
 
 FEED = "corrections.xml"
 PATH, TITLE = "by/time/corrections", "Recent corrections"
