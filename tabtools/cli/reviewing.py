@@ -16,10 +16,10 @@ from tabtools.settings import Settings
 if TYPE_CHECKING:
     from tabtools.reports.comparison import FileChange
     from tabtools.reports.review import Reviewed
+    from tabtools.review.apply_patch import Correction
     from tabtools.review.git import GitFault
     from tabtools.review.patch import Patch
     from tabtools.review.revisions import Repository
-    from tabtools.review.taking import Correction
 
 LONGEST_SUBJECT = 72
 
@@ -123,10 +123,10 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
     """
     from dataclasses import replace
 
+    from tabtools.review.apply_patch import fitted
     from tabtools.review.git import GitFault
     from tabtools.review.patch import PatchRefused, read_patch
     from tabtools.review.revisions import repository_at
-    from tabtools.review.taking import fitted
 
     if str(file) == "-" and not yes:
         raise Stop("a patch from standard input leaves nobody to ask; add --yes, or save it as a file")
@@ -150,8 +150,8 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
 
 def _finish_first(repository: Repository, folder: str, patch: Patch) -> None:
     """Nothing is taken while an earlier correction is written and not committed, but that one."""
+    from tabtools.review.apply_patch import pending
     from tabtools.review.patch import PatchRefused
-    from tabtools.review.taking import pending
 
     found = pending(repository, folder)
     if found is None:
@@ -238,8 +238,8 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
     The file comes first: broken off between the two, git shows it as changed, and nobody takes the correction back
     without knowing, as they would by a commit after one that the file does not have yet.
     """
+    from tabtools.review.apply_patch import commit, is_still, keep, let_go, message_of
     from tabtools.review.patch import PatchRefused
-    from tabtools.review.taking import commit, is_still, keep, let_go, message_of
 
     if not is_still(correction):
         raise PatchRefused(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
@@ -262,8 +262,8 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
 
 def _put_back(repository: Repository, correction: Correction, kept: Path) -> None:
     """The file as it was, unless the commit was made after all. Raises `Stop` where neither can be known or done."""
+    from tabtools.review.apply_patch import is_committed, let_go
     from tabtools.review.git import GitFault
-    from tabtools.review.taking import is_committed, let_go
 
     path = correction.patch.path
     try:

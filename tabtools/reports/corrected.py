@@ -11,7 +11,7 @@ from tabtools.reports.changes import groups_of, summary
 from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
-from tabtools.review.merged import own_changes
+from tabtools.review.merge_changes import own_changes
 from tabtools.source import from_text, visible
 
 MOST_DETAILS = 8

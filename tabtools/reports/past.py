@@ -15,7 +15,7 @@ from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.parallel import spread
 from tabtools.reports.corrected import Corrected, corrected, unknown
 from tabtools.review.history import Commit
-from tabtools.review.memory import Memory, Touch
+from tabtools.review.repository_log import Memory, Touch
 
 MOST_OF_ONE = 20
 MOST_RECENT = 50

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from tabtools.model.rhythm import Feel, Meter
 from tabtools.model.solo import Address, Bar, Group, Note, Slot, Stroke, notes_of
 from tabtools.review.change import Change, Kind, Part, Site
-from tabtools.review.classes import kinds_of, retuned_by
+from tabtools.review.classify import kinds_of, retuned_by
 from tabtools.review.pairing import Beats, StrokeAt, beats_of, blocks_of, note_pairs, same_moments, stroke_pairs
 from tabtools.review.sequence import Pair
 from tabtools.review.sound import Sounds

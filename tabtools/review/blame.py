@@ -10,7 +10,7 @@ from tabtools.review.align import align, first_number, numbers_of
 from tabtools.review.change import NOT_MUSIC, Kind, Part, ReadVersion
 from tabtools.review.compare import compare
 from tabtools.review.history import History, Step
-from tabtools.review.merged import own_changes
+from tabtools.review.merge_changes import own_changes
 
 
 class Blamed(NamedTuple):

@@ -22,7 +22,7 @@ from solos import solo
 from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.reports.past import Past, past_of
 from tabtools.review import git
-from tabtools.review.memory import memory_of
+from tabtools.review.repository_log import memory_of
 
 FOLDER = "transcriptions"
 PLAIN = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"}

@@ -23,7 +23,7 @@ def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository
 
 KILLED = """\
 import os, sys
-import tabtools.review.taking as taking
+import tabtools.review.apply_patch as taking
 taking.commit = lambda *arguments: os.kill(os.getpid(), 9)
 from tabtools.cli import main
 main()
@@ -101,7 +101,7 @@ def test_a_correction_that_is_there_already_is_said_to_be(repository: GitReposit
 
 
 def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
-    from tabtools.review import taking
+    from tabtools.review import apply_patch as taking
 
     def commit_then_fail(*arguments: object) -> str:
         real(*arguments)
@@ -117,7 +117,7 @@ def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, mon
 def test_where_git_fails_twice_it_is_said_how_to_finish(
     repository: GitRepository, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from tabtools.review import taking
+    from tabtools.review import apply_patch as taking
 
     def failing(*_: object) -> str:
         raise GitFault("git cat-file took longer than 60 seconds", "try again")

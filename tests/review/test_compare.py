@@ -12,7 +12,7 @@ from made_edits import EVERY_EDIT
 from made_solos import made_solo, version
 
 from tabtools.notation.write import canonical
-from tabtools.review.apply import apply
+from tabtools.review.apply_changes import apply
 from tabtools.review.change import Comparison, ReadVersion
 from tabtools.review.compare import compare
 

@@ -10,7 +10,7 @@ import pytest
 from made_solos import version
 
 from tabtools.reports.comparison import FileChange, as_text
-from tabtools.review.apply import apply
+from tabtools.review.apply_changes import apply
 from tabtools.review.compare import compare
 
 CASES_FILE = Path(__file__).parent / "cases" / "comparison.txt"

@@ -18,7 +18,7 @@ from tabtools.reports.corrected import Corrected
 from tabtools.reports.past import MOST_OF_ONE, Past, Remembered, past_of
 from tabtools.review import git, revisions
 from tabtools.review.history import Commit
-from tabtools.review.memory import Memory, Touch, memory_of
+from tabtools.review.repository_log import Memory, Touch, memory_of
 from tabtools.settings import Settings
 from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed

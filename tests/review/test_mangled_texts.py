@@ -11,7 +11,7 @@ import pytest
 from made_solos import made_solo
 
 from tabtools.reports.comparison import FileChange, as_text
-from tabtools.review.apply import apply
+from tabtools.review.apply_changes import apply
 from tabtools.review.change import read_version
 from tabtools.review.compare import compare
 from tabtools.review.merging.text import CannotMerge, merge_texts

@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from tabtools.model.solo import Bar, Comment, Field, Item, Solo
 from tabtools.review.fields import named_fields
+from tabtools.review.merging.merge_items import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.order import merge_order
-from tabtools.review.merging.pieces import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.three import Collision, merge_field, merge_item, three_way
 from tabtools.review.merging.tunings import Tunings
 
