@@ -59,7 +59,7 @@ def find(
       tabtools find --like ferry-at-dusk 5.1-5.3
       tabtools find --shared
     """
-    from tabtools.reports import found as report
+    from tabtools.reports import search_results as report
     from tabtools.search.advice import what_to_try
     from tabtools.search.collection import find as find_in
     from tabtools.search.match import example_of
@@ -140,7 +140,7 @@ def _model(slug: str, stretch: str, sources: Sequence[SourceText | Unread], solo
 
 
 def _report_shared(solos: Sequence[Searched], same_rhythm: bool, everything: bool, form: str) -> int:
-    from tabtools.reports import found as report
+    from tabtools.reports import search_results as report
     from tabtools.search.shared import shared_figures
 
     figures = shared_figures(solos, same_rhythm)

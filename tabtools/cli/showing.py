@@ -103,8 +103,9 @@ def annotate(
             raise Stop(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
         return
     from tabtools.hand import hand_of
-    from tabtools.reports import annotation, studied
+    from tabtools.reports import annotation
     from tabtools.reports import hands as report_of_hands
+    from tabtools.reports import study as studied
 
     timeline = _one_timeline(file, stdin_name, settings)
     wanted = _bars(timeline, bars)

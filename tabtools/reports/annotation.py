@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from tabtools.hand import Hand, figures_of
 from tabtools.reports.hands import figures_record, note_record
-from tabtools.reports.studied import device_record, role_record
+from tabtools.reports.study import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study import Study
 from tabtools.study.labels import Labels, Style, labels_of

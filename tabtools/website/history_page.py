@@ -10,7 +10,7 @@ from pathlib import Path
 from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
 from tabtools.engraving.metrics import with_accidentals
-from tabtools.reports.past import Remembered, past_of
+from tabtools.reports.history import Remembered, past_of
 from tabtools.review.repository_log import memory_of
 from tabtools.website.facet_pages import Gathered, SoloHref
 from tabtools.website.feed import Dates, Entry

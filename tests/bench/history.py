@@ -20,7 +20,7 @@ from lint import GRAMMAR
 from solos import solo
 
 from tabtools.cache import KEEPING_NOTHING, Keeping
-from tabtools.reports.past import Past, past_of
+from tabtools.reports.history import Past, past_of
 from tabtools.review import git
 from tabtools.review.repository_log import memory_of
 

@@ -12,10 +12,10 @@ import pytest
 from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
 from made_solos import made_solo
 
-import tabtools.reports.past as past_module
+import tabtools.reports.history as past_module
 from tabtools.cache import KEEPING_NOTHING, Keeping
-from tabtools.reports.corrected import Corrected
-from tabtools.reports.past import MOST_OF_ONE, Past, Remembered, past_of
+from tabtools.reports.commit_summary import Corrected
+from tabtools.reports.history import MOST_OF_ONE, Past, Remembered, past_of
 from tabtools.review import git, revisions
 from tabtools.review.history import Commit
 from tabtools.review.repository_log import Memory, Touch, memory_of

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.parallel import spread
-from tabtools.reports.corrected import Corrected, corrected, unknown
+from tabtools.reports.commit_summary import Corrected, corrected, unknown
 from tabtools.review.history import Commit
 from tabtools.review.repository_log import Memory, Touch
 
