@@ -1,6 +1,6 @@
 """What two hands can do on a neck: millimetres, newtons and milliseconds."""
 
-from tabtools.hand.figures import CAUTION, Figures, figures_of
+from tabtools.hand.demands import CAUTION, Figures, figures_of
 from tabtools.hand.hand import Fingered, Hand, Shift, hand_of
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile
 from tabtools.hand.strain import BarStrain, strains_of

@@ -6,7 +6,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tabtools.hand.figures import grip_reach, slur_reach
+from tabtools.hand.demands import grip_reach, slur_reach
 from tabtools.hand.hand import Hand
 from tabtools.hand.pace import JUST
 from tabtools.hand.profile import SHIFT_LIMIT

@@ -7,7 +7,7 @@ from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tabtools.hand import BarStrain, Figures, Hand, figures_of, strains_of
-from tabtools.hand.figures import FastestShift, WidestBend, WidestReach
+from tabtools.hand.demands import FastestShift, WidestBend, WidestReach
 from tabtools.model.solo import Address
 from tabtools.problem import Problem
 from tabtools.review.change import Comparison

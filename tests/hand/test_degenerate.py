@@ -10,7 +10,7 @@ from played import hand, line, text_of
 from tabtools.checks import BY_NAME
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile, hand_of
-from tabtools.hand.figures import figures_of
+from tabtools.hand.demands import figures_of
 from tabtools.hand.strain import strains_of
 from tabtools.notation.build import read_solo
 from tabtools.problem import Severity

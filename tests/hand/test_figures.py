@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from played import hand, line, places
 
-from tabtools.hand.figures import CAUTION, Rate, figures_of
+from tabtools.hand.demands import CAUTION, Rate, figures_of
 from tabtools.hand.strain import strains_of
 
 SOLO = """bar 1  tempo 120

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from tabtools.cli import main
-from tabtools.hand.figures import CAUTION
+from tabtools.hand.demands import CAUTION
 from tabtools.reports.hands import roman
 
 Annotate = Callable[..., str]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from html import escape
 
 from tabtools.hand import CAUTION, Figures, Hand, figures_of
-from tabtools.hand.figures import SUSTAINED_SECONDS
+from tabtools.hand.demands import SUSTAINED_SECONDS
 from tabtools.model.solo import Passage
 from tabtools.reports.hands import roman
 from tabtools.website.solo_page.anchors import Anchors, place_link, place_words
