@@ -12,7 +12,7 @@ from pathlib import Path
 from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceError, SourceText, decode, read_source, visible
 
 
-class MissingPath(Exception):
+class MissingPathError(Exception):
     """A path named on the command line that is not there."""
 
 
@@ -37,7 +37,7 @@ class Unread:
 def solo_paths(paths: Iterable[Path]) -> Iterator[Path]:
     """The solo files named, and those within the folders named, each once.
 
-    Folders whose name starts with a dot are passed over. Raises `MissingPath`, also for a folder within that
+    Folders whose name starts with a dot are passed over. Raises `MissingPathError`, also for a folder within that
     may not be looked into.
     """
     seen: set[Path] = set()
@@ -45,9 +45,9 @@ def solo_paths(paths: Iterable[Path]) -> Iterator[Path]:
         try:
             is_there = path.exists() or path.is_symlink()
         except OSError as error:
-            raise MissingPath(f"{shown_name(path)} cannot be read: {_reason(error)}") from None
+            raise MissingPathError(f"{shown_name(path)} cannot be read: {_reason(error)}") from None
         if not is_there:
-            raise MissingPath(f"{shown_name(path)} is not there")
+            raise MissingPathError(f"{shown_name(path)} is not there")
         for one in _within(path) if is_folder(path) else [path]:
             if one not in seen:
                 seen.add(one)
@@ -64,7 +64,7 @@ def is_folder(path: Path) -> bool:
 
 def _within(folder: Path) -> list[Path]:
     def refuse(error: OSError) -> None:
-        raise MissingPath(f"the folder {shown_name(Path(error.filename))} cannot be read: {_reason(error)}")
+        raise MissingPathError(f"the folder {shown_name(Path(error.filename))} cannot be read: {_reason(error)}")
 
     found: list[Path] = []
     for place, folders, names in os.walk(folder, onerror=refuse):

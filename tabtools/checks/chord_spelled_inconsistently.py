@@ -26,7 +26,7 @@ from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import several
 from tabtools.harmony.chords import chord_type
 from tabtools.model.solo import Address, Bar, ChordMark, Like
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import ChordError, read_chord
 from tabtools.problem import Severity
 
 NAME = "chord-spelled-inconsistently"
@@ -100,7 +100,7 @@ def _usual(symbols: Counter[str]) -> dict[str, tuple[str, int]]:
 def _spelled(symbol: str) -> _Spelled | None:
     try:
         chord = read_chord(symbol)
-    except ChordFault:
+    except ChordError:
         return None
     if chord is None:
         return None

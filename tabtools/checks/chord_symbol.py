@@ -20,7 +20,7 @@ from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.model.solo import Address, ChordMark, Count, Like
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import ChordError, read_chord
 from tabtools.problem import Severity
 from tabtools.source import Span
 from tabtools.timeline import TimedBar
@@ -50,7 +50,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 def _symbol(mark: ChordMark, bar: int) -> Finding | None:
     try:
         read_chord(mark.symbol)
-    except ChordFault as fault:
+    except ChordError as fault:
         start = mark.span.start + fault.offset
         end = start + max(1, fault.length)
         return Finding(Span(start, end), fault.message, fault.advice, _address(mark, bar))

@@ -29,11 +29,11 @@ from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.truth import Heard, falsehood, holds
 from tabtools.model.claims import Claim
 from tabtools.model.solo import Address, AddressRange
-from tabtools.notation.claims import ClaimFault, read_claim, spans_of_claims
+from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
 from tabtools.timeline import TimedNote, Timeline
-from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.timeline.places import PlaceError, notes_at
 
 NAME = "claim"
 SEVERITY = Severity.ERROR
@@ -47,11 +47,11 @@ def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
         try:
             claim = read_claim(text, span)
             notes = notes_at(timeline, claim.range)
-        except ClaimFault as fault:
+        except ClaimError as fault:
             start = span.start + fault.offset
             yield Finding(Span(min(start, span.end - 1), span.end), fault.message, fault.advice)
             continue
-        except NoSuchPlace as fault:
+        except PlaceError as fault:
             yield Finding(span, str(fault), _whereabouts(claim, timeline), str(claim.range))
             continue
         if subject.unclear_bars & {note.address.bar for note in notes}:

@@ -14,7 +14,7 @@ from tabtools.checks import BY_NAME
 from tabtools.files import (
     LESSON_SUFFIX,
     SUFFIX,
-    MissingPath,
+    MissingPathError,
     Unread,
     from_here,
     read_all,
@@ -110,7 +110,7 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
         found.append(read_bytes(data, shown_name(Path(stdin_name))))
     try:
         files = list(solo_paths(named))
-    except MissingPath as error:
+    except MissingPathError as error:
         raise Stop(str(error)) from None
     with progress(files, "reading") as bar:
         found.extend(read_all(bar, named))

@@ -104,7 +104,7 @@ def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check:
     Example:
       tabtools format transcriptions/
     """
-    from tabtools.notation.write import NotFormatted, formatted
+    from tabtools.notation.write import FormatError, formatted
 
     refused = changed = 0
     sources = sources_of(paths, stdin_name, settings)
@@ -113,9 +113,9 @@ def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check:
         path = source.path
         try:
             if isinstance(source, Unread):
-                raise NotFormatted(source.error.message, source.error.advice)
+                raise FormatError(source.error.message, source.error.advice)
             text = formatted(source)
-        except NotFormatted as error:
+        except FormatError as error:
             click.echo(f"{path}: not formatted: {error.message}; {error.advice}", err=True)
             refused += 1
             continue

@@ -51,13 +51,13 @@ def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path |
       tabtools diff before.solo after.solo --format markdown
       tabtools diff --to changes.html
     """
-    from tabtools.review.git import GitFault, NoRepository
+    from tabtools.review.git import GitError, NoRepository
 
     try:
         files = _changes(what, name, settings)
     except NoRepository as fault:
         raise Stop(f"{fault.message}; name two files to compare") from None
-    except GitFault as fault:
+    except GitError as fault:
         raise Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message) from None
     files = [file for file in files if file.is_anything]
     form = form or ("html" if is_page(to) else "text")

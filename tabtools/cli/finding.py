@@ -63,7 +63,7 @@ def find(
     from tabtools.search.advice import what_to_try
     from tabtools.search.collection import find as find_in
     from tabtools.search.match import example_of
-    from tabtools.search.query import QueryFault
+    from tabtools.search.query import QueryError
     from tabtools.search.stored_index import read_solos
 
     try:
@@ -77,7 +77,7 @@ def find(
         if shared:
             sys.exit(_report_shared(solos, wanted["same_rhythm"], everything, form))
         model = _model(*wanted["like"], sources, solos) if wanted["like"] else None
-    except QueryFault as fault:
+    except QueryError as fault:
         raise Stop(f"{fault.message}; {fault.advice}") from None
     if model is not None:
         query = replace(query, example=example_of(model.solo.strokes, model.stretch, wanted["same_rhythm"]))

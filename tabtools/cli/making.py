@@ -40,7 +40,7 @@ def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None
     Example:
       tabtools new --title "Low Tide" --rights CC-BY-4.0 --key "A minor"
     """
-    from tabtools.starter.solo import StartFault, slug, start_solo
+    from tabtools.starter.solo import StartError, slug, start_solo
 
     if sys.stdin.isatty():
         _ask(fields)
@@ -48,7 +48,7 @@ def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None
     try:
         path = folder / f"{slug(fields['title'] or '')}.solo"
         text = start_solo(fields, bars)
-    except StartFault as fault:
+    except StartError as fault:
         raise Stop(str(fault)) from None
     if os.path.lexists(path):
         raise Stop(f"{path} is there already; choose another title")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from tabtools.reports.comparison import FileChange
     from tabtools.reports.review import Reviewed
     from tabtools.review.apply_patch import Correction
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
     from tabtools.review.patch import Patch
     from tabtools.review.revisions import Repository
 
@@ -42,11 +42,11 @@ def review(settings: Settings, revisions: str, to: Path | None, form: str | None
       tabtools review main...correction --to review.html
       tabtools review main...correction --format markdown
     """
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
 
     try:
         reviewed = _reviewed(revisions, settings)
-    except GitFault as fault:
+    except GitError as fault:
         raise _stop(fault) from None
     if form == "html" or (form is None and is_page(to)):
         from tabtools.website.review_page import review_page
@@ -96,7 +96,7 @@ def _is_within(name: str, folder: str) -> bool:
     return not folder or name.startswith(f"{folder}/")
 
 
-def _stop(fault: GitFault) -> Stop:
+def _stop(fault: GitError) -> Stop:
     return Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
 
 
@@ -124,8 +124,8 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
     from dataclasses import replace
 
     from tabtools.review.apply_patch import fitted
-    from tabtools.review.git import GitFault
-    from tabtools.review.patch import PatchRefused, read_patch
+    from tabtools.review.git import GitError
+    from tabtools.review.patch import PatchError, read_patch
     from tabtools.review.revisions import repository_at
 
     if str(file) == "-" and not yes:
@@ -142,23 +142,23 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
         change = _change(repository, correction, settings)
         _ask(change, patch, yes, correction.is_written)
         _take(repository, correction, change)
-    except PatchRefused as refused:
+    except PatchError as refused:
         raise Stop(f"this correction is refused: {refused.message}; {refused.advice}") from None
-    except GitFault as fault:
+    except GitError as fault:
         raise _stop(fault) from None
 
 
 def _finish_first(repository: Repository, folder: str, patch: Patch) -> None:
     """Nothing is taken while an earlier correction is written and not committed, but that one."""
     from tabtools.review.apply_patch import pending
-    from tabtools.review.patch import PatchRefused
+    from tabtools.review.patch import PatchError
 
     found = pending(repository, folder)
     if found is None:
         return
     kept, other = found
     if (other.path, other.hunks) != (patch.path, patch.hunks):
-        raise PatchRefused(
+        raise PatchError(
             f"an earlier correction of {other.path} was broken off before it was committed",
             f"tabtools apply {shown_name(from_here(kept))} finishes it, git checkout -- {other.path} drops it",
         )
@@ -189,18 +189,18 @@ def _change(repository: Repository, correction: Correction, settings: Settings) 
     """What the correction changes, as the review shows it."""
     from tabtools.cli.differences import Versions, change_of
     from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all, read_bytes
-    from tabtools.review.patch import PatchRefused
+    from tabtools.review.patch import PatchError
 
     place, path = correction.place, correction.patch.path
     was, now = (read_bytes(data, path) for data in (correction.old, correction.new))
     if isinstance(now, Unread):
-        raise PatchRefused(f"with it, {path} could not be read: {now.error.message}", now.error.advice)
+        raise PatchError(f"with it, {path} could not be read: {now.error.message}", now.error.advice)
     other = place.with_suffix(SUFFIX if place.suffix == LESSON_SUFFIX else LESSON_SUFFIX)
     beside = next(read_all([other], [repository.top])) if other.is_file() else None
     if place.suffix == SUFFIX:
         return change_of(Versions(path, path, was, now, beside, beside), settings.profile)
     if beside is None:
-        raise PatchRefused(f"{path} is no lesson: there is no solo of that name beside it")
+        raise PatchError(f"{path} is no lesson: there is no solo of that name beside it")
     solo = path.removesuffix(LESSON_SUFFIX) + SUFFIX
     return change_of(Versions(solo, solo, beside, beside, was, now), settings.profile)
 
@@ -239,10 +239,10 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
     without knowing, as they would by a commit after one that the file does not have yet.
     """
     from tabtools.review.apply_patch import commit, is_still, keep, let_go, message_of
-    from tabtools.review.patch import PatchRefused
+    from tabtools.review.patch import PatchError
 
     if not is_still(correction):
-        raise PatchRefused(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
+        raise PatchError(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
     message = message_of(correction.patch, _subject(correction.patch, change))
     try:
         kept = keep(repository, correction.patch)
@@ -263,14 +263,14 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
 def _put_back(repository: Repository, correction: Correction, kept: Path) -> None:
     """The file as it was, unless the commit was made after all. Raises `Stop` where neither can be known or done."""
     from tabtools.review.apply_patch import is_committed, let_go
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
 
     path = correction.patch.path
     try:
         if not is_committed(repository, correction):
             write(correction.place, correction.old.decode("utf-8"))
             let_go(kept)
-    except (GitFault, Stop) as fault:
+    except (GitError, Stop) as fault:
         raise Stop(
             f"{path} has the correction, but perhaps it is not committed: {fault.message}; when that is mended, "
             f"tabtools apply {shown_name(from_here(kept))} finishes it, git checkout -- {path} drops it"

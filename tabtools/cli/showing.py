@@ -93,13 +93,13 @@ def annotate(
     if lesson:
         if bars or hands or phrases or form == "json":
             raise Stop("--lesson drafts the whole solo as Markdown; leave out --bars, --hands, --phrases and --format")
-        from tabtools.study.addresses import Disordered
+        from tabtools.study.addresses import DisorderedError
         from tabtools.study.lesson import draft_lesson
 
         timeline = _one_timeline(file, stdin_name, settings)
         try:
             click.echo(draft_lesson(study_of(timeline, style or settings.style)), nl=False)
-        except Disordered as fault:
+        except DisorderedError as fault:
             raise Stop(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
         return
     from tabtools.hand import hand_of

@@ -39,11 +39,11 @@ def install() -> None:
       tabtools git install && git add .gitattributes
     """
     from tabtools.review import setup
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
 
     try:
         done = setup.install(_repository())
-    except GitFault as fault:
+    except GitError as fault:
         raise _stop(fault) from None
     except (OSError, UnicodeDecodeError) as error:
         raise Stop(f"{setup.ATTRIBUTES_FILE} cannot be written: {error}") from None
@@ -67,11 +67,11 @@ def check() -> None:
       tabtools git check
     """
     from tabtools.review import setup
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
 
     try:
         found = list(setup.troubles(_repository()))
-    except GitFault as fault:
+    except GitError as fault:
         raise _stop(fault) from None
     for trouble in found:
         click.echo(f"{trouble.message}\n    {trouble.advice}")
@@ -89,11 +89,11 @@ def uninstall() -> None:
       tabtools git uninstall
     """
     from tabtools.review import setup
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
 
     try:
         removed = setup.uninstall(_repository())
-    except GitFault as fault:
+    except GitError as fault:
         raise _stop(fault) from None
     for name in removed:
         click.echo(f"{name}: removed")
@@ -130,7 +130,7 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     from tabtools.reports import blame as report
     from tabtools.review.blame import blame
     from tabtools.review.change import read_version
-    from tabtools.review.git import GitFault
+    from tabtools.review.git import GitError
     from tabtools.review.history import History
 
     file = solo_of(file)
@@ -140,7 +140,7 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     history: History | None = None
     try:
         history = _history(file)
-    except GitFault as fault:
+    except GitError as fault:
         click.echo(f"tabtools: nothing is known of who changed what: {fault.message}", err=True)
     version = read_version(source)
     rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last] if history else []
@@ -172,14 +172,14 @@ def _history(file: Path):
 @click.argument("file", type=click.Path(path_type=Path))
 def textconv(file: Path) -> None:
     """Print a solo in canonical form, for git diff; the text itself where that cannot be."""
-    from tabtools.notation.write import NotFormatted, formatted
+    from tabtools.notation.write import FormatError, formatted
 
     (source,) = read_all([file])
     if isinstance(source, Unread):
         sys.exit(GAVE_UP)
     try:
         text = formatted(source)
-    except NotFormatted:
+    except FormatError:
         text = source.text
     click.get_binary_stream("stdout").write(text.encode("utf-8"))
 
@@ -193,7 +193,7 @@ def textconv(file: Path) -> None:
 @click.option("--timeout", default=TIMEOUT, show_default=True, help="Seconds after which to give up.")
 def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: str, timeout: float) -> None:
     """Merge two corrections of BASE into OURS. Any status but 0 (clean) and 10 (conflicts): nothing was written."""
-    from tabtools.review.merging.text import CannotMerge, Labels, merge_texts
+    from tabtools.review.merging.text import Labels, MergeError, merge_texts
     from tabtools.review.setup import CONFLICTS
     from tabtools.source import visible
 
@@ -201,7 +201,7 @@ def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: s
     try:
         texts = [path.read_bytes() for path in (base, ours, theirs)]
         merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
-    except CannotMerge as reason:
+    except MergeError as reason:
         click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(str(reason))}", err=True)
         sys.exit(GAVE_UP)
     except Exception as error:
@@ -227,10 +227,10 @@ def _give_up_after(seconds: float) -> None:
 
 def _shows_base() -> bool:
     """Whether the user wants to see the base in conflicts."""
-    from tabtools.review.git import GitFault, run
+    from tabtools.review.git import GitError, run
 
     try:
         style = run(["config", "--get", "merge.conflictStyle"], Path.cwd(), fine=(0, 1)).stdout
-    except GitFault:
+    except GitError:
         return False
     return style.strip() in (b"diff3", b"zdiff3")

@@ -13,7 +13,7 @@ from xml.etree.ElementTree import Element
 from tabtools.exchange.markup import sub
 from tabtools.model.harmony import ChordSymbol, Degree, parse_degree
 from tabtools.model.pitch import Tone
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import ChordError, read_chord
 
 _KINDS = {
     "major": "1 3 5",
@@ -67,7 +67,7 @@ def add_harmony(measure: Element, symbol: str | None, offset: int) -> None:
     harmony = sub(measure, "harmony")
     try:
         chord = None if symbol is None else read_chord(symbol)
-    except ChordFault:
+    except ChordError:
         _add_root(harmony, Tone("C"), hidden=True)
         sub(harmony, "kind", "other", {"text": symbol})
     else:

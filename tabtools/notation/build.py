@@ -18,9 +18,9 @@ from tabtools.model.solo import (
     Solo,
 )
 from tabtools.notation import limits
-from tabtools.notation.header import ValueFault, read_header, read_meter, read_tempo
+from tabtools.notation.header import FieldValueError, read_header, read_meter, read_tempo
 from tabtools.notation.lines import BarLine, Entry, Line, Remark, solo_grammar
-from tabtools.notation.read import Misread
+from tabtools.notation.read import MisreadError
 from tabtools.notation.unreadable import syntax_problem, without_overlong_lines, without_unreadable_lines
 from tabtools.problem import Problem
 from tabtools.source import SourceText, Span
@@ -48,7 +48,7 @@ def read_solo(source: SourceText) -> Reading:
     text = without_overlong_lines(source, problems, bad)
     try:
         lines = solo_grammar().read(text, "solo") if text else []
-    except Misread:
+    except MisreadError:
         text = without_unreadable_lines(source, text, problems, bad)
         lines = solo_grammar().read(text, "solo")
     return _Assembly(source, problems, bad).assemble(lines)
@@ -228,11 +228,11 @@ class _Assembly:
                 chords.append(entry.value)
                 self._check_moment(entry.value)
             elif entry.word in values:
-                self._lose(line, entry, ValueFault(f"{entry.word} stands twice on this bar", "keep one", "syntax"))
+                self._lose(line, entry, FieldValueError(f"{entry.word} stands twice on this bar", "keep one", "syntax"))
             else:
                 try:
                     values[entry.word] = _value(entry)
-                except ValueFault as fault:
+                except FieldValueError as fault:
                     self._lose(line, entry, fault)
         return Bar(
             line.number,
@@ -244,7 +244,7 @@ class _Assembly:
             damaged=self.bar_damaged,
         )
 
-    def _lose(self, line: BarLine, entry: Entry, fault: ValueFault) -> None:
+    def _lose(self, line: BarLine, entry: Entry, fault: FieldValueError) -> None:
         """A part of a bar line that is missing from the bar."""
         self._fault(entry.span, fault.message, fault.advice, fault.check)
         self.bad.append(line.span)
@@ -280,7 +280,9 @@ def _value(entry: Entry) -> object:
     if entry.word == "tempo":
         return read_tempo(entry.value)
     if entry.word == "free" and not 0 < entry.value <= LONGEST_FREE_BAR:
-        raise ValueFault("a free bar cannot last that long", f"write at most {LONGEST_FREE_BAR} seconds, more than 0")
+        raise FieldValueError(
+            "a free bar cannot last that long", f"write at most {LONGEST_FREE_BAR} seconds, more than 0"
+        )
     return entry.value
 
 

@@ -16,7 +16,7 @@ _SHOWN = 24
 _ACCIDENTALS = ("b", "#", "♭", "♯")
 
 
-class ChordFault(Exception):
+class ChordError(Exception):
     """A chord symbol that cannot be read: `length` characters from `offset` of the symbol, why, what to do."""
 
     def __init__(self, offset: int, length: int, message: str, advice: str):
@@ -27,38 +27,38 @@ class ChordFault(Exception):
         self.advice = advice
 
 
-def explain_chord(symbol: str, offset: int) -> ChordFault:
+def explain_chord(symbol: str, offset: int) -> ChordError:
     """Explain why the reading of `symbol` stopped at `offset`."""
     for rule in _RULES:
         if (fault := rule(symbol, offset)) is not None:
             return fault
     rest = symbol[offset:]
     found = f"“{_short(rest)}” is not understood here" if rest else "the chord is not complete"
-    return ChordFault(offset, len(rest), found, "chords are written like Am7, Dmaj9, G7(b9,#11), Bb6/9, E7alt or C/G")
+    return ChordError(offset, len(rest), found, "chords are written like Am7, Dmaj9, G7(b9,#11), Bb6/9, E7alt or C/G")
 
 
-def _empty_or_spaced(symbol: str, offset: int) -> ChordFault | None:
+def _empty_or_spaced(symbol: str, offset: int) -> ChordError | None:
     if not symbol:
-        return ChordFault(0, 0, "there is no chord here", "write a chord like Am7, or NC for none")
+        return ChordError(0, 0, "there is no chord here", "write a chord like Am7, or NC for none")
     if re.match(r"(?i:n\.?c\.?|no[ _-]?chord)\Z", symbol):
-        return ChordFault(0, len(symbol), f"“{symbol}” is not how no chord is written here", "write NC")
+        return ChordError(0, len(symbol), f"“{symbol}” is not how no chord is written here", "write NC")
     if space := re.search(r"\s+", symbol):
-        return ChordFault(space.start(), len(space[0]), "a chord is written without spaces", "close the gap")
+        return ChordError(space.start(), len(space[0]), "a chord is written without spaces", "close the gap")
     return None
 
 
-def _root(symbol: str, offset: int) -> ChordFault | None:
+def _root(symbol: str, offset: int) -> ChordError | None:
     first = symbol[0]
     if first in "abcdefg":
-        return ChordFault(0, 1, "a chord starts with a capital letter", f"write {_short(first.upper() + symbol[1:])}")
+        return ChordError(0, 1, "a chord starts with a capital letter", f"write {_short(first.upper() + symbol[1:])}")
     if first in "Hh":
-        return ChordFault(0, 1, "H is written B here, and B is written Bb", f"write {_short('B' + symbol[1:])}")
+        return ChordError(0, 1, "H is written B here, and B is written Bb", f"write {_short('B' + symbol[1:])}")
     if first not in "ABCDEFG":
-        return ChordFault(0, 1, f"no chord starts with “{first}”", "start with the root, A to G, or write NC")
+        return ChordError(0, 1, f"no chord starts with “{first}”", "start with the root, A to G, or write NC")
     return None
 
 
-def _double_accidental(symbol: str, offset: int) -> ChordFault | None:
+def _double_accidental(symbol: str, offset: int) -> ChordError | None:
     for found in re.finditer(r"(?:^|/)([A-G])([b♭]{2}|[#♯]{2}|x)", symbol):
         if offset > found.end():
             continue
@@ -68,7 +68,7 @@ def _double_accidental(symbol: str, offset: int) -> ChordFault | None:
         if re.match(r"(?:4|5|6|9|11|13)(?!\d)", symbol[found.end() :]):
             advice += f", or put a changed tone in brackets, like {letter}{signs[0]}({signs[1]}5)"
         message = f"“{letter}{found[2]}” has two accidentals on one letter"
-        return ChordFault(found.start(2), len(found[2]), message, advice)
+        return ChordError(found.start(2), len(found[2]), message, advice)
     return None
 
 
@@ -80,76 +80,76 @@ _RESPELLED = {
 }
 
 
-def _bass(symbol: str, offset: int) -> ChordFault | None:
+def _bass(symbol: str, offset: int) -> ChordError | None:
     before, slash, _ = symbol[: offset + 1].rpartition("/")
     if not slash:
         return None
     start = len(before) + 1
     bass = symbol[start:]
     if not bass:
-        return ChordFault(start - 1, 1, "the bass is missing behind the slash", "write it like C/G")
+        return ChordError(start - 1, 1, "the bass is missing behind the slash", "write it like C/G")
     if figure := re.match(r"[b#♭♯+-]?(?:13|11|[2-9])\Z", bass):
-        return ChordFault(
+        return ChordError(
             start - 1,
             len(bass) + 1,
             f"behind the slash stands a bass tone, not {figure[0]}",
             f"write {_short(before)}add{figure[0]} or {_short(before)}({figure[0]})",
         )
     if re.match(r"[a-g][b#♭♯]?\Z", bass):
-        return ChordFault(start, 1, "the bass is a capital letter", f"write /{bass[0].upper()}{bass[1:]}")
+        return ChordError(start, 1, "the bass is a capital letter", f"write /{bass[0].upper()}{bass[1:]}")
     if tone := re.match(r"[A-G][b#♭♯]?", bass):
         rest = bass[tone.end() :]
-        return ChordFault(
+        return ChordError(
             start + tone.end(),
             len(rest),
             f"behind the slash stands one bass tone, not “{_short(bass)}”",
             f"write /{tone[0]}",
         )
-    return ChordFault(
+    return ChordError(
         start, len(bass), f"“{_short(bass)}” is no bass tone", "write one tone behind the slash, like C/G"
     )
 
 
-def _brackets(symbol: str, offset: int) -> ChordFault | None:
+def _brackets(symbol: str, offset: int) -> ChordError | None:
     rest = symbol[offset:]
     opened = symbol.rfind("(", 0, offset)
     if not rest and opened > symbol.rfind(")", 0, offset):
-        return ChordFault(opened, len(symbol) - opened, "the bracket is not closed", "close it with )")
+        return ChordError(opened, len(symbol) - opened, "the bracket is not closed", "close it with )")
     if rest.startswith(")"):
         what = "the brackets are empty" if symbol[offset - 1 : offset] == "(" else "this bracket was never opened"
         if opened > symbol.rfind(")", 0, offset) and symbol[offset - 1] in ",/":
             what = "a tone is missing in the brackets"
-        return ChordFault(offset, 1, what, "put what is changed in brackets, like A7(b9,#11)")
+        return ChordError(offset, 1, what, "put what is changed in brackets, like A7(b9,#11)")
     if rest[:1] in ("[", "{", "<"):
-        return ChordFault(offset, 1, f"“{rest[0]}” is no bracket for chords", "use round brackets, like A7(b9,#11)")
+        return ChordError(offset, 1, f"“{rest[0]}” is no bracket for chords", "use round brackets, like A7(b9,#11)")
     return None
 
 
-def _figure(symbol: str, offset: int) -> ChordFault | None:
+def _figure(symbol: str, offset: int) -> ChordError | None:
     rest = symbol[offset:]
     before = symbol[:offset].rstrip("(,/+-")
     if found := re.match(r"[b#♭♯]\d*", rest):
         root = symbol[:2] if symbol[1:2] in _ACCIDENTALS else symbol[0]
         if found[0][1:] == "3":
-            return ChordFault(offset, 2, f"{found[0]}: the third has a word of its own", f"write m, like {root}m")
+            return ChordError(offset, 2, f"{found[0]}: the third has a word of its own", f"write m, like {root}m")
         if found[0][1:] == "7":
             advice = f"write 7, like {root}7"
             if found[0][0] in "#♯":
                 advice = f"write maj7, like {root}maj7 or {root}m(maj7)"
-            return ChordFault(offset, 2, f"{found[0]}: the seventh has words of its own", advice)
+            return ChordError(offset, 2, f"{found[0]}: the seventh has words of its own", advice)
         what = (
             f"“{found[0]}” is no tone to change"
             if found[0][1:]
             else f"“{found[0]}” changes nothing: the figure is missing"
         )
-        return ChordFault(offset, len(found[0]), what, "use b5, #5, b9, #9, #11 or b13")
+        return ChordError(offset, len(found[0]), what, "use b5, #5, b9, #9, #11 or b13")
     if found := re.match(r"\d+", rest):
         number = found[0]
         if number == "2":
-            return ChordFault(offset, 1, f"{before}2 can be read two ways", f"write {before}sus2 or {before}add9")
+            return ChordError(offset, 1, f"{before}2 can be read two ways", f"write {before}sus2 or {before}add9")
         if number == "4":
-            return ChordFault(offset, 1, f"{before}4 can be read two ways", f"write {before}sus4 or {before}add11")
-        return ChordFault(
+            return ChordError(offset, 1, f"{before}4 can be read two ways", f"write {before}sus4 or {before}add11")
+        return ChordError(
             offset,
             len(number),
             f"“{number}” cannot stand here",
@@ -157,7 +157,7 @@ def _figure(symbol: str, offset: int) -> ChordFault | None:
         )
     if found := re.match(r"[+-](\d*)", rest):
         sign = "#" if rest[0] == "+" else "b"
-        return ChordFault(
+        return ChordError(
             offset,
             len(found[0]),
             f"“{found[0]}” cannot stand here",
@@ -192,7 +192,7 @@ _WORDS = {
 }
 
 
-def _word(symbol: str, offset: int) -> ChordFault | None:
+def _word(symbol: str, offset: int) -> ChordError | None:
     start = offset
     while start > 1 and symbol[start - 1].isalpha() and symbol[start - 1] not in "♭♯":
         start -= 1
@@ -209,14 +209,14 @@ def _word(symbol: str, offset: int) -> ChordFault | None:
     )
     if symbol[offset : offset + 1] == "M" and symbol[offset - 1].isdigit():
         text, start, advice = "M", offset, "the major seventh is written maj7 or M7"
-    return ChordFault(start, len(text), f"“{_short(text)}” says nothing about a chord here", advice)
+    return ChordError(start, len(text), f"“{_short(text)}” says nothing about a chord here", advice)
 
 
 def _short(text: str) -> str:
     return text if len(text) <= _SHOWN else text[: _SHOWN - 1] + "…"
 
 
-_RULES: tuple[Callable[[str, int], ChordFault | None], ...] = (
+_RULES: tuple[Callable[[str, int], ChordError | None], ...] = (
     _empty_or_spaced,
     _root,
     _double_accidental,

@@ -24,10 +24,10 @@ from functools import lru_cache
 
 from tabtools.model.harmony import ChordSymbol, Degree
 from tabtools.model.pitch import Tone
-from tabtools.notation.chord_faults import ChordFault, explain_chord
-from tabtools.notation.read import Grammar, Misread, Token
+from tabtools.notation.chord_faults import ChordError, explain_chord
+from tabtools.notation.read import Grammar, MisreadError, Token
 
-__all__ = ["ChordFault", "read_chord"]
+__all__ = ["ChordError", "read_chord"]
 
 _PLAIN_SIGNS = str.maketrans("♭♯-−–+", "b#bbb#")
 _TRIANGLES = frozenset("Δ∆△")
@@ -44,10 +44,10 @@ _ORDINALS = {3: "third", 5: "fifth", 7: "seventh", 9: "ninth", 11: "eleventh"}
 
 @lru_cache(maxsize=4096)
 def read_chord(symbol: str) -> ChordSymbol | None:
-    """Read a chord symbol; `NC` and `N.C.` are None. Raises `ChordFault`."""
+    """Read a chord symbol; `NC` and `N.C.` are None. Raises `ChordError`."""
     try:
         words = _grammar().read(symbol, "symbol")
-    except Misread as misread:
+    except MisreadError as misread:
         raise explain_chord(symbol, misread.offset) from None
     if words is None:
         return None
@@ -62,7 +62,7 @@ def chord_or_none(symbol: str | None) -> ChordSymbol | None:
     """The chord, None where there is none or its symbol cannot be read: the linter says so."""
     try:
         return None if symbol is None else read_chord(symbol)
-    except ChordFault:
+    except ChordError:
         return None
 
 
@@ -136,7 +136,7 @@ class _Reading:
             self._figure(figure)
 
     def modify(self, token: Token, is_grouped: bool) -> None:
-        """One word behind the figure. Raises `ChordFault` where it contradicts what stands before it."""
+        """One word behind the figure. Raises `ChordError` where it contradicts what stands before it."""
         kind, text = token.type, token.translate(_PLAIN_SIGNS)
         if kind == "ALTERATION" or kind == "SIGNED":
             self._change(_degree(text), token)
@@ -261,8 +261,8 @@ def _tone(token: Token) -> Tone:
     return Tone(text[0], text.count("#") - text.count("b"))
 
 
-def _fault(token: Token, message: str, advice: str) -> ChordFault:
-    return ChordFault(token.start_pos, len(token), message, advice)
+def _fault(token: Token, message: str, advice: str) -> ChordError:
+    return ChordError(token.start_pos, len(token), message, advice)
 
 
 @lru_cache(maxsize=1)

@@ -20,7 +20,7 @@ from tabtools.model.claims import (
 from tabtools.model.harmony import parse_degree
 from tabtools.model.pitch import parse_pitch, parse_tone
 from tabtools.model.solo import NOWHERE, Address, AddressRange
-from tabtools.notation.read import Grammar, Misread, Token
+from tabtools.notation.read import Grammar, MisreadError, Token
 from tabtools.source import SourceText, Span
 
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})")
@@ -28,7 +28,7 @@ _CODE = re.compile(r"(?<!`)(`+)(?!`)(.*?[^`])\1(?!`)")
 _DEGREES = frozenset(range(1, 14))
 
 
-class ClaimFault(Exception):
+class ClaimError(Exception):
     """A claim that cannot be read: `offset` within its text, what is wrong, what to write."""
 
     def __init__(self, offset: int, message: str, advice: str):
@@ -39,14 +39,14 @@ class ClaimFault(Exception):
 
 
 def read_claim(text: str, span: Span = NOWHERE) -> Claim:
-    """The text of a code span that begins with `@` as a claim. Raises `ClaimFault`."""
+    """The text of a code span that begins with `@` as a claim. Raises `ClaimError`."""
     try:
         addresses, statements = _grammar().read(text, "claim")
-    except Misread as misread:
+    except MisreadError as misread:
         raise _explained(text, misread) from None
     for statement in statements:
         if isinstance(statement, DegreeClaim) and any(degree.number not in _DEGREES for degree in statement.degrees):
-            raise ClaimFault(
+            raise ClaimError(
                 0, f"“{statement.text}” names a degree there is none of", "degrees are 1 to 13, like b3 or #11"
             )
     return Claim(addresses, statements, text, span)
@@ -126,20 +126,20 @@ def _grammar() -> Grammar:
     return Grammar("claim.lark", ("claim",), _Callbacks())
 
 
-def _explained(text: str, misread: Misread) -> ClaimFault:
+def _explained(text: str, misread: MisreadError) -> ClaimError:
     at = min(misread.offset, len(text))
     here = text[at:].strip()
     if "ADDRESS" in misread.awaited:
-        return ClaimFault(at, "the claim names no place", "write @ and an address: bar, count, stroke, like @5.2.3")
+        return ClaimError(at, "the claim names no place", "write @ and an address: bar, count, stroke, like @5.2.3")
     if not here:
-        return ClaimFault(at, "the claim breaks off", _EXAMPLES)
+        return ClaimError(at, "the claim breaks off", _EXAMPLES)
     if "CHORD" in misread.awaited:
-        return ClaimFault(
+        return ClaimError(
             at, f"“{here.split()[0]}” is no chord", "write the degree's chord, like 3 of G9 or 5 of the key"
         )
     if re.match(r"(?:bb|b|#)?\d", text[at:]) or "_OF" in misread.awaited:
-        return ClaimFault(at, "the claim does not say of which chord", "write it like 3 of G9, or 5 of the key")
-    return ClaimFault(at, f"“{here[:40]}” is nothing a claim can say", _EXAMPLES)
+        return ClaimError(at, "the claim does not say of which chord", "write it like 3 of G9, or 5 of the key")
+    return ClaimError(at, f"“{here[:40]}” is nothing a claim can say", _EXAMPLES)
 
 
 _EXAMPLES = (

@@ -15,13 +15,13 @@ from tabtools.notation.explain_bar import BAR_RULES, bare_keyword
 from tabtools.notation.explain_beat import BEAT_RULES
 from tabtools.notation.explanation import Explanation, Rule, Stop, quoted
 from tabtools.notation.header import FIELD_NAMES
-from tabtools.notation.read import Misread, Refused
+from tabtools.notation.read import MisreadError, Refused
 
 _CONFLICT = re.compile(r"(<{7}|={7}|>{7}|\|{7})(\s|$)")
 _DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 
 
-def explain(line: str, misread: Misread) -> Explanation:
+def explain(line: str, misread: MisreadError) -> Explanation:
     """Explain why `line` (with its offset within the line in `misread`) could not be read."""
     if isinstance(misread, Refused):
         return Explanation(misread.message, misread.advice)

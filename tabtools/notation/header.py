@@ -31,7 +31,7 @@ _NEAR = 0.75
 """How alike two words are, in the measure of `difflib`, where one may be a slip of the pen for the other."""
 
 
-class ValueFault(Exception):
+class FieldValueError(Exception):
     """A value that cannot be read: what is wrong, and what to write instead. `check` names who reports it."""
 
     def __init__(self, message: str, advice: str, check: str = "field-value"):
@@ -42,16 +42,16 @@ class ValueFault(Exception):
 
 
 def read_meter(text: str) -> Meter:
-    """`4/4`, `7/8`, `12/8 in 4`. Raises `ValueFault`."""
+    """`4/4`, `7/8`, `12/8 in 4`. Raises `FieldValueError`."""
     match = re.fullmatch(r"([0-9]{1,3})/([0-9]{1,3})(?:\s+in\s+([0-9]{1,3}))?", text)
     if match is None:
-        raise ValueFault(f"“{text}” is no meter", "write it as 4/4, 7/8 or 12/8 in 4")
+        raise FieldValueError(f"“{text}” is no meter", "write it as 4/4, 7/8 or 12/8 in 4")
     numerator, denominator = int(match[1]), int(match[2])
     counts = int(match[3]) if match[3] else numerator
     if not 1 <= numerator <= 64 or denominator not in DENOMINATORS:
-        raise ValueFault(f"“{text}” is no meter", "the lower figure is 1, 2, 4, 8, 16 or 32; the upper 1 to 64")
+        raise FieldValueError(f"“{text}” is no meter", "the lower figure is 1, 2, 4, 8, 16 or 32; the upper 1 to 64")
     if not 1 <= counts <= numerator or numerator % counts:
-        raise ValueFault(
+        raise FieldValueError(
             f"{numerator}/{denominator} cannot be counted in {counts} equal beats",
             f"count it in a number that divides {numerator}, or leave “in {counts}” out",
         )
@@ -59,12 +59,12 @@ def read_meter(text: str) -> Meter:
 
 
 def read_tempo(value: Fraction) -> Fraction:
-    """Beats a minute within reason. Raises `ValueFault`."""
+    """Beats a minute within reason. Raises `FieldValueError`."""
     return _within(value, 10, 600, "a tempo", "beats a minute")
 
 
 def read_tuning(text: str) -> Tuning:
-    """Pitches from low to high, or a name of the trade's table. Raises `ValueFault` for the check `tuning`."""
+    """Pitches from low to high, or a name of the trade's table. Raises `FieldValueError` for the check `tuning`."""
     wanted = " ".join(text.split())
     for name, pitches in NAMED_TUNINGS.items():
         if wanted.lower() == name.lower():
@@ -73,7 +73,7 @@ def read_tuning(text: str) -> Tuning:
     if not any(character.isdigit() for character in wanted):
         near = get_close_matches(wanted, NAMED_TUNINGS, 1)
         advice = f"did you mean {near[0]}? " if near else ""
-        raise ValueFault(
+        raise FieldValueError(
             f"“{wanted}” is not a tuning that has a name here",
             advice + "Write the pitches from the lowest string to the highest, like D2 A2 D3 G3 A3 D4",
             "tuning",
@@ -82,11 +82,11 @@ def read_tuning(text: str) -> Tuning:
         try:
             tuning_of(word)
         except ValueError:
-            raise ValueFault(
+            raise FieldValueError(
                 f"“{word}” in the tuning is no pitch", "write letter, accidental and octave, like F#3 or Bb2", "tuning"
             ) from None
     if not MIN_STRINGS <= len(words) <= MAX_STRINGS:
-        raise ValueFault(
+        raise FieldValueError(
             f"the tuning names {len(words)} string{'s' * (len(words) != 1)}",
             f"name {MIN_STRINGS} to {MAX_STRINGS} strings, from the lowest to the highest",
             "tuning",
@@ -95,18 +95,18 @@ def read_tuning(text: str) -> Tuning:
 
 
 def read_key(text: str) -> Key:
-    """A tonic and a mode word. Raises `ValueFault`."""
+    """A tonic and a mode word. Raises `FieldValueError`."""
     tonic, _, mode = " ".join(text.split()).partition(" ")
     try:
         tone = parse_tone(tonic)
     except ValueError:
         advice = "write a key like A minor or Bb major: the tonic with a capital letter, # or b behind it"
-        raise ValueFault(f"“{text}” does not start with a tonic", advice) from None
+        raise FieldValueError(f"“{text}” does not start with a tonic", advice) from None
     if not mode:
-        raise ValueFault("the key names no mode", f"write {tone} major, {tone} minor or {tone} with another mode")
+        raise FieldValueError("the key names no mode", f"write {tone} major, {tone} minor or {tone} with another mode")
     if mode.lower() not in MODES:
         near = get_close_matches(mode.lower(), MODES, 1, _NEAR)
-        raise ValueFault(
+        raise FieldValueError(
             f"“{mode}” is no mode this format knows",
             f"did you mean {tone} {near[0]}?" if near else f"write one of: {', '.join(MODES)}",
         )
@@ -114,39 +114,41 @@ def read_key(text: str) -> Key:
 
 
 def read_feel(text: str) -> Feel:
-    """`straight` or `swing 2:1`. Raises `ValueFault`."""
+    """`straight` or `swing 2:1`. Raises `FieldValueError`."""
     if text == "straight":
         return STRAIGHT
     match = re.fullmatch(r"swing\s+([0-9]{1,2}):([0-9]{1,2})", text)
     if match is None or not int(match[2]) or int(match[1]) < int(match[2]):
-        raise ValueFault(f"“{text}” is no feel", "write straight, or swing with long:short, like swing 2:1")
+        raise FieldValueError(f"“{text}” is no feel", "write straight, or swing with long:short, like swing 2:1")
     return Feel(int(match[1]), int(match[2]))
 
 
 def read_gauges(text: str) -> tuple[Gauge, ...]:
-    """String diameters in thousandths of an inch, highest string first. Raises `ValueFault`."""
+    """String diameters in thousandths of an inch, highest string first. Raises `FieldValueError`."""
     gauges = []
     for word in text.split():
         match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9])?)(w?)", word)
         if match is None or not 5 <= float(match[1]) <= 150:
-            raise ValueFault(f"“{word}” is no gauge", "write thousandths of an inch, w for wound: 10 13 17 26w 36w 46w")
+            raise FieldValueError(
+                f"“{word}” is no gauge", "write thousandths of an inch, w for wound: 10 13 17 26w 36w 46w"
+            )
         gauges.append(Gauge(float(match[1]), bool(match[2])))
     return tuple(gauges)
 
 
 def read_scale_length(text: str) -> float:
-    """`648 mm` or `25.5 in` as millimetres. Raises `ValueFault`."""
+    """`648 mm` or `25.5 in` as millimetres. Raises `FieldValueError`."""
     match = re.fullmatch(r"([0-9]{1,4}(?:\.[0-9]{1,3})?)\s*(mm|in)", text)
     length = float(match[1]) * (MM_PER_INCH if match[2] == "in" else 1) if match else 0
     if not 300 <= length <= 1000:
-        raise ValueFault(f"“{text}” is no scale length", "write it with its unit, like 648 mm or 25.5 in")
+        raise FieldValueError(f"“{text}” is no scale length", "write it with its unit, like 648 mm or 25.5 in")
     return length
 
 
 def _whole_number(low: int, high: int, what: str) -> Callable[[str], int]:
     def read(text: str) -> int:
         if not (text.isascii() and text.isdigit() and low <= int(text) <= high):
-            raise ValueFault(f"“{text}” is no {what}", f"write a whole number from {low} to {high}")
+            raise FieldValueError(f"“{text}” is no {what}", f"write a whole number from {low} to {high}")
         return int(text)
 
     return read
@@ -154,20 +156,20 @@ def _whole_number(low: int, high: int, what: str) -> Callable[[str], int]:
 
 def _decimal(text: str, what: str, unit: str) -> Fraction:
     if not re.fullmatch(r"[0-9]{1,6}(\.[0-9]{1,6})?", text):
-        raise ValueFault(f"“{text}” is not {what}", f"write a number, in {unit}")
+        raise FieldValueError(f"“{text}” is not {what}", f"write a number, in {unit}")
     return Fraction(text)
 
 
 def _within(value: Fraction, low: int, high: int, what: str, unit: str) -> Fraction:
     if not low <= value <= high:
-        raise ValueFault(f"{float(value):g} is not {what}", f"write a number from {low} to {high}, in {unit}")
+        raise FieldValueError(f"{float(value):g} is not {what}", f"write a number from {low} to {high}, in {unit}")
     return value
 
 
 def _choice(**values: Any) -> Callable[[str], Any]:
     def read(text: str) -> Any:
         if text not in values:
-            raise ValueFault(f"“{text}” is none of the values this field takes", f"write {' or '.join(values)}")
+            raise FieldValueError(f"“{text}” is none of the values this field takes", f"write {' or '.join(values)}")
         return values[text]
 
     return read
@@ -253,7 +255,7 @@ def read_header(fields: Iterable[Field], path: str, problems: list[Problem]) -> 
                 else:
                     name, read = _ON_INSTRUMENT[entry.name]
                     on_instrument[name] = read(entry.value)
-            except ValueFault as fault:
+            except FieldValueError as fault:
                 problems.append(
                     Problem(fault.check, Severity.ERROR, path, entry.value_span, fault.message, fault.advice)
                 )

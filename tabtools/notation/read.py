@@ -11,10 +11,10 @@ from typing import Any
 from lark import Lark, Token
 from lark.exceptions import UnexpectedInput
 
-__all__ = ["Grammar", "Misread", "Refused", "Token"]
+__all__ = ["Grammar", "MisreadError", "Refused", "Token"]
 
 
-class Misread(Exception):
+class MisreadError(Exception):
     """Where reading stopped: the character offset, and the names of the terminals that could have stood there."""
 
     def __init__(self, offset: int, awaited: frozenset[str]):
@@ -23,7 +23,7 @@ class Misread(Exception):
         self.awaited = awaited
 
 
-class Refused(Misread):
+class Refused(MisreadError):
     """What fits the grammar and yet says nothing that can be played: a callback refuses it, in plain words."""
 
     def __init__(self, offset: int, message: str, advice: str):
@@ -49,11 +49,11 @@ class Grammar:
         )
 
     def read(self, text: str, start: str) -> Any:
-        """What the callback of the rule `start` returns. Raises `Misread`, `Refused` among them."""
+        """What the callback of the rule `start` returns. Raises `MisreadError`, `Refused` among them."""
         try:
             return self._lark.parse(text, start=start)
         except UnexpectedInput as error:
             token = getattr(error, "token", None)
             at_end = token is not None and token.type == "$END"
             awaited = getattr(error, "accepts", None) or getattr(error, "expected", None) or error.allowed
-            raise Misread(len(text) if at_end else error.pos_in_stream, frozenset(awaited or ())) from None
+            raise MisreadError(len(text) if at_end else error.pos_in_stream, frozenset(awaited or ())) from None

@@ -10,7 +10,7 @@ import re
 from tabtools.notation.explain import explain
 from tabtools.notation.limits import MAX_LINE
 from tabtools.notation.lines import solo_grammar
-from tabtools.notation.read import Misread
+from tabtools.notation.read import MisreadError
 from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText, Span
 
@@ -47,7 +47,7 @@ def without_unreadable_lines(source: SourceText, text: str, problems: list[Probl
         if line.strip(" \t"):
             try:
                 grammar.read(line + "\n", "line")
-            except Misread as misread:
+            except MisreadError as misread:
                 piece = " " * len(line)
                 found += 1
                 if found > MAX_UNREADABLE:
@@ -64,7 +64,7 @@ def without_unreadable_lines(source: SourceText, text: str, problems: list[Probl
     return "\n".join(pieces)
 
 
-def _explained(source: SourceText, line: str, offset: int, misread: Misread) -> Problem:
+def _explained(source: SourceText, line: str, offset: int, misread: MisreadError) -> Problem:
     message, advice, at, check = explain(line, misread)
     if at is None:
         at = min(misread.offset, len(line))

@@ -31,7 +31,7 @@ VALUE_COLUMN = 14
 SLOT_COLUMN = 5
 
 
-class NotFormatted(Exception):
+class FormatError(Exception):
     """The formatter will not touch this file: `message` says why, `advice` what to do."""
 
     def __init__(self, message: str, advice: str):
@@ -44,19 +44,19 @@ def formatted(source: SourceText) -> str:
     """The canonical text of a file.
 
     Proves itself: the new text must read to an equal solo and be its own canonical text. Raises
-    `NotFormatted` where lines cannot be read (they would be lost) and where the proof fails.
+    `FormatError` where lines cannot be read (they would be lost) and where the proof fails.
     """
     reading = read_solo(source)
     if reading.unreadable:
         line, _ = source.locate(reading.unreadable[0].start)
-        raise NotFormatted(f"line {line} cannot be read", "mend what tabtools lint reports, then format")
+        raise FormatError(f"line {line} cannot be read", "mend what tabtools lint reports, then format")
     text = canonical(reading.solo)
     if any(len(line) > MAX_LINE for line in text.splitlines()):
         advice = "shorten the longest line"
-        raise NotFormatted(f"a line would have more than {MAX_LINE:,} characters once it is laid out", advice)
+        raise FormatError(f"a line would have more than {MAX_LINE:,} characters once it is laid out", advice)
     again = read_solo(from_text(text, source.path))
     if again.solo != reading.solo or again.unreadable or canonical(again.solo) != text:
-        raise NotFormatted("formatting would change the music", "this is a fault in tabtools: please report it")
+        raise FormatError("formatting would change the music", "this is a fault in tabtools: please report it")
     return text
 
 

@@ -10,7 +10,7 @@ from tabtools.hand.hand import Fingered
 from tabtools.model.solo import Passage
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.timeline import TimedBar
-from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.timeline.places import PlaceError, notes_at
 
 FINGER_SIGNS = {"tap": "t", "": "."}
 NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
@@ -58,7 +58,7 @@ def _passages(hand: Hand) -> Iterator[tuple[Passage, range]]:
     for passage in hand.timeline.solo.passages:
         try:
             notes = notes_at(hand.timeline, passage.range)
-        except NoSuchPlace:
+        except PlaceError:
             continue
         if notes:
             yield passage, range(order[id(notes[0])], order[id(notes[-1])] + 1)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from tabtools.review.git import output, run
 from tabtools.review.hunks import lines_of, misfit, patched
-from tabtools.review.patch import Patch, PatchRefused, cut, read_patch
+from tabtools.review.patch import Patch, PatchError, cut, read_patch
 from tabtools.review.revisions import Repository
 from tabtools.source import MAX_BYTES, SUFFIX
 
@@ -37,7 +37,7 @@ class Correction:
 
 
 def fitted(repository: Repository, patch: Patch) -> Correction:
-    """What a patch makes of the file as it is. Writes nothing. Raises `PatchRefused`, `GitFault`."""
+    """What a patch makes of the file as it is. Writes nothing. Raises `PatchError`, `GitError`."""
     place = _plain_file(repository, patch.path)
     old = place.read_bytes()
     if output(["status", "--porcelain", "-z", "--", patch.path], repository.top):
@@ -46,9 +46,9 @@ def fitted(repository: Repository, patch: Patch) -> Correction:
     if new is None:
         raise _misfit(patch, old)
     if new == old:
-        raise PatchRefused("it changes nothing")
+        raise PatchError("it changes nothing")
     if len(new) > MAX_BYTES:
-        raise PatchRefused(f"{patch.path} would have {len(new):,} bytes; the most is {MAX_BYTES:,} (1 MiB)")
+        raise PatchError(f"{patch.path} would have {len(new):,} bytes; the most is {MAX_BYTES:,} (1 MiB)")
     return Correction(patch, place, old, new)
 
 
@@ -56,15 +56,13 @@ def _patched(patch: Patch, old: bytes, backward: bool = False) -> bytes | None:
     try:
         return patched(patch.hunks, old, backward)
     except UnicodeDecodeError:
-        raise PatchRefused(f"{patch.path} is not UTF-8 text", "save it as UTF-8 first") from None
+        raise PatchError(f"{patch.path} is not UTF-8 text", "save it as UTF-8 first") from None
 
 
-def _misfit(patch: Patch, old: bytes) -> PatchRefused:
+def _misfit(patch: Patch, old: bytes) -> PatchError:
     if _patched(patch, old, backward=True) is not None:
-        return PatchRefused(
-            f"{patch.path} has this correction already", "nothing is left to do; git log says since when"
-        )
-    return PatchRefused(
+        return PatchError(f"{patch.path} has this correction already", "nothing is left to do; git log says since when")
+    return PatchError(
         f"it does not fit {patch.path} as it is now: it was made from another version of the file{_where(patch, old)}",
         "ask for it anew, made from the page as it is today",
     )
@@ -91,15 +89,15 @@ def _plain_file(repository: Repository, path: str) -> Path:
         if folder == repository.top:
             break
         if folder.is_symlink():
-            raise PatchRefused(f"{path} is a link, or lies behind one", "only plain files are corrected this way")
+            raise PatchError(f"{path} is a link, or lies behind one", "only plain files are corrected this way")
     known = output(["ls-files", "--stage", "-z", "--", path], repository.top).rstrip("\x00").split("\x00")
     facts = known[0].partition("\t")[0].split()
     if not place.is_file() or not facts:
-        raise PatchRefused(f"{path} is no file of this repository", "a correction changes a file that is there")
+        raise PatchError(f"{path} is no file of this repository", "a correction changes a file that is there")
     if len(known) > 1:
-        raise PatchRefused(f"{path} is in the middle of a merge", "finish the merge first")
+        raise PatchError(f"{path} is in the middle of a merge", "finish the merge first")
     if facts[0] not in PLAIN_FILES:
-        raise PatchRefused(f"{path} is no plain file", "only plain files are corrected this way")
+        raise PatchError(f"{path} is no plain file", "only plain files are corrected this way")
     return place
 
 
@@ -107,18 +105,18 @@ def _plain_file(repository: Repository, path: str) -> Path:
 
 
 def _broken_off(repository: Repository, patch: Patch, place: Path, now: bytes) -> Correction:
-    """The correction, where it is just what the file has that is not committed. Raises `PatchRefused`."""
+    """The correction, where it is just what the file has that is not committed. Raises `PatchError`."""
     committed = repository.contents("HEAD", [patch.path])[patch.path]
     if isinstance(committed, bytes):
         new = _patched(patch, committed)
         if new is not None and _is_one_text(new, now):
             return Correction(patch, place, committed, now, is_written=True)
         if _is_one_text(committed, now):
-            raise PatchRefused(
+            raise PatchError(
                 f"the lines of {patch.path} end otherwise in git than .gitattributes or git's settings say",
                 f"git add --renormalize {patch.path}, commit that, then try again",
             )
-    raise PatchRefused(f"{patch.path} has changes that are not committed", "commit them first, or put them aside")
+    raise PatchError(f"{patch.path} has changes that are not committed", "commit them first, or put them aside")
 
 
 def _is_one_text(one: bytes, other: bytes) -> bool:
@@ -132,13 +130,13 @@ def pending(repository: Repository, folder: str) -> tuple[Path, Patch] | None:
     try:
         patch = read_patch(kept.read_bytes(), folder)
         return (kept, patch) if fitted(repository, patch).is_written else None
-    except (OSError, PatchRefused):
+    except (OSError, PatchError):
         return None
 
 
 def keep(repository: Repository, patch: Patch) -> Path:
     """Keep a correction while it is taken, so that it can be finished if that is broken off; where. Raises `OSError`,
-    `GitFault`."""
+    `GitError`."""
     kept = _kept(repository)
     kept.write_text(patch.text, encoding="utf-8", newline="\n")
     return kept
@@ -171,14 +169,14 @@ def message_of(patch: Patch, subject: str) -> str:
 
 
 def commit(repository: Repository, patch: Patch, message: str) -> str:
-    """Commit this one file, whatever else is staged, as the repository's user; the commit's name. Raises `GitFault`."""
+    """Commit this one file, whatever else is staged, as the repository's user; the commit's name. Raises `GitError`."""
     arguments = ["commit", "--quiet", "--only", "--cleanup=whitespace", "--file=-", "--", patch.path]
     run(arguments, repository.top, message.encode("utf-8", "replace"), COMMIT_TIMEOUT)
     return output(["rev-parse", "HEAD"], repository.top).strip()
 
 
 def is_committed(repository: Repository, correction: Correction) -> bool:
-    """Whether the last commit has the correction, whatever went wrong after it. Raises `GitFault`."""
+    """Whether the last commit has the correction, whatever went wrong after it. Raises `GitError`."""
     path = correction.patch.path
     committed = repository.contents("HEAD", [path])[path]
     return isinstance(committed, bytes) and _is_one_text(committed, correction.new)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from tabtools.harmony.chords import canonical
 from tabtools.model.solo import Address, Bar, Item, Like, Passage
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import ChordError, read_chord
 from tabtools.review.align import first_number, lines_of, numbers_of, renumbered
 from tabtools.review.beats import BarPair
 from tabtools.review.change import Change, Kind, Part, Site
@@ -94,7 +94,7 @@ def _spelled(symbol: str | None) -> str:
         return ""
     try:
         return canonical(read_chord(symbol))
-    except ChordFault:
+    except ChordError:
         return symbol
 
 

@@ -60,7 +60,7 @@ _SETTINGS = (
 )
 
 
-class GitFault(Exception):
+class GitError(Exception):
     """git is not there, or could not do what it was asked: what is wrong, and what to do."""
 
     def __init__(self, message: str, advice: str = ""):
@@ -69,7 +69,7 @@ class GitFault(Exception):
         self.advice = advice
 
 
-class NoRepository(GitFault):
+class NoRepository(GitError):
     """The folder belongs to no git repository."""
 
 
@@ -91,10 +91,10 @@ def run(
     fine: Sequence[int] = (0,),
     anew: bool = False,
 ) -> subprocess.CompletedProcess[bytes]:
-    """Run git in a folder. Raises `GitFault` for statuses that are not `fine`, `NoRepository` outside of one."""
+    """Run git in a folder. Raises `GitError` for statuses that are not `fine`, `NoRepository` outside of one."""
     program = shutil.which("git")
     if program is None:
-        raise GitFault("git is not installed", "install it, or name two files to compare")
+        raise GitError("git is not installed", "install it, or name two files to compare")
     try:
         done = subprocess.run(
             [program, *_SETTINGS, *arguments],
@@ -106,36 +106,36 @@ def run(
             check=False,
         )
     except subprocess.TimeoutExpired:
-        raise GitFault(f"git {arguments[0]} took longer than {timeout:g} seconds", "try again") from None
+        raise GitError(f"git {arguments[0]} took longer than {timeout:g} seconds", "try again") from None
     except OSError as error:
-        raise GitFault(f"git could not be started: {(error.strerror or str(error)).lower()}") from None
+        raise GitError(f"git could not be started: {(error.strerror or str(error)).lower()}") from None
     if done.returncode not in fine:
         raise _fault(arguments[0], done.stderr.decode("utf-8", "replace"))
     return done
 
 
 def output(arguments: Sequence[str], folder: Path, given: bytes = b"", timeout: float = TIMEOUT) -> str:
-    """What git prints, as text; bytes that are not UTF-8 survive as surrogates. Raises `GitFault`."""
+    """What git prints, as text; bytes that are not UTF-8 survive as surrogates. Raises `GitError`."""
     return run(arguments, folder, given, timeout).stdout.decode("utf-8", "surrogateescape")
 
 
 def version(folder: Path) -> tuple[int, ...]:
-    """The version of git, `(2, 39, 5)`. Raises `GitFault`."""
+    """The version of git, `(2, 39, 5)`. Raises `GitError`."""
     words = output(["version"], folder).split()
     parts = words[2].split(".") if len(words) > 2 else []
     return tuple(int(part) for part in parts if part.isdigit())
 
 
-def _fault(command: str, said: str) -> GitFault:
+def _fault(command: str, said: str) -> GitError:
     line = next((line for line in said.splitlines() if line.strip()), "").removeprefix("fatal: ")
     if "not a git repository" in line:
         return NoRepository("this folder belongs to no git repository", "run this where your solos are kept with git")
     if "dubious ownership" in line:
-        return GitFault("this repository belongs to somebody else", "git config safe.directory says how to trust it")
+        return GitError("this repository belongs to somebody else", "git config safe.directory says how to trust it")
     if ".lock': File exists" in line:
         name = line.partition("'")[2].partition("'")[0]
-        return GitFault(
+        return GitError(
             f"another git is at work here, or one was broken off: there is {visible(name)}",
             "wait for it; if none is running, delete that file",
         )
-    return GitFault(f"git {command} failed: {visible(line)}" if line else f"git {command} failed")
+    return GitError(f"git {command} failed: {visible(line)}" if line else f"git {command} failed")

@@ -90,7 +90,7 @@ class History:
 
 
 def history_of(repository: Repository, path: str, revision: str = "HEAD") -> History:
-    """The history of a file, named from the top of the repository. Raises `GitFault`."""
+    """The history of a file, named from the top of the repository. Raises `GitError`."""
     history = History(repository)
     edges = edges_of(repository)
     pending = [(revision, path, None)]

@@ -36,7 +36,7 @@ _REFUSED = (
 )
 
 
-class PatchRefused(Exception):
+class PatchError(Exception):
     """A patch that is not applied: what is wrong with it, and what to do."""
 
     def __init__(self, message: str, advice: str = "ask for it anew, made from the page of the solo"):
@@ -134,18 +134,18 @@ def _signed(sign: str, lines: Sequence[str]) -> Iterator[str]:
 def read_patch(data: bytes, folder: str) -> Patch:
     """A patch from anybody, for a solo or lesson below `folder` (from the top of the repository; empty: anywhere).
 
-    Raises `PatchRefused` for everything but changed lines of one such file.
+    Raises `PatchError` for everything but changed lines of one such file.
     """
     if len(data) > MAX_BYTES:
-        raise PatchRefused(f"it has more than {MAX_BYTES:,} bytes (1 MiB)", "a correction is a few lines")
+        raise PatchError(f"it has more than {MAX_BYTES:,} bytes (1 MiB)", "a correction is a few lines")
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise PatchRefused(f"byte {error.start} is not UTF-8 text", "a solo is text in UTF-8") from None
+        raise PatchError(f"byte {error.start} is not UTF-8 text", "a solo is text in UTF-8") from None
     lines = text.replace("\r\n", "\n").removesuffix("\n").split("\n")
     start = next((at for at, line in enumerate(lines) if line.startswith(("diff ", "--- ", "@@ "))), None)
     if start is None:
-        raise PatchRefused("it holds no changed lines")
+        raise PatchError("it holds no changed lines")
     found, at = _file_names(lines, start)
     path = _path(found, folder)
     end = _end_of_hunks(lines, at)
@@ -164,23 +164,23 @@ def _file_names(lines: list[str], start: int) -> tuple[str, int]:
             break
         for signs, message, advice in _REFUSED:
             if line.startswith(signs):
-                raise PatchRefused(message, advice)
+                raise PatchError(message, advice)
         if line.startswith("diff --git ") and not claimed and not named:
             claimed = line.removeprefix("diff --git ")
         elif line.startswith("diff "):
-            raise PatchRefused("it changes more than one file", "send one patch for each solo or lesson")
+            raise PatchError("it changes more than one file", "send one patch for each solo or lesson")
         elif line.startswith("index "):
             mode = _MODE.match(line)
             if mode is None or mode[1] not in (None, "100644", "100755"):
-                raise PatchRefused("it changes something that is no plain file, such as a link", "a solo is a file")
+                raise PatchError("it changes something that is no plain file, such as a link", "a solo is a file")
         elif line.startswith("--- " if not named else "+++ ") and len(named) < 2:
             named.append(_name(line[4:]))
         else:
-            raise PatchRefused(f"the line “{cut(line)}” belongs to no plain change of text")
+            raise PatchError(f"the line “{cut(line)}” belongs to no plain change of text")
     else:
-        raise PatchRefused("it holds no changed lines")
+        raise PatchError("it holds no changed lines")
     if len(named) != 2:
-        raise PatchRefused("it does not say which file it changes")
+        raise PatchError("it does not say which file it changes")
     return _one_name(named, claimed), at
 
 
@@ -188,16 +188,16 @@ def _one_name(named: list[str], claimed: str) -> str:
     old, new = named
     if "/dev/null" in named:
         what = "makes a new file" if old == "/dev/null" else "deletes a file"
-        raise PatchRefused(f"it {what}", "a correction changes a file that is there")
+        raise PatchError(f"it {what}", "a correction changes a file that is there")
     if not old.startswith("a/") or not new.startswith("b/"):
-        raise PatchRefused(f"“{cut(old)}” and “{cut(new)}” are no names of the form a/… and b/…")
+        raise PatchError(f"“{cut(old)}” and “{cut(new)}” are no names of the form a/… and b/…")
     path = old[2:]
     if path != new[2:]:
-        raise PatchRefused("it renames a file, or changes more than one", "a correction changes one file")
+        raise PatchError("it renames a file, or changes more than one", "a correction changes one file")
     if claimed and claimed not in (f"a/{path} b/{path}", f"{_quoted(old)} {_quoted(new)}"):
         both = re.match(r'("(?:[^"\\]|\\.)*") ("(?:[^"\\]|\\.)*")\Z', claimed)
         if both is None or [_name(both[1]), _name(both[2])] != named:
-            raise PatchRefused("its first line names another file than the rest", "a correction changes one file")
+            raise PatchError("its first line names another file than the rest", "a correction changes one file")
     return path
 
 
@@ -210,7 +210,7 @@ def _name(text: str) -> str:
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError:
-        raise PatchRefused("the name of its file is not UTF-8 text") from None
+        raise PatchError("the name of its file is not UTF-8 text") from None
 
 
 def _unescaped(found: re.Match[bytes]) -> bytes:
@@ -219,55 +219,55 @@ def _unescaped(found: re.Match[bytes]) -> bytes:
 
 
 def _path(path: str, folder: str) -> str:
-    """A path below the folder that can do no harm. Raises `PatchRefused`."""
+    """A path below the folder that can do no harm. Raises `PatchError`."""
     shown = cut(path)
     if visible(path) != path:
-        raise PatchRefused(f"the name “{shown}” has characters that cannot be shown")
+        raise PatchError(f"the name “{shown}” has characters that cannot be shown")
     if path.startswith("/") or "\\" in path or ":" in path:
-        raise PatchRefused(f"“{shown}” is no path within the repository")
+        raise PatchError(f"“{shown}” is no path within the repository")
     parts = path.split("/")
     if any(part in ("", ".", "..") or part.lower().startswith(".git") for part in parts):
-        raise PatchRefused(f"“{shown}” leads astray", "a path names folders and a file, without . and ..")
+        raise PatchError(f"“{shown}” leads astray", "a path names folders and a file, without . and ..")
     if folder and not path.startswith(f"{folder}/"):
-        raise PatchRefused(f"“{shown}” lies outside {folder}/", "only solos and their lessons are corrected this way")
+        raise PatchError(f"“{shown}” lies outside {folder}/", "only solos and their lessons are corrected this way")
     if PurePosixPath(path).suffix not in (SUFFIX, LESSON_SUFFIX):
-        raise PatchRefused(f"“{shown}” is neither a solo nor a lesson", "their names end with .solo and .md")
+        raise PatchError(f"“{shown}” is neither a solo nor a lesson", "their names end with .solo and .md")
     return path
 
 
 def _end_of_hunks(lines: list[str], at: int) -> int:
-    """The line after the last hunk, each of which must hold as many lines as it says. Raises `PatchRefused`."""
+    """The line after the last hunk, each of which must hold as many lines as it says. Raises `PatchError`."""
     changed = 0
     while at < len(lines) and lines[at].startswith("@@ "):
         found = HEAD.match(lines[at])
         if found is None:
-            raise PatchRefused(f"“{cut(lines[at])}” is no head of a hunk")
+            raise PatchError(f"“{cut(lines[at])}” is no head of a hunk")
         old, new = (1 if found[group] is None else int(found[group]) for group in (2, 4))
         at += 1
         while old or new:
             sign = (lines[at] or _EMPTY)[0] if at < len(lines) else ""
             if sign not in (" ", "-", "+", "\\") or (sign == "\\" and lines[at] != NO_NEWLINE):
-                raise PatchRefused("it is cut off, or damaged on its way", "send it as a file, not in a mail's text")
+                raise PatchError("it is cut off, or damaged on its way", "send it as a file, not in a mail's text")
             old -= sign in (" ", "-")
             new -= sign in (" ", "+")
             changed += sign in ("-", "+")
             at += 1
             if old < 0 or new < 0:
-                raise PatchRefused("a hunk holds other lines than it says")
+                raise PatchError("a hunk holds other lines than it says")
         if at < len(lines) and lines[at] == NO_NEWLINE:
             at += 1
     if not changed:
-        raise PatchRefused("it changes nothing")
+        raise PatchError("it changes nothing")
     return at
 
 
 def _nothing_more(lines: list[str]) -> None:
-    """After the hunks only what mail programs add may follow. Raises `PatchRefused`."""
+    """After the hunks only what mail programs add may follow. Raises `PatchError`."""
     for line in lines:
         if line.startswith(("diff ", "--- ", "+++ ", "@@ ")):
-            raise PatchRefused("it changes more than one file", "send one patch for each solo or lesson")
+            raise PatchError("it changes more than one file", "send one patch for each solo or lesson")
         if any(line.startswith(signs) for signs, _, _ in _REFUSED):
-            raise PatchRefused("something follows its changed lines that is no text")
+            raise PatchError("something follows its changed lines that is no text")
 
 
 def _head(lines: list[str]) -> dict[str, str]:

@@ -60,7 +60,7 @@ def references_to(repository: Repository, commit: str | None, slugs: Iterable[st
     """All references to these solos in lessons and pages, those in their own lessons aside.
 
     They are looked for in a commit, or (None) in the files as they are. Only the lines that name them are read. Raises
-    `GitFault`.
+    `GitError`.
     """
     wanted = frozenset(slugs)
     if not wanted:

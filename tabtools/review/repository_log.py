@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.review.git import GitFault, output
+from tabtools.review.git import GitError, output
 from tabtools.review.history import FIELDS, Commit, commit_of, edges_of
 from tabtools.review.revisions import SYMBOLIC_LINK, Repository, repository_at, text_of
 from tabtools.source import SUFFIX
@@ -56,7 +56,7 @@ class Memory:
         wanted = sorted(set(blobs))
         try:
             contents = self.repository.blobs(wanted) if self.repository else {}
-        except GitFault:
+        except GitError:
             contents = {}
         sources = {blob: text_of(content) for blob, content in contents.items() if content is not None}
         return {blob: source.text if source else None for blob, source in sources.items()}
@@ -70,7 +70,7 @@ def memory_of(folder: Path) -> Memory:
             return Memory(repository)
         within = folder.resolve().relative_to(repository.top.resolve()).as_posix()
         return _memory(repository, within)
-    except (GitFault, OSError, ValueError):
+    except (GitError, OSError, ValueError):
         return Memory()
 
 

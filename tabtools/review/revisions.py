@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.review.git import GitFault, output, run
+from tabtools.review.git import GitError, output, run
 from tabtools.source import MAX_BYTES, SourceError, SourceText, decode
 
 MOST_ARGUMENTS = 500
@@ -31,8 +31,8 @@ class Repository:
     top: Path
 
     def resolve(self, revision: str) -> str:
-        """The commit a revision names. Raises `GitFault` where there is none."""
-        wrong = GitFault(f"“{revision}” names no commit here", "git log shows the commits there are")
+        """The commit a revision names. Raises `GitError` where there is none."""
+        wrong = GitError(f"“{revision}” names no commit here", "git log shows the commits there are")
         if not revision or revision.startswith("-") or "\x00" in revision:
             raise wrong
         done = run(
@@ -48,10 +48,10 @@ class Repository:
         return run(["rev-parse", "--verify", "--quiet", "HEAD"], self.top, fine=(0, 1, 128)).returncode == 0
 
     def merge_base(self, one: str, other: str) -> str:
-        """The best common ancestor of two commits. Raises `GitFault` where they share none."""
+        """The best common ancestor of two commits. Raises `GitError` where they share none."""
         done = run(["merge-base", one, other], self.top, fine=(0, 1))
         if done.returncode:
-            raise GitFault("the two revisions share no history", "compare them with two dots, like main..correction")
+            raise GitError("the two revisions share no history", "compare them with two dots, like main..correction")
         return done.stdout.decode("ascii").split()[0]
 
     def is_shallow(self) -> bool:
@@ -139,10 +139,10 @@ def text_of(content: Content, path: str = "") -> SourceText | None:
 
 
 def repository_at(folder: Path) -> Repository:
-    """The repository a folder lies in. Raises `NoRepository`, or `GitFault` where git cannot say."""
+    """The repository a folder lies in. Raises `NoRepository`, or `GitError` where git cannot say."""
     top = output(["rev-parse", "--show-toplevel"], folder).rstrip("\n")
     if not top:
-        raise GitFault("this repository has no working tree", "run this where its files are checked out")
+        raise GitError("this repository has no working tree", "run this where its files are checked out")
     return Repository(Path(top))
 
 

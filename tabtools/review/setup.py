@@ -60,7 +60,7 @@ class Installed(NamedTuple):
 
 
 def install(repository: Repository) -> Installed:
-    """Set this clone up; what is there already is left. Raises `GitFault`, and `OSError` for the attributes file."""
+    """Set this clone up; what is there already is left. Raises `GitError`, and `OSError` for the attributes file."""
     written = []
     for name, value in settings().items():
         if _setting(repository, name) != value:

@@ -17,7 +17,7 @@ from fractions import Fraction
 
 from tabtools.harmony.chords import chord_type
 from tabtools.model.harmony import parse_degree
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import ChordError, read_chord
 from tabtools.study.techniques import TECHNIQUES
 
 MOST_STEPS = 64
@@ -43,7 +43,7 @@ _CHORD_WORDS = {
 }
 
 
-class QueryFault(Exception):
+class QueryError(Exception):
     """Something that cannot be looked for: `message` says what is wrong, `advice` what to write."""
 
     def __init__(self, message: str, advice: str):
@@ -114,12 +114,12 @@ class Query:
 
 
 def read_intervals(text: str) -> tuple[int, ...]:
-    """`2 2 -4` as quarter tones. Raises `QueryFault`."""
+    """`2 2 -4` as quarter tones. Raises `QueryError`."""
     return tuple(_interval(word) for word in _words(text, "--intervals", "semitones like 2 2 -4"))
 
 
 def read_degrees(text: str) -> tuple[tuple[int | None, int], ...]:
-    """`b3 5 1>2` as semitones above the root: where each starts (None: anywhere) and arrives. Raises `QueryFault`."""
+    """`b3 5 1>2` as semitones above the root: where each starts (None: anywhere) and arrives. Raises `QueryError`."""
     found = []
     for word in _words(re.sub(r"\s*>\s*", ">", text), "--degrees", "degrees like b3 5 b7"):
         start, bends, end = word.rpartition(">")
@@ -128,31 +128,31 @@ def read_degrees(text: str) -> tuple[tuple[int | None, int], ...]:
 
 
 def read_rhythm(text: str) -> Rhythm:
-    """`1/2 1/4 1/4`, `2 1 1` or `dotted-eighth sixteenth` as a rhythm. Raises `QueryFault`."""
+    """`1/2 1/4 1/4`, `2 1 1` or `dotted-eighth sixteenth` as a rhythm. Raises `QueryError`."""
     text = re.sub(r"\b(dotted|triplet)\s+", r"\1-", text.strip().lower())
     words = _words(text, "--rhythm", "proportions like 2 1 1, or names like dotted-eighth sixteenth")
     named = [word[:1].isalpha() for word in words]
     if all(named):
         return Rhythm(tuple(map(_note_value, words)), is_exact=True)
     if any(named):
-        raise QueryFault(
+        raise QueryError(
             "--rhythm has names and numbers together", "write all names (quarter eighth) or all numbers (2 1)"
         )
     if len(words) < 2:
-        raise QueryFault("--rhythm needs two proportions at least", f"write {words[0]} 1, or a name like quarter")
+        raise QueryError("--rhythm needs two proportions at least", f"write {words[0]} 1, or a name like quarter")
     return Rhythm(tuple(map(_proportion, words)), is_exact=False)
 
 
 def read_wanted_chord(text: str) -> WantedChord:
-    """`m7b5`, `minor`, `Bm7b5`, `D/F#`, `NC` as what to look for. Raises `QueryFault`."""
+    """`m7b5`, `minor`, `Bm7b5`, `D/F#`, `NC` as what to look for. Raises `QueryError`."""
     word = _CHORD_WORDS.get(text.strip().lower(), text.strip())
     if not word:
-        raise QueryFault("--chord is empty", "write a chord type like m7b5, a chord like Bm7b5, or major")
+        raise QueryError("--chord is empty", "write a chord type like m7b5, a chord like Bm7b5, or major")
     has_root = word[0] in "ABCDEFG" or word in ("NC", "N.C.")
     try:
         chord = read_chord(word if has_root else f"Cb{word}")
-    except ChordFault as fault:
-        raise QueryFault(f"--chord {text}: {fault.message}", fault.advice) from None
+    except ChordError as fault:
+        raise QueryError(f"--chord {text}: {fault.message}", fault.advice) from None
     if chord is None:
         return WantedChord(None)
     root = chord.root.pitch_class if has_root else None
@@ -160,40 +160,40 @@ def read_wanted_chord(text: str) -> WantedChord:
 
 
 def read_technique(text: str) -> str:
-    """A name of `TECHNIQUES`. Raises `QueryFault`."""
+    """A name of `TECHNIQUES`. Raises `QueryError`."""
     return one_of(text, TECHNIQUES, "technique")
 
 
 def read_device(text: str) -> str:
-    """The name of a device, `scale-run` for the kind `scale run`. Raises `QueryFault`."""
+    """The name of a device, `scale-run` for the kind `scale run`. Raises `QueryError`."""
     from tabtools.study.devices.run import KINDS
 
     return one_of(text, [kind.replace(" ", "-") for kind in KINDS], "device")
 
 
 def one_of(text: str, names: Sequence[str], kind: str) -> str:
-    """The name meant, spaces and capitals forgiven. Raises `QueryFault` with the nearest one."""
+    """The name meant, spaces and capitals forgiven. Raises `QueryError` with the nearest one."""
     name = re.sub(r"[\s_]+", "-", text.strip().lower())
     if name in names:
         return name
     near = get_close_matches(name, names, 1) or [known for known in names if name and known.startswith(name)]
     advice = f"did you mean {near[0]}?" if near else f"there are: {', '.join(names)}"
-    raise QueryFault(f"there is no {kind} “{text}”", advice)
+    raise QueryError(f"there is no {kind} “{text}”", advice)
 
 
 def _words(text: str, option: str, what: str) -> list[str]:
     words = text.replace(",", " ").split()
     if not words:
-        raise QueryFault(f"{option} is empty", f"write {what}")
+        raise QueryError(f"{option} is empty", f"write {what}")
     if len(words) > MOST_STEPS:
-        raise QueryFault(f"{option} has {len(words)} steps", f"{MOST_STEPS} are the most")
+        raise QueryError(f"{option} has {len(words)} steps", f"{MOST_STEPS} are the most")
     return words
 
 
 def _interval(word: str) -> int:
     if re.fullmatch(r"[+-]?\d{1,2}(\.[05])?", word) and abs(float(word)) <= WIDEST_INTERVAL:
         return int(float(word) * 2)
-    raise QueryFault(
+    raise QueryError(
         f"“{word}” is no interval",
         "write semitones up or down, like 2 or -4 (four octaves at most, 0.5 a quarter tone)",
     )
@@ -203,7 +203,7 @@ def _degree(text: str, word: str) -> int:
     try:
         return parse_degree(text).pitch_class
     except ValueError:
-        raise QueryFault(f"“{word}” is no degree", "write degrees like b3, 5, #11, or 1>2 for a bend") from None
+        raise QueryError(f"“{word}” is no degree", "write degrees like b3, 5, #11, or 1>2 for a bend") from None
 
 
 def _note_value(word: str) -> Fraction:
@@ -213,7 +213,7 @@ def _note_value(word: str) -> Fraction:
     if name not in NOTE_VALUES:
         names = ", ".join(NOTE_VALUES)
         near = get_close_matches(name, NOTE_VALUES, 1)
-        raise QueryFault(
+        raise QueryError(
             f"“{word}” is no note value",
             f"did you mean {near[0]}?" if near else f"there are: {names}; dotted- or triplet- may stand before them",
         )
@@ -225,4 +225,4 @@ def _proportion(word: str) -> Fraction:
         value = Fraction(word)
         if value:
             return value
-    raise QueryFault(f"“{word}” is no proportion", "write numbers or fractions, like 2 1 1 or 1/2 1/4 1/4")
+    raise QueryError(f"“{word}” is no proportion", "write numbers or fractions, like 2 1 1 or 1/2 1/4 1/4")

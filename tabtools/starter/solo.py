@@ -7,52 +7,52 @@ import unicodedata
 from collections.abc import Mapping
 
 from tabtools.notation.build import read_solo
-from tabtools.notation.header import ValueFault, read_meter
-from tabtools.notation.write import NotFormatted, formatted
+from tabtools.notation.header import FieldValueError, read_meter
+from tabtools.notation.write import FormatError, formatted
 from tabtools.source import SourceError, from_text
 
 FIELDS = ("title", "player", "recording", "rights", "tuning", "key", "meter", "tempo")
 DEFAULTS = {"meter": "4/4"}
 
 
-class StartFault(Exception):
+class StartError(Exception):
     """An answer that cannot go into a solo; the text says which and why."""
 
 
 def slug(title: str) -> str:
-    """The file name a title gives: `Low Tide` → `low-tide`. Raises `StartFault` where nothing is left."""
+    """The file name a title gives: `Low Tide` → `low-tide`. Raises `StartError` where nothing is left."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
     name = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")
     if not name:
-        raise StartFault("a solo needs a title with letters or figures: --title")
+        raise StartError("a solo needs a title with letters or figures: --title")
     return name[:80]
 
 
 def start_solo(answers: Mapping[str, str | None], bars: int) -> str:
-    """The canonical text of a new solo with so many empty bars. Raises `StartFault`."""
+    """The canonical text of a new solo with so many empty bars. Raises `StartError`."""
     fields = {name: answers.get(name) or DEFAULTS.get(name, "") for name in FIELDS}
     if not fields["rights"]:
-        raise StartFault(
+        raise StartError(
             "a solo needs its rights: --rights with a licence, “public domain” or whose permission you have"
         )
     for name, value in fields.items():
         if re.search(r"[\r\n]|(^|\s)#", value):
-            raise StartFault(f"{name}: a line break, or a # after a space (it starts a comment), cannot stand here")
+            raise StartError(f"{name}: a line break, or a # after a space (it starts a comment), cannot stand here")
     try:
         meter = read_meter(fields["meter"])
-    except ValueFault as fault:
-        raise StartFault(f"meter: {fault.message}; {fault.advice}") from None
+    except FieldValueError as fault:
+        raise StartError(f"meter: {fault.message}; {fault.advice}") from None
     counts = f"1-{meter.counts}" if meter.counts > 1 else "1"
     head = "".join(f"{name}: {value}\n" for name, value in fields.items() if value)
     body = "".join(f"\nbar {number}\n{counts} .\n" for number in range(1, bars + 1))
     try:
         reading = read_solo(from_text(head + body))
     except SourceError as error:
-        raise StartFault(f"{error.message}; {error.advice}") from None
+        raise StartError(f"{error.message}; {error.advice}") from None
     if reading.problems:
         problem = reading.problems[0]
-        raise StartFault(f"{problem.message}; {problem.advice}")
+        raise StartError(f"{problem.message}; {problem.advice}")
     try:
         return formatted(reading.source)
-    except NotFormatted as refusal:
-        raise StartFault(f"{refusal.message}; {refusal.advice}") from None
+    except FormatError as refusal:
+        raise StartError(f"{refusal.message}; {refusal.advice}") from None

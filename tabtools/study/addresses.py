@@ -11,21 +11,21 @@ from tabtools.timeline import TimedBar, Timeline
 _BEHIND = float("inf")
 
 
-class Disordered(Exception):
+class DisorderedError(Exception):
     """Bars or counts that do not follow one another, so that an address may name two places; the text says where."""
 
 
 class Addresses:
-    """The notes of a timeline by their addresses. Raises `Disordered`."""
+    """The notes of a timeline by their addresses. Raises `DisorderedError`."""
 
     def __init__(self, timeline: Timeline):
         for before, bar in pairwise(timeline.bars):
             if bar.number <= before.number:
-                raise Disordered(f"bar {bar.number} stands after bar {before.number}")
+                raise DisorderedError(f"bar {bar.number} stands after bar {before.number}")
         for bar in timeline.bars:
             for line, following in pairwise(timed.line for timed in bar.lines):
                 if following.first <= line.last:
-                    raise Disordered(f"in bar {bar.number} count {following.first} stands after count {line.last}")
+                    raise DisorderedError(f"in bar {bar.number} count {following.first} stands after count {line.last}")
         self._bars = timeline.bar_numbers
         self._keys = [note.address for note in timeline.notes]
 

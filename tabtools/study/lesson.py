@@ -42,7 +42,7 @@ class _Stretch(NamedTuple):
 def draft_lesson(study: Study) -> str:
     """The draft as Markdown: a line a paragraph, claims in code spans that begin with `@`.
 
-    Raises `Disordered` for a solo in which addresses are not clear.
+    Raises `DisorderedError` for a solo in which addresses are not clear.
     """
     header = study.timeline.solo.header
     addresses = Addresses(study.timeline)

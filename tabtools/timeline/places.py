@@ -8,16 +8,16 @@ from tabtools.model.solo import Address, AddressRange
 from tabtools.timeline.records import TimedBar, TimedNote, Timeline
 
 
-class NoSuchPlace(Exception):
+class PlaceError(Exception):
     """An address that names nothing in this solo; the text says what there is instead."""
 
 
 def notes_at(timeline: Timeline, stretch: AddressRange) -> tuple[TimedNote, ...]:
-    """The notes from one address to another, both inclusive. Raises `NoSuchPlace`."""
+    """The notes from one address to another, both inclusive. Raises `PlaceError`."""
     first, last = _resolved(timeline, stretch.first), _resolved(timeline, stretch.last)
     start, end = _place(timeline, first), _end(timeline, last)
     if start > end:
-        raise NoSuchPlace(f"{stretch} runs backwards")
+        raise PlaceError(f"{stretch} runs backwards")
     return timeline.notes[bisect_left(timeline.note_places, start) : bisect_right(timeline.note_places, end)]
 
 
@@ -39,17 +39,17 @@ def _resolved(timeline: Timeline, address: Address) -> Address:
     if bar is None:
         numbers = timeline.bar_numbers
         have = f"the bars are {min(numbers)} to {max(numbers)}" if numbers else "the solo has no bars"
-        raise NoSuchPlace(f"there is no bar {address.bar}: {have}")
+        raise PlaceError(f"there is no bar {address.bar}: {have}")
     if address.count is None:
         return address
     line = next((timed.line for timed in bar.lines if timed.line.first <= address.count <= timed.line.last), None)
     if line is None:
-        raise NoSuchPlace(f"bar {bar.number} has no count {address.count}")
+        raise PlaceError(f"bar {bar.number} has no count {address.count}")
     if address.stroke is not None:
         strokes = _strokes(timeline, bar, line.first)
         if not 1 <= address.stroke <= strokes:
             have = f"{strokes} stroke{'s' * (strokes != 1)}" if strokes else "no strokes"
-            raise NoSuchPlace(f"count {address.count} of bar {bar.number} has {have}, so there is no {address}")
+            raise PlaceError(f"count {address.count} of bar {bar.number} has {have}, so there is no {address}")
     return address._replace(count=line.first)
 
 

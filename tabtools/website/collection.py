@@ -24,7 +24,7 @@ RESERVED = ("index", "readme")
 """mkdocs gives pages of these names the address of their folder."""
 
 
-class Unpublishable(Exception):
+class UnpublishableError(Exception):
     """Solos that cannot be published; one line for each reason, with its place."""
 
 
@@ -48,7 +48,7 @@ class Collection:
 def gather(
     folder: Path, settings: Settings, directory_urls: bool = True, keeping: Keeping = KEEPING_NOTHING
 ) -> Collection:
-    """Read, check and draw every solo of a folder. Raises `Unpublishable` if one has errors and is no draft.
+    """Read, check and draw every solo of a folder. Raises `UnpublishableError` if one has errors and is no draft.
 
     What `keeping` knows is not worked out again.
     """
@@ -58,13 +58,13 @@ def gather(
     unfit = [_line(problem, linted, folder) for problem in linted.unfit()]
     unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
     if unfit:
-        raise Unpublishable("\n".join(unfit))
+        raise UnpublishableError("\n".join(unfit))
     materials = [_material(one, linted) for one in found if isinstance(one, SourceText)]
     setting = Setting(settings.style, settings.profile, directory_urls, frozenset(one.slug for one in materials))
     solos = {one.slug: one for one in prepare_all(materials, setting, keeping)}
     if any(one.fault for one in solos.values()):
         faults = (f"{_from(folder, Path(lesson_path(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
-        raise Unpublishable("\n".join(faults))
+        raise UnpublishableError("\n".join(faults))
     facets = [one.facets for one in solos.values()]
     ending = "/" if directory_urls else ".html"
     remembered = told_of(folder, solos, ending, keeping)

@@ -16,7 +16,7 @@ from urllib.parse import urljoin
 from uuid import NAMESPACE_URL, uuid5
 from xml.sax.saxutils import escape, quoteattr
 
-from tabtools.review.git import GitFault, output
+from tabtools.review.git import GitError, output
 
 NAME = "feed.xml"
 MOST_ENTRIES = 50
@@ -68,7 +68,7 @@ def _from_git(folder: Path) -> dict[str, Dates]:
     arguments = ("log", f"--format={_COMMIT}%ct", "--name-only", "--relative", "--diff-filter=AMRT", "--", ".")
     try:
         said = output(arguments, folder)
-    except GitFault:
+    except GitError:
         return {}
     dates: dict[str, Dates] = {}
     for commit in said.split(_COMMIT)[1:]:

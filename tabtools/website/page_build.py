@@ -23,7 +23,7 @@ from tabtools.study.labels import Style
 from tabtools.website.facets import Facets, facets_of
 from tabtools.website.solo_page.correction_form import Written, written_bars
 from tabtools.website.solo_page.footer import downloads_of
-from tabtools.website.solo_page.lesson import LessonFault, solos_mentioned
+from tabtools.website.solo_page.lesson import LessonError, solos_mentioned
 from tabtools.website.solo_page.page import SoloPage, Surroundings, described, solo_page
 
 FEWEST_FOR_WORKERS = 12
@@ -123,7 +123,7 @@ def _prepare(task: tuple[Material, Setting]) -> Prepared:
     ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets)
     try:
         page = solo_page(slug, subject, material.lesson, material.problems, setting.around(), study)
-    except LessonFault as fault:
+    except LessonError as fault:
         return replace(ready, fault=str(fault))
     sheet = Sheet(material.solo, page, downloads_of(slug, subject), written_bars(material.solo, subject.timeline))
     return replace(ready, packed=packed(sheet))

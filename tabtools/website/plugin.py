@@ -24,7 +24,7 @@ from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.files import from_here
 from tabtools.settings import SettingsError, load_settings
 from tabtools.website.check_reference import check_page, checks_index
-from tabtools.website.collection import Collection, Unpublishable, gather
+from tabtools.website.collection import Collection, UnpublishableError, gather
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.page_build import Prepared
 from tabtools.website.site import Site, Whereabouts
@@ -75,7 +75,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             raise PluginError(f"tabtools: {error}") from None
         try:
             suggesting.check_issue_address(self.config.issue_url)
-        except suggesting.BadIssueAddress as fault:
+        except suggesting.IssueAddressError as fault:
             raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
         self.folder = root / (self.config.transcriptions or self.settings.transcriptions)
         if not self.folder.is_dir():
@@ -97,7 +97,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         """Check the solos and add their pages. An error in one that is no draft stops the build."""
         try:
             self.collection = gather(from_here(self.folder), self.settings, config.use_directory_urls, users_keeping())
-        except Unpublishable as fault:
+        except UnpublishableError as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
         self.site = Site(self.collection, self.folder, _whereabouts(config, self.config.issue_url))
         for solo in self.collection.solos.values():

@@ -9,7 +9,7 @@ from html import escape
 from pathlib import Path
 from urllib.parse import urljoin
 
-from tabtools.review.git import GitFault
+from tabtools.review.git import GitError
 from tabtools.review.revisions import repository_at
 from tabtools.source import SourceError, decode
 from tabtools.website import feed
@@ -132,7 +132,7 @@ def _top_of(folder: Path) -> Path:
     """The top of the repository that a folder belongs to; outside git, what is above the folder."""
     try:
         return repository_at(folder).top.resolve()
-    except (GitFault, OSError):
+    except (GitError, OSError):
         return folder.parent.resolve()
 
 

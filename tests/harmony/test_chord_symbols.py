@@ -18,7 +18,7 @@ from music21 import harmony as music21_harmony
 
 from tabtools.harmony.chords import canonical, same_chord, tones_of
 from tabtools.model.harmony import ChordSymbol
-from tabtools.notation.chords import ChordFault, read_chord
+from tabtools.notation.chords import ChordError, read_chord
 
 DIFFERS = {name: {row[0]: row[1] for row in rows_of(f"{name}.txt")} for name in ("tonal", "music21", "lead_sheets")}
 
@@ -34,7 +34,7 @@ def written(chord: ChordSymbol | None) -> str:
 def how_it_differs(symbol: str, pitch_classes: frozenset[int]) -> str | None:
     try:
         chord = read_chord(symbol)
-    except ChordFault:
+    except ChordError:
         return "refused"
     assert chord is not None
     return None if tones_of(chord).pitch_classes == pitch_classes else "other"
@@ -52,7 +52,7 @@ def test_spelling(row: tuple[str, ...]) -> None:
 def test_fault(block: list[str]) -> None:
     symbol, below = block
     carets, _, words = below.lstrip().partition(" ")
-    with pytest.raises(ChordFault) as caught:
+    with pytest.raises(ChordError) as caught:
         read_chord(symbol)
     fault = caught.value
     assert f"{fault.message} | {fault.advice}" == words
@@ -60,7 +60,7 @@ def test_fault(block: list[str]) -> None:
 
 
 def test_no_symbol_at_all() -> None:
-    with pytest.raises(ChordFault, match="there is no chord here"):
+    with pytest.raises(ChordError, match="there is no chord here"):
         read_chord("")
 
 
@@ -162,7 +162,7 @@ TEXTS = st.one_of(
 def test_any_text_is_read_or_explained(text: str) -> None:
     try:
         chord = read_chord(text)
-    except ChordFault as fault:
+    except ChordError as fault:
         assert 0 <= fault.offset <= fault.offset + fault.length <= len(text)
         assert fault.message and fault.advice
         return
@@ -175,6 +175,6 @@ def test_any_text_is_read_or_explained(text: str) -> None:
 def test_a_very_long_symbol_is_refused_at_once() -> None:
     start = time.perf_counter()
     for text in ("A" * 2000, "A7" + "(b9)" * 500, "A(" * 1000, "A7" + "+" * 2000, "A" + "/A" * 1000):
-        with pytest.raises(ChordFault):
+        with pytest.raises(ChordError):
             read_chord(text)
     assert time.perf_counter() - start < 1

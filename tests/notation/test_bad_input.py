@@ -14,7 +14,7 @@ from strategies import Dice
 from tabtools.notation.build import Reading, read_solo
 from tabtools.notation.limits import MAX_BARS, MAX_LINE, MAX_PLAYED_SLOTS
 from tabtools.notation.unreadable import MAX_UNREADABLE
-from tabtools.notation.write import NotFormatted, canonical, formatted
+from tabtools.notation.write import FormatError, canonical, formatted
 from tabtools.source import SourceError, SourceText, from_text
 from tabtools.timeline import timeline_of
 
@@ -178,7 +178,7 @@ def assert_survived(source: SourceText) -> None:
         assert note.end >= note.start
     try:
         text = formatted(source)
-    except NotFormatted as refusal:
+    except FormatError as refusal:
         assert reading.unreadable
         assert refusal.message.endswith("cannot be read")
     else:

@@ -17,7 +17,7 @@ from strategies import solos, solos_laid_out_anew
 
 from tabtools.model.solo import Like, Solo
 from tabtools.notation.build import read_solo
-from tabtools.notation.write import NotFormatted, canonical, clock, decimal, formatted
+from tabtools.notation.write import FormatError, canonical, clock, decimal, formatted
 from tabtools.source import from_text
 
 Layout = Callable[[str], str]
@@ -123,7 +123,7 @@ passage 2.1-2.2
 
 
 def test_nothing_is_written_where_lines_cannot_be_read() -> None:
-    with pytest.raises(NotFormatted) as caught:
+    with pytest.raises(FormatError) as caught:
         formatted(from_text("bar 1\n1    37\n"))
     assert caught.value.message == "line 2 cannot be read"
     assert caught.value.advice == "mend what tabtools lint reports, then format"
@@ -142,14 +142,14 @@ def test_nothing_is_written_where_lines_cannot_be_read() -> None:
     ],
 )
 def test_nothing_is_written_that_would_lose_a_line(text: str) -> None:
-    with pytest.raises(NotFormatted, match="cannot be read"):
+    with pytest.raises(FormatError, match="cannot be read"):
         formatted(from_text(text))
 
 
 def test_nothing_is_written_that_would_be_too_long_to_read() -> None:
     text = f"key:{'x' * 1990}\n"
     assert read_solo(from_text(text)).unreadable == ()
-    with pytest.raises(NotFormatted, match="more than 2,000 characters"):
+    with pytest.raises(FormatError, match="more than 2,000 characters"):
         formatted(from_text(text))
 
 

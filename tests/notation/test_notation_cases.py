@@ -15,7 +15,7 @@ import pytest
 from described import described
 
 from tabtools.notation.build import Reading, read_solo
-from tabtools.notation.write import NotFormatted, formatted
+from tabtools.notation.write import FormatError, formatted
 from tabtools.source import from_text
 
 FOLDER = Path(__file__).parent / "cases"
@@ -68,7 +68,7 @@ def test_case(case: Case) -> None:
 def test_what_is_read_is_kept_by_the_formatter(case: Case) -> None:
     reading = read_solo(from_text(case.text))
     if reading.unreadable:
-        with pytest.raises(NotFormatted, match=r"line \d+ cannot be read"):
+        with pytest.raises(FormatError, match=r"line \d+ cannot be read"):
             formatted(reading.source)
     else:
         assert list(described(read_solo(from_text(formatted(reading.source))).solo)) == list(described(reading.solo))

@@ -14,7 +14,7 @@ from tabtools.model.solo import Bar, BeatLine, ChordMark, Comment, Note, Passage
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text
 
-Collision = Callable[[Draft, random.Random, int], None]
+CollisionError = Callable[[Draft, random.Random, int], None]
 """Correct the place that the random numbers choose, the way of this side."""
 
 
@@ -127,10 +127,10 @@ def same_passage(draft: Draft, place: random.Random, side: int) -> None:
     draft.items[one] = replace(draft.items[one], name=f"{made_words(place)} {side}")
 
 
-STAYING: tuple[Collision, ...] = (
+STAYING: tuple[CollisionError, ...] = (
     same_note, note_and_rhythm, same_comment, same_chord, same_tempo, same_title, lost_recording, same_section,
     same_passage,
 )  # fmt: skip
-COMING_AND_GOING: tuple[Collision, ...] = (note_and_lost_bar, new_bar_at_one_place, moved_to_two_places)
+COMING_AND_GOING: tuple[CollisionError, ...] = (note_and_lost_bar, new_bar_at_one_place, moved_to_two_places)
 """Those after which a decision may leave a gap in the numbers of bars."""
 EVERY_COLLISION = STAYING + COMING_AND_GOING

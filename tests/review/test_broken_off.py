@@ -12,7 +12,7 @@ from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository
 from patches import PATCH, applied, repository_in, saved, state
 
 from tabtools.cli import main
-from tabtools.review.git import GitFault
+from tabtools.review.git import GitError
 from tabtools.review.patch import suggestion
 
 
@@ -120,7 +120,7 @@ def test_where_git_fails_twice_it_is_said_how_to_finish(
     from tabtools.review import apply_patch as taking
 
     def failing(*_: object) -> str:
-        raise GitFault("git cat-file took longer than 60 seconds", "try again")
+        raise GitError("git cat-file took longer than 60 seconds", "try again")
 
     with monkeypatch.context() as patched:
         patched.setattr(taking, "commit", failing)

@@ -122,7 +122,7 @@ def test_what_git_could_not_give_once_is_asked_for_again(
     repository: GitRepository, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def slow(*_: object) -> dict[str, bytes]:
-        raise git.GitFault("git cat-file took longer than 60 seconds")
+        raise git.GitError("git cat-file took longer than 60 seconds")
 
     keeping = Keeping(tmp_path / "kept.sqlite")
     with monkeypatch.context() as patched:

@@ -14,7 +14,7 @@ from tabtools.reports.comparison import FileChange, as_text
 from tabtools.review.apply_changes import apply
 from tabtools.review.change import read_version
 from tabtools.review.compare import compare
-from tabtools.review.merging.text import CannotMerge, merge_texts
+from tabtools.review.merging.text import MergeError, merge_texts
 from tabtools.source import from_text
 
 TEXTS = [path.read_text(encoding="utf-8") for path in sorted(Path(__file__).parents[2].glob("transcriptions/*.solo"))]
@@ -97,7 +97,7 @@ def test_mangled_texts(seed: int) -> None:
         assert max(map(len, report.split("\n"))) <= 80
     try:
         merged = merge_texts(*(text.encode() for text in texts)).text
-    except CannotMerge as reason:
+    except MergeError as reason:
         assert "cannot be read as music" in str(reason)
         return
     for side in texts[1:]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from test_merge import merged, solo
 
-from tabtools.review.merging.text import CannotMerge, Labels, MergedText, decided, merge_texts
+from tabtools.review.merging.text import Labels, MergedText, MergeError, decided, merge_texts
 
 HEADER = """\
 title:        Ferry at Dusk
@@ -300,5 +300,5 @@ def test_without_a_base_every_difference_is_a_conflict() -> None:
     ],
 )
 def test_what_cannot_be_read_is_left_to_a_merge_of_texts(broken: str, reason: str) -> None:
-    with pytest.raises(CannotMerge, match=f"^{reason}"):
+    with pytest.raises(MergeError, match=f"^{reason}"):
         merged(BASE, BASE, broken)

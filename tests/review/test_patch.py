@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from patches import PATCH, applied, repository_in, saved, state
 
 from tabtools.review.hunks import patched
-from tabtools.review.patch import Patch, PatchRefused, read_patch, suggestion
+from tabtools.review.patch import Patch, PatchError, read_patch, suggestion
 
 
 @pytest.fixture
@@ -112,7 +112,7 @@ def test_empty_lines_that_a_mail_stripped_are_read_as_git_reads_them(
     read = read_patch((sent + after).encode(), "transcriptions")
     assert read == read_patch(suggestion(old, new, SOLO).encode(), "transcriptions")
     assert patched(read.hunks, old.encode()) == new.encode()
-    with pytest.raises(PatchRefused, match="cut off"):
+    with pytest.raises(PatchError, match="cut off"):
         read_patch(cut.encode(), "transcriptions")
 
 
@@ -224,7 +224,7 @@ PARTS = st.sampled_from([*PATCH.splitlines(True), "--- ", "+++ ", "@@ ", "diff -
 def test_any_text_is_read_or_refused(text: str) -> None:
     try:
         read = read_patch(text.encode(), "transcriptions")
-    except PatchRefused as refused:
+    except PatchError as refused:
         assert refused.message and refused.advice
     else:
         assert isinstance(read, Patch) and read.path == SOLO

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tabtools.search.query import (
     MOST_STEPS,
-    QueryFault,
+    QueryError,
     Rhythm,
     WantedChord,
     read_degrees,
@@ -106,7 +106,7 @@ def test_device(kind: str) -> None:
 def test_a_pattern_has_its_limit(reader) -> None:
     word = "1"
     assert reader(" ".join([word] * MOST_STEPS))
-    with pytest.raises(QueryFault, match="65 steps"):
+    with pytest.raises(QueryError, match="65 steps"):
         reader(" ".join([word] * (MOST_STEPS + 1)))
 
 
@@ -114,6 +114,6 @@ def test_a_pattern_has_its_limit(reader) -> None:
 def test_anything_is_read_or_refused_with_advice(text: str, reader) -> None:
     try:
         assert reader(text)
-    except QueryFault as fault:
+    except QueryError as fault:
         assert fault.message
         assert fault.advice

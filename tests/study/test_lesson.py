@@ -17,9 +17,9 @@ from tabtools.notation.claims import spans_of_claims
 from tabtools.notation.write import canonical
 from tabtools.source import from_text, read_source
 from tabtools.study import study_of
-from tabtools.study.addresses import Addresses, Disordered
+from tabtools.study.addresses import Addresses, DisorderedError
 from tabtools.study.lesson import draft_lesson
-from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.timeline.places import PlaceError, notes_at
 
 DEMOS = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))
 STYLES = ("plain", "extended")
@@ -60,7 +60,7 @@ def test_every_claim_about_the_oddest_solo_holds(solo: Solo, style: str) -> None
     read = subject_of(from_text(canonical(solo)))
     try:
         lesson = draft(read, style)
-    except Disordered:
+    except DisorderedError:
         return
     assert falsehoods(lesson, read) == []
 
@@ -75,7 +75,7 @@ def test_addresses_name_the_notes_that_the_check_finds(text: str, data: st.DataO
     stretch = AddressRange(data.draw(address), data.draw(address))
     try:
         expected = notes_at(timeline, stretch)
-    except NoSuchPlace:
+    except PlaceError:
         expected = None
     notes = Addresses(timeline).notes(stretch)
     found = timeline.notes[notes.start : notes.stop]
@@ -107,5 +107,5 @@ def test_solos_without_music_have_their_facts() -> None:
     ],
 )
 def test_a_solo_whose_addresses_are_not_clear_is_refused(bars: str, where: str) -> None:
-    with pytest.raises(Disordered, match=where):
+    with pytest.raises(DisorderedError, match=where):
         draft(subject(HEAD + "\n" + bars))

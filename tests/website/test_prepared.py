@@ -15,7 +15,7 @@ from tabtools.files import write_atomically
 from tabtools.settings import Settings
 from tabtools.website import collection as collection_module
 from tabtools.website import page_build as prepared_module
-from tabtools.website.collection import Collection, Unpublishable, gather
+from tabtools.website.collection import Collection, UnpublishableError, gather
 from tabtools.website.solo_page.lesson import solos_mentioned
 
 LESSON = "# One\n\nThe first note is `@1.1.1`; compare [the other](two.md) and [a third](three.md).\n"
@@ -118,14 +118,14 @@ def test_other_settings_make_other_pages(folder: Path) -> None:
 def test_a_solo_that_became_wrong_is_not_published(folder: Path) -> None:
     gathered(folder)
     write(folder, "two.solo", BAD.format(title="Two"))
-    with pytest.raises(Unpublishable, match=r"two\.solo"):
+    with pytest.raises(UnpublishableError, match=r"two\.solo"):
         gathered(folder)
 
 
 def test_a_lesson_that_became_wrong_is_found(folder: Path) -> None:
     gathered(folder)
     write(folder, "one.md", LESSON + "\nA claim: `@1.1.1 F#9`.\n")
-    with pytest.raises(Unpublishable, match=r"one\.md:5"):
+    with pytest.raises(UnpublishableError, match=r"one\.md:5"):
         gathered(folder)
 
 
@@ -141,14 +141,14 @@ def test_many_solos_are_made_by_several_processes_alike(folder: Path, monkeypatc
 @pytest.mark.parametrize("name", ["index", "readme", "README", "Index"])
 def test_names_that_the_index_has_are_refused(folder: Path, name: str) -> None:
     write(folder, f"{name}.solo", GOOD.format(title="A"))
-    with pytest.raises(Unpublishable, match=rf"{name}\.solo: this name is taken by the index; rename it"):
+    with pytest.raises(UnpublishableError, match=rf"{name}\.solo: this name is taken by the index; rename it"):
         gathered(folder)
 
 
 def test_two_folders_cannot_have_solos_of_one_name(folder: Path) -> None:
     (folder / "more").mkdir()
     write(folder, "more/two.solo", GOOD.format(title="Another"))
-    with pytest.raises(Unpublishable, match="the file would share its page with"):
+    with pytest.raises(UnpublishableError, match="the file would share its page with"):
         gathered(folder)
 
 

@@ -16,7 +16,7 @@ from tabtools.study.labels import labels_of
 from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.facets import facets_of
 from tabtools.website.index_page import solos_index
-from tabtools.website.solo_page.lesson import LessonFault, render_lesson
+from tabtools.website.solo_page.lesson import LessonError, render_lesson
 from tabtools.website.solo_page.page import TAB_HERE, SoloPage, Surroundings, solo_page
 from tabtools.website.solo_page.tab_in_words import bar_in_words, note_in_words
 
@@ -170,7 +170,7 @@ def test_headings_of_a_lesson_stand_below_its_own() -> None:
 
 @pytest.mark.parametrize("lesson", ["[" * 20_000, "<a " * 20_000, "a" * 70_000, "\n" * 6_000, "+ " * 4_000])
 def test_a_lesson_beyond_reason_is_refused(lesson: str) -> None:
-    with pytest.raises(LessonFault):
+    with pytest.raises(LessonError):
         rendered(lesson)
 
 

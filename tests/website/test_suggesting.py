@@ -18,7 +18,7 @@ from suggested import form_html
 from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
 from tabtools.website.build import SiteError, build_site
-from tabtools.website.solo_page.correction_form import BadIssueAddress, check_issue_address, written_bars
+from tabtools.website.solo_page.correction_form import IssueAddressError, check_issue_address, written_bars
 
 BAR = re.compile(r"^bars? (\d+)", re.MULTILINE)
 
@@ -187,7 +187,7 @@ def test_addresses_that_corrections_are_sent_to(address: str) -> None:
     ],
 )
 def test_other_addresses_are_refused_with_advice(address: str, said: str) -> None:
-    with pytest.raises(BadIssueAddress, match=re.escape(said)) as refused:
+    with pytest.raises(IssueAddressError, match=re.escape(said)) as refused:
         check_issue_address(address)
     assert "write one like https://" in str(refused.value)
 

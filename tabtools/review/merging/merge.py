@@ -10,7 +10,7 @@ from tabtools.model.solo import Bar, Comment, Field, Item, Solo
 from tabtools.review.fields import named_fields
 from tabtools.review.merging.merge_items import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.order import merge_order
-from tabtools.review.merging.three import Collision, merge_field, merge_item, three_way
+from tabtools.review.merging.three import CollisionError, merge_field, merge_item, three_way
 from tabtools.review.merging.tunings import Tunings
 
 Part = Field | Item | tuple[Comment, ...]
@@ -61,7 +61,7 @@ def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
     """
     try:
         remarks: tuple[Comment, ...] | Conflict = three_way(base.remarks, ours.remarks, theirs.remarks)
-    except Collision:
+    except CollisionError:
         remarks = Conflict((ours.remarks,), (base.remarks,), (theirs.remarks,))
     has_base = bool(base.fields or base.items or base.remarks)
     fields = tuple(_merge_fields(base, ours, theirs, has_base))
@@ -94,7 +94,7 @@ def _merge_one_field(base: Field | None, ours: Field | None, theirs: Field | Non
         return ours if ours == theirs else conflict
     try:
         return merge_field(base, ours, theirs)
-    except Collision:
+    except CollisionError:
         return conflict
 
 
@@ -152,7 +152,7 @@ def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Confli
     if len(changed) == 2:
         try:
             merged = merge_item(base, ours, theirs)
-        except Collision:
+        except CollisionError:
             return conflict
     else:
         side = changed[0] if changed else THEIRS if pieces.names_what_is_gone(name, OURS) else OURS

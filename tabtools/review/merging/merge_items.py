@@ -10,7 +10,7 @@ from typing import NamedTuple
 from tabtools.model.solo import Bar, Item, Like, Passage, Solo
 from tabtools.review.align import Alignment, align, first_number, numbers_of, renumbered
 from tabtools.review.merging.order import Order, merge_order
-from tabtools.review.merging.three import Collision, three_way
+from tabtools.review.merging.three import CollisionError, three_way
 
 OURS, THEIRS = 1, 2
 
@@ -145,7 +145,7 @@ class Pieces:
             return theirs if ours is None else ours
         try:
             return three_way(ours if base is None else base, ours, theirs)
-        except Collision:
+        except CollisionError:
             return None
 
     def _start(self, bars: Sequence[Name]) -> int:
@@ -155,7 +155,7 @@ class Pieces:
             return known[0] if known else 1
         try:
             return three_way(known[0] if starts[0] is None else starts[0], *known)
-        except Collision:
+        except CollisionError:
             return min(known)
 
     def _length(self, name: Name) -> int:
@@ -164,7 +164,7 @@ class Pieces:
         if len(lengths) == 2 and base is not None:
             try:
                 return three_way(len(numbers_of(base)), *lengths)
-            except Collision:
+            except CollisionError:
                 pass
         return max(lengths)
 

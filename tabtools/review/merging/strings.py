@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from tabtools.model.solo import Bar, BeatLine, Group, Note, Slot, Solo, Stroke
-from tabtools.review.merging.three import Collision, three_way
+from tabtools.review.merging.three import CollisionError, three_way
 from tabtools.timeline import timeline_of
 
 Origin = Sequence[int | None]
@@ -78,7 +78,7 @@ def _meant(line: BeatLine, bars: Sequence[Bar | None], strings: Sequence[Mapping
         return theirs if ours is None else ours
     try:
         return three_way(base, ours, theirs)
-    except Collision:
+    except CollisionError:
         return ours
 
 

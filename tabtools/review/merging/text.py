@@ -15,7 +15,7 @@ from tabtools.source import SourceError, SourceText, decode, from_text
 MARKER_SIZE = 7
 
 
-class CannotMerge(Exception):
+class MergeError(Exception):
     """These versions cannot be merged as music; the text says why."""
 
 
@@ -42,7 +42,7 @@ class MergedText:
 def merge_texts(
     base: bytes, ours: bytes, theirs: bytes, marker_size: int = MARKER_SIZE, labels: Labels = PLAIN_LABELS
 ) -> MergedText:
-    """Merge two corrections of one file. Raises `CannotMerge` where one of the three cannot be read whole, and
+    """Merge two corrections of one file. Raises `MergeError` where one of the three cannot be read whole, and
     where the outcome does not prove itself: then a merge of the texts line by line is the thing to do.
     """
     sources = [_source(data, name) for data, name in ((base, "the base"), (ours, "ours"), (theirs, "theirs"))]
@@ -64,14 +64,14 @@ def _source(data: bytes, name: str) -> SourceText:
     try:
         return decode(data, name)
     except SourceError as error:
-        raise CannotMerge(f"{name} is no solo: {error.message}") from None
+        raise MergeError(f"{name} is no solo: {error.message}") from None
 
 
 def _whole(source: SourceText) -> Solo:
     reading = read_solo(source)
     if reading.unreadable:
         line, _ = source.locate(reading.unreadable[0].start)
-        raise CannotMerge(f"line {line} of {source.path} cannot be read as music")
+        raise MergeError(f"line {line} of {source.path} cannot be read as music")
     return reading.solo
 
 
@@ -142,10 +142,10 @@ def _where(conflict: Conflict) -> str:
 
 
 def _prove(text: str, wanted: Solo) -> None:
-    """Raises `CannotMerge` unless the text reads to this solo, all its comments in it."""
+    """Raises `MergeError` unless the text reads to this solo, all its comments in it."""
     reading = read_solo(from_text(text))
     if reading.unreadable or _music(reading.solo) != _music(wanted) or _comments(reading.solo) != _comments(wanted):
-        raise CannotMerge("what came out does not read as what was meant")
+        raise MergeError("what came out does not read as what was meant")
 
 
 def _prove_conflicts(text: str, merged: Merged, marker_size: int) -> None:

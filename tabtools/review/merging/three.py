@@ -12,21 +12,21 @@ from tabtools.review.pairing import blocks_of
 Value = TypeVar("Value")
 
 
-class Collision(Exception):
+class CollisionError(Exception):
     """Both sides changed the same thing, differently."""
 
 
 def three_way(base: Value, ours: Value, theirs: Value) -> Value:
-    """What one side changed, or both alike. Raises `Collision`."""
+    """What one side changed, or both alike. Raises `CollisionError`."""
     if ours == theirs or theirs == base:
         return ours
     if ours == base:
         return theirs
-    raise Collision
+    raise CollisionError
 
 
 def merge_field(base: Field, ours: Field, theirs: Field) -> Field:
-    """Raises `Collision`."""
+    """Raises `CollisionError`."""
     return replace(
         ours,
         value=three_way(base.value, ours.value, theirs.value),
@@ -35,14 +35,14 @@ def merge_field(base: Field, ours: Field, theirs: Field) -> Field:
 
 
 def merge_item(base: Item, ours: Item, theirs: Item) -> Item:
-    """Raises `Collision`."""
+    """Raises `CollisionError`."""
     merge: Callable = _MERGES[type(base)]
     comments = merge_comments(base.comments, ours.comments, theirs.comments)
     return replace(merge(base, ours, theirs), comments=comments)
 
 
 def merge_comments(base: Comments, ours: Comments, theirs: Comments) -> Comments:
-    """Comments that both sides added above or below stand one after the other. Raises `Collision`."""
+    """Comments that both sides added above or below stand one after the other. Raises `CollisionError`."""
     return Comments(
         _both(base.above, ours.above, theirs.above),
         three_way(base.beside, ours.beside, theirs.beside),
@@ -80,7 +80,7 @@ def _merge_bar(base: Bar, ours: Bar, theirs: Bar) -> Bar:
     }
     for one, other in ((ours, theirs), (theirs, ours)):
         if (one.free is None) != (base.free is None) and other.lines != base.lines:
-            raise Collision  # out of time, lines share a bar in another way
+            raise CollisionError  # out of time, lines share a bar in another way
     return replace(ours, **values, lines=_merge_lines(base.lines, ours.lines, theirs.lines))
 
 

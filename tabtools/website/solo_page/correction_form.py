@@ -18,7 +18,7 @@ from urllib.parse import urlsplit
 
 from tabtools.model.solo import Item
 from tabtools.notation.limits import MAX_LINE
-from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchRefused, read_patch, suggestion
+from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchError, read_patch, suggestion
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.timeline import TimedBar, Timeline
 
@@ -40,7 +40,7 @@ SIGNS = (
 )
 
 
-class BadIssueAddress(ValueError):
+class IssueAddressError(ValueError):
     """An address that corrections cannot be sent to; says why, and what to write."""
 
 
@@ -86,25 +86,25 @@ def _trimmed(source: SourceText, start: int, end: int) -> int:
 
 
 def check_issue_address(text: str) -> None:
-    """Whether corrections can be sent to an address; empty for none. Raises `BadIssueAddress`."""
+    """Whether corrections can be sent to an address; empty for none. Raises `IssueAddressError`."""
     if not text:
         return
     advice = f"write one like {EXAMPLE}, or mailto:you@club.example"
     try:
         parts = urlsplit(text)
     except ValueError:
-        raise BadIssueAddress(f"it is no address; {advice}") from None
+        raise IssueAddressError(f"it is no address; {advice}") from None
     if re.search(r"[\x00-\x20\x7f-\x9f\"<>\\^`|]", text):
-        raise BadIssueAddress(f"it has a space or a sign that no address has; {advice}")
+        raise IssueAddressError(f"it has a space or a sign that no address has; {advice}")
     if parts.scheme not in ("http", "https", "mailto"):
-        raise BadIssueAddress(f"it begins with none of https:, http: and mailto:; {advice}")
+        raise IssueAddressError(f"it begins with none of https:, http: and mailto:; {advice}")
     if not (parts.netloc if parts.scheme != "mailto" else "@" in parts.path):
-        raise BadIssueAddress(f"it names nobody to send to; {advice}")
+        raise IssueAddressError(f"it names nobody to send to; {advice}")
     query = parts.query
     for placeholder in PLACEHOLDERS:
         query = query.replace(placeholder, "", 1)
     if re.search(r"[{}]", text.replace(parts.query, "", 1) + query):
-        raise BadIssueAddress(f"only {{title}} and {{body}} can be filled in, once each and behind the ?; {advice}")
+        raise IssueAddressError(f"only {{title}} and {{body}} can be filled in, once each and behind the ?; {advice}")
 
 
 def suggesting_html(written: Written, data: bytes, title: str, path: str, issues: str = "") -> str:
@@ -119,7 +119,7 @@ def suggesting_html(written: Written, data: bytes, title: str, path: str, issues
     frame = suggestion("", "\n", path)
     try:
         read_patch(frame.encode("utf-8", "surrogatepass"), "")
-    except PatchRefused:
+    except PatchError:
         return ""
     if "\r" in text or not written.bars:
         return ""

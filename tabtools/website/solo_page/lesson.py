@@ -35,14 +35,14 @@ SoloLink = Callable[[str], str | None]
 """A slug to the address of its page, None where there is no such solo."""
 
 
-class LessonFault(Exception):
+class LessonError(Exception):
     """A lesson that cannot be rendered; the text says why and what to do."""
 
 
 def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], another_solo: SoloLink) -> str:
     """The lesson as HTML. `claim` turns the text of a claim into a link, or None to leave it as code.
 
-    Raises `LessonFault` for a lesson beyond all size, or nested beyond reading.
+    Raises `LessonError` for a lesson beyond all size, or nested beyond reading.
     """
     _refuse_excess(lesson.text)
     try:
@@ -52,7 +52,7 @@ def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], anothe
             extension_configs={"toc": {"baselevel": 2, "slugify": _slug, "marker": ""}},
         )
     except RecursionError:
-        raise LessonFault("the lesson nests lists or quotations too deeply; write it flatter") from None
+        raise LessonError("the lesson nests lists or quotations too deeply; write it flatter") from None
     safe = nh3.clean(
         html,
         tags=set(_TAGS),
@@ -71,13 +71,13 @@ def solos_mentioned(text: str) -> frozenset[str]:
 
 def _refuse_excess(text: str) -> None:
     if len(text) > MAX_CHARACTERS:
-        raise LessonFault(f"the lesson has {len(text):,} characters; the most is {MAX_CHARACTERS:,}")
+        raise LessonError(f"the lesson has {len(text):,} characters; the most is {MAX_CHARACTERS:,}")
     lines = text.count("\n")
     if lines > MAX_LINES:
-        raise LessonFault(f"the lesson has {lines:,} lines; the most is {MAX_LINES:,}")
+        raise LessonError(f"the lesson has {lines:,} lines; the most is {MAX_LINES:,}")
     for sign in "[<":
         if text.count(sign) > MAX_BRACKETS:
-            raise LessonFault(f"the lesson has {text.count(sign):,} signs {sign}; the most is {MAX_BRACKETS:,}")
+            raise LessonError(f"the lesson has {text.count(sign):,} signs {sign}; the most is {MAX_BRACKETS:,}")
 
 
 def _without_title(text: str) -> str:

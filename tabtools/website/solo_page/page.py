@@ -12,13 +12,13 @@ from html import escape
 from tabtools.checks.subject import Subject
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.solo import Header
-from tabtools.notation.claims import ClaimFault, read_claim
+from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
 from tabtools.study import Study, study_of
 from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
-from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.anchors import runs
 from tabtools.website.solo_page.lesson import SoloLink, claim_link, render_lesson
 from tabtools.website.solo_page.practice import controls
@@ -62,7 +62,7 @@ def solo_page(
 ) -> SoloPage:
     """The page of a solo; a draft lists its `problems`. `study` is the solo studied, where it is at hand.
 
-    Raises `LessonFault` for a lesson that cannot be rendered.
+    Raises `LessonError` for a lesson that cannot be rendered.
     """
     timeline, header = subject.timeline, subject.solo.header
     title = header.title or slug
@@ -167,7 +167,7 @@ def _claim(text: str, timeline: Timeline, anchors: dict[str, str], order: Mappin
     try:
         claim = read_claim(text)
         notes = notes_at(timeline, claim.range)
-    except (ClaimFault, NoSuchPlace):
+    except (ClaimError, PlaceError):
         return None
     if not notes:
         return None

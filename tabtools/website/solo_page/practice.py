@@ -13,7 +13,7 @@ from pathlib import Path
 
 from tabtools.model.solo import AddressRange, Section
 from tabtools.timeline import TimedBar, Timeline
-from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.playback import score_of
 
 ASSETS = Path(__file__).parent / "assets"
@@ -134,14 +134,14 @@ def _passages(timeline: Timeline) -> Iterator[tuple[str, float, float]]:
     for passage in timeline.solo.passages:
         try:
             start, end = stretch_seconds(timeline, passage.range)
-        except NoSuchPlace:
+        except PlaceError:
             continue
         where = f"{passage.range}".replace("-", "–")
         yield f"{passage.name}, {where}" if passage.name else where, start, end
 
 
 def stretch_seconds(timeline: Timeline, stretch: AddressRange) -> tuple[float, float]:
-    """When a stretch begins and ends. Raises `NoSuchPlace`."""
+    """When a stretch begins and ends. Raises `PlaceError`."""
     first, last = stretch.first, stretch.last
     notes = notes_at(timeline, stretch)
     opening, closing = timeline.bar_numbers[first.bar], timeline.bar_numbers[last.bar]

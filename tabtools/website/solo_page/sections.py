@@ -9,7 +9,7 @@ from tabtools.hand import Hand, strains_of
 from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import Timeline
-from tabtools.timeline.places import NoSuchPlace, notes_at
+from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.anchors import Anchors
 from tabtools.website.solo_page.hand_demands import figures_html
 from tabtools.website.solo_page.neck_maps import neck_maps
@@ -47,7 +47,7 @@ def _passages(timeline: Timeline) -> Iterator[tuple[Passage, range]]:
     for passage in timeline.solo.passages:
         try:
             notes = notes_at(timeline, passage.range)
-        except NoSuchPlace:
+        except PlaceError:
             continue
         if notes:
             yield passage, range(order[id(notes[0])], order[id(notes[-1])] + 1)
