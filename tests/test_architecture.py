@@ -14,22 +14,19 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 TEST_MODULES = sorted((ROOT / "tests").rglob("*.py"))
 
 LEVELS = (
-    {"source", "keeping", "spreading"},
-    {"problem"},
+    {"source", "cache", "parallel"},
+    {"problem", "files"},
     {"model"},
     {"notation"},
     {"timeline"},
     {"harmony", "hand"},
     {"checks", "study", "review"},
     {"search"},
-    {"linting", "finding", "exchange", "reports", "files", "settings", "starter"},
+    {"linting", "exchange", "engraving", "reports", "settings", "starter"},
     {"website"},
     {"cli"},
 )
 """The parts of the package from the bottom up. A part imports from the parts below it, never from its siblings."""
-
-NEIGHBOURS = {("linting", "files"), ("finding", "files")}
-"""Parts of one level that may know each other: what is linted or searched has been found and read."""
 
 EVERYWHERE = {"__version__"}
 MOST_LINES = 400
@@ -89,7 +86,7 @@ def forbidden_imports(path: Path) -> Iterator[str]:
         if own in ("__init__", "__main__"):
             is_fine = part == "cli"
         else:
-            is_fine = part == own or level(part) < level(own) or (own, part) in NEIGHBOURS
+            is_fine = part == own or level(part) < level(own)
         if not is_fine:
             yield f"{named(path)}:{line}: {own} may not import {part}"
 

@@ -105,7 +105,7 @@ def annotate(
     from tabtools.hand import hand_of
     from tabtools.reports import annotation
     from tabtools.reports import hands as report_of_hands
-    from tabtools.reports import study as studied
+    from tabtools.reports import study as report_of_study
 
     timeline = _one_timeline(file, stdin_name, settings)
     wanted = _bars(timeline, bars)
@@ -118,7 +118,7 @@ def annotate(
     else:
         click.echo(annotation.as_text(timeline, wanted, study.style))
     if phrases:
-        click.echo(f"\n{studied.as_text(study, wanted)}")
+        click.echo(f"\n{report_of_study.as_text(study, wanted)}")
 
 
 @main.command()

@@ -28,7 +28,7 @@ from tabtools.website.collection import Collection, UnpublishableError, gather
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.page_build import Prepared
 from tabtools.website.site import Site, Whereabouts
-from tabtools.website.solo_page import correction_form as suggesting
+from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
 from tabtools.website.solo_page.practice import script
 from tabtools.website.theme import WORKER, mended
@@ -74,8 +74,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         except SettingsError as error:
             raise PluginError(f"tabtools: {error}") from None
         try:
-            suggesting.check_issue_address(self.config.issue_url)
-        except suggesting.IssueAddressError as fault:
+            correction_form.check_issue_address(self.config.issue_url)
+        except correction_form.IssueAddressError as fault:
             raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
         self.folder = root / (self.config.transcriptions or self.settings.transcriptions)
         if not self.folder.is_dir():
@@ -118,7 +118,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         for asset in self.assets:
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         files.append(File.generated(config, SCRIPT, content=script()))
-        files.append(File.generated(config, SUGGESTING, content=suggesting.script()))
+        files.append(File.generated(config, SUGGESTING, content=correction_form.script()))
         return files
 
     def _add(self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False) -> None:

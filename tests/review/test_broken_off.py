@@ -23,8 +23,8 @@ def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository
 
 KILLED = """\
 import os, sys
-import tabtools.review.apply_patch as taking
-taking.commit = lambda *arguments: os.kill(os.getpid(), 9)
+from tabtools.review import apply_patch
+apply_patch.commit = lambda *arguments: os.kill(os.getpid(), 9)
 from tabtools.cli import main
 main()
 """
@@ -101,14 +101,14 @@ def test_a_correction_that_is_there_already_is_said_to_be(repository: GitReposit
 
 
 def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
-    from tabtools.review import apply_patch as taking
+    from tabtools.review import apply_patch
 
     def commit_then_fail(*arguments: object) -> str:
         real(*arguments)
         raise KeyboardInterrupt
 
-    real = taking.commit
-    monkeypatch.setattr(taking, "commit", commit_then_fail)
+    real = apply_patch.commit
+    monkeypatch.setattr(apply_patch, "commit", commit_then_fail)
     assert applied(repository, PATCH, "--yes").exit_code != 0
     assert repository.read() == BETTER
     assert repository.git("status", "--porcelain") == ""
@@ -117,14 +117,14 @@ def test_a_commit_that_was_made_is_not_taken_back(repository: GitRepository, mon
 def test_where_git_fails_twice_it_is_said_how_to_finish(
     repository: GitRepository, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from tabtools.review import apply_patch as taking
+    from tabtools.review import apply_patch
 
     def failing(*_: object) -> str:
         raise GitError("git cat-file took longer than 60 seconds", "try again")
 
     with monkeypatch.context() as patched:
-        patched.setattr(taking, "commit", failing)
-        patched.setattr(taking, "is_committed", failing)
+        patched.setattr(apply_patch, "commit", failing)
+        patched.setattr(apply_patch, "is_committed", failing)
         done = applied(repository, PATCH, "--yes")
     assert done.exit_code == 2 and repository.read() == BETTER
     assert f"{SOLO} has the correction, but perhaps it is not committed: git cat-file took longer" in done.stderr

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import line
 
-from tabtools import cache as keeping
+from tabtools import cache
 from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, read_all, solo_paths
 from tabtools.search import index as index_module
@@ -98,12 +98,12 @@ def test_what_is_no_longer_there_is_forgotten_when_all_was_asked_for() -> None:
 def test_the_index_of_another_version_is_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
     data = filled()
     monkeypatch.setattr("tabtools.__version__", "0.0.9")
-    keeping._made_by.cache_clear()
+    cache._made_by.cache_clear()
     try:
         assert rebuilt(data) == ["0.solo", "1.solo"]
     finally:
         monkeypatch.undo()
-        keeping._made_by.cache_clear()
+        cache._made_by.cache_clear()
     assert rebuilt(data) == []
 
 

@@ -19,15 +19,14 @@ from tabtools.cli import main
 from tabtools.source import decode
 from tabtools.study import study_of
 from tabtools.website.plugin import STYLESHEETS
-from tabtools.website.solo_page import correction_form as suggesting
-from tabtools.website.solo_page import practice
+from tabtools.website.solo_page import correction_form, practice
 from tabtools.website.solo_page.correction_form import suggesting_html, written_bars
 from tabtools.website.solo_page.sections import understanding
 from tabtools.website.solo_page.tab import tab_html
 
 ASSETS = STYLESHEET.parent
 STYLES = "".join((ASSETS.parent / name).read_text(encoding="utf-8") for name in STYLESHEETS)
-SCRIPTS = (practice.script(), (ASSETS / "understanding.js").read_text(encoding="utf-8"), suggesting.script())
+SCRIPTS = (practice.script(), (ASSETS / "understanding.js").read_text(encoding="utf-8"), correction_form.script())
 
 
 FORGE = "https://forge.example/new?title={title}&body={body}"

@@ -22,7 +22,7 @@ from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchError, re
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.timeline import TimedBar, Timeline
 
-ASSETS = Path(__file__).parent / "assets" / "suggesting"
+ASSETS = Path(__file__).parents[1] / "assets" / "suggesting"
 PARTS = ("patch.js", "faults.js", "form.js")
 PLACEHOLDERS = ("{title}", "{body}")
 EXAMPLE = "https://forge.example/solos/issues/new?title={title}&body={body}"

@@ -16,7 +16,7 @@ from tabtools.timeline import TimedBar, Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.playback import score_of
 
-ASSETS = Path(__file__).parent / "assets"
+ASSETS = Path(__file__).parents[1] / "assets"
 PARTS = ("string.js", "sound.js", "recording.js", "player.js", "tab.js", "controls.js")
 SLOWEST, FASTEST = 25, 125
 

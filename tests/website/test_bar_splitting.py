@@ -11,8 +11,7 @@ from drawn import SOLOS, drawing, texts
 from generated import solos
 from hypothesis import given, settings
 
-from tabtools.engraving import BarDrawing, PieceDrawing, SoloDrawing
-from tabtools.engraving import bar_splitting as pieces
+from tabtools.engraving import BarDrawing, PieceDrawing, SoloDrawing, bar_splitting
 
 RUN = "3:12 3:14 2:12 2:13 2:15 1:12 1:14 1:15 2:15 2:13 3:14 3:12"
 CALM = "\n".join(f"{count}  {RUN}" for count in range(1, 5))
@@ -38,7 +37,7 @@ def test_a_wide_bar_is_broken_at_counts_into_few_pieces_that_fit() -> None:
         0,
         2,
     ]
-    assert all(piece.width <= pieces.WIDEST for piece in bar_of(f"bar 1  Am\n{CALM}\n").pieces)
+    assert all(piece.width <= bar_splitting.WIDEST for piece in bar_of(f"bar 1  Am\n{CALM}\n").pieces)
 
 
 @pytest.mark.parametrize(
@@ -94,7 +93,7 @@ def test_a_beat_too_wide_stays_whole() -> None:
 
 
 def uncut(text: str) -> SoloDrawing:
-    with mock.patch.object(pieces, "WIDEST", 1e9):
+    with mock.patch.object(bar_splitting, "WIDEST", 1e9):
         return drawing(text)
 
 
