@@ -45,11 +45,15 @@ class Comments:
 NO_COMMENTS = Comments()
 
 
+Fret = int | Fraction
+"""A fret counted from the capo: whole where a finger stands, a fraction where only pitch moves."""
+
+
 class Place(NamedTuple):
     """A place on the neck: a string (1 is the highest) and a fret counted from the capo."""
 
     string: int
-    fret: Fraction
+    fret: Fret
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,7 @@ class Motion(NamedTuple):
     """
 
     sign: str
-    fret: Fraction | None = None
+    fret: Fret | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +89,10 @@ class Note:
     """
 
     string: int | None
-    fret: Fraction | None
+    fret: Fret | None
     via: str = ""
     dead: bool = False
-    touch: Fraction | None = None
+    touch: Fret | None = None
     motions: tuple[Motion, ...] = ()
     heard: int | None = None
     heard_name: str = ""
@@ -231,7 +235,7 @@ class Address(NamedTuple):
     """A place in the music: a bar, a count of it, a stroke on that count's line. `5`, `5.2`, `5.2.3`."""
 
     bar: int
-    count: int | None = None
+    count: int | None = None  # type: ignore[assignment]  # a count of the music, not a tuple's count()
     stroke: int | None = None
 
     def __str__(self) -> str:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TypedDict, TypeVar
 
+from tabtools.model.rhythm import Meter
 from tabtools.model.solo import (
     Bar,
     BeatLine,
@@ -15,17 +18,31 @@ from tabtools.model.solo import (
     Item,
     Like,
     Passage,
+    Section,
     Solo,
 )
 from tabtools.notation import limits
 from tabtools.notation.header import FieldValueError, read_header, read_meter, read_tempo
-from tabtools.notation.lines import BarLine, Entry, Line, Remark, solo_grammar
+from tabtools.notation.lines import BarLine, Line, MeterEntry, NumberEntry, Remark, solo_grammar
 from tabtools.notation.read import MisreadError
 from tabtools.notation.unreadable import syntax_problem, without_overlong_lines, without_unreadable_lines
 from tabtools.problem import Problem
 from tabtools.source import SourceText, Span
 
 LONGEST_FREE_BAR = 600
+
+Commented = TypeVar("Commented", bound=Field | Section | Bar | BarLine | BeatLine | Like | Passage)
+Below = TypeVar("Below", bound=Field | Section | Bar | BeatLine | Like | Passage)
+Piece = TypeVar("Piece", Field, BeatLine, Item)
+
+
+class BarValues(TypedDict, total=False):
+    """What a bar line says beside its number and its chords."""
+
+    at: Fraction
+    meter: Meter
+    tempo: Fraction
+    free: Fraction
 
 
 @dataclass(frozen=True)
@@ -128,7 +145,7 @@ class _Assembly:
         else:
             self.stray_remarks = below
 
-    def _with_remarks_above(self, line: Line) -> Line:
+    def _with_remarks_above(self, line: Commented) -> Commented:
         if not self.remarks:
             return line
         above = tuple(self.remarks)
@@ -156,7 +173,7 @@ class _Assembly:
                 self.bar_damaged = self.bar_line is not None
             self.last_end = max(self.last_end, span.end)
 
-    def _take(self, line: Line) -> None:
+    def _take(self, line: Field | Section | BarLine | Like | Passage | BeatLine) -> None:
         if isinstance(line, BeatLine):
             self._take_beat(line)
         elif isinstance(line, Field):
@@ -170,7 +187,7 @@ class _Assembly:
             else:
                 self.items.append(self._checked(line))
 
-    def _append(self, block: list, line: Field | BeatLine | Passage) -> None:
+    def _append(self, block: list[Piece], line: Piece) -> None:
         """Lines of a block stand together: comments below the last one come to stand above the next."""
         if block:
             block[-1], line = _pass_on(block[-1], line)
@@ -222,16 +239,16 @@ class _Assembly:
 
     def _bar(self, line: BarLine) -> Bar:
         chords: list[ChordMark] = []
-        values: dict[str, object] = {}
+        values: BarValues = {}
         for entry in line.entries:
-            if entry.word == "chord":
-                chords.append(entry.value)
-                self._check_moment(entry.value)
+            if isinstance(entry, ChordMark):
+                chords.append(entry)
+                self._check_moment(entry)
             elif entry.word in values:
                 self._lose(line, entry, FieldValueError(f"{entry.word} stands twice on this bar", "keep one", "syntax"))
             else:
                 try:
-                    values[entry.word] = _value(entry)
+                    values.update(_value(entry))
                 except FieldValueError as fault:
                     self._lose(line, entry, fault)
         return Bar(
@@ -244,7 +261,7 @@ class _Assembly:
             damaged=self.bar_damaged,
         )
 
-    def _lose(self, line: BarLine, entry: Entry, fault: FieldValueError) -> None:
+    def _lose(self, line: BarLine, entry: MeterEntry | NumberEntry, fault: FieldValueError) -> None:
         """A part of a bar line that is missing from the bar."""
         self._fault(entry.span, fault.message, fault.advice, fault.check)
         self.bad.append(line.span)
@@ -274,19 +291,21 @@ class _Assembly:
         self.problems.append(syntax_problem(self.source, span, message, advice, check))
 
 
-def _value(entry: Entry) -> object:
-    if entry.word == "meter":
-        return read_meter(entry.value)
+def _value(entry: MeterEntry | NumberEntry) -> BarValues:
+    if isinstance(entry, MeterEntry):
+        return {"meter": read_meter(entry.text)}
     if entry.word == "tempo":
-        return read_tempo(entry.value)
-    if entry.word == "free" and not 0 < entry.value <= LONGEST_FREE_BAR:
+        return {"tempo": read_tempo(entry.number)}
+    if entry.word == "at":
+        return {"at": entry.number}
+    if not 0 < entry.number <= LONGEST_FREE_BAR:
         raise FieldValueError(
             "a free bar cannot last that long", f"write at most {LONGEST_FREE_BAR} seconds, more than 0"
         )
-    return entry.value
+    return {"free": entry.number}
 
 
-def _pass_on(previous, line):
+def _pass_on(previous: Commented, line: Below) -> tuple[Commented, Below]:
     below = previous.comments.below
     if not below:
         return previous, line
@@ -296,5 +315,5 @@ def _pass_on(previous, line):
     )
 
 
-def _with_below(thing, below: tuple[Comment, ...]):
+def _with_below(thing: Commented, below: tuple[Comment, ...]) -> Commented:
     return replace(thing, comments=replace(thing.comments, below=thing.comments.below + below))

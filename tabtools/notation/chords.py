@@ -25,7 +25,7 @@ from functools import lru_cache
 from tabtools.model.harmony import ChordSymbol, Degree
 from tabtools.model.pitch import Tone
 from tabtools.notation.chord_faults import ChordError, explain_chord
-from tabtools.notation.read import Grammar, MisreadError, Token
+from tabtools.notation.read import Children, Grammar, MisreadError, Token
 
 __all__ = ["ChordError", "read_chord"]
 
@@ -76,22 +76,22 @@ class _Words:
     bass: Token | None
 
 
-class _Callbacks:
+class _ChordCallbacks:
     """One method a rule of chord.lark."""
 
-    def basics(self, children: list) -> dict[str, Token]:
+    def basics(self, children: list[Token]) -> dict[str, Token]:
         return {token.type: token for token in children}
 
-    def group(self, children: list) -> list[tuple[Token, bool]]:
+    def group(self, children: list[Token]) -> list[tuple[Token, bool]]:
         return [(token, True) for token in children]
 
-    def bass(self, children: list) -> Token:
+    def bass(self, children: list[Token]) -> Token:
         return children[0]
 
-    def no_chord(self, children: list) -> None:
+    def no_chord(self, children: Children) -> None:
         return None
 
-    def symbol(self, children: list) -> _Words:
+    def symbol(self, children: Children) -> _Words:
         root, basics, *modifiers = children
         bass = modifiers.pop() if modifiers and getattr(modifiers[-1], "type", "") == "ROOT" else None
         flat: list[tuple[Token, bool]] = []
@@ -267,4 +267,4 @@ def _fault(token: Token, message: str, advice: str) -> ChordError:
 
 @lru_cache(maxsize=1)
 def _grammar() -> Grammar:
-    return Grammar("chord.lark", ("symbol",), _Callbacks())
+    return Grammar("chord.lark", ("symbol",), _ChordCallbacks())

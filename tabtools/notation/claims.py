@@ -17,10 +17,10 @@ from tabtools.model.claims import (
     ScaleClaim,
     Statement,
 )
-from tabtools.model.harmony import parse_degree
+from tabtools.model.harmony import Degree, parse_degree
 from tabtools.model.pitch import parse_pitch, parse_tone
 from tabtools.model.solo import NOWHERE, Address, AddressRange
-from tabtools.notation.read import Grammar, MisreadError, Token
+from tabtools.notation.read import Children, Grammar, MisreadError, Token
 from tabtools.source import SourceText, Span
 
 _FENCE = re.compile(r" {0,3}(`{3,}|~{3,})")
@@ -72,10 +72,10 @@ def spans_of_claims(lesson: SourceText) -> Iterator[tuple[str, Span]]:
         offset += len(line) + 1
 
 
-class _Callbacks:
+class _ClaimCallbacks:
     """One method a rule of claim.lark."""
 
-    def claim(self, children: list) -> tuple[AddressRange, tuple[Statement, ...]]:
+    def claim(self, children: Children) -> tuple[AddressRange, tuple[Statement, ...]]:
         return children[1], tuple(children[2:])
 
     def range(self, children: list[Token]) -> AddressRange:
@@ -114,7 +114,7 @@ class _Callbacks:
         return PositionClaim(int(children[1]), f"position {children[1]}")
 
 
-def _degree(text: str):
+def _degree(text: str) -> Degree:
     try:
         return parse_degree(text)
     except ValueError:
@@ -123,7 +123,7 @@ def _degree(text: str):
 
 @lru_cache(maxsize=1)
 def _grammar() -> Grammar:
-    return Grammar("claim.lark", ("claim",), _Callbacks())
+    return Grammar("claim.lark", ("claim",), _ClaimCallbacks())
 
 
 def _explained(text: str, misread: MisreadError) -> ClaimError:

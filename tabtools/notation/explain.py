@@ -13,9 +13,9 @@ from difflib import get_close_matches
 
 from tabtools.notation.explain_bar import BAR_RULES, bare_keyword
 from tabtools.notation.explain_beat import BEAT_RULES
-from tabtools.notation.explanation import Explanation, Rule, Stop, quoted
+from tabtools.notation.explanation import Explanation, ReadingStop, Rule, leading, quoted
 from tabtools.notation.header import FIELD_NAMES
-from tabtools.notation.read import MisreadError, Refused
+from tabtools.notation.read import MisreadError, RefusedError
 
 _CONFLICT = re.compile(r"(<{7}|={7}|>{7}|\|{7})(\s|$)")
 _DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
@@ -23,10 +23,10 @@ _DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 
 def explain(line: str, misread: MisreadError) -> Explanation:
     """Explain why `line` (with its offset within the line in `misread`) could not be read."""
-    if isinstance(misread, Refused):
+    if isinstance(misread, RefusedError):
         return Explanation(misread.message, misread.advice)
     at = min(misread.offset, len(line))
-    stop = Stop(line, line[:at], line[at:], misread.awaited)
+    stop = ReadingStop(line, line[:at], line[at:], misread.awaited)
     for rule in _RULES:
         if (explanation := rule(stop)) is not None:
             return explanation
@@ -34,7 +34,7 @@ def explain(line: str, misread: MisreadError) -> Explanation:
     return Explanation(f"{found} cannot stand here", _what_fits(misread.awaited))
 
 
-def _conflict(stop: Stop) -> Explanation | None:
+def _conflict(stop: ReadingStop) -> Explanation | None:
     if _CONFLICT.match(stop.line):
         return Explanation(
             "a conflict marker left by a merge",
@@ -45,7 +45,7 @@ def _conflict(stop: Stop) -> Explanation | None:
     return None
 
 
-def _look_alike(stop: Stop) -> Explanation | None:
+def _look_alike(stop: ReadingStop) -> Explanation | None:
     """Characters that look like those of the format, or like nothing at all."""
     sign = stop.here[:1]
     if sign.isascii():
@@ -65,10 +65,10 @@ def _look_alike(stop: Stop) -> Explanation | None:
     return None
 
 
-def _start_of_line(stop: Stop) -> Explanation | None:
+def _start_of_line(stop: ReadingStop) -> Explanation | None:
     if stop.before.strip():
         return None
-    word = re.match(r"[^\s:]*", stop.here).group()
+    word = leading(r"[^\s:]*", stop.here)
     if re.fullmatch(r"bars?|section|passage", word.lower()):
         return bare_keyword(word)
     if match := re.match(r"(bars?|section|passage)([0-9].*)", word):
@@ -110,19 +110,19 @@ _ON_A_BAR = {
 }
 
 
-def _comment(stop: Stop) -> Explanation | None:
+def _comment(stop: ReadingStop) -> Explanation | None:
     if stop.here.startswith("#") and stop.before[-1:].strip():
         return Explanation("a comment needs a space before its #", "put a space in front of the #")
     return None
 
 
-def _section(stop: Stop) -> Explanation | None:
+def _section(stop: ReadingStop) -> Explanation | None:
     if re.match(r"\s*section\b", stop.line) and "LABEL" in stop.awaited:
         return bare_keyword("section")
     return None
 
 
-def _passage(stop: Stop) -> Explanation | None:
+def _passage(stop: ReadingStop) -> Explanation | None:
     if not re.match(r"\s*passage\b", stop.line):
         return None
     if not stop.here.strip() and stop.before.rstrip() == "passage":
@@ -130,7 +130,7 @@ def _passage(stop: Stop) -> Explanation | None:
     return Explanation(
         "the passage's addresses are not readable",
         "write them without spaces, like passage 1.1-2.4  First phrase",
-        re.match(r"\s*passage\s*", stop.line).end(),
+        len(leading(r"\s*passage\s*", stop.line)),
     )
 
 

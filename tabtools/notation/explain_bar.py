@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tabtools.notation.explanation import Explanation, Rule, Stop, quoted
+from tabtools.notation.explanation import Explanation, ReadingStop, Rule, quoted
 
 _EXAMPLES = {
     "bar": "bar 5  Dm7",
@@ -34,11 +34,11 @@ def bare_keyword(word: str) -> Explanation:
     return Explanation(f"{_MISSING[plain]} after {plain}", f"write it like {_EXAMPLES[plain]}")
 
 
-def _is_bar_line(stop: Stop) -> bool:
+def _is_bar_line(stop: ReadingStop) -> bool:
     return re.match(r"\s*bars?\b", stop.line) is not None
 
 
-def _number(stop: Stop) -> Explanation | None:
+def _number(stop: ReadingStop) -> Explanation | None:
     if not re.fullmatch(r"\s*bars?\s+[0-9]*", stop.before):
         return None
     keyword = stop.before.split()[0]
@@ -55,12 +55,12 @@ def _number(stop: Stop) -> Explanation | None:
     return Explanation(message, f"write a space, then the chords, like bar {number}  Dm7")
 
 
-def _behind_number(stop: Stop, number: str) -> Explanation:
+def _behind_number(stop: ReadingStop, number: str) -> Explanation:
     message = f"{quoted(stop.here.split()[0])} cannot stand behind the bar's number"
     return Explanation(message, f"write a space, then the chords, like bar {number}  Dm7")
 
 
-def _like(stop: Stop) -> Explanation | None:
+def _like(stop: ReadingStop) -> Explanation | None:
     words = stop.line.split()
     is_repeat = words[0] == "bars" or "like" in words
     is_behind = re.search(r"\blike\s+[0-9]", stop.before) and not re.match(r"[-,0-9]", stop.word)
@@ -71,7 +71,7 @@ def _like(stop: Stop) -> Explanation | None:
     return Explanation("the bars to repeat are not readable", "write them without spaces, like bars 9-12 like 1-4")
 
 
-def _behind_like(stop: Stop) -> Explanation | None:
+def _behind_like(stop: ReadingStop) -> Explanation | None:
     """A line that repeats bars takes chords and nothing else."""
     if not re.search(r"\blike\s+[0-9]+(-[0-9]+)?\s", stop.before + stop.here[:1]):
         return None
@@ -84,7 +84,7 @@ def _behind_like(stop: Stop) -> Explanation | None:
     return None
 
 
-def _range_in_bar(stop: Stop) -> Explanation | None:
+def _range_in_bar(stop: ReadingStop) -> Explanation | None:
     if re.fullmatch(r"\s*bar\s+[0-9]+-[0-9]+\s*", stop.before):
         return Explanation(
             "a bar line begins one bar", "give each bar its own line; to repeat bars write bars 5-6 like 1-2"
@@ -92,7 +92,7 @@ def _range_in_bar(stop: Stop) -> Explanation | None:
     return None
 
 
-def _value(stop: Stop) -> Explanation | None:
+def _value(stop: ReadingStop) -> Explanation | None:
     """What stands behind at, meter, tempo and free."""
     tail = re.search(r"\b(at|meter|tempo|free)(?:\s+[0-9:./s]*(?:\s+in\s*)?)?$", stop.before)
     if tail is not None and (stop.before[-1:].strip() or not stop.awaited >= {"CHORD"}):
@@ -108,7 +108,7 @@ def _value(stop: Stop) -> Explanation | None:
     return Explanation(f"{what} is {'missing' if is_missing else 'not readable'}", advice)
 
 
-def _chord(stop: Stop) -> Explanation | None:
+def _chord(stop: ReadingStop) -> Explanation | None:
     if stop.here.startswith("@") and not stop.before[-1:].strip():
         message = f"{quoted(stop.word)} stands without its chord"
         return Explanation(message, "write them together, like A7@3")
@@ -129,7 +129,7 @@ def _chord(stop: Stop) -> Explanation | None:
     )
 
 
-def _anything_else(stop: Stop) -> Explanation | None:
+def _anything_else(stop: ReadingStop) -> Explanation | None:
     if stop.word:
         return Explanation(f"{quoted(stop.slot)} cannot stand on a bar's line", "write it like bar 5  Dm7@1 G7@3")
     return None

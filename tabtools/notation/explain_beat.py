@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tabtools.notation.explanation import Explanation, Rule, Stop, quoted
+from tabtools.notation.explanation import Explanation, ReadingStop, Rule, leading, quoted
 from tabtools.notation.marks import MARKS
 
 NOTE_EXAMPLES = "a number, x for a dead note or <12> for a harmonic, like 3:7"
@@ -18,7 +18,7 @@ _WORDS_FOR_HOLD = {"hold", "tie", "tied", "sustain", "held"}
 # ---- the count -----------------------------------------------------------------------------------------------
 
 
-def _count(stop: Stop) -> Explanation | None:
+def _count(stop: ReadingStop) -> Explanation | None:
     if not re.fullmatch(r"\s*[0-9]+(-[0-9]*)?", stop.before):
         return None
     written = (stop.before + stop.word).strip()
@@ -42,16 +42,16 @@ def _count(stop: Stop) -> Explanation | None:
 # ---- where a slot should begin ------------------------------------------------------------------------------
 
 
-def _awaits_slot(stop: Stop) -> bool:
+def _awaits_slot(stop: ReadingStop) -> bool:
     return "HOLD" in stop.awaited or "STRING" in stop.awaited
 
 
-def _awaits_slot_around(stop: Stop) -> bool:
+def _awaits_slot_around(stop: ReadingStop) -> bool:
     """Whether the whole word stands where a slot should: reading may have stopped behind its first letter."""
     return not re.search(r"\[[^\]]*$|\][ \t]*$", stop.before)
 
 
-def _string_missing(stop: Stop) -> Explanation | None:
+def _string_missing(stop: ReadingStop) -> Explanation | None:
     if not _awaits_slot(stop):
         return None
     if re.match(r"[0-9]+\s*:\s|[0-9]+\s+:", stop.here):
@@ -71,11 +71,11 @@ def _string_missing(stop: Stop) -> Explanation | None:
     return None
 
 
-def _spaced_colon(stop: Stop) -> Explanation:
+def _spaced_colon(stop: ReadingStop) -> Explanation:
     return Explanation("a space stands between string and fret", "write them together, like 3:7")
 
 
-def _group_start(stop: Stop) -> Explanation | None:
+def _group_start(stop: ReadingStop) -> Explanation | None:
     if not stop.here.startswith("("):
         return None
     if not _awaits_slot(stop):
@@ -86,7 +86,7 @@ def _group_start(stop: Stop) -> Explanation | None:
     return None
 
 
-def _word_for_slot(stop: Stop) -> Explanation | None:
+def _word_for_slot(stop: ReadingStop) -> Explanation | None:
     """English words where a sign is meant."""
     slot = stop.slot.strip("(){},;")
     if not re.fullmatch(r"[A-Za-z]{2,}", slot) or not _awaits_slot_around(stop):
@@ -102,7 +102,7 @@ def _word_for_slot(stop: Stop) -> Explanation | None:
     return Explanation(f"{quoted(slot)} is no note, hold or rest", SLOT_EXAMPLES, start)
 
 
-def _loose_sign(stop: Stop) -> Explanation | None:
+def _loose_sign(stop: ReadingStop) -> Explanation | None:
     """What belongs to a note and stands alone."""
     if not _awaits_slot(stop) or stop.before[-1:].strip(" \t("):
         return None
@@ -123,7 +123,7 @@ def _loose_sign(stop: Stop) -> Explanation | None:
     return Explanation(*alone[stop.here[:1]])
 
 
-def _no_slot(stop: Stop) -> Explanation | None:
+def _no_slot(stop: ReadingStop) -> Explanation | None:
     if not _awaits_slot(stop) or not stop.word:
         return None
     if re.fullmatch(r"[A-G](#|b)?-?[0-9]", stop.word):
@@ -143,7 +143,7 @@ def _capitals(word: str) -> Explanation:
 # ---- within a note ------------------------------------------------------------------------------------------
 
 
-def _after_move(stop: Stop) -> Explanation | None:
+def _after_move(stop: ReadingStop) -> Explanation | None:
     """A move without its fret."""
     move = re.search(r"(?<![A-Za-z])(pb|[hptbrw/\\])$", stop.before)
     if move is None or "FRET" not in stop.awaited:
@@ -166,7 +166,7 @@ def _after_move(stop: Stop) -> Explanation | None:
     return Explanation(f"the {what} {quoted(sign)} does not say to which fret", f"write it like {sign}7")
 
 
-def _fret(stop: Stop) -> Explanation | None:
+def _fret(stop: ReadingStop) -> Explanation | None:
     """What should be a fret behind `3:`."""
     if not re.search(r"[0-9]:$", stop.before) or not stop.awaited & {"FRET", "DEAD"}:
         return None
@@ -174,7 +174,7 @@ def _fret(stop: Stop) -> Explanation | None:
         return _touch(stop)
     if stop.here[:1] in " \t" and re.match(r"[ \t]+[0-9x<]", stop.here):
         return _spaced_colon(stop)
-    found = re.match(r"[^\s+)]*", stop.here).group()
+    found = leading(r"[^\s+)]*", stop.here)
     if found[:1] in ("X", "O"):
         return (
             _capitals(found)
@@ -186,11 +186,11 @@ def _fret(stop: Stop) -> Explanation | None:
     )
 
 
-def _touch(stop: Stop) -> Explanation:
+def _touch(stop: ReadingStop) -> Explanation:
     return Explanation("the harmonic is not readable", "write the touched fret between < and >, like 4:<12> or 4:5<17>")
 
 
-def _marks(stop: Stop) -> Explanation | None:
+def _marks(stop: ReadingStop) -> Explanation | None:
     opened = stop.before.rfind("[")
     if opened <= stop.before.rfind("]"):
         return None
@@ -201,7 +201,7 @@ def _marks(stop: Stop) -> Explanation | None:
     return Explanation("the marks are not readable", "write words with commas between, like [accent, down]", opened)
 
 
-def _after_marks(stop: Stop) -> Explanation | None:
+def _after_marks(stop: ReadingStop) -> Explanation | None:
     if re.search(r"\s\[[^\]]*\]\s*$", stop.before) and stop.here.strip():
         opened = stop.before.rindex("[")
         if stop.here.lstrip().startswith("["):
@@ -211,7 +211,7 @@ def _after_marks(stop: Stop) -> Explanation | None:
     return None
 
 
-def _after_fret(stop: Stop) -> Explanation | None:
+def _after_fret(stop: ReadingStop) -> Explanation | None:
     """What cannot follow where a note could have ended."""
     if not stop.before[-1:].strip() or not stop.word or _awaits_slot(stop):
         return None
@@ -267,7 +267,7 @@ _FOLLOWERS = (
 )
 
 
-def _other_reading(stop: Stop) -> Explanation | None:
+def _other_reading(stop: ReadingStop) -> Explanation | None:
     if not re.search(r"\?([0-9]+:)?[0-9]*$", stop.before) or not stop.before[-1:].strip():
         return None
     return Explanation(
@@ -280,7 +280,7 @@ def _other_reading(stop: Stop) -> Explanation | None:
 # ---- the end of the line ------------------------------------------------------------------------------------
 
 
-def _breaks_off(stop: Stop) -> Explanation | None:
+def _breaks_off(stop: ReadingStop) -> Explanation | None:
     if stop.before.endswith("+") and not stop.word:
         return Explanation("the + joins nothing", "write the notes that sound together without spaces, like 3:7+2:8")
     if stop.here.strip():

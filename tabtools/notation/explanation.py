@@ -16,7 +16,7 @@ class Explanation(NamedTuple):
     check: str = "syntax"
 
 
-class Stop(NamedTuple):
+class ReadingStop(NamedTuple):
     """Where reading stopped: the line, what stands `before` and `here`, and the terminals that could have come."""
 
     line: str
@@ -27,20 +27,32 @@ class Stop(NamedTuple):
     @property
     def word(self) -> str:
         """What stands here, up to the next white space."""
-        return re.match(r"\S*", self.here).group()
+        return leading(r"\S*", self.here)
 
     @property
     def slot(self) -> str:
         """The whole word that reading stopped in."""
-        return re.search(r"[^\s(]*$", self.before).group() + self.word
+        return self._begun + self.word
 
     @property
     def slot_offset(self) -> int:
         """Where the whole word begins."""
-        return len(self.before) - len(re.search(r"[^\s(]*$", self.before).group())
+        return len(self.before) - len(self._begun)
+
+    @property
+    def _begun(self) -> str:
+        """What of the word stands before the place where reading stopped."""
+        match = re.search(r"[^\s(]*$", self.before)
+        return match[0] if match else ""
 
 
-Rule = Callable[[Stop], Explanation | None]
+def leading(pattern: str, text: str) -> str:
+    """What of a text its beginning is by a pattern; empty where it does not begin so."""
+    match = re.match(pattern, text)
+    return match[0] if match else ""
+
+
+Rule = Callable[[ReadingStop], Explanation | None]
 
 
 def quoted(text: str, most: int = 30) -> str:

@@ -18,6 +18,7 @@ from tabtools.model.solo import (
     Comments,
     Count,
     Field,
+    Fret,
     Group,
     Hold,
     Like,
@@ -28,10 +29,11 @@ from tabtools.model.solo import (
     Place,
     Rest,
     Section,
+    Slot,
     Stroke,
 )
 from tabtools.notation.marks import mark_of
-from tabtools.notation.read import Grammar, Refused, Token
+from tabtools.notation.read import Children, Grammar, RefusedError, Token, span_of
 from tabtools.source import Span
 
 
@@ -40,17 +42,28 @@ class BarLine:
     """A `bar` line before its beat lines are known."""
 
     number: int
-    entries: tuple[Entry, ...]
+    entries: tuple[BarEntry, ...]
     comments: Comments
     span: Span
 
 
-class Entry(NamedTuple):
-    """One thing that stands on a `bar` line: `word` is `chord`, `at`, `meter`, `tempo` or `free`."""
+class MeterEntry(NamedTuple):
+    """A meter on a `bar` line, as it is written."""
+
+    text: str
+    span: Span
+    word: str = "meter"
+
+
+class NumberEntry(NamedTuple):
+    """A number on a `bar` line: `word` is `at` or `free` (seconds), or `tempo`."""
 
     word: str
-    value: object
+    number: Fraction
     span: Span
+
+
+BarEntry = ChordMark | MeterEntry | NumberEntry
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,36 +77,37 @@ class Remark:
 Line = Field | Section | BarLine | Like | Passage | BeatLine | Remark
 
 
-class _Callbacks:
+class _LineCallbacks:
     """One method a rule of solo.lark."""
 
-    def solo(self, children: list) -> list[Line]:
+    def solo(self, children: Children) -> list[Line]:
         return [child for child in children if not isinstance(child, Token)]
 
-    def line(self, children: list) -> Line:
-        return next(child for child in children if not isinstance(child, Token))
+    def line(self, children: Children) -> Line:
+        line: Line = next(child for child in children if not isinstance(child, Token))
+        return line
 
-    def remark(self, children: list) -> Remark:
+    def remark(self, children: Children) -> Remark:
         comment = _comment(children[0])
         return Remark(comment, comment.span)
 
-    def field(self, children: list) -> Field:
+    def field(self, children: Children) -> Field:
         name = children[0]
         comments = _beside(children)
         value = children[1] if len(children) > 1 else None
         if value is None:
             value_span = Span(name.start_pos, name.start_pos + len(name.rstrip()))
         else:
-            value_span = _span(value)
+            value_span = span_of(value)
         return Field(name.rstrip(" \t:"), str(value or ""), comments, Span(name.start_pos, value_span.end), value_span)
 
-    def section(self, children: list) -> Section:
+    def section(self, children: Children) -> Section:
         comments = _beside(children)
         label = children[1]
         name = children[2] if len(children) > 2 else ""
         return Section(str(label), str(name), comments, _whole(children))
 
-    def passage(self, children: list) -> Passage:
+    def passage(self, children: Children) -> Passage:
         comments = _beside(children)
         addresses = [child for child in children if isinstance(child, Address)]
         name = children[-1] if isinstance(children[-1], Token) and children[-1].type == "NAME" else ""
@@ -101,53 +115,51 @@ class _Callbacks:
         end = children[-1].end_pos if name else start + len(children[0]) + len(str(addresses[0]))
         return Passage(AddressRange(addresses[0], addresses[-1]), str(name), comments, Span(start, end))
 
-    def address(self, children: list) -> Address:
+    def address(self, children: Children) -> Address:
         return Address(*(int(part) for part in children[0].split(".")))
 
     # ---- bars
 
-    def bar(self, children: list) -> BarLine:
+    def bar(self, children: Children) -> BarLine:
         comments = _beside(children)
         word, number, *entries = children
         end = entries[-1].span.end if entries else number.end_pos
         return BarLine(int(number), tuple(entries), comments, Span(word.start_pos, end))
 
-    def chord(self, children: list) -> Entry:
+    def chord(self, children: Children) -> ChordMark:
         symbol = children[0]
         moment = _moment(children[1]) if len(children) > 1 else None
-        span = Span(symbol.start_pos, children[-1].end_pos)
-        return Entry("chord", ChordMark(str(symbol), moment, span), span)
+        return ChordMark(str(symbol), moment, Span(symbol.start_pos, children[-1].end_pos))
 
-    def at(self, children: list) -> Entry:
+    def at(self, children: Children) -> NumberEntry:
         seconds = Fraction(0)
         for part in children[1].split(":"):
             seconds = seconds * 60 + Fraction(part)
-        return Entry("at", seconds, _whole(children))
+        return NumberEntry("at", seconds, _whole(children))
 
-    def meter(self, children: list) -> Entry:
+    def meter(self, children: Children) -> MeterEntry:
         text = str(children[1]) + (f" in {children[2]}" if len(children) > 2 else "")
-        return Entry("meter", text, _whole(children))
+        return MeterEntry(text, _whole(children))
 
-    def tempo(self, children: list) -> Entry:
-        return Entry("tempo", Fraction(children[1]), _whole(children))
+    def tempo(self, children: Children) -> NumberEntry:
+        return NumberEntry("tempo", Fraction(children[1]), _whole(children))
 
-    def free(self, children: list) -> Entry:
-        return Entry("free", Fraction(children[1][:-1]), _whole(children))
+    def free(self, children: Children) -> NumberEntry:
+        return NumberEntry("free", Fraction(children[1][:-1]), _whole(children))
 
-    def like(self, children: list) -> Like:
+    def like(self, children: Children) -> Like:
         comments = _beside(children)
         word, (first, last, _), (like_first, like_last, end), *entries = children
         if entries:
             end = entries[-1].span.end
-        chords = tuple(entry.value for entry in entries)
-        return Like(first, last, like_first, like_last, chords, comments, Span(word.start_pos, end))
+        return Like(first, last, like_first, like_last, tuple(entries), comments, Span(word.start_pos, end))
 
-    def bar_range(self, children: list) -> tuple[int, int, int]:
+    def bar_range(self, children: Children) -> tuple[int, int, int]:
         return int(children[0]), int(children[-1]), children[-1].end_pos
 
     # ---- beats
 
-    def beat(self, children: list) -> BeatLine:
+    def beat(self, children: Children) -> BeatLine:
         comments = _beside(children)
         first = children[0]
         last = children[1] if isinstance(children[1], Token) else first
@@ -158,8 +170,8 @@ class _Callbacks:
         end = marks[-1].span.end + 1 if marks else body[-1].span.end
         return BeatLine(int(first), int(last), tuple(body), marks, comments, Span(first.start_pos, end))
 
-    def slot(self, children: list):
-        thing = children[0]
+    def slot(self, children: Children) -> Slot:
+        thing: Stroke | Group | Token = children[0]
         weight = int(children[1][1:]) if len(children) > 1 else 1
         if isinstance(thing, Token):
             kind = Hold if thing.type == "HOLD" else Rest
@@ -168,24 +180,29 @@ class _Callbacks:
             return replace(thing, weight=weight, span=Span(thing.span.start, children[1].end_pos))
         return thing
 
-    def group(self, children: list) -> Group:
+    def group(self, children: Children) -> Group:
         return Group(tuple(children[1:-1]), 1, Span(children[0].start_pos, children[-1].end_pos))
 
-    def stroke(self, children: list) -> Stroke:
+    def stroke(self, children: Children) -> Stroke:
         if len(children) > 1:
             _refuse_unnamed_strings(children)
         return Stroke(tuple(children), 1, Span(children[0].span.start, children[-1].span.end))
 
-    def note(self, children: list) -> Note:
+    def note(self, children: Children) -> Note:
         first = children[0]
         if len(children) == 2 and first.type == "STRING" and children[1].type == "FRET":
             fret = children[1]
             return Note(int(first[:-1]), _fret(fret), span=Span(first.start_pos, fret.end_pos))
         return self._any_note(children)
 
-    def _any_note(self, children: list) -> Note:
+    def _any_note(self, children: Children) -> Note:
         via = ""
-        string = fret = touch = heard = other = None
+        string: int | None = None
+        fret: Fret | None = None
+        touch: Fret | None = None
+        heard: int | None = None
+        other: Place | None = None
+        other_string = 0
         dead = unsure = placed = False
         heard_name = ""
         motions: list[Motion] = []
@@ -201,14 +218,14 @@ class _Callbacks:
             end = child.end_pos
             if kind == "FRET":
                 if unsure:
-                    other = Place(other, _fret(child))
+                    other = Place(other_string, _fret(child))
                 elif not placed:
                     fret, placed = _fret(child), True
                 else:
                     motions[-1] = Motion(motions[-1].sign, _fret(child))
             elif kind == "STRING":
                 if unsure:
-                    other = int(child[:-1])
+                    other_string = int(child[:-1])
                 else:
                     string = int(child[:-1])
             elif kind == "MOVE" or kind == "SLIDE":
@@ -224,13 +241,15 @@ class _Callbacks:
                 dead = placed = True
             elif kind == "HEARD":
                 if heard_name:
-                    raise Refused(
+                    raise RefusedError(
                         child.start_pos, "one note is heard as two pitches", "keep one =; ? says you are not sure"
                     )
                 heard_name = str(child[1:])
                 heard = parse_pitch(heard_name)
             elif unsure:
-                raise Refused(child.start_pos, "two ? stand on one note", "keep one, with one other reading: 3:9?4:14")
+                raise RefusedError(
+                    child.start_pos, "two ? stand on one note", "keep one, with one other reading: 3:9?4:14"
+                )
             else:
                 unsure = True
         first = children[0]
@@ -249,10 +268,10 @@ class _Callbacks:
             Span(first.start_pos, end),
         )
 
-    def marks(self, children: list) -> _Marks:
+    def marks(self, children: Children) -> _Marks:
         return _Marks(tuple(children[:-1]), children[-1].end_pos)
 
-    def mark(self, children: list) -> Mark:
+    def mark(self, children: Children) -> Mark:
         return mark_of([str(child) for child in children], Span(children[0].start_pos, children[-1].end_pos))
 
 
@@ -265,16 +284,16 @@ _BARE = {sign: Motion(sign) for sign in ("h", "p", "/", "\\", "t", "b", "r", "w"
 
 
 def _motion(sign: Token, before: list[Motion]) -> Motion:
-    """The next thing that happens to a note. Raises `Refused` where nothing can follow what came before."""
+    """The next thing that happens to a note. Raises `RefusedError` where nothing can follow what came before."""
     if before:
         last = before[-1]
         if sign.type == "PREBEND":
-            raise Refused(sign.start_pos, "pb comes after another move", "write it first, like 3:7pb9r7")
+            raise RefusedError(sign.start_pos, "pb comes after another move", "write it first, like 3:7pb9r7")
         if last.fret is None and last.sign in "/\\":
             advice = "write the fret it slides to, or end the note with the slide"
-            raise Refused(sign.start_pos, "something follows a slide to nowhere", advice)
+            raise RefusedError(sign.start_pos, "something follows a slide to nowhere", advice)
         if sign.type == "VIBRATO" and last.sign in ("~", "~~"):
-            raise Refused(sign.start_pos, "two vibratos stand together", "write ~ or, for a wide one, ~~")
+            raise RefusedError(sign.start_pos, "two vibratos stand together", "write ~ or, for a wide one, ~~")
     return _BARE[sign]
 
 
@@ -282,11 +301,11 @@ def _refuse_unnamed_strings(notes: list[Note]) -> None:
     for note in notes:
         if note.string is None:
             advice = f"notes that sound together each name their string, like 5:5+4:7 {note.via}5:7+{note.via}4:9"
-            raise Refused(note.span.start, f"this “{note.via}” names no string", advice)
+            raise RefusedError(note.span.start, f"this “{note.via}” names no string", advice)
 
 
 @lru_cache(maxsize=4096)
-def _fret(text: str) -> int | Fraction:
+def _fret(text: str) -> Fret:
     value = Fraction(text)
     return int(value) if value.denominator == 1 else value
 
@@ -296,10 +315,6 @@ def _moment(token: Token) -> Count:
     half = text.endswith("&")
     bar, _, count = text.rstrip("&").rpartition(".")
     return Count(int(count), half, int(bar) if bar else None)
-
-
-def _span(token: Token) -> Span:
-    return Span(token.start_pos, token.end_pos)
 
 
 def _whole(children: list[Token]) -> Span:
@@ -312,7 +327,7 @@ def _comment(token: Token) -> Comment:
     return Comment(text, Span(start, start + len(text)))
 
 
-def _beside(children: list) -> Comments:
+def _beside(children: Children) -> Comments:
     """Take the comment at the end of a line off its children."""
     last = children[-1]
     if isinstance(last, Token) and last.type == "COMMENT":
@@ -324,4 +339,4 @@ def _beside(children: list) -> Comments:
 @lru_cache(maxsize=1)
 def solo_grammar() -> Grammar:
     """The grammar of solo files, with these callbacks: `solo` reads to a list of `Line`s, `line` to one."""
-    return Grammar("solo.lark", ("solo", "line"), _Callbacks())
+    return Grammar("solo.lark", ("solo", "line"), _LineCallbacks())

@@ -6,12 +6,25 @@ Grammars are LALR, and rules are turned into records as they are reduced: no tre
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from lark import Lark, Token
+import lark
 from lark.exceptions import UnexpectedInput
 
-__all__ = ["Grammar", "MisreadError", "Refused", "Token"]
+from tabtools.source import Span
+
+if TYPE_CHECKING:
+
+    class Token(lark.Token):
+        """A token of a text that was read: unlike one made by hand it always has its place."""
+
+        start_pos: int
+        end_pos: int
+else:
+    Token = lark.Token
+
+Children = list[Any]
+"""What a rule was read from: tokens, and what the callbacks of the rules below it returned."""
 
 
 class MisreadError(Exception):
@@ -23,7 +36,7 @@ class MisreadError(Exception):
         self.awaited = awaited
 
 
-class Refused(MisreadError):
+class RefusedError(MisreadError):
     """What fits the grammar and yet says nothing that can be played: a callback refuses it, in plain words."""
 
     def __init__(self, offset: int, message: str, advice: str):
@@ -40,7 +53,7 @@ class Grammar:
     """
 
     def __init__(self, file_name: str, starts: tuple[str, ...], callbacks: object):
-        self._lark = Lark(
+        self._lark = lark.Lark(
             Path(__file__).with_name(file_name).read_text(encoding="utf-8"),
             parser="lalr",
             start=list(starts),
@@ -49,11 +62,21 @@ class Grammar:
         )
 
     def read(self, text: str, start: str) -> Any:
-        """What the callback of the rule `start` returns. Raises `MisreadError`, `Refused` among them."""
+        """What the callback of the rule `start` returns. Raises `MisreadError`, `RefusedError` among them."""
         try:
             return self._lark.parse(text, start=start)
         except UnexpectedInput as error:
             token = getattr(error, "token", None)
             at_end = token is not None and token.type == "$END"
-            awaited = getattr(error, "accepts", None) or getattr(error, "expected", None) or error.allowed
-            raise MisreadError(len(text) if at_end else error.pos_in_stream, frozenset(awaited or ())) from None
+            awaited = next(filter(None, (getattr(error, name, None) for name in _AWAITED)), ())
+            offset = len(text) if at_end or error.pos_in_stream is None else error.pos_in_stream
+            raise MisreadError(offset, frozenset(awaited)) from None
+
+
+_AWAITED = ("accepts", "expected", "allowed")
+"""Where lark's exceptions keep what could have come, the best told first."""
+
+
+def span_of(token: Token) -> Span:
+    """Where a token stands."""
+    return Span(token.start_pos, token.end_pos)

@@ -5,9 +5,8 @@ Offsets stay what they are, so every later report points at the right place.
 
 from __future__ import annotations
 
-import re
-
 from tabtools.notation.explain import explain
+from tabtools.notation.explanation import leading
 from tabtools.notation.limits import MAX_LINE
 from tabtools.notation.lines import solo_grammar
 from tabtools.notation.read import MisreadError
@@ -68,7 +67,7 @@ def _explained(source: SourceText, line: str, offset: int, misread: MisreadError
     message, advice, at, check = explain(line, misread)
     if at is None:
         at = min(misread.offset, len(line))
-    word = re.match(r"\S*", line[at:]).group()
+    word = leading(r"\S*", line[at:])
     return syntax_problem(source, Span(offset + at, offset + at + max(1, len(word))), message, advice, check)
 
 

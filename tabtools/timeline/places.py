@@ -58,4 +58,4 @@ def _strokes(timeline: Timeline, bar: TimedBar, count: int) -> int:
     line = Address(bar.number, count)
     low = bisect_left(timeline.note_places, _place(timeline, line))
     high = bisect_right(timeline.note_places, _end(timeline, line))
-    return max((note.address.stroke for note in timeline.notes[low:high]), default=0)
+    return max((stroke for _, _, stroke in timeline.note_places[low:high]), default=0)

@@ -11,7 +11,7 @@ from tabtools.model.rhythm import STRAIGHT, Feel, Meter
 from tabtools.model.solo import BeatLine, Group, Slot
 
 HALF = Fraction(1, 2)
-Shape = tuple
+Shape = tuple["int | tuple[int, Shape]", ...]
 """The weights of slots; a group is a pair of its weight and the shape within."""
 
 

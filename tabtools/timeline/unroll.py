@@ -35,18 +35,19 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
     order = _in_order(solo)
     pickup = _pickup_counts(order[0][1]) if order else 0
     slots = 0
-    for position, (number, written, like) in enumerate(order):
-        if like is None:
-            meter, chords = written.meter or meter, written.chords
+    for position, (number, item) in enumerate(order):
+        like = item if isinstance(item, Like) else None
+        if isinstance(item, Bar):
+            written, meter, chords = item, item.meter or meter, item.chords
         else:
-            source = played.get(like.source_of(number))
+            source = played.get(item.source_of(number))
             if source is None:
                 continue
             written, meter = source.written, source.meter
             slots += slots_of(written)
             if slots > MAX_PLAYED_SLOTS:
                 break
-            own = _own_chords(like, number)
+            own = _own_chords(item, number)
             chords, chord = (source.chords, source.chord) if own is None else (own, chord)
         tempo = written.tempo or tempo
         first = _pickup_counts(written) if number == 0 and like is None else 1
@@ -85,14 +86,15 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
     return tuple(bars)
 
 
-def _in_order(solo: Solo) -> list[tuple[int, Bar | None, Like | None]]:
-    order: list[tuple[int, Bar | None, Like | None]] = []
+def _in_order(solo: Solo) -> list[tuple[int, Bar | Like]]:
+    """The number of each bar that is played, with what says what is in it."""
+    order: list[tuple[int, Bar | Like]] = []
     for item in solo.items:
         if isinstance(item, Bar):
-            order.append((item.number, item, None))
+            order.append((item.number, item))
         elif isinstance(item, Like):
             last = min(item.last, item.first + MAX_BARS)
-            order.extend((number, None, item) for number in range(item.first, last + 1))
+            order.extend((number, item) for number in range(item.first, last + 1))
         if len(order) >= MAX_BARS:
             return order[:MAX_BARS]
     return order
@@ -105,9 +107,9 @@ def _own_chords(like: Like, number: int) -> tuple[ChordMark, ...] | None:
     return tuple(mark for mark in like.chords if (mark.at.bar if mark.at and mark.at.bar else like.first) == number)
 
 
-def _pickup_counts(bar: Bar | None) -> int:
+def _pickup_counts(bar: Bar | Like) -> int:
     """The count a pickup bar starts on."""
-    if bar is None or bar.number != 0 or not bar.lines or bar.free:
+    if isinstance(bar, Like) or bar.number != 0 or not bar.lines or bar.free:
         return 1
     return max(1, min(line.first for line in bar.lines))
 
