@@ -107,7 +107,11 @@ def _repository():
 
 
 def _stop(fault) -> Stop:
-    return Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
+    return Stop(_said(fault))
+
+
+def _said(fault) -> str:
+    return f"{fault.message}; {fault.advice}" if fault.advice else fault.message
 
 
 # ---- who changed what
@@ -132,6 +136,7 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     from tabtools.review.change import read_version
     from tabtools.review.git import GitError
     from tabtools.review.history import History
+    from tabtools.review.missing_history import why_missing
 
     file = solo_of(file)
     (source,) = read_all([file])
@@ -141,7 +146,8 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     try:
         history = _history(file)
     except GitError as fault:
-        click.echo(f"tabtools: nothing is known of who changed what: {fault.message}", err=True)
+        fault = why_missing(file.resolve().parent, fault) or GitError(fault.message)
+        click.echo(f"tabtools: nothing is known of who changed what: {_said(fault)}", err=True)
     version = read_version(source)
     rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last] if history else []
     if bar is not None and bar not in version.timeline.bar_numbers:

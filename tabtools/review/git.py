@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import subprocess
 from collections.abc import Sequence
@@ -69,8 +70,16 @@ class GitError(Exception):
         self.advice = advice
 
 
+class NoGitError(GitError):
+    """git is not installed."""
+
+
 class NoRepository(GitError):
     """The folder belongs to no git repository."""
+
+
+class NoCommits(GitError):
+    """Nothing is committed in this repository yet."""
 
 
 def environment(anew: bool = False) -> dict[str, str]:
@@ -94,7 +103,7 @@ def run(
     """Run git in a folder. Raises `GitError` for statuses that are not `fine`, `NoRepository` outside of one."""
     program = shutil.which("git")
     if program is None:
-        raise GitError("git is not installed", "install it, or name two files to compare")
+        raise NoGitError("git is not installed", "install it, or name two files to compare")
     try:
         done = subprocess.run(
             [program, *_SETTINGS, *arguments],
@@ -127,11 +136,19 @@ def version(folder: Path) -> tuple[int, ...]:
 
 
 def _fault(command: str, said: str) -> GitError:
-    line = next((line for line in said.splitlines() if line.strip()), "").removeprefix("fatal: ")
+    lines = [line for line in said.splitlines() if line.strip()]
+    line = next((line for line in lines if line.startswith("fatal: ")), lines[0] if lines else "")
+    line = line.removeprefix("fatal: ")
     if "not a git repository" in line:
         return NoRepository("this folder belongs to no git repository", "run this where your solos are kept with git")
-    if "dubious ownership" in line:
-        return GitError("this repository belongs to somebody else", "git config safe.directory says how to trust it")
+    if "does not have any commits yet" in line:
+        return NoCommits("nothing is committed here yet", "git commit keeps the first version")
+    if "dubious ownership" in line or "unsafe repository" in line:
+        folder = line.partition("'")[2].partition("'")[0]
+        return GitError(
+            "this repository belongs to another user, so git does not read it",
+            f"if you trust it: git config --global --add safe.directory {visible(shlex.quote(folder))}",
+        )
     if ".lock': File exists" in line:
         name = line.partition("'")[2].partition("'")[0]
         return GitError(

@@ -1,6 +1,7 @@
 """What git knows of a whole collection, in one reading: every commit that touched a solo, on whose word.
 
-Where there is no git, or only a part of its history, there is less to tell; nothing here fails for it.
+Where there is no git, or only a part of its history, there is less to tell; nothing here fails for it, but the memory
+says why.
 
 A merge touches a solo only where it differs from all that it merges: what a branch brought is told by the commits of
 the branch, once, and a branch that a merge left out is not told at all.
@@ -13,8 +14,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.review.git import GitError, output
+from tabtools.review.git import GitError, NoCommits, output
 from tabtools.review.history import FIELDS, Commit, commit_of, edges_of
+from tabtools.review.missing_history import LOST_TEXTS, SHALLOW
 from tabtools.review.revisions import SYMBOLIC_LINK, Repository, repository_at, text_of
 from tabtools.source import SUFFIX
 
@@ -37,12 +39,14 @@ class Touch(NamedTuple):
 class Memory:
     """The touches of every solo, the latest first, by its name now (from the top of the repository).
 
-    `is_cut` says that there is more than is known here. Without a repository nothing is remembered.
+    `is_cut` says that there is more than is known here. Without a repository nothing is remembered. `fault` is what
+    keeps git from telling all that was committed, None where nothing does.
     """
 
     repository: Repository | None = None
     touches: list[tuple[str, Touch]] = field(default_factory=list)
     is_cut: bool = False
+    fault: GitError | None = None
 
     def by_path(self) -> dict[str, list[Touch]]:
         """The touches of each solo, the latest first."""
@@ -56,8 +60,11 @@ class Memory:
         wanted = sorted(set(blobs))
         try:
             contents = self.repository.blobs(wanted) if self.repository else {}
-        except GitError:
+        except GitError as fault:
             contents = {}
+            self.fault = self.fault or fault
+        if any(content is None for content in contents.values()):
+            self.fault = self.fault or LOST_TEXTS
         sources = {blob: text_of(content) for blob, content in contents.items() if content is not None}
         return {blob: source.text if source else None for blob, source in sources.items()}
 
@@ -66,12 +73,14 @@ def memory_of(folder: Path) -> Memory:
     """What git knows of the solos in a folder; an empty memory where it knows nothing. Never fails."""
     try:
         repository = repository_at(folder)
-        if not repository.has_commits():
-            return Memory(repository)
-        within = folder.resolve().relative_to(repository.top.resolve()).as_posix()
-        return _memory(repository, within)
-    except (GitError, OSError, ValueError):
-        return Memory()
+        top = repository.top.resolve()
+        if not folder.resolve().is_relative_to(top):
+            return Memory(fault=GitError(f"the solos lie outside of the repository's folder {top}"))
+        return _memory(repository, folder.resolve().relative_to(top).as_posix())
+    except NoCommits:
+        return Memory(repository)
+    except GitError as fault:
+        return Memory(fault=fault)
 
 
 def _memory(repository: Repository, within: str) -> Memory:
@@ -86,6 +95,7 @@ def _memory(repository: Repository, within: str) -> Memory:
         seen.add(commit.name)
         if commit.name in edges:
             memory.is_cut = True
+            memory.fault = SHALLOW
             continue
         renamed: dict[str, str] = {}
         for change in changes:

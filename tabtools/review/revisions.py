@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.review.git import GitError, output, run
+from tabtools.review.git import GitError, NoCommits, output, run
 from tabtools.source import MAX_BYTES, SourceError, SourceText, decode
 
 MOST_ARGUMENTS = 500
@@ -45,7 +45,12 @@ class Repository:
         return done.stdout.decode("ascii", "replace").split()[-1]
 
     def has_commits(self) -> bool:
-        return run(["rev-parse", "--verify", "--quiet", "HEAD"], self.top, fine=(0, 1, 128)).returncode == 0
+        """Whether anything is committed on this branch. Raises `GitError` where the branch is damaged."""
+        try:
+            output(["log", "--max-count=1", "--format=%H"], self.top)
+        except NoCommits:
+            return False
+        return True
 
     def merge_base(self, one: str, other: str) -> str:
         """The best common ancestor of two commits. Raises `GitError` where they share none."""

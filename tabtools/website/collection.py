@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from tabtools.cache import KEEPING_NOTHING, Keeping
@@ -10,6 +12,8 @@ from tabtools.checks import ALL_CHECKS
 from tabtools.files import lesson_path, read_all, solo_paths
 from tabtools.linting import Linted, lint_many
 from tabtools.problem import Problem
+from tabtools.review.git import GitError
+from tabtools.review.missing_history import why_missing
 from tabtools.settings import Settings
 from tabtools.source import SourceText
 from tabtools.website.facet_pages import Gathered, gathered_pages
@@ -33,7 +37,7 @@ class Collection:
     """The solos by slug, what else is said of each, and all that leads to them.
 
     `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in,
-    `remembered` what git knows of it all.
+    `remembered` what git knows of it all; `warnings` say what of that is missing, and what to do.
     """
 
     solos: dict[str, Prepared]
@@ -43,6 +47,7 @@ class Collection:
     figures: str
     dates: dict[str, Dates]
     remembered: Told
+    warnings: tuple[str, ...] = ()
 
 
 def gather(
@@ -70,6 +75,7 @@ def gather(
     remembered = told_of(folder, solos, ending, keeping)
     corrections = corrections_page(remembered.recent, {slug: one.title for slug, one in solos.items()})
     link = setting.around().another_solo
+    dated = dates_of(folder, [Path(one.path) for one in solos.values()])
     return Collection(
         solos,
         solos_index(facets, lambda slug: page_address(slug, ending), lambda path: f"../{path}{ending}")
@@ -77,8 +83,9 @@ def gather(
         related_html(facets, lambda slug: link(slug) or ""),
         (*gathered_pages(facets), *filter(None, [corrections])),
         figure_index(facets, lambda slug: page_address(slug, ending)),
-        dates_of(folder, [Path(one.path) for one in solos.values()]),
+        dated.dates,
         remembered,
+        tuple(_history_warnings(folder, (remembered.fault, dated.fault))),
     )
 
 
@@ -87,6 +94,17 @@ def _material(source: SourceText, linted: Linted) -> Material:
     if source.path in linted.drafts:
         own = tuple(problem for problem in linted.problems if problem.path in (source.path, lesson_path(source.path)))
     return Material(Path(source.path).stem, source, linted.lessons.get(source.path), own)
+
+
+def _history_warnings(folder: Path, faults: Iterable[GitError | None]) -> Iterator[str]:
+    """What the site lacks because of these faults: the first stands for all that follow from it."""
+    reasons = (why_missing(folder, fault) for fault in faults if fault is not None)
+    for reason in islice(filter(None, reasons), 1):
+        yield (
+            f"git does not tell the whole history of the solos: {reason.message}. So the site lacks histories, "
+            f"corrections and their feed, or a part of them, and the dates of the solos are wrong. What to do: "
+            f"{reason.advice}"
+        )
 
 
 def _taken(path: Path) -> bool:

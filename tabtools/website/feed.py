@@ -1,8 +1,7 @@
 """The Atom feed of solos (RFC 4287), and the dates it goes by.
 
 Dates are those of git: a solo is published with the first commit that has its file and updated with the last. Where
-git cannot say, both are the file's own time. A shallow clone knows only its own commits; fetch the whole history where
-the dates matter.
+git cannot say, both are the file's own time. A shallow clone knows only its own commits.
 """
 
 from __future__ import annotations
@@ -12,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 from urllib.parse import urljoin
 from uuid import NAMESPACE_URL, uuid5
 from xml.sax.saxutils import escape, quoteattr
@@ -50,9 +50,20 @@ class Entry:
     is_fleeting: bool = False
 
 
-def dates_of(folder: Path, paths: Sequence[Path]) -> dict[str, Dates]:
-    """The dates of these files of a folder, by the names without suffix."""
-    known = _from_git(folder)
+class Dated(NamedTuple):
+    """Dates by the names of files without suffix; `fault` says why git could not tell them."""
+
+    dates: dict[str, Dates]
+    fault: GitError | None = None
+
+
+def dates_of(folder: Path, paths: Sequence[Path]) -> Dated:
+    """The dates of these files of a folder."""
+    fault = None
+    try:
+        known = _from_git(folder)
+    except GitError as error:
+        known, fault = {}, error
     dates = {}
     for path in paths:
         seen = known.get(path.relative_to(folder).as_posix())
@@ -60,18 +71,14 @@ def dates_of(folder: Path, paths: Sequence[Path]) -> dict[str, Dates]:
             own = datetime.fromtimestamp(int(path.stat().st_mtime), UTC)
             seen = Dates(own, own)
         dates[path.stem] = seen
-    return dates
+    return Dated(dates, fault)
 
 
 def _from_git(folder: Path) -> dict[str, Dates]:
-    """What the history says, by path below the folder; nothing where there is no git or no repository."""
+    """What the history says, by path below the folder. Raises `GitError`."""
     arguments = ("log", f"--format={_COMMIT}%ct", "--name-only", "--relative", "--diff-filter=AMRT", "--", ".")
-    try:
-        said = output(arguments, folder)
-    except GitError:
-        return {}
     dates: dict[str, Dates] = {}
-    for commit in said.split(_COMMIT)[1:]:
+    for commit in output(arguments, folder).split(_COMMIT)[1:]:
         time, *names = commit.splitlines()
         when = datetime.fromtimestamp(int(time), UTC)
         for name in filter(None, names):

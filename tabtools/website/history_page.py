@@ -11,6 +11,7 @@ from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.history import Remembered, past_of
+from tabtools.review.git import GitError
 from tabtools.review.repository_log import memory_of
 from tabtools.website.facet_pages import Gathered, SoloHref
 from tabtools.website.feed import Dates, Entry
@@ -23,10 +24,14 @@ MOST_BARS = 12
 
 @dataclass(frozen=True)
 class Told:
-    """A collection's memory by slug: the history of each solo; and the corrections of all but drafts, latest first."""
+    """A collection's memory by slug: the history of each solo; and the corrections of all but drafts, latest first.
+
+    `fault` is what keeps git from telling all of it.
+    """
 
     history: Mapping[str, str]
     recent: Sequence[tuple[str, Remembered]]
+    fault: GitError | None = None
 
 
 def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keeping: Keeping = KEEPING_NOTHING) -> Told:
@@ -36,7 +41,7 @@ def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keep
     """
     memory = memory_of(folder)
     if memory.repository is None:
-        return Told({}, ())
+        return Told({}, (), memory.fault)
     top = memory.repository.top.resolve()
     paths = {slug: Path(one.path).resolve() for slug, one in solos.items()}
     slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
@@ -47,7 +52,7 @@ def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keep
         slugs[path]: history_html(entries, solos[slugs[path]], memory.is_cut, link)
         for path, entries in past.of_solos.items()
     }
-    return Told(history, recent)
+    return Told(history, recent, memory.fault)
 
 
 def _reader(solo: Prepared) -> Callable[[], str]:

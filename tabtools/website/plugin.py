@@ -99,6 +99,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self.collection = gather(from_here(self.folder), self.settings, config.use_directory_urls, users_keeping())
         except UnpublishableError as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
+        for warning in self.collection.warnings:
+            log.warning("%s", warning)
         self.site = Site(self.collection, self.folder, _whereabouts(config, self.config.issue_url))
         for solo in self.collection.solos.values():
             self._add(files, config, f"{SOLOS}/{solo.slug}.md")

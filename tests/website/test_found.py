@@ -170,7 +170,7 @@ def test_dates_are_those_of_git_else_of_the_file(tmp_path: Path) -> None:
         git(tmp_path, "commit", "-q", "-m", text, date=f"2026-03-0{day}T12:00:00Z")
     paths[1].write_text("c", encoding="utf-8")
     os.utime(paths[1], (0, 86400))
-    dates = dates_of(folder, paths)
+    dates = dates_of(folder, paths).dates
     assert dates["one"] == Dates(datetime(2026, 3, 1, 12, tzinfo=UTC), datetime(2026, 3, 2, 12, tzinfo=UTC))
     assert dates["new"].published == datetime(1970, 1, 2, tzinfo=UTC)
 
