@@ -131,7 +131,7 @@ def slur_reach(hand: Hand, grasp: Grasp, before: Grasp | None) -> WidestReach | 
 
 def _reach(hand: Hand, grasp: Grasp, pairs: Iterable[tuple[tuple[int, int], tuple[int, int]]]) -> WidestReach | None:
     found = [
-        (hand.neck.gap(one[1], other[1]), *sorted((one, other)))
+        (hand.neck.gap(one[1], other[1]), min(one, other), max(one, other))
         for one, other in pairs
         if one[0] and other[0] and one[0] != other[0] and one[1] != other[1]
     ]

@@ -8,16 +8,17 @@ struck again goes on with the grasp there is. Moves within a slot (`3:5h7p5`) ma
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from tabtools.hand.grip import FINGERS, Grip, Shape, Stop
 from tabtools.hand.moves import Moves, Tie, Ties
 from tabtools.hand.string import String
-from tabtools.model.solo import PITCH_MOVES, Mark, Motion
+from tabtools.model.solo import PITCH_MOVES, Fret, Mark
 from tabtools.timeline import TimedNote
 
 JUST = 1e-6
 FORCE_STEP, MOST_FORCE = 5.0, 6
+Move = tuple[int, str, Fret]
+"""A move within a slot: the index of its note, its sign, the fret it reaches."""
 TIE_OF = {"h": Tie.LEGATO, "p": Tie.LEGATO, "/": Tie.SLIDE, "\\": Tie.SLIDE}
 
 
@@ -25,8 +26,10 @@ class Press:
     """A finger on a place until the string stops sounding at `end`.
 
     `note` is the index of the note it sounds, `tie` what it has to do with `origin`, the press that this one
-    moves from; `grasp` is the one it comes down with.
+    moves from; `grasp` is the one it comes down with, set once that is made.
     """
+
+    grasp: Grasp
 
     __slots__ = ("declared", "end", "force", "fret", "grasp", "note", "origin", "rings", "string", "tie")
 
@@ -40,7 +43,6 @@ class Press:
         self.tie = TIE_OF.get(via, Tie.NONE) if origin is not None else Tie.NONE
         self.origin = origin
         self.rings = False
-        self.grasp: Grasp | None = None
 
     @property
     def finger(self) -> int:
@@ -50,7 +52,13 @@ class Press:
 
 
 class Grasp:
-    """The places held from `start` on; `last` is when they were last struck. `grip` is chosen by the fingering."""
+    """The places held from `start` on; `last` is when they were last struck.
+
+    `shape` is set by `find_shape`, once the bends are known, `grip` by the fingering that chooses it.
+    """
+
+    shape: Shape
+    grip: Grip
 
     __slots__ = ("grip", "last", "opens", "presses", "shape", "start", "ties")
 
@@ -60,8 +68,6 @@ class Grasp:
         self.presses = presses
         self.opens = opens
         self.ties = ties
-        self.shape: Shape | None = None
-        self.grip: Grip | None = None
 
     @property
     def struck(self) -> Press:
@@ -183,7 +189,7 @@ class Grasping:
         if note.via == "b":
             self._bend(press, note.note.fret)
 
-    def _bend(self, press: Press, fret: Fraction | int | None) -> None:
+    def _bend(self, press: Press, fret: Fret | None) -> None:
         if fret is not None and fret > press.fret:
             force = self.strings[press.string - 1].bend(press.fret, float(fret - press.fret)).force
             press.force = max(press.force, int(min(MOST_FORCE, force / FORCE_STEP)))
@@ -191,7 +197,7 @@ class Grasping:
     def _grasp(self, start: float, new: list[Press]) -> None:
         down = self.down
         if len(new) == 1 and (not down or (len(down) == 1 and new[0].string in down)):
-            presses = (new[0],)
+            presses: tuple[Press, ...] = (new[0],)
         else:
             held = {**down, **{press.string: press for press in new}}
             presses = tuple([held[string] for string in sorted(held)])
@@ -221,36 +227,36 @@ class Grasping:
 
     def _ornaments(self, first: int, following: int) -> None:
         """The moves written within a slot share its time evenly; those of one stroke go together."""
-        steps: list[list[tuple[int, Motion]]] = []
+        steps: list[list[Move]] = []
         for index in range(first, following):
             note = self.notes[index]
             if note.fret is None:
                 continue
-            moves = [motion for motion in note.note.motions if motion.fret is not None]
-            moves += [Motion("h", mark.argument) for mark in note.marks if _is_trill(mark)]
-            for step, motion in enumerate(moves):
-                while len(steps) <= step:
+            moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
+            moves += [("h", int(mark.argument)) for mark in note.marks if _is_trill(mark)]
+            for number, (sign, fret) in enumerate(moves):
+                while len(steps) <= number:
                     steps.append([])
-                steps[step].append((index, motion))
+                steps[number].append((index, sign, fret))
         note = self.notes[first]
         for number, step in enumerate(steps, 1):
             self._step(note.start + (note.end - note.start) * number / (len(steps) + 1), step)
 
-    def _step(self, start: float, step: list[tuple[int, Motion]]) -> None:
+    def _step(self, start: float, step: list[Move]) -> None:
         new = []
-        for index, motion in step:
+        for index, sign, reached in step:
             note, presses = self.notes[index], self.pressed[index]
-            if motion.sign in ("b", "pb"):
+            if sign in ("b", "pb"):
                 if presses:
-                    self._bend(presses[-1], motion.fret)
+                    self._bend(presses[-1], reached)
                 continue
-            fret = round(float(motion.fret))
-            if motion.sign not in TIE_OF or not 1 <= note.string <= len(self.strings):
+            fret = round(float(reached))
+            if sign not in TIE_OF or not 1 <= note.string <= len(self.strings):
                 continue
             self.down.pop(note.string, None)
             if 1 <= fret <= self.last_fret:
                 origin = presses[-1] if presses else None
-                press = Press(note.string, fret, 0, note.end, index, motion.sign, origin)
+                press = Press(note.string, fret, 0, note.end, index, sign, origin)
                 self.pressed[index] = (*presses, press)
                 self.down[note.string] = press
                 new.append(press)
@@ -265,7 +271,7 @@ def _ties(before: tuple[Press, ...], after: tuple[Press, ...], new: list[Press])
         if not press.tie:
             return ()
         return tuple([(press.tie, index, 0) for index, old in enumerate(before) if old is press.origin])
-    ties = []
+    ties: list[tuple[Tie, int, int]] = []
     for following, press in enumerate(after):
         tie, origin = (press.tie, press.origin) if press in new else (Tie.HELD, press)
         if tie:

@@ -69,6 +69,9 @@ class Tie(IntEnum):
 Ties = tuple[tuple[Tie, int, int], ...]
 """(tie, index among the stops before, index among the stops after)."""
 
+ShapeKey = tuple[int, int, int] | tuple[tuple[Stop, ...], tuple[int, ...]]
+ColumnsKey = tuple[int, int, int, int, Ties]
+
 Columns = list[list[int]]
 """For each grip after, the cost from each grip before, its own cost included."""
 
@@ -126,8 +129,8 @@ class Moves:
         self.neck = neck
         self.profile = profile
         self._numbers = 0
-        self._shapes: dict[tuple, Shape] = {}
-        self._columns: dict[tuple, Columns] = {}
+        self._shapes: dict[ShapeKey, Shape] = {}
+        self._columns: dict[ColumnsKey, Columns] = {}
         self._remembered = 0
         self._shifts: dict[tuple[int, int, int], int] = {}
 
@@ -141,7 +144,7 @@ class Moves:
         key = (fret, declared, force)
         return self._shapes.get(key) or self._new_shape(key, (Stop(string, fret, declared, force),), ())
 
-    def _new_shape(self, key: tuple, stops: tuple[Stop, ...], opens: tuple[int, ...]) -> Shape:
+    def _new_shape(self, key: ShapeKey, stops: tuple[Stop, ...], opens: tuple[int, ...]) -> Shape:
         self._numbers += 1
         if len(self._shapes) >= MOST_SHAPES:
             self._shapes.clear()

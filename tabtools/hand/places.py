@@ -32,9 +32,15 @@ def spots_of(midi: int, instrument: Instrument, last_fret: int) -> list[Spot]:
     return [(string, fret) for string, fret in frets if 0 <= fret <= last_fret]
 
 
+def _same_pitch(spot: Spot, instrument: Instrument, last_fret: int) -> list[Spot]:
+    """A spot and every other of its pitch."""
+    string, fret = spot
+    return spots_of(instrument.open_midi(string) + fret, instrument, last_fret)
+
+
 def chord_elsewhere(spots: Sequence[Spot], instrument: Instrument, moves: Moves) -> Elsewhere | None:
     """Notes held together, at spots that one comfortable grip holds; nearest to where they were written."""
-    choices = [spots_of(instrument.midi(*spot), instrument, moves.neck.frets) for spot in spots]
+    choices = [_same_pitch(spot, instrument, moves.neck.frets) for spot in spots]
     best: tuple[tuple[bool, int], Elsewhere] | None = None
     for placed in islice(_in_reach(choices, ()), MOST_TRIED):
         if placed == tuple(spots):
@@ -96,7 +102,7 @@ def line_in_position(
     for spot in spots:
         near = [
             (string, fret)
-            for string, fret in spots_of(instrument.midi(*spot), instrument, neck.frets)
+            for string, fret in _same_pitch(spot, instrument, neck.frets)
             if not fret or position <= fret <= position + 3
         ]
         if not near:
