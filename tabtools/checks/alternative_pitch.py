@@ -29,8 +29,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Each other reading against the pitch of the first."""
     instrument = subject.solo.header.instrument
     for timed in subject.written_notes:
+        other = timed.note.other
+        if other is None or timed.attack is None:
+            continue
         if timed.note.unsure and subject.offers_another_pitch(timed):
-            other = timed.note.other
             name = pitch_name(instrument.midi(other.string, other.fret))
             here = pitch_name(timed.attack)
             message = f"the other reading {place(other.string, other.fret)} is {name}, this one {here}"

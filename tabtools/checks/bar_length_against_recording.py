@@ -58,13 +58,17 @@ BAR_ROUNDING = 0.1
 
 
 class _Stretch(NamedTuple):
-    """Bars from one mark to the next: seconds as written and as recorded, and whether one tempo holds throughout."""
+    """Bars from one mark to the next: seconds as written and as recorded, and whether one tempo holds throughout.
+
+    `is_coarse` says that both marks are whole seconds.
+    """
 
     first: TimedBar
     next: TimedBar
     declared: float
     recorded: float
     is_steady: bool
+    is_coarse: bool
 
     @property
     def ratio(self) -> float:
@@ -74,14 +78,13 @@ class _Stretch(NamedTuple):
 def check(subject: Subject) -> Iterator[Finding]:
     """Marks out of order, and stretches between marks that last too long or too short."""
     bars = subject.timeline.bars
-    marked = [(position, bar) for position, bar in enumerate(bars) if bar.at is not None]
+    marked = [(position, bar, bar.at) for position, bar in enumerate(bars) if bar.at is not None]
     if len(marked) < 2 or "tempo" in subject.doubtful_fields:
         return
     stretches: list[_Stretch] = []
-    for (start, bar), (end, following) in pairwise(marked):
-        if following.at <= bar.at:
-            message = f"bar {following.number} starts at {clock(following.at)}, not after bar {bar.number} at "
-            message += clock(bar.at)
+    for (start, bar, at), (end, following, next_at) in pairwise(marked):
+        if next_at <= at:
+            message = f"bar {following.number} starts at {clock(next_at)}, not after bar {bar.number} at {clock(at)}"
             place = _mark_span(subject, following)
             yield Finding(place, message, "check both marks", Address(following.number), Severity.ERROR)
         elif following.number - bar.number == end - start and not subject.is_faulty_between(
@@ -90,8 +93,9 @@ def check(subject: Subject) -> Iterator[Finding]:
             if subject.bars_without_meter & {one.number for one in bars[start:end]}:
                 continue
             is_steady = all(one.tempo == bar.tempo and not one.written.free for one in bars[start:end])
-            recorded = float(following.at - bar.at)
-            stretches.append(_Stretch(bar, following, following.start - bar.start, recorded, is_steady))
+            is_coarse = at.denominator == next_at.denominator == 1
+            declared, recorded = following.start - bar.start, float(next_at - at)
+            stretches.append(_Stretch(bar, following, declared, recorded, is_steady, is_coarse))
     off = [stretch for stretch in stretches if _is_off(stretch)]
     if len(off) > 1 and len(off) == len(stretches) and _agree(off):
         yield _throughout(subject, off)
@@ -101,9 +105,8 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _is_off(stretch: _Stretch) -> bool:
-    is_coarse = stretch.first.at.denominator == stretch.next.at.denominator == 1
     difference = abs(stretch.recorded - stretch.declared)
-    slack = COARSE_SLACK if is_coarse else FINE_SLACK
+    slack = COARSE_SLACK if stretch.is_coarse else FINE_SLACK
     return difference > max(slack, LARGEST_DRIFT * stretch.declared)
 
 

@@ -86,4 +86,4 @@ def _whereabouts(claim: Claim, timeline: Timeline) -> str:
 
 
 def _distance(address: Address, other: Address) -> tuple[int, ...]:
-    return tuple(abs(one - two) for one, two in zip(address, other, strict=True))
+    return tuple(abs((one or 0) - (two or 0)) for one, two in zip(address, other, strict=True))

@@ -48,9 +48,9 @@ def _moments(hand: Hand) -> Iterator[Moment]:
         elif finger and note.fret == 0 and note.note.fret is not None:
             yield Moment(index, f"finger {finger} is declared for an open string", ADVICE, SEVERITY)
     for grasp, before in hand.composed:
-        message = _held_together(grasp) or _slurred(before, grasp)
-        if message:
-            yield Moment(grasp.struck.note, message, ADVICE, SEVERITY)
+        fault = _held_together(grasp) or _slurred(before, grasp)
+        if fault:
+            yield Moment(grasp.struck.note, fault, ADVICE, SEVERITY)
 
 
 def _held_together(grasp: Grasp) -> str | None:
@@ -65,7 +65,9 @@ def _held_together(grasp: Grasp) -> str | None:
 
 
 def _slurred(before: Grasp | None, grasp: Grasp) -> str | None:
-    for tie, index, following in grasp.ties if before else ():
+    if before is None:
+        return None
+    for tie, index, following in grasp.ties:
         old, press = before.presses[index], grasp.presses[following]
         if tie != Tie.LEGATO or not old.declared or not press.declared or THUMB in (old.declared, press.declared):
             continue

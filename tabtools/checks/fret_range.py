@@ -18,12 +18,11 @@ Fails:
 """
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import fret_text
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import PITCH_MOVES
+from tabtools.model.solo import PITCH_MOVES, Fret
 from tabtools.problem import Severity
 
 NAME = "fret-range"
@@ -40,7 +39,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for timed in subject.written_notes:
         note = timed.note
         fret = note.fret
-        frets = [fret] if fret is not None and timed.via not in PITCH_MOVES and _is_odd(fret, last) else []
+        frets: list[Fret] = [fret] if fret is not None and timed.via not in PITCH_MOVES and _is_odd(fret, last) else []
         for motion in note.motions:
             if motion.fret is not None and motion.sign in _FRETTING and _is_odd(motion.fret, last):
                 frets.append(motion.fret)
@@ -50,14 +49,14 @@ def check(subject: Subject) -> Iterator[Finding]:
             if one.denominator != 1:
                 yield Finding(note.span, *_between(one), timed.address)
             elif is_known:
-                yield Finding(note.span, *_beyond(one, instrument), timed.address)
+                yield Finding(note.span, *_beyond(int(one), instrument), timed.address)
 
 
-def _is_odd(fret: Fraction | int, last: int) -> bool:
+def _is_odd(fret: Fret, last: int) -> bool:
     return fret > last or type(fret) is not int
 
 
-def _between(fret: Fraction) -> tuple[str, str]:
+def _between(fret: Fret) -> tuple[str, str]:
     below = int(fret)
     advice = (
         f"name a whole fret, or bend from the one below: {below}b{fret_text(fret)}" if below else "name a whole fret"

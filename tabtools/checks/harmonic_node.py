@@ -24,7 +24,7 @@ from collections.abc import Iterator
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import fret_text
 from tabtools.model.instrument import NODES, node_at
-from tabtools.model.solo import Note
+from tabtools.model.solo import Fret
 from tabtools.problem import Severity
 
 NAME = "harmonic-node"
@@ -35,12 +35,12 @@ def check(subject: Subject) -> Iterator[Finding]:
     """Each touched fret against the nodes of its string."""
     for timed in subject.written_notes:
         note = timed.note
-        if note.touch is not None and node_at(note.touch - (note.fret or 0)) is None:
-            yield Finding(note.span, *_explained(note), timed.address)
+        stopped = note.fret or 0
+        if note.touch is not None and node_at(note.touch - stopped) is None:
+            yield Finding(note.span, *_explained(stopped, note.touch), timed.address)
 
 
-def _explained(note: Note) -> tuple[str, str]:
-    stopped, touch = note.fret or 0, note.touch
+def _explained(stopped: Fret, touch: Fret) -> tuple[str, str]:
     if touch <= stopped:
         behind = f"behind the finger at {fret_text(stopped)}" if stopped else "on the nut"
         return f"the touch at {fret_text(touch)} lies {behind}", "touch above it, like 4:5<17>"

@@ -20,6 +20,7 @@ Fails:
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import in_a_row, place, several
@@ -37,39 +38,56 @@ OCTAVE = 12
 _FIELDS = frozenset(("tuning", "capo"))
 
 
+class _Heard(NamedTuple):
+    """A note with the pitch that was heard, under its name, and the one that it gives as it is written."""
+
+    timed: TimedNote
+    heard: int
+    sounds: float
+
+    @property
+    def name(self) -> str:
+        return self.timed.note.heard_name
+
+    @property
+    def step(self) -> float:
+        """How many semitones above what is written it was heard."""
+        return self.heard - self.sounds
+
+    @property
+    def agrees(self) -> bool:
+        return abs(self.step) <= LARGEST_DIFFERENCE
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     """Each heard pitch against the sounding one; one finding where all are off by the same step."""
-    heard = [timed for timed in subject.written_notes if timed.note.heard is not None]
+    heard = [(timed, timed.note.heard) for timed in subject.written_notes if timed.note.heard is not None]
     if not heard or subject.doubtful_fields & _FIELDS:
         return
-    pitched = [timed for timed in heard if timed.midi is not None]
-    wrong = [timed for timed in pitched if not _agrees(timed) and not _is_string_lost(subject, timed)]
-    for timed in heard:
+    pitched = [_Heard(timed, midi, timed.midi) for timed, midi in heard if timed.midi is not None]
+    wrong = [one for one in pitched if not one.agrees and not _is_string_lost(subject, one.timed)]
+    for timed, _ in heard:
         if timed.note.dead:
             message = "a dead note has no pitch to be heard"
             yield Finding(timed.note.span, message, "drop the = and the pitch", timed.address)
     if not wrong:
         return
     instrument = subject.solo.header.instrument
-    is_telling = len(wrong) > 1 or wrong[0].note.fret == 0
+    is_telling = len(wrong) > 1 or wrong[0].timed.note.fret == 0
     setup = _setup_that_agrees(instrument, pitched) if is_telling else ""
-    steps = {timed.note.heard - timed.midi for timed in wrong}
+    steps = {one.step for one in wrong}
     if len(wrong) > 1 and len(wrong) == len(pitched) and len(steps) == 1:
         yield _all_off(wrong, steps.pop(), setup)
         return
-    for timed in wrong:
-        yield _off(timed, instrument, setup)
-
-
-def _agrees(timed: TimedNote) -> bool:
-    return abs(timed.midi - timed.note.heard) <= LARGEST_DIFFERENCE
+    for one in wrong:
+        yield _off(one, instrument, setup)
 
 
 def _is_string_lost(subject: Subject, timed: TimedNote) -> bool:
     return timed.note.string is None and subject.is_context_lost(timed.address, timed.note.span)
 
 
-def _all_off(wrong: list[TimedNote], step: float, setup: str) -> Finding:
+def _all_off(wrong: list[_Heard], step: float, setup: str) -> Finding:
     first = wrong[0]
     side = "above" if step > 0 else "below"
     how_far = "an octave" if abs(step) == OCTAVE else several(round(abs(step)), "semitone")
@@ -78,56 +96,56 @@ def _all_off(wrong: list[TimedNote], step: float, setup: str) -> Finding:
     advice = setup or "check tuning and capo"
     if abs(step) == OCTAVE:
         advice = _octave(first)
-    return Finding(first.note.span, message, advice, first.address)
+    return Finding(first.timed.note.span, message, advice, first.timed.address)
 
 
-def _off(timed: TimedNote, instrument: Instrument, setup: str) -> Finding:
-    note = timed.note
-    sounding = _named(timed.midi, note.heard_name)
+def _off(one: _Heard, instrument: Instrument, setup: str) -> Finding:
+    timed, span = one.timed, one.timed.note.span
+    sounding = _named(one.sounds, one.name)
     arrives = "arrives at" if len(timed.path) > 1 else "is"
-    message = f"this note {arrives} {sounding}, not {note.heard_name}"
-    step = note.heard - timed.midi
-    if abs(step) == OCTAVE:
-        return Finding(note.span, message, _octave(timed), timed.address)
-    if any(abs(pitch - note.heard) <= LARGEST_DIFFERENCE for pitch in timed.path):
-        advice = f"{note.heard_name} is passed on the way; write ={_nearest(timed)}, where the note arrives"
-        return Finding(note.span, message, advice, timed.address)
-    places = _places(timed, instrument)
-    advice = f"{in_a_row(places, 'or')} would be {note.heard_name}" if places else ""
+    message = f"this note {arrives} {sounding}, not {one.name}"
+    if abs(one.step) == OCTAVE:
+        return Finding(span, message, _octave(one), timed.address)
+    if any(abs(pitch - one.heard) <= LARGEST_DIFFERENCE for pitch in timed.path):
+        advice = f"{one.name} is passed on the way; write ={_nearest(one)}, where the note arrives"
+        return Finding(span, message, advice, timed.address)
+    places = _places(one, instrument)
+    advice = f"{in_a_row(places, 'or')} would be {one.name}" if places else ""
     advice = "; ".join(filter(None, (advice, setup)))
-    return Finding(note.span, message, advice or f"write ={_nearest(timed)}, or check tuning and capo", timed.address)
+    return Finding(span, message, advice or f"write ={_nearest(one)}, or check tuning and capo", timed.address)
 
 
-def _octave(timed: TimedNote) -> str:
-    sounds = f"={_nearest(timed)} is what sounds"
-    is_too_high = timed.note.heard > timed.midi
+def _octave(one: _Heard) -> str:
+    sounds = f"={_nearest(one)} is what sounds"
     return (
-        f"a guitar sounds an octave below its written notes: {sounds}" if is_too_high else f"check the octave: {sounds}"
+        f"a guitar sounds an octave below its written notes: {sounds}"
+        if one.step > 0
+        else f"check the octave: {sounds}"
     )
 
 
-def _places(timed: TimedNote, instrument: Instrument) -> list[str]:
+def _places(one: _Heard, instrument: Instrument) -> list[str]:
     """Where the heard pitch lies: another target of the bend, another fret, the same fret of another string."""
-    note, last = timed.note, instrument.frets - instrument.capo
-    step = note.heard - timed.midi
+    timed, note, last = one.timed, one.timed.note, instrument.frets - instrument.capo
     if note.dead or note.touch is not None or note.fret is None:
         return []
-    moves = [motion for motion in note.motions if motion.fret is not None]
+    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
     if moves:
-        target = moves[-1].fret + Fraction(step)
-        return [f"{moves[-1].sign}{target}"] if target.denominator == 1 and target >= 0 else []
-    fret = note.fret + Fraction(step)
+        sign, reached = moves[-1]
+        target = reached + Fraction(one.step)
+        return [f"{sign}{target}"] if target.denominator == 1 and target >= 0 else []
+    fret = note.fret + Fraction(one.step)
     is_on_neck = fret.denominator == 1 and 0 <= fret <= last
     if timed.via and is_on_neck:
         return [f"{timed.via}{fret}"]
     found = [place(timed.string, fret)] if is_on_neck else []
     for string in range(1, instrument.strings + 1):
-        if string != timed.string and instrument.midi(string, note.fret) == note.heard:
+        if string != timed.string and instrument.midi(string, note.fret) == one.heard:
             found.append(place(string, note.fret))
     return found
 
 
-def _setup_that_agrees(instrument: Instrument, heard: list[TimedNote]) -> str:
+def _setup_that_agrees(instrument: Instrument, heard: list[_Heard]) -> str:
     """A named tuning, or else a capo, under which every pitch heard in the solo would be right."""
     for name, pitches in NAMED_TUNINGS.items():
         tuning = tuning_of(pitches, name)
@@ -139,16 +157,15 @@ def _setup_that_agrees(instrument: Instrument, heard: list[TimedNote]) -> str:
     return ""
 
 
-def _all_agree(other: Instrument, instrument: Instrument, heard: list[TimedNote]) -> bool:
+def _all_agree(other: Instrument, instrument: Instrument, heard: list[_Heard]) -> bool:
     return all(
-        abs(timed.midi + other.open_midi(timed.string) - instrument.open_midi(timed.string) - timed.note.heard)
-        <= LARGEST_DIFFERENCE
-        for timed in heard
+        abs(other.open_midi(one.timed.string) - instrument.open_midi(one.timed.string) - one.step) <= LARGEST_DIFFERENCE
+        for one in heard
     )
 
 
-def _nearest(timed: TimedNote) -> str:
-    return _named(nearest_semitone(timed.midi), timed.note.heard_name)
+def _nearest(one: _Heard) -> str:
+    return _named(nearest_semitone(one.sounds), one.name)
 
 
 def _named(midi: float, like: str) -> str:

@@ -46,8 +46,8 @@ def _moments(hand: Hand) -> Iterator[Moment]:
     proposals = 0
     for grasp, before in hand.composed:
         moment = None
-        if severity(grasp.grip.strain):
-            moment = _grip(hand, grasp, proposals < MOST_PROPOSALS)
+        if level := severity(grasp.grip.strain):
+            moment = _grip(hand, grasp, level, proposals < MOST_PROPOSALS)
         elif before is not None:
             moment = _slur(hand, before, grasp, proposals < MOST_PROPOSALS)
         if moment is not None:
@@ -56,7 +56,7 @@ def _moments(hand: Hand) -> Iterator[Moment]:
     yield from _taps(hand)
 
 
-def _grip(hand: Hand, grasp: Grasp, propose: bool) -> Moment:
+def _grip(hand: Hand, grasp: Grasp, level: Severity, propose: bool) -> Moment:
     held = [pair for pair in zip(grasp.grip.fingers, grasp.presses, strict=True) if 0 < pair[0] < THUMB]
     one, other = max(combinations(held, 2), key=lambda pair: _strain(hand, *pair))
     strain = _strain(hand, one, other)
@@ -64,7 +64,7 @@ def _grip(hand: Hand, grasp: Grasp, propose: bool) -> Moment:
     spots += [(string, 0) for string in reversed(grasp.opens)]
     elsewhere = chord_elsewhere(spots, hand.timeline.solo.header.instrument, hand.moves) if propose else None
     message = f"this needs {_stretch(hand, one, other, strain)}"
-    return Moment(grasp.struck.note, message, proposal(elsewhere, ADVICE), severity(strain))
+    return Moment(grasp.struck.note, message, proposal(elsewhere, ADVICE), level)
 
 
 def _slur(hand: Hand, before: Grasp, grasp: Grasp, propose: bool) -> Moment | None:
@@ -74,11 +74,11 @@ def _slur(hand: Hand, before: Grasp, grasp: Grasp, propose: bool) -> Moment | No
         if tie != Tie.LEGATO or not one[0] or not other[0] or one[0] == other[0]:
             continue
         strain = _strain(hand, one, other)
-        if severity(strain):
+        if level := severity(strain):
             instrument, frets = hand.timeline.solo.header.instrument, (one[1].fret, other[1].fret)
             elsewhere = slur_elsewhere(one[1].string, frets, instrument, hand.neck, hand.profile) if propose else None
             message = f"the slur needs {_stretch(hand, one, other, strain)}"
-            return Moment(other[1].note, message, proposal(elsewhere, ADVICE), severity(strain))
+            return Moment(other[1].note, message, proposal(elsewhere, ADVICE), level)
     return None
 
 
@@ -110,6 +110,6 @@ def _taps(hand: Hand) -> Iterator[Moment]:
     for index, frets in strokes.items():
         gap = hand.neck.gap(min(frets), max(frets))
         strain = limit.strain(gap)
-        if severity(strain):
+        if level := severity(strain):
             message = f"two taps at once lie {gap:.0f} mm apart; {_most(hand, limit, strain)}"
-            yield Moment(index, message, ADVICE, severity(strain))
+            yield Moment(index, message, ADVICE, level)

@@ -18,7 +18,6 @@ from tabtools.model.claims import (
     PitchClaim,
     PositionClaim,
     ScaleClaim,
-    Statement,
 )
 from tabtools.model.harmony import ChordSymbol, Key
 from tabtools.model.pitch import nearest_semitone
@@ -30,12 +29,21 @@ FINGERS = 4
 
 
 class Heard:
-    """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key."""
+    """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key.
+
+    `pitches` are the MIDI numbers that `notes` arrive at.
+    """
 
     def __init__(self, notes: Sequence[TimedNote], key: Key | None):
-        self.notes = [note for note in notes if note.midi is not None]
+        pitched = [(note, note.midi) for note in notes if note.midi is not None]
+        self.notes = [note for note, _ in pitched]
+        self.pitches = [midi for _, midi in pitched]
         self.struck = [note for note in notes if not note.note.only_moves_pitch]
         self.key = key
+
+    @property
+    def pitch_classes(self) -> set[int]:
+        return {nearest_semitone(midi) % 12 for midi in self.pitches}
 
 
 def falsehood(claim: Claim, heard: Heard) -> str | None:
@@ -62,9 +70,9 @@ def holds(claim: Claim, heard: Heard) -> bool:
 # ---- single notes
 
 
-def _holds(statement: Statement, note: TimedNote, key: Key | None) -> bool:
+def _holds(statement: PitchClaim | DegreeClaim, note: TimedNote, key: Key | None) -> bool:
     if isinstance(statement, PitchClaim):
-        return any(nearest_semitone(midi) == statement.midi for midi in (note.midi, note.attack))
+        return any(nearest_semitone(midi) == statement.midi for midi in (note.midi, note.attack) if midi is not None)
     above = _root(statement, note, key)
     if above is None:
         return False
@@ -89,7 +97,7 @@ def _root(statement: DegreeClaim, note: TimedNote, key: Key | None) -> int | Non
     return claimed.root.pitch_class
 
 
-def _truth_of_notes(statements: Sequence[Statement], heard: Heard) -> str:
+def _truth_of_notes(statements: Sequence[PitchClaim | DegreeClaim], heard: Heard) -> str:
     if not heard.notes:
         return "no pitch sounds there"
     note = _nearest(statements, heard)
@@ -108,7 +116,7 @@ def _truth_of_notes(statements: Sequence[Statement], heard: Heard) -> str:
     return ", ".join(said)
 
 
-def _nearest(statements: Sequence[Statement], heard: Heard) -> TimedNote:
+def _nearest(statements: Sequence[PitchClaim | DegreeClaim], heard: Heard) -> TimedNote:
     """The note the writer most likely meant: the one of which most holds, the first among equals."""
     return max(heard.notes, key=lambda note: sum(_holds(one, note, heard.key) for one in statements))
 
@@ -121,8 +129,7 @@ def _chord_truth(statement: ChordClaim, heard: Heard) -> str | None:
     if chord is None:
         return f"“{statement.symbol}” is no chord that can be read"
     wanted = tones_of(chord).pitch_classes
-    sounding = {nearest_semitone(note.midi) % 12 for note in heard.notes}
-    return _set_truth(statement.text, wanted, sounding, heard, chord, complete=True)
+    return _set_truth(statement.text, wanted, heard, chord, complete=True)
 
 
 def _scale_truth(statement: ScaleClaim, heard: Heard) -> str | None:
@@ -131,18 +138,19 @@ def _scale_truth(statement: ScaleClaim, heard: Heard) -> str | None:
     except KeyError:
         return f"“{statement.scale}” is no scale that has a name here"
     wanted = scale.pitch_classes(statement.tonic.pitch_class)
-    sounding = {nearest_semitone(note.midi) % 12 for note in heard.notes}
-    return _set_truth(statement.text, wanted, sounding, heard, None, complete=False)
+    return _set_truth(statement.text, wanted, heard, None, complete=False)
 
 
 def _set_truth(
-    text: str, wanted: frozenset[int], sounding: set[int], heard: Heard, chord: ChordSymbol | None, complete: bool
+    text: str, wanted: frozenset[int], heard: Heard, chord: ChordSymbol | None, complete: bool
 ) -> str | None:
+    sounding = heard.pitch_classes
     if not sounding:
         return "no pitch sounds there"
     if strange := sounding - wanted:
-        note = next(note for note in heard.notes if nearest_semitone(note.midi) % 12 in strange)
-        name = spelled(note.midi, chord_or_none(note.chord), heard.key)
+        pitched = zip(heard.notes, heard.pitches, strict=True)
+        note, midi = next((note, midi) for note, midi in pitched if nearest_semitone(midi) % 12 in strange)
+        name = spelled(midi, chord_or_none(note.chord), heard.key)
         return f"{note.address} is {name}, which is not in {text.removesuffix(' arpeggio').removesuffix(' triad')}"
     if complete and (missing := wanted - sounding):
         names = sorted(spelled(60 + tone, chord, heard.key).rstrip("0123456789-") for tone in missing)
@@ -154,12 +162,10 @@ def _chromatic_truth(_: ChromaticClaim, heard: Heard) -> str | None:
     notes = heard.notes
     if len(notes) < 3:
         return f"only {len(notes)} notes sound there, and a chromatic run takes three"
-    for before, after in itertools.pairwise(notes):
-        step = abs(after.midi - before.midi)
-        if step != 1:
-            key = heard.key
-            names = [spelled(note.midi, chord_or_none(note.chord), key) for note in (before, after)]
-            return f"from {names[0]} to {names[1]} at {after.address} is no semitone"
+    for before, after in itertools.pairwise(zip(notes, heard.pitches, strict=True)):
+        if abs(after[1] - before[1]) != 1:
+            names = [spelled(midi, chord_or_none(note.chord), heard.key) for note, midi in (before, after)]
+            return f"from {names[0]} to {names[1]} at {after[0].address} is no semitone"
     return None
 
 
@@ -177,7 +183,7 @@ def _position_truth(statement: PositionClaim, heard: Heard) -> str | None:
         return "no fret is held there"
     for note in fretted:
         for fret in (note.fret, note.held):
-            if not statement.fret - 1 <= fret <= statement.fret + FINGERS:
+            if fret is not None and not statement.fret - 1 <= fret <= statement.fret + FINGERS:
                 return f"{note.address} is at {note.string}:{decimal(fret)}, out of reach from there"
     return None
 

@@ -61,8 +61,8 @@ def check(subject: Subject) -> Iterator[Finding]:
         message = f"this is the tuning {name} in another octave"
         yield Finding(span, message, f"a guitar sounds an octave below its written notes: write {name}")
     else:
-        for finding in _unusual(tuning, steps):
-            yield Finding(span, *finding)
+        for message, advice in _unusual(tuning, steps):
+            yield Finding(span, message, advice)
 
 
 def _name_in_another_octave(tuning: Tuning) -> str:
