@@ -40,13 +40,13 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _moments(hand: Hand) -> Iterator[Moment]:
-    for index, note in enumerate(hand.timeline.notes):
+    for note in hand.timeline.notes:
         finger = next((mark.argument for mark in note.note.marks if mark.word == "lh"), "")
         if finger and note.via == "t":
             message = f"finger {finger} of the fretting hand is declared for a tap of the other hand"
-            yield Moment(index, message, "the tapping finger is marked like [rh m]", SEVERITY)
+            yield Moment(note.index, message, "the tapping finger is marked like [rh m]", SEVERITY)
         elif finger and note.fret == 0 and note.note.fret is not None:
-            yield Moment(index, f"finger {finger} is declared for an open string", ADVICE, SEVERITY)
+            yield Moment(note.index, f"finger {finger} is declared for an open string", ADVICE, SEVERITY)
     for grasp, before in hand.composed:
         fault = _held_together(grasp) or _slurred(before, grasp)
         if fault:

@@ -103,8 +103,8 @@ def _taps(hand: Hand) -> Iterator[Moment]:
     limit = hand.profile.reach[1, 4]
     strokes: dict[int, list[float]] = {}
     first = 0
-    for index, note in enumerate(hand.timeline.notes):
-        first = index if note.part == 1 else first
+    for note in hand.timeline.notes:
+        first = note.index if note.part == 1 else first
         if note.via == "t" and note.fret is not None:
             strokes.setdefault(first, []).append(float(note.fret))
     for index, frets in strokes.items():

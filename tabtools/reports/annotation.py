@@ -16,13 +16,9 @@ from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 def as_text(timeline: Timeline, bars: list[TimedBar], style: Style = "plain", width: int = WIDTH) -> str:
     """The tab of these bars, chords and counts above it, degrees over the chord (over the key under NC) below."""
-    known = _by_note(timeline, style)
+    known = labels_of(timeline, style)
     head = _head(timeline)
-    return f"{head}\n\n{plain_tab(timeline, bars, lambda note: _label(known[id(note)]), width)}"
-
-
-def _by_note(timeline: Timeline, style: Style) -> dict[int, Labels]:
-    return {id(note): labels for note, labels in zip(timeline.notes, labels_of(timeline, style), strict=True)}
+    return f"{head}\n\n{plain_tab(timeline, bars, lambda note: _label(known[note.index]), width)}"
 
 
 def _head(timeline: Timeline) -> str:

@@ -29,9 +29,9 @@ def roman(number: int) -> str:
 def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
     """The tab of these bars with fingers below, the position where it changes, and the figures of what is shown."""
     numbers = {bar.number for bar in bars}
-    indices = [index for index, note in enumerate(hand.timeline.notes) if note.address.bar in numbers]
+    indices = [note.index for note in hand.timeline.notes if note.address.bar in numbers]
     labels = _labels(hand)
-    parts = [plain_tab(hand.timeline, bars, lambda note: labels[id(note)], width)]
+    parts = [plain_tab(hand.timeline, bars, lambda note: labels[note.index], width)]
     if indices:
         parts.append(figures_text("What is asked of the hands", figures_of(hand, range(indices[0], indices[-1] + 1))))
     for passage, notes in _passages(hand):
@@ -40,28 +40,27 @@ def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
     return "\n\n".join([*parts, textwrap.fill(CAUTION, width)])
 
 
-def _labels(hand: Hand) -> dict[int, str]:
+def _labels(hand: Hand) -> list[str]:
     """`1` to `4`, `T`, `0` open, `t` a tap of the other hand; `V.1` where the hand is at fret 5 from here on."""
-    labels: dict[int, str] = {}
+    labels: list[str] = []
     position: int | None = None
-    for note, fingered in zip(hand.timeline.notes, hand.notes, strict=True):
+    for fingered in hand.notes:
         sign = "".join(FINGER_SIGNS.get(finger, finger) for finger in (fingered.finger, *fingered.then))
         if fingered.position is not None and fingered.position != position:
             position = fingered.position
             sign = f"{roman(position)}.{sign}"
-        labels[id(note)] = sign
+        labels.append(sign)
     return labels
 
 
 def _passages(hand: Hand) -> Iterator[tuple[Passage, range]]:
-    order = {id(note): index for index, note in enumerate(hand.timeline.notes)}
     for passage in hand.timeline.solo.passages:
         try:
             notes = notes_at(hand.timeline, passage.range)
         except PlaceError:
             continue
         if notes:
-            yield passage, range(order[id(notes[0])], order[id(notes[-1])] + 1)
+            yield passage, range(notes[0].index, notes[-1].index + 1)
 
 
 def figures_text(title: str, figures: Figures) -> str:

@@ -71,7 +71,7 @@ class TimedBar(NamedTuple):
 
 
 class TimedNote(NamedTuple):
-    """One note as it sounds.
+    """One note as it sounds; `index` is its place among the notes of the timeline.
 
     `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or
     vibrato-bar slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None
@@ -81,6 +81,7 @@ class TimedNote(NamedTuple):
     of the note, on the same string and still sounding, that a move comes from.
     """
 
+    index: int
     address: Address
     part: int
     note: Note

@@ -18,19 +18,15 @@ def timeline_of(solo: Solo) -> Timeline:
     strings = _Strings(solo.header.instrument)
     bars = unroll(solo)
     idle_holds: list[IdleHold] = []
-    overlaps = False
     for bar in bars:
         onset, start = bar.onset, bar.start
         counts = bar.length / bar.meter.beat
         per_count = (bar.end - start) / float(counts)
-        upcoming = bar.first_count
         changes = [(chord.onset - onset, chord.symbol) for chord in reversed(bar.chords)]
         symbol = bar.chord
         for timed in bar.lines:
             line = timed.line
             number = 0
-            overlaps = overlaps or line.first < upcoming
-            upcoming = line.last + 1
             for slot, (offset, length, played) in zip(leaves(line.slots), _positions(bar, timed, solo), strict=True):
                 while changes and changes[-1][0] <= offset:
                     symbol = changes.pop()[1]
@@ -43,10 +39,9 @@ def timeline_of(solo: Solo) -> Timeline:
                     strings.silence(Moment(onset, offset), start + played * per_count)
                 elif not strings.sounding:
                     idle_holds.append(IdleHold(Address(bar.number, line.first), slot))
-        overlaps = overlaps or (not bar.written.free and upcoming - bar.first_count > counts)
     if bars:
         strings.silence(Moment(bars[-1].onset, bars[-1].length), bars[-1].end)
-    return Timeline(solo, bars, strings.timed_notes(overlaps), tuple(idle_holds))
+    return Timeline(solo, bars, strings.timed_notes(), tuple(idle_holds))
 
 
 def _positions(bar: TimedBar, timed: TimedLine, solo: Solo) -> tuple[Position, ...]:
@@ -152,16 +147,21 @@ class _Strings:
                 path = (*path, reached)
         return fret, held, raised, path
 
-    def timed_notes(self, overlaps: bool) -> tuple[TimedNote, ...]:
+    def timed_notes(self) -> tuple[TimedNote, ...]:
         """The notes struck, once all of them have stopped. Where counts overlap, none stops before it starts."""
         notes = []
         for one in self.struck:
             what, (slot, start), context = one.reported
             begins, ends, end = what[-1], one.ends, one.end
-            if overlaps and (end < start or ends.quarters < begins.quarters):
+            if end < start or _is_before(ends, begins):
                 ends, end = begins, start
-            notes.append(TimedNote(*what, ends, slot, start, end, *context))
+            notes.append(TimedNote(one.index, *what, ends, slot, start, end, *context))
         return tuple(notes)
+
+
+def _is_before(ends: Moment, begins: Moment) -> bool:
+    """Whether a note would end before it begins; within one bar its offsets tell."""
+    return ends < begins or (ends.bar is not begins.bar and ends.quarters < begins.quarters)
 
 
 def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> tuple[Fret | None, float, tuple]:

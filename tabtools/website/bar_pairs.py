@@ -116,13 +116,12 @@ class Drawn:
     @cached_property
     def bars(self) -> dict[int, str]:
         """Each bar as HTML, by its number; of two with one number the first."""
-        said = {id(note): known for note, known in zip(self.timeline.notes, self._labels, strict=True)}
         drawn = [bar for section in self._drawing.sections for bar in section.bars]
         found: dict[int, str] = {}
         for bar, timed in zip(drawn, self.timeline.bars, strict=True):
             if bar.number not in found:
                 notes = self._notes.get(timed.onset, [])
-                reading = bar_in_words(timed, ((note, said[id(note)]) for note in notes))
+                reading = bar_in_words(timed, ((note, self._labels[note.index]) for note in notes))
                 found[bar.number] = self._html(bar, reading, notes)
         return found
 

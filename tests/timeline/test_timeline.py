@@ -80,6 +80,7 @@ def test_a_string_sounds_one_note_at_a_time(solo: Solo) -> None:
 def test_a_new_note_ends_all_that_do_not_ring(solo: Solo) -> None:
     notes = timeline_of(solo).notes
     for index, note in enumerate(notes):
+        assert note.index == index
         rings = any(mark.word == "ring" for mark in note.marks) or note.via in PITCH_MOVES
         following = next(
             (later for later in notes[index + 1 :] if later.onset > note.onset and later.via not in PITCH_MOVES), None

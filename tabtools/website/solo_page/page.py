@@ -5,7 +5,7 @@ Everything that a contributor wrote goes through `html.escape` or the lesson's s
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from html import escape
 
@@ -77,10 +77,9 @@ def solo_page(
     parts.append(_facts(timeline))
     parts.append(TAB_HERE)
     if lesson is not None:
-        order = {id(note): index for index, note in enumerate(timeline.notes)}
 
         def claim(text: str) -> str | None:
-            return _claim(text, timeline, anchors, order)
+            return _claim(text, timeline, anchors)
 
         html = render_lesson(lesson, claim, around.another_solo)
         parts.append(f'<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{html}</div>')
@@ -162,7 +161,7 @@ def _where(problem: Problem, source: SourceText) -> str:
     return f"line {source.locate(problem.span.start)[0]}" if problem.path == source.path else "in the lesson"
 
 
-def _claim(text: str, timeline: Timeline, anchors: dict[str, str], order: Mapping[int, int]) -> str | None:
+def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None:
     """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
     try:
         claim = read_claim(text)
@@ -180,5 +179,5 @@ def _claim(text: str, timeline: Timeline, anchors: dict[str, str], order: Mappin
     if not claim.statements and not whole:
         where += f", count {first.count}"
     said = ", ".join(with_accidentals(statement.text).replace(" > ", " to ") for statement in claim.statements)
-    spoken_of = runs(order[id(note)] for note in notes)
+    spoken_of = runs(note.index for note in notes)
     return claim_link(anchors.get(address, f"b{first.bar}"), where, said, spoken_of)

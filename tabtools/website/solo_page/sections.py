@@ -43,11 +43,10 @@ def understanding(study: Study, hand: Hand, anchors: Anchors) -> Understanding:
 
 def _passages(timeline: Timeline) -> Iterator[tuple[Passage, range]]:
     """The passages that can be found, with the indices of their notes."""
-    order = {id(note): index for index, note in enumerate(timeline.notes)}
     for passage in timeline.solo.passages:
         try:
             notes = notes_at(timeline, passage.range)
         except PlaceError:
             continue
         if notes:
-            yield passage, range(order[id(notes[0])], order[id(notes[-1])] + 1)
+            yield passage, range(notes[0].index, notes[-1].index + 1)
