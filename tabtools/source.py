@@ -33,6 +33,12 @@ def visible(text: str) -> str:
     return _FORBIDDEN.sub(lambda found: _sign(found.group()), text.replace("\n", "␊").replace("\t", "␉"))
 
 
+def cut(text: str, most: int = 60) -> str:
+    """Anybody's text as it can be shown in a message, at most so many characters of it."""
+    shown = visible(text)
+    return shown if len(shown) <= most else f"{shown[: most - 1]}…"
+
+
 def _sign(control: str) -> str:
     code = ord(control)
     return chr(0x2400 + code) if code < 0x20 else "␡" if code == 0x7F else "\N{REPLACEMENT CHARACTER}"

@@ -69,15 +69,14 @@ def _reviewed(revisions: str, settings: Settings) -> Reviewed:
     from tabtools.files import LESSON_SUFFIX, SUFFIX
     from tabtools.reports.review import Reviewed
     from tabtools.review.revisions import repository_at
+    from tabtools.source import cut
 
-    dots = "..." if "..." in revisions else ".."
-    first, found, second = revisions.partition(dots)
-    if not found:
-        raise Stop(f"“{revisions}” names no two revisions; write BASE..HEAD, like main..correction")
     repository = repository_at(Path.cwd())
-    old, new = (repository.resolve(side or "HEAD") for side in (first, second))
-    if dots == "...":
-        old = repository.merge_base(old, new)
+    found = repository.range_of(revisions)
+    if found is None:
+        what = "no revisions" if revisions in ("..", "...") else "no two revisions"
+        raise Stop(f"“{cut(revisions)}” names {what}; write BASE..HEAD, like main..correction")
+    old, new = found
     within = folder_of(repository, settings)
     files = changes_of_repository(repository, old, new, [within] if within else [], settings.profile)
     names = [pair.new or pair.old or "" for pair in repository.changed(old, new)]

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from tabtools.review.git import output, run
 from tabtools.review.hunks import lines_of, misfit, patched
-from tabtools.review.patch import Patch, PatchError, cut, read_patch
+from tabtools.review.patch import Patch, PatchError, read_patch
 from tabtools.review.revisions import Repository
-from tabtools.source import MAX_BYTES, SUFFIX
+from tabtools.source import MAX_BYTES, SUFFIX, cut
 
 COMMIT_TIMEOUT = 600
 """Seconds, as hooks may lint a whole collection."""

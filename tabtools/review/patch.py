@@ -13,7 +13,7 @@ from difflib import SequenceMatcher
 from pathlib import PurePosixPath
 
 from tabtools.review.hunks import HEAD, NO_NEWLINE, lines_of
-from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, visible
+from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, cut, visible
 
 CONTEXT = 3
 LONGEST_CREDIT = 100
@@ -293,9 +293,3 @@ def _head(lines: list[str]) -> dict[str, str]:
     return {name: " ".join(" ".join(rows).split())[:LONGEST_CREDIT] for name, rows in shown.items()} | {
         "reason": reason
     }
-
-
-def cut(text: str, most: int = 60) -> str:
-    """Anybody's text as it can be shown in a message."""
-    shown = visible(text)
-    return shown if len(shown) <= most else f"{shown[: most - 1]}…"

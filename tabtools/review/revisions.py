@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tabtools.review.git import GitError, NoCommits, output, run
-from tabtools.source import MAX_BYTES, SourceError, SourceText, decode
+from tabtools.source import MAX_BYTES, SourceError, SourceText, cut, decode
 
 MOST_ARGUMENTS = 500
+LONGEST_REVISION = 1_000
 SYMBOLIC_LINK = "120000"
 """The mode of one in git: `gitformat-index(5)`."""
 Content = bytes | SourceError | None
@@ -32,17 +33,40 @@ class Repository:
 
     def resolve(self, revision: str) -> str:
         """The commit a revision names. Raises `GitError` where there is none."""
-        wrong = GitError(f"“{revision}” names no commit here", "git log shows the commits there are")
-        if not revision or revision.startswith("-") or "\x00" in revision:
-            raise wrong
-        done = run(
-            ["rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"],
-            self.top,
-            fine=(0, 1, 128),
-        )
-        if done.returncode:
-            raise wrong
-        return done.stdout.decode("ascii", "replace").split()[-1]
+        found = self.find(revision)
+        if found is None:
+            raise GitError(f"“{cut(revision)}” names no commit here", "git log shows the commits there are")
+        return found
+
+    def find(self, revision: str) -> str | None:
+        """The commit a revision names, None where there is none. To git it is never an option."""
+        if not revision or len(revision) > LONGEST_REVISION or revision[0] in "-^" or "\x00" in revision:
+            return None
+        name = self._named(revision)
+        return self._named(f"{name}^{{commit}}") if name else None
+
+    def _named(self, name: str) -> str | None:
+        command = ["rev-parse", "--verify", "--quiet", "--end-of-options", name]
+        done = run(command, self.top, fine=(0, 1, 128))
+        words = done.stdout.decode("ascii", "replace").split()
+        return words[-1] if words and not done.returncode else None
+
+    def range_of(self, text: str) -> tuple[str, str] | None:
+        """The two commits of `A..B`, or of `A...B` (then the first is where B left A); one left out is HEAD.
+
+        None where the text is no such range, as dots alone. Raises `GitError` where a side names no commit.
+        """
+        dots = "..." if "..." in text else ".."
+        first, found, second = text.partition(dots)
+        if not found or not (first or second):
+            return None
+        old, new = self.resolve(first or "HEAD"), self.resolve(second or "HEAD")
+        return (self.merge_base(old, new) if dots == "..." else old), new
+
+    def kind(self, commit: str, path: str) -> str | None:
+        """What a path is in a commit: `blob`, `tree` or `commit` (of a submodule); None where it is not there."""
+        entry = output(["ls-tree", "-z", "--full-tree", commit, "--", path], self.top)
+        return entry.split(maxsplit=2)[1] if entry else None
 
     def has_commits(self) -> bool:
         """Whether anything is committed on this branch. Raises `GitError` where the branch is damaged."""
