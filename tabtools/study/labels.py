@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tabtools.harmony.degrees import degree, key_degree, spelled
-from tabtools.model.harmony import ChordSymbol
+from tabtools.model.harmony import ChordSymbol, Key
 from tabtools.notation.chords import chord_or_none
 from tabtools.timeline import TimedNote, Timeline
 
@@ -39,10 +39,10 @@ def labels_of(timeline: Timeline, style: Style = "plain") -> tuple[Labels, ...]:
     return tuple(_labels(note, chord_or_none(note.chord), key, style) for note in timeline.notes)
 
 
-def _labels(note: TimedNote, chord: ChordSymbol | None, key, style: Style) -> Labels:
-    if note.midi is None:
+def _labels(note: TimedNote, chord: ChordSymbol | None, key: Key | None, style: Style) -> Labels:
+    if note.midi is None or note.attack is None:
         return NO_PITCH
-    stations = _stations(note)
+    stations = _stations(note, note.midi)
     path = tuple(degree(midi, chord, style) for midi in stations) if chord else ()
     key_path = tuple(key_degree(midi, key) for midi in stations) if key else ()
     return Labels(
@@ -55,9 +55,9 @@ def _labels(note: TimedNote, chord: ChordSymbol | None, key, style: Style) -> La
     )
 
 
-def _stations(note: TimedNote) -> tuple[float, ...]:
+def _stations(note: TimedNote, arrives: float) -> tuple[float, ...]:
     """The pitches a listener would name: a pitch move shows both ends, grace notes are passed over."""
     if note.note.only_moves_pitch:
-        return (note.midi,)
+        return (arrives,)
     bends = any(motion.sign in ("b", "r", "w", "pb") for motion in note.note.motions)
-    return note.path if bends else (note.midi,)
+    return note.path if bends else (arrives,)

@@ -35,7 +35,7 @@ class _Stretch(NamedTuple):
     """A passage, or as much of a phrase as no passage covers; its notes are indices into the timeline."""
 
     name: str
-    range: AddressRange
+    addresses: AddressRange
     notes: range
 
 
@@ -147,23 +147,24 @@ class _Draft:
 
     def _course(self, stretch: _Stretch, pitched: Sequence[int]) -> str:
         first, last = pitched[0], pitched[-1]
-        highest = max(pitched, key=lambda index: self.notes[index].midi)
+        highest = max(pitched, key=lambda index: self.notes[index].midi or 0)
         said = f"From {self._note(first)} to {self._note(last)}" if first != last else f"One note, {self._note(first)}"
         if highest not in (first, last):
             said += f", at its highest {self._note(highest)}"
         chords = list(dict.fromkeys(self.notes[index].chord or "no chord" for index in pitched))
-        return f"{said}. Over {listed(chords)}: {self._counted(stretch.range)}."
+        return f"{said}. Over {listed(chords)}: {self._counted(stretch.addresses)}."
 
     def _position(self, stretch: _Stretch) -> Iterator[str]:
         """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way."""
         frets = [
             fret
-            for note in self._named(stretch.range)
+            for note in self._named(stretch.addresses)
             if note.fret and note.via not in ("t", *"brw") and note.note.touch is None
             for fret in (note.fret, note.held)
+            if fret is not None
         ]
         if len(set(frets)) > 1 and max(frets) <= (position := int(-(-min(frets) // 1))) + FINGERS:
-            yield f"The hand stays in one place: `@{stretch.range} position {position}`."
+            yield f"The hand stays in one place: `@{stretch.addresses} position {position}`."
 
     def _enclosed(self, stretch: _Stretch) -> Iterator[str]:
         roles = self.study.roles
@@ -202,10 +203,11 @@ class _Draft:
     def _note(self, index: int) -> str:
         """`@5.2.3 B3, 3 of G9`; `@1.1.1 4 > 5 of Am` for a bend; the pitch alone without chord and key."""
         note, backing = self.notes[index], self.study.melody.backings[index]
-        if note.note.only_moves_pitch or any(motion.sign in BENDS for motion in note.note.motions):
+        is_bent = note.note.only_moves_pitch or any(motion.sign in BENDS for motion in note.note.motions)
+        if is_bent or note.midi is None:
             return self._way(index)
-        pitch_class = self._pitch_class(index)
-        name = pitch_name(nearest_semitone(note.midi), parse_tone(backing.names[pitch_class]))
+        midi = nearest_semitone(note.midi)
+        name = pitch_name(midi, parse_tone(backing.names[midi % 12]))
         degree = self._degree(index, note.midi)
         return f"`@{note.address} {name}{f', {degree} of {backing.place}' if degree else ''}`"
 

@@ -47,7 +47,7 @@ class Struck(NamedTuple):
         return self.in_bar % self.beat == 0
 
     @property
-    def count(self) -> int:
+    def on_count(self) -> int:
         """The count it falls on or after, from 1."""
         return self.in_bar // self.beat + 1
 
@@ -55,7 +55,7 @@ class Struck(NamedTuple):
     def is_on_strong_beat(self) -> bool:
         """Whether it falls on a strong count; out of time nothing is strong."""
         is_timed = self.bar.written.free is None
-        return is_timed and self.is_on_beat and is_strong(self.count, self.bar.meter)
+        return is_timed and self.is_on_beat and is_strong(self.on_count, self.bar.meter)
 
 
 @dataclass(frozen=True)
@@ -168,13 +168,18 @@ class _Clock:
         self.bar: TimedBar | None = None
         self.onset = self.beat = self.lead = 0
 
-    def enter(self, moment: Moment) -> None:
-        """Go on to the bar in which a moment is counted."""
-        while self.bar is None or self.bar.onset is not moment.bar:
-            self.bar = next(self.bars)
+    def bar_of(self, moment: Moment) -> TimedBar:
+        """The bar in which a moment is counted; `onset`, `beat` and `lead` are of that bar from here on."""
+        bar = self.bar
+        if bar is not None and bar.onset is moment.bar:
+            return bar
+        while bar is None or bar.onset is not moment.bar:
+            bar = next(self.bars)
+        self.bar = bar
         self.onset = ticks(moment.bar, self.per_quarter)
-        self.beat = ticks(self.bar.meter.beat, self.per_quarter)
-        self.lead = (self.bar.first_count - 1) * self.beat
+        self.beat = ticks(bar.meter.beat, self.per_quarter)
+        self.lead = (bar.first_count - 1) * self.beat
+        return bar
 
 
 def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock: _Clock) -> Struck:
@@ -182,8 +187,7 @@ def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock
         together.sort(key=lambda entry: (-entry[0], entry[1]))
     top, first = together[0]
     note = notes[first]
-    if clock.bar is None or clock.bar.onset is not note.begins.bar:
-        clock.enter(note.begins)
+    bar = clock.bar_of(note.begins)
     offset = ticks(note.begins.offset, clock.per_quarter)
     release = max([_release(notes[index].ends, clock.per_quarter) for _, index in together])
     return Struck(
@@ -196,15 +200,15 @@ def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock
         release,
         clock.beat,
         clock.lead + offset,
-        clock.bar,
+        bar,
     )
 
 
 def _entry(note: TimedNote, top: int) -> int:
     """The pitch a note is first heard at: where a bend within its slot starts, otherwise where it arrives."""
-    if note.attack != note.midi and any(motion.sign in BENDS for motion in note.note.motions):
-        return nearest_semitone(note.attack)
-    return top
+    if note.attack is None or note.attack == note.midi:
+        return top
+    return nearest_semitone(note.attack) if any(motion.sign in BENDS for motion in note.note.motions) else top
 
 
 def _release(moment: Moment, per_quarter: int) -> int:

@@ -55,9 +55,9 @@ def _frets(struck: Sequence[TimedNote]) -> Iterator[list[Fraction | int]]:
         note for note in struck if note.fret and note.midi is not None and note.via != "t" and not _is_touched(note)
     ]
     if fretted:
-        yield [note.fret for note in fretted]
+        yield [note.fret for note in fretted if note.fret]
         if any(note.held != note.fret and note.held for note in fretted):
-            yield [note.held or note.fret for note in fretted]
+            yield [fret for note in fretted if (fret := note.held or note.fret)]
 
 
 def _is_touched(note: TimedNote) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, get_args
 
 from tabtools.study.backing import ToneClass
 
@@ -21,7 +21,7 @@ RoleKind = Literal[
     "no pitch",
 ]
 
-ROLE_KINDS: tuple[RoleKind, ...] = RoleKind.__args__
+ROLE_KINDS: tuple[RoleKind, ...] = get_args(RoleKind)
 
 
 class Role(NamedTuple):

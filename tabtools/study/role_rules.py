@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import NamedTuple, TypeGuard
 
 from tabtools.study.backing import Backing, backing_of
 from tabtools.study.melody import Melody, Struck
@@ -45,16 +45,22 @@ class Setting(NamedTuple):
         """Semitones to the pitch after it, 0 at the end of the phrase."""
         return 0 if self.after is None else abs(self.after - self.pitch)
 
-    def is_leap(self, other: int | None) -> bool:
+    def is_leap(self, other: int | None) -> TypeGuard[int]:
         return other is not None and abs(other - self.pitch) >= LEAP
 
-    def is_step(self, other: int | None) -> bool:
+    def is_step(self, other: int | None) -> TypeGuard[int]:
         return other is not None and 1 <= abs(other - self.pitch) <= STEP
 
-    def passes(self) -> bool:
-        """Whether two steps in one direction lead through it."""
-        is_one_way = self.is_step(self.before) and self.is_step(self.after)
-        return is_one_way and (self.pitch > self.before) == (self.after > self.pitch)
+    def passed(self) -> tuple[int, int] | None:
+        """The pitches before and after it, where two steps in one direction lead through it."""
+        before, after = self.before, self.after
+        if not self.is_step(before) or not self.is_step(after):
+            return None
+        return (before, after) if (self.pitch > before) == (after > self.pitch) else None
+
+    def turned_from(self) -> int | None:
+        """The pitch it is a step away from and goes back to, where it does."""
+        return self.before if self.before == self.after and self.is_step(self.before) else None
 
     def line(self, first: int, last: int) -> tuple[int, ...] | None:
         """The pitches of these strokes, counted from this one; None where they are not single notes of the phrase.
@@ -63,9 +69,10 @@ class Setting(NamedTuple):
         """
         if self.place + first < self.first or self.place + last > self.last:
             return None
-        pitches = self.melody.single[self.place + first : self.place + last]
+        single = self.melody.single[self.place + first : self.place + last]
         goal = self.melody.strokes[self.place + last]
-        return None if None in pitches or len(goal.pitches) > 1 else (*pitches, goal.entry)
+        pitches = tuple([pitch for pitch in single if pitch is not None])
+        return None if len(pitches) < len(single) or len(goal.pitches) > 1 else (*pitches, goal.entry)
 
     def in_core(self, offset: int, pitch: int) -> bool:
         """Whether a pitch is a chord tone where the stroke so many after this one stands."""
@@ -167,18 +174,20 @@ def double_approach(here: Setting) -> Role | None:
 
 def chromatic_passing(here: Setting) -> Role | None:
     """Outside the scale, between two steps in one direction, one of them a semitone."""
-    if here.is_in_scale or not here.passes() or abs(here.after - here.before) > 3:
+    passed = None if here.is_in_scale else here.passed()
+    if passed is None or abs(passed[1] - passed[0]) > 3:
         return None
-    said = f"between {here.name_at(-1, here.before)} and {here.name_at(1, here.after)}"
+    said = f"between {here.name_at(-1, passed[0])} and {here.name_at(1, passed[1])}"
     return here.role("passing tone", "chromatic passing", said)
 
 
 def chromatic_neighbour(here: Setting) -> Role | None:
     """Outside the scale, a step away from a tone and back to it."""
-    if here.is_in_scale or here.before != here.after or not here.is_step(here.before):
+    main = None if here.is_in_scale else here.turned_from()
+    if main is None:
         return None
-    side = "upper" if here.pitch > here.before else "lower"
-    return here.role("neighbour tone", "chromatic neighbour", f"the {side} neighbour of {here.name_at(1, here.after)}")
+    side = "upper" if here.pitch > main else "lower"
+    return here.role("neighbour tone", "chromatic neighbour", f"the {side} neighbour of {here.name_at(1, main)}")
 
 
 def approach_by_semitone(here: Setting) -> Role | None:
@@ -223,18 +232,20 @@ def _is_held(here: Setting) -> bool:
 
 def passing_in_scale(here: Setting) -> Role | None:
     """A scale note between two steps in one direction."""
-    if not here.passes():
+    passed = here.passed()
+    if passed is None:
         return None
-    said = f"between {here.name_at(-1, here.before)} and {here.name_at(1, here.after)}"
+    said = f"between {here.name_at(-1, passed[0])} and {here.name_at(1, passed[1])}"
     return here.role("scale note", "passing in the scale", said)
 
 
 def neighbour_in_scale(here: Setting) -> Role | None:
     """A scale note a step away from a tone and back to it."""
-    if here.before != here.after or not here.is_step(here.before):
+    main = here.turned_from()
+    if main is None:
         return None
-    side = "upper" if here.pitch > here.before else "lower"
-    return here.role("scale note", "neighbour in the scale", f"the {side} neighbour of {here.name_at(1, here.after)}")
+    side = "upper" if here.pitch > main else "lower"
+    return here.role("scale note", "neighbour in the scale", f"the {side} neighbour of {here.name_at(1, main)}")
 
 
 def in_scale(here: Setting) -> Role:

@@ -142,10 +142,11 @@ def summed(parts: Iterable[Statistics]) -> Statistics:
     highs = [part.highest for part in parts if part.highest is not None]
     degrees: dict[str, Counter[str]] = {}
     for part in parts:
-        for name, counts in part.degrees.items():
-            degrees.setdefault(name, Counter()).update(counts)
-    added = {name: sum(getattr(part, name) for part in parts) for name in _ADDED}
-    joined = {name: sum((Counter(getattr(part, name)) for part in parts), Counter()) for name in _JOINED}
+        for name, own in part.degrees.items():
+            degrees.setdefault(name, Counter()).update(own)
+    added: dict[str, Any] = {name: sum(getattr(part, name) for part in parts) for name in _ADDED}
+    counts = {name: [Counter(getattr(part, name)) for part in parts] for name in _JOINED}
+    joined: dict[str, Any] = {name: sum(own, Counter()) for name, own in counts.items()}
     return Statistics(
         seconds=sum(sorted(part.seconds for part in parts)),
         lowest=min(lows, default=None),
@@ -206,7 +207,7 @@ def _density(melody: Melody) -> dict[int, int]:
     begun: Counter[tuple[int, int]] = Counter()
     for struck in melody.strokes:
         if struck.bar.written.free is None:
-            begun[id(struck.bar), struck.count] += 1
+            begun[id(struck.bar), struck.on_count] += 1
     density = Counter(begun.values())
     counts = sum(int(bar.length / bar.meter.beat) for bar in melody.timeline.bars if bar.written.free is None)
     if counts > len(begun):

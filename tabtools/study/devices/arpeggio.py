@@ -21,7 +21,7 @@ Example: A C F over Dm7 is "F triad over Dm7: b3 5 b7, rising", with inversion 1
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache, reduce
 from itertools import groupby, pairwise
 from operator import or_
@@ -50,7 +50,7 @@ def _mask(tones: tuple[int, ...], root: int) -> int:
     return sum(1 << (root + tone) % 12 for tone in tones)
 
 
-def _tables(types: dict[str, tuple[int, ...]]) -> tuple[dict[int, list[tuple[int, str]]], frozenset[int]]:
+def _tables(types: Mapping[str, tuple[int, ...]]) -> tuple[dict[int, list[tuple[int, str]]], frozenset[int]]:
     """Each set of tones (a bit for a pitch class) to its roots and types; and every part of such a set."""
     named: dict[int, list[tuple[int, str]]] = {}
     for root in range(12):
@@ -117,7 +117,7 @@ def _longest(bits: list[int], start: int) -> tuple[int, int]:
     return (end, tones) if tones and not more else (farther, more)
 
 
-def _stretch(bits: list[int], start: int, named: dict, parts: frozenset[int]) -> tuple[int, int]:
+def _stretch(bits: list[int], start: int, named: Mapping[int, object], parts: frozenset[int]) -> tuple[int, int]:
     """How far (exclusive) the notes from here belong to one chord, and the chord's tones if they are all there."""
     mask = 0
     end = start
@@ -155,7 +155,7 @@ def _device(music: Music, line: Line, start: int, length: int, mask: int) -> Dev
 def _name(mask: int, lowest: int, backing: Backing) -> tuple[int, str]:
     """The root and what stands behind it."""
     has_sixth = backing.chord is not None and any(found.number == 6 for found in backing.chord.degrees)
-    if has_sixth and mask == _mask(tuple(backing.core), 0):
+    if has_sixth and backing.root is not None and mask == _mask(tuple(backing.core), 0):
         return backing.root, "m6" if (backing.root + 3) % 12 in backing.core else "6"
     return _rooted(mask, backing.root, lowest % 12)
 

@@ -69,7 +69,7 @@ def _begins(moves: Sequence[Move]) -> dict[int, list[int]]:
 
 
 def _move(before: TimedNote, after: TimedNote) -> Move:
-    return after.string - before.string, after.fret - before.fret, after.via
+    return after.string - before.string, (after.fret or 0) - (before.fret or 0), after.via
 
 
 def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size: int) -> int:
@@ -86,7 +86,7 @@ def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size:
 
 
 def _place(note: TimedNote) -> tuple[int, Fraction | int]:
-    return note.string, note.fret
+    return note.string, note.fret or 0
 
 
 def _device(music: Music, line: Line, played: Sequence[TimedNote], start: int, size: int, times: int) -> Device:

@@ -17,7 +17,7 @@ Example: C A G E D over Dm7 is "A minor pentatonic run down over Dm7, 5 notes; C
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 
 from tabtools.study.devices.chromatic_run import chromatic_parts
 from tabtools.study.devices.device import Device
@@ -69,7 +69,7 @@ def _without(leg: Leg, parts: Sequence[tuple[int, int]]) -> Iterator[tuple[int, 
     yield start, leg.end
 
 
-def _beginning(music: Music, leg: Leg, start: int, end: int) -> Iterator[Device]:
+def _beginning(music: Music, leg: Leg, start: int, end: int) -> Generator[Device, None, int]:
     """The longest run from here on that a scale explains; returns the place of its last note."""
     found, passing = _explained(music, leg, start, end)
     while not found:

@@ -46,8 +46,10 @@ class Ruler(NamedTuple):
 
     def places(self, pitches: Sequence[int]) -> list[int | None]:
         """Each pitch as a number of steps from a fixed point."""
-        steps, size = self.steps, self.size
-        return [None if steps[pitch % 12] is None else pitch // 12 * size + steps[pitch % 12] for pitch in pitches]
+        return [
+            None if step is None else pitch // 12 * self.size + step
+            for pitch, step in ((pitch, self.steps[pitch % 12]) for pitch in pitches)
+        ]
 
 
 SEMITONES = Ruler(None, tuple(range(12)), 12)
@@ -87,7 +89,9 @@ def _ruler(named: Named, name: str) -> Ruler:
 
 def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Device]:
     places = ruler.places(line.pitches)
-    moves = [object() if before is None or after is None else after - before for before, after in pairwise(places)]
+    moves: list[object] = [
+        object() if before is None or after is None else after - before for before, after in pairwise(places)
+    ]
     strokes = music.melody.strokes[line.first : line.first + len(line.pitches)]
     for size in range(1, MOST_IN_FIGURE + 1):
         fewest = 2 * size - 1 if size <= SHORT_FIGURE else size - 1
@@ -106,11 +110,12 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Dev
             if size > SHORT_FIGURE and not time.keeps_rhythm:
                 continue
             taken.add(start, end)
-            yield _device(music, line, ruler, repeat, time, places[start + size] - places[start])
+            yield _device(music, line, ruler, repeat, time, (places[start + size] or 0) - (places[start] or 0))
 
 
-def _goes_one_way(moves: Sequence[int]) -> bool:
-    return all(move > 0 for move in moves) or all(move < 0 for move in moves)
+def _goes_one_way(moves: Sequence[object]) -> bool:
+    steps = [move for move in moves if isinstance(move, int)]
+    return len(steps) == len(moves) and (all(step > 0 for step in steps) or all(step < 0 for step in steps))
 
 
 def _device(music: Music, line: Line, ruler: Ruler, repeat: Repeat, time: InTime, by: int) -> Device:

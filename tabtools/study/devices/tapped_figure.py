@@ -57,7 +57,8 @@ def _device(music: Music, first: int, last: int) -> Device:
     for backing, same in groupby(taps, lambda index: melody.backings[index]):
         backings.append(backing)
         names = backing.degrees or backing.names
-        degrees.append(list(dict.fromkeys(names[nearest_semitone(notes[index].midi) % 12] for index in same)))
+        pitches = (midi for midi in (notes[index].midi for index in same) if midi is not None)
+        degrees.append(list(dict.fromkeys(names[nearest_semitone(midi) % 12] for midi in pitches)))
     count = last - first + 1
     said = f"tapped figure of {in_words(count)} notes, {in_words(len(taps))} tap{'s' * (len(taps) > 1)}"
     data = {

@@ -46,10 +46,10 @@ def find(music: Music) -> Iterator[Device]:
 
 def _bends(note: TimedNote) -> Iterator[tuple[Fraction | int, float]]:
     """How many frets each bend of a note goes beyond the fret held, and the pitch it reaches (a MIDI number)."""
-    held, place = note.fret, 0
+    held, place = note.fret or 0, 0
     if note.via in PITCH_MOVES:
         place = len(note.path) - 1 - sum(1 for motion in note.note.motions if motion.fret is not None)
-        if note.via == "b":
+        if note.via == "b" and note.note.fret is not None:
             yield note.note.fret - held, note.path[place]
     for motion in note.note.motions:
         if motion.fret is None:
@@ -66,14 +66,14 @@ def _device(music: Music, index: int, semitones: float, target: float) -> Device
     backing = music.melody.backings[index]
     reached, left = nearest_semitone(target) % 12, nearest_semitone(target - semitones) % 12
     names = backing.degrees or backing.names
-    far = INTERVALS.get(semitones, f"{semitones:g} semitones")
+    far = INTERVALS.get(int(semitones) if semitones.is_integer() else 0, f"{semitones:g} semitones")
     said = f"bend of {far}, from {names[left]} to {names[reached]}"
     if backing.degrees:
         said += f" of {backing.place}"
     if backing.tones[reached]:
         said += f", {WHERE[backing.tones[reached]]}"
     data = {
-        "semitones": int(semitones) if semitones == int(semitones) else semitones,
+        "semitones": int(semitones) if semitones.is_integer() else semitones,
         "from": backing.degrees[left] if backing.degrees else None,
         "to": backing.degrees[reached] if backing.degrees else None,
         "tone": backing.tones[reached],
