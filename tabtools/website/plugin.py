@@ -28,6 +28,7 @@ from tabtools.website.collection import Collection, UnpublishableError, gather
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.page_build import Prepared
 from tabtools.website.site import Site, Whereabouts
+from tabtools.website.site_config import SiteConfigError, check_features, check_folders, polyfills_of, solos_folder
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
 from tabtools.website.solo_page.practice import script
@@ -71,20 +72,20 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         root = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
         try:
             self.settings = load_settings(root.resolve(), tuple(BY_NAME))
-        except SettingsError as error:
-            raise PluginError(f"tabtools: {error}") from None
-        try:
             correction_form.check_issue_address(self.config.issue_url)
+            self.folder = solos_folder(root, self.config.transcriptions, self.settings)
+            check_folders(self.folder, Path(config.docs_dir))
+            check_features(config.theme.get("features"))
+            polyfills = polyfills_of(config.extra)
         except correction_form.IssueAddressError as fault:
             raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
-        self.folder = root / (self.config.transcriptions or self.settings.transcriptions)
-        if not self.folder.is_dir():
-            raise PluginError(f"tabtools: there is no folder {self.folder.name} beside {config.config_file_path}")
+        except (SettingsError, SiteConfigError) as fault:
+            raise PluginError(f"tabtools: {fault}") from None
         config.extra_css.extend(STYLESHEETS)
         config.extra_javascript.extend((SCRIPT, *SCRIPTS, SUGGESTING))
         self.assets = [*STYLESHEETS, *SCRIPTS]
-        if any(name.endswith("offline") for name in config.plugins):
-            config.extra.setdefault("polyfills", []).append(WORKER)
+        if any(name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()):
+            config.extra["polyfills"] = [*polyfills, WORKER]
             self.assets.append(WORKER)
         return config
 
@@ -103,7 +104,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             log.warning("%s", warning)
         self.site = Site(self.collection, self.folder, _whereabouts(config, self.config.issue_url))
         for solo in self.collection.solos.values():
-            self._add(files, config, f"{SOLOS}/{solo.slug}.md")
+            self._add(files, config, f"{SOLOS}/{solo.slug}.md", source=solo.path)
             if solo.header.draft:
                 log.info("%s is published as a draft", solo.slug)
         self._add(files, config, f"{SOLOS}/index.md", listed=True)
@@ -112,24 +113,27 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             for check in ALL_CHECKS:
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
         for uri, content in self.site.files():
-            files.append(File.generated(config, uri, content=content))
+            files.append(_generated(config, uri, content))
         for uri, content in self.site.downloads():
             files.append(_written(config, uri, content))
         for gathered in self.site.gathered.values():
             self._add(files, config, gathered.path + ".md")
         for asset in self.assets:
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
-        files.append(File.generated(config, SCRIPT, content=script()))
-        files.append(File.generated(config, SUGGESTING, content=correction_form.script()))
+        files.append(_generated(config, SCRIPT, script()))
+        files.append(_generated(config, SUGGESTING, correction_form.script()))
         return files
 
-    def _add(self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False) -> None:
+    def _add(
+        self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False, source: str = ""
+    ) -> None:
         """Add a page, unless one of that name was written by hand."""
         if files.get_file_from_path(uri) is not None:
             log.info("%s is written by hand and is left as it is", uri)
             return
-        inclusion = InclusionLevel.UNDEFINED if listed else InclusionLevel.NOT_IN_NAV
-        files.append(File.generated(config, uri, content=content, inclusion=inclusion))
+        file = _generated(config, uri, content, source)
+        file.inclusion = InclusionLevel.UNDEFINED if listed else InclusionLevel.NOT_IN_NAV
+        files.append(file)
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         """Give a solo's page its title, description and tags; there is no Markdown to render."""
@@ -188,6 +192,16 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
 
     def _is_index(self, page: Page) -> bool:
         return page.file.generated_by == "tabtools" and page.file.src_uri == f"{SOLOS}/index.md"
+
+
+def _generated(config: MkDocsConfig, uri: str, content: str, source: str = "") -> File:
+    """A file with this content, made from `source`, or from all that the settings name.
+
+    Plugins that look up a page's past, or take every file for one on the disk, find there what the page is made from.
+    """
+    file = File.generated(config, uri, content=content)
+    file.abs_src_path = str(Path(source).resolve()) if source else config.config_file_path
+    return file
 
 
 def _written(config: MkDocsConfig, uri: str, content: bytes) -> File:
