@@ -1,10 +1,8 @@
-"""Finding solo files and writing files whole or not at all."""
+"""Finding solo files and reading them."""
 
 from __future__ import annotations
 
-import errno
 import os
-import tempfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -107,38 +105,18 @@ def _leads_out(link: Path, roots: list[Path]) -> bool:
     return not any(target.is_relative_to(root) for root in roots)
 
 
+def is_still(source: SourceText) -> bool:
+    """Whether the file that a text was read from still reads the same."""
+    try:
+        now = read_source(Path(source.path))
+    except SourceError:
+        return False
+    return (now, now.had_bom, now.had_crlf) == (source, source.had_bom, source.had_crlf)
+
+
 def read_bytes(data: bytes, name: str) -> SourceText | Unread:
     """Bytes from standard input as a source text, or why they are none."""
     try:
         return decode(data, name)
     except SourceError as error:
         return Unread(name, error)
-
-
-def write_atomically(path: Path, text: str) -> None:
-    """Write a text file so that at every moment either the old or the new one is there, whole.
-
-    Where `path` is a link, the file it leads to is written. Raises `OSError`; nothing is left behind then.
-    """
-    path = path.resolve()
-    if path.exists() and not os.access(path, os.W_OK):
-        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
-    descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    temporary = Path(name)
-    try:
-        with os.fdopen(descriptor, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        mode = path.stat().st_mode if path.exists() else 0o666 & ~_umask()
-        temporary.chmod(mode & 0o777)
-        temporary.replace(path)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

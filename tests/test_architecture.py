@@ -14,7 +14,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 TEST_MODULES = sorted((ROOT / "tests").rglob("*.py"))
 
 LEVELS = (
-    {"source", "cache", "parallel"},
+    {"source", "cache", "parallel", "writing"},
     {"problem", "files"},
     {"model"},
     {"notation"},
@@ -153,6 +153,32 @@ def printing_calls(path: Path) -> Iterator[str]:
 
 def test_only_the_commands_print_and_exit() -> None:
     assert [call for path in MODULES if part_of(path) != "cli" for call in printing_calls(path)] == []
+
+
+WRITERS = {
+    "tabtools/writing.py": "all that is written for the user",
+    "tabtools/review/setup.py": "a repository of its own in a temporary folder, to try a merge in",
+    "tabtools/website/plugin.py": "the pages of a site, which can be made anew",
+}
+WRITING_CALLS = {"write_text", "write_bytes", "mkstemp", "NamedTemporaryFile", "TemporaryFile", "fdopen", "rename"}
+
+
+def writing_calls(path: Path) -> Iterator[str]:
+    for node in ast.walk(tree_of(path)):
+        if not isinstance(node, ast.Call):
+            continue
+        name = node.func.attr if isinstance(node.func, ast.Attribute) else getattr(node.func, "id", "")
+        modes = [
+            one.value for one in (*node.args, *(key.value for key in node.keywords)) if isinstance(one, ast.Constant)
+        ]
+        is_opened = name == "open" and any(set("wax+") & set(mode) for mode in modes if isinstance(mode, str))
+        if name in WRITING_CALLS or is_opened:
+            yield named(path)
+
+
+def test_files_are_written_in_one_place() -> None:
+    """There they are whole or not at all, and replace nothing but plain files."""
+    assert {name for path in MODULES for name in writing_calls(path)} == set(WRITERS)
 
 
 def test_test_modules_have_names_of_their_own() -> None:

@@ -21,7 +21,6 @@ from tabtools.files import (
     read_bytes,
     shown_name,
     solo_paths,
-    write_atomically,
 )
 from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.source import MAX_BYTES, SourceText, visible
@@ -115,15 +114,6 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     with progress(files, "reading") as bar:
         found.extend(read_all(bar, named))
     return found
-
-
-def write(path: Path, text: str) -> None:
-    """Write a file whole, its folder made where need be. What cannot be written stops the command."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_atomically(path, text)
-    except OSError as error:
-        raise Stop(f"{shown_name(path)} cannot be written: {(error.strerror or str(error)).lower()}") from None
 
 
 def progress(items: Iterable, label: str, length: int | None = None):

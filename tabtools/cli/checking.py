@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 import click
@@ -21,11 +22,12 @@ from tabtools.cli.base import (
     sources_of,
     styled,
     watched,
-    write,
 )
-from tabtools.files import Unread
+from tabtools.cli.output import unwritten
+from tabtools.files import Unread, is_still
 from tabtools.settings import Settings
 from tabtools.source import SourceText
+from tabtools.writing import ChangedError, write_atomically
 
 
 @main.command()
@@ -127,19 +129,29 @@ def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check:
             continue
         if as_is:
             continue
-        if not check and not diff:
-            try:
-                write(Path(path), text)
-            except Stop as stop:
-                stop.show()
-                refused += 1
-                continue
+        if not check and not diff and not _is_replaced(source, text):
+            refused += 1
+            continue
         changed += 1
         if not diff:
             click.echo(f"{path}: {'would be formatted' if check else 'formatted'}")
     if not diff and not from_stdin:
         _format_summary(len(sources), changed, refused, check)
     sys.exit(COULD_NOT_RUN if refused else FINDINGS if changed and (check or diff) else CLEAN)
+
+
+def _is_replaced(source: SourceText, text: str) -> bool:
+    """Replace a file by its new text, or say why that cannot be."""
+    path = Path(source.path)
+    try:
+        write_atomically(path, text, is_still=partial(is_still, source))
+    except ChangedError:
+        click.echo(f"{path}: not formatted: it changed while it was being formatted; run it again", err=True)
+        return False
+    except OSError as fault:
+        unwritten(path, fault).show()
+        return False
+    return True
 
 
 def _format_summary(solos: int, changed: int, refused: int, check: bool) -> None:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import CLEAN, Stop, main, styled, write
+from tabtools.cli.base import CLEAN, Stop, main, styled
+from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
 
@@ -35,10 +36,11 @@ class WithDashes(click.Command):
     type=click.Choice(["text", "json", "markdown", "html"]),
     help="How to report; html for a file of that kind, else text.",
 )
-@click.option("--to", type=click.Path(path_type=Path, dir_okay=False), help="Write it to this file.")
+@click.option("--to", type=click.Path(path_type=Path), help="Write it to this file.")
+@FORCE
 @click.option("--name", default="", help="With two files: what to call them in the report.")
 @click.pass_obj
-def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path | None, name: str) -> None:
+def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path | None, force: bool, name: str) -> None:
     """Show what a correction changes, as music.
 
     Two solos are compared with each other. A revision of the repository, or
@@ -62,6 +64,8 @@ def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path |
     """
     from tabtools.review.git import GitError
 
+    if to is not None:
+        check_report(to, force)
     try:
         files = _changes(what, name, settings)
     except GitError as fault:
@@ -71,7 +75,7 @@ def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path |
     if to is None:
         click.echo(_report(files, form, what, styled))
     else:
-        write(to, f"{_report(files, form, what, lambda text, _: text)}\n")
+        write_new(to, f"{_report(files, form, what, lambda text, _: text)}\n", force)
         click.echo(f"{shown_name(from_here(to))}: written")
     sys.exit(MUSIC if any(file.is_music for file in files) else LAYOUT_ONLY if files else CLEAN)
 

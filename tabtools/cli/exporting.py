@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import errno
-import os
 import sys
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from tabtools.cli.base import FINDINGS, STDIN_NAME, Stop, main, sources_of, styled
-from tabtools.files import SUFFIX, Unread, is_folder, shown_name
+from tabtools.cli.output import FORCE, check_report, write_new
+from tabtools.files import Unread, is_folder, shown_name
 from tabtools.settings import STYLES, Settings
 
 if TYPE_CHECKING:
     from tabtools.timeline import Timeline
 
-NEW_FILE_MODE = 0o666
 COMPRESSED = ".mxl"
 
 
@@ -27,7 +24,7 @@ COMPRESSED = ".mxl"
 @STDIN_NAME
 @click.option("--to", "form", type=click.Choice(["musicxml", "midi", "text"]), required=True, help="What to write.")
 @click.option("--output", "-o", type=click.Path(path_type=Path), help="Where to.  [default: standard output]")
-@click.option("--force", is_flag=True, help="Replace the file that is there.")
+@FORCE
 @click.option("--draft", is_flag=True, help="Export what there is of a solo with errors.")
 @click.option("--degrees", type=click.Choice(STYLES), help="In MusicXML, write the degree under each note.")
 @click.pass_obj
@@ -57,26 +54,14 @@ def export(
     if output is None and form == "midi":
         raise Stop(f"MIDI is not text; name a file with --output, like {file.stem}.mid")
     if output is not None:
-        _check_output(output, force)
+        check_report(output, force)
     timeline = _sound_timeline(file, stdin_name, settings, draft)
     data = _exported(timeline, form, degrees, is_compressed=output is not None and output.suffix == COMPRESSED)
     if output is None:
         sys.stdout.buffer.write(data)
         return
-    try:
-        _write_whole(output, data, force)
-    except OSError as error:
-        raise Stop(f"{shown_name(output)} cannot be written: {(error.strerror or str(error)).lower()}") from None
+    write_new(output, data, force)
     click.echo(f"{shown_name(output)}: written")
-
-
-def _check_output(output: Path, force: bool) -> None:
-    if output.suffix == SUFFIX:
-        raise Stop(f"{shown_name(output)} is the name of a solo; name another file to export to")
-    if is_folder(output):
-        raise Stop(f"{shown_name(output)} is a folder; name a file in it")
-    if output.exists() and not force:
-        raise Stop(f"{shown_name(output)} is there already; add --force to replace it")
 
 
 def _sound_timeline(file: Path, stdin_name: str, settings: Settings, draft: bool) -> Timeline:
@@ -117,38 +102,3 @@ def _exported(timeline: Timeline, form: str, degrees: str | None, is_compressed:
     from tabtools.reports.tab import plain_tab
 
     return f"{heading(timeline)}\n\n{plain_tab(timeline)}\n".encode()
-
-
-def _write_whole(path: Path, data: bytes, may_replace: bool) -> None:
-    """Write a file whole or not at all, over what is there only where that may be replaced. Raises `OSError`."""
-    path = path.resolve()
-    path.parent.mkdir(parents=True, exist_ok=True)
-    descriptor, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    temporary = Path(name)
-    try:
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        mask = os.umask(0)
-        os.umask(mask)
-        temporary.chmod(NEW_FILE_MODE & ~mask)
-        if not may_replace:
-            _name_also(temporary, path)
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
-def _name_also(file: Path, path: Path) -> None:
-    """Give a file another name that has to be free. Raises `FileExistsError`.
-
-    Where the disk's format does not know two names of one file, nothing is done.
-    """
-    try:
-        os.link(file, path)
-    except FileExistsError:
-        raise
-    except OSError:
-        if path.exists():
-            raise FileExistsError(errno.EEXIST, "it is there already") from None

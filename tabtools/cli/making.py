@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, main, sources_of, styled, watched, write
+from tabtools.cli.base import FINDINGS, Stop, main, sources_of, styled, watched
+from tabtools.cli.output import FORCE, check_free, write_new
 from tabtools.files import from_here
 from tabtools.settings import Settings
+from tabtools.writing import holds
 
 RIGHTS_HELP = "SPDX licence, “public domain”, or whose permission you have."
 RIGHTS_NOTE = (
@@ -30,8 +31,9 @@ RIGHTS_NOTE = (
 @click.option("--tempo", default=None, help="Counted beats a minute.  [default: 120]")
 @click.option("--bars", default=8, show_default=True, type=click.IntRange(1, 400), help="Empty bars to start with.")
 @click.option("--to", "folder", type=click.Path(path_type=Path), help="The folder to write to.")
+@FORCE
 @click.pass_obj
-def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None) -> None:
+def new(settings: Settings, bars: int, folder: Path | None, force: bool, **fields: str | None) -> None:
     """Start a solo: a file with its header and empty bars.
 
     On a terminal, what the options leave out is asked for.
@@ -50,9 +52,8 @@ def new(settings: Settings, bars: int, folder: Path | None, **fields: str | None
         text = start_solo(fields, bars)
     except StartError as fault:
         raise Stop(str(fault)) from None
-    if os.path.lexists(path):
-        raise Stop(f"{path} is there already; choose another title")
-    write(path, text)
+    check_free([path], force)
+    write_new(path, text, force)
     click.echo(f"{path}: written, {bars} bar{'s' * (bars != 1)} to fill")
 
 
@@ -68,10 +69,11 @@ def _ask(fields: dict[str, str | None]) -> None:
 
 @main.command()
 @click.argument("folder", default=".", type=click.Path(path_type=Path, file_okay=False))
-def init(folder: Path) -> None:
+@FORCE
+def init(folder: Path, force: bool) -> None:
     """Start a repository of your own: settings, a first solo, pages.
 
-    Nothing that is there already is touched.
+    Nothing that is there already is touched, unless with --force.
 
     \b
     Example:
@@ -79,13 +81,13 @@ def init(folder: Path) -> None:
     """
     from tabtools.starter.repository import starter_files
 
-    files = starter_files()
-    there = [name for name in files if os.path.lexists(folder / name)]
-    if there:
-        raise Stop(f"{folder} already has {', '.join(there)}; choose a new folder")
-    for name, text in files.items():
-        path = folder / name
-        write(path, text)
+    files = {folder / name: text for name, text in starter_files().items()}
+    missing = {path: text for path, text in files.items() if not holds(path, text.encode())}
+    check_free(list(missing), force)
+    if not missing:
+        click.echo("everything is there already")
+    for path, text in missing.items():
+        write_new(path, text, force)
         click.echo(f"{path}: written")
     where = "" if str(folder) == "." else f"cd {folder}, then "
     click.echo(f"\nNext: {where}tabtools lint, and tabtools serve to look at the site.\n\n{RIGHTS_NOTE}")

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, main, styled, write
+from tabtools.cli.base import FINDINGS, Stop, main, styled
 from tabtools.cli.comparing import is_page
+from tabtools.cli.output import FORCE, check_report, unwritten, write_new, write_over
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
+from tabtools.writing import ChangedError, write_atomically
 
 if TYPE_CHECKING:
     from tabtools.reports.comparison import FileChange
@@ -26,10 +29,11 @@ LONGEST_SUBJECT = 72
 
 @main.command()
 @click.argument("revisions", metavar="BASE..HEAD")
-@click.option("--to", type=click.Path(path_type=Path, dir_okay=False), help="Write it to this file.")
+@click.option("--to", type=click.Path(path_type=Path), help="Write it to this file.")
+@FORCE
 @click.option("--format", "form", type=click.Choice(["html", "markdown"]), help="How; html for a file, else markdown.")
 @click.pass_obj
-def review(settings: Settings, revisions: str, to: Path | None, form: str | None) -> None:
+def review(settings: Settings, revisions: str, to: Path | None, force: bool, form: str | None) -> None:
     """Show what commits change in all solos: drawn bars, or Markdown.
 
     BASE..HEAD compares two revisions, BASE...HEAD the second with where it
@@ -44,6 +48,8 @@ def review(settings: Settings, revisions: str, to: Path | None, form: str | None
     """
     from tabtools.review.git import GitError
 
+    if to is not None:
+        check_report(to, force)
     try:
         reviewed = _reviewed(revisions, settings)
     except GitError as fault:
@@ -59,7 +65,7 @@ def review(settings: Settings, revisions: str, to: Path | None, form: str | None
     if to is None:
         click.echo(text, nl=False)
     else:
-        write(to, text)
+        write_new(to, text, force)
         click.echo(f"{shown_name(from_here(to))}: written")
 
 
@@ -248,7 +254,11 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
     except OSError as error:
         raise Stop(f"nothing can be written beside the repository: {(error.strerror or str(error)).lower()}") from None
     if not correction.is_written:
-        write(correction.place, correction.new.decode("utf-8"))
+        try:
+            write_over(correction.place, correction.new, partial(is_still, correction))
+        except Stop:
+            let_go(kept)
+            raise
     try:
         name = commit(repository, correction.patch, message)
     except BaseException:
@@ -261,17 +271,25 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
 
 def _put_back(repository: Repository, correction: Correction, kept: Path) -> None:
     """The file as it was, unless the commit was made after all. Raises `Stop` where neither can be known or done."""
-    from tabtools.review.apply_patch import is_committed, let_go
+    from tabtools.review.apply_patch import is_committed, is_taken, let_go
     from tabtools.review.git import GitError
 
     path = correction.patch.path
     try:
-        if not is_committed(repository, correction):
-            write(correction.place, correction.old.decode("utf-8"))
-            let_go(kept)
-    except (GitError, Stop) as fault:
+        if is_committed(repository, correction):
+            return
+        write_atomically(correction.place, correction.old, is_still=partial(is_taken, correction))
+        let_go(kept)
+    except ChangedError:
+        let_go(kept)
         raise Stop(
-            f"{path} has the correction, but perhaps it is not committed: {fault.message}; when that is mended, "
+            f"{path} has the correction and what was saved since, and none of it is committed; look at "
+            f"git diff -- {path}, then commit it yourself"
+        ) from None
+    except (GitError, OSError) as fault:
+        reason = fault.message if isinstance(fault, GitError) else unwritten(correction.place, fault).message
+        raise Stop(
+            f"{path} has the correction, but perhaps it is not committed: {reason}; when that is mended, "
             f"tabtools apply {shown_name(from_here(kept))} finishes it, git checkout -- {path} drops it"
         ) from None
 

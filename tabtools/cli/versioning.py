@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import signal
 import sys
+from functools import partial
 from pathlib import Path
 
 import click
 
 from tabtools.cli.base import CLEAN, FINDINGS, Stop, main, solo_of, styled
-from tabtools.files import Unread, read_all, write_atomically
+from tabtools.cli.output import unwritten
+from tabtools.files import Unread, read_all
+from tabtools.writing import ChangedError, holds, write_atomically
 
 TIMEOUT = 60
 GAVE_UP = 3
@@ -45,8 +48,8 @@ def install() -> None:
         done = setup.install(_repository())
     except GitError as fault:
         raise _stop(fault) from None
-    except (OSError, UnicodeDecodeError) as error:
-        raise Stop(f"{setup.ATTRIBUTES_FILE} cannot be written: {error}") from None
+    except (OSError, ChangedError) as fault:
+        raise unwritten(Path(setup.ATTRIBUTES_FILE), fault) from None
     for name in done.settings:
         click.echo(f"{name}: set")
     if done.attributes:
@@ -207,13 +210,13 @@ def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: s
     try:
         texts = [path.read_bytes() for path in (base, ours, theirs)]
         merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
-    except MergeError as reason:
+        write_atomically(ours, merged.text, is_still=partial(holds, ours, texts[1]))
+    except (MergeError, ChangedError) as reason:
         click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(str(reason))}", err=True)
         sys.exit(GAVE_UP)
     except Exception as error:
         click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(repr(error))}", err=True)
         sys.exit(GAVE_UP)
-    write_atomically(ours, merged.text)
     sys.exit(CONFLICTS if merged.conflicts else CLEAN)
 
 

@@ -13,6 +13,7 @@ from tabtools.review.hunks import lines_of, misfit, patched
 from tabtools.review.patch import Patch, PatchError, read_patch
 from tabtools.review.revisions import Repository
 from tabtools.source import MAX_BYTES, SUFFIX, cut
+from tabtools.writing import holds, write_atomically
 
 COMMIT_TIMEOUT = 600
 """Seconds, as hooks may lint a whole collection."""
@@ -138,7 +139,7 @@ def keep(repository: Repository, patch: Patch) -> Path:
     """Keep a correction while it is taken, so that it can be finished if that is broken off; where. Raises `OSError`,
     `GitError`."""
     kept = _kept(repository)
-    kept.write_text(patch.text, encoding="utf-8", newline="\n")
+    write_atomically(kept, patch.text)
     return kept
 
 
@@ -184,8 +185,13 @@ def is_committed(repository: Repository, correction: Correction) -> bool:
 
 def is_still(correction: Correction) -> bool:
     """Whether the file is what it was when the correction was worked out."""
-    wanted = correction.new if correction.is_written else correction.old
-    try:
-        return not correction.place.is_symlink() and correction.place.read_bytes() == wanted
-    except OSError:
-        return False
+    return _is_plain(correction, correction.new if correction.is_written else correction.old)
+
+
+def is_taken(correction: Correction) -> bool:
+    """Whether the file is what the correction made of it."""
+    return _is_plain(correction, correction.new)
+
+
+def _is_plain(correction: Correction, content: bytes) -> bool:
+    return not correction.place.is_symlink() and holds(correction.place, content)

@@ -8,11 +8,13 @@ import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from enum import Enum
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
 from tabtools.review.git import OLDEST, output, run, version
 from tabtools.review.revisions import Repository
+from tabtools.writing import holds, write_atomically
 
 ATTRIBUTES_FILE = ".gitattributes"
 ATTRIBUTES = "*.solo text eol=lf diff=solo merge=solo"
@@ -60,7 +62,8 @@ class Installed(NamedTuple):
 
 
 def install(repository: Repository) -> Installed:
-    """Set this clone up; what is there already is left. Raises `GitError`, and `OSError` for the attributes file."""
+    """Set this clone up; what is there already is left. Raises `GitError`, and for the
+    attributes file what `write_atomically` raises."""
     written = []
     for name, value in settings().items():
         if _setting(repository, name) != value:
@@ -73,10 +76,12 @@ def _add_attributes(repository: Repository) -> bool:
     if _attributes(repository) == EXPECTED_ATTRIBUTES:
         return False
     path = repository.top / ATTRIBUTES_FILE
-    before = path.read_text(encoding="utf-8") if path.exists() else ""
-    if before and not before.endswith("\n"):
-        before += "\n"
-    path.write_text(f"{before}{ATTRIBUTES}\n", encoding="utf-8", newline="\n")
+    before = path.read_bytes() if path.is_file() else None
+    lines = before or b""
+    if lines and not lines.endswith(b"\n"):
+        lines += b"\n"
+    lines += f"{ATTRIBUTES}\n".encode()
+    write_atomically(path, lines, may_replace=before is not None, is_still=partial(holds, path, before))
     return True
 
 

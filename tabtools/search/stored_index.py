@@ -14,11 +14,12 @@ import stat
 from collections.abc import Iterable
 from pathlib import Path
 
-from tabtools.files import Unread, write_atomically
+from tabtools.files import Unread
 from tabtools.search.collection import Searched
 from tabtools.search.index import Index
 from tabtools.search.strokes import Strokes
 from tabtools.source import SourceText
+from tabtools.writing import write_atomically
 
 FOLDER = ".tabtools"
 NAME = "search"

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from invoked import LOOSE, SOUND, tabtools, write
 
-from tabtools import files
+from tabtools.notation import write as notation_write
+from tabtools.source import SourceText
 
 UNREADABLE = SOUND.replace("3:5", "35")
 
@@ -106,41 +107,51 @@ def test_what_is_no_text_is_not_formatted(folder: Path) -> None:
     assert (folder / "dusk.solo").read_bytes() == b"title: \xff\n"
 
 
-@pytest.mark.parametrize("failing", ["fsync", "replace", "chmod"])
-def test_when_writing_fails_the_old_file_is_there_whole(
-    folder: Path, monkeypatch: pytest.MonkeyPatch, failing: str
-) -> None:
-    (path,) = write(folder, dusk=LOOSE)
-
-    def fail(*_: object, **__: object) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(*{"fsync": (files.os, "fsync")}.get(failing, (files.Path, failing)), fail)
-    assert tabtools("format", "dusk.solo") == (
-        2,
-        "0 changed, 0 already canonical, 1 not formatted\n",
-        "tabtools: dusk.solo cannot be written: no space left on device\n",
-    )
-    monkeypatch.undo()
-    assert path.read_text(encoding="utf-8") == LOOSE
-    assert list(folder.iterdir()) == [path]
-
-
-def test_a_folder_that_takes_no_file(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_when_one_file_cannot_be_written_the_others_are(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     dawn, dusk = write(folder, dawn=LOOSE, dusk=LOOSE)
-    make = files.tempfile.mkstemp
+    put = Path.replace
 
-    def refuse(prefix: str, **where: object) -> tuple[int, str]:
-        if "dawn" in prefix:
-            raise PermissionError(13, "Permission denied")
-        return make(prefix=prefix, **where)
+    def fail(self: Path, target: Path) -> Path:
+        if target.name == "dawn.solo":
+            raise OSError(28, "No space left on device")
+        return put(self, target)
 
-    monkeypatch.setattr(files.tempfile, "mkstemp", refuse)
+    monkeypatch.setattr(Path, "replace", fail)
     status, out, err = tabtools("format", ".")
     assert status == 2
-    assert err == "tabtools: dawn.solo cannot be written: permission denied\n"
+    assert err == "tabtools: dawn.solo cannot be written: no space left on device\n"
     assert out == "dusk.solo: formatted\n1 changed, 0 already canonical, 1 not formatted\n"
     assert dawn.read_text(encoding="utf-8") == LOOSE
+    assert dusk.read_text(encoding="utf-8") == SOUND
+    assert sorted(folder.iterdir()) == [dawn, dusk]
+
+
+SAVED = {
+    "another text": LOOSE.replace("3:7", "3:8").encode(),
+    "other line ends": LOOSE.replace("\n", "\r\n").encode(),
+    "a byte-order mark": b"\xef\xbb\xbf" + LOOSE.encode(),
+    "no text": b"\xff",
+    "nothing": None,
+}
+
+
+@pytest.mark.parametrize("saved", SAVED.values(), ids=SAVED)
+def test_what_is_saved_meanwhile_stays(folder: Path, monkeypatch: pytest.MonkeyPatch, saved: bytes | None) -> None:
+    dawn, dusk = write(folder, dawn=LOOSE, dusk=LOOSE)
+    lay_out = notation_write.formatted
+
+    def save_meanwhile(source: SourceText) -> str:
+        if source.path == "dawn.solo":
+            dawn.unlink()
+            if saved is not None:
+                dawn.write_bytes(saved)
+        return lay_out(source)
+
+    monkeypatch.setattr(notation_write, "formatted", save_meanwhile)
+    status, out, err = tabtools("format", ".")
+    assert err == "dawn.solo: not formatted: it changed while it was being formatted; run it again\n"
+    assert (status, out) == (2, "dusk.solo: formatted\n1 changed, 0 already canonical, 1 not formatted\n")
+    assert (dawn.read_bytes() if dawn.exists() else None) == saved
     assert dusk.read_text(encoding="utf-8") == SOUND
 
 

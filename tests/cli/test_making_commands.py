@@ -72,7 +72,7 @@ def test_what_is_there_is_left_alone(folder: Path) -> None:
     assert tabtools(*NEW) == (
         2,
         "",
-        "tabtools: transcriptions/low-tide.solo is there already; choose another title\n",
+        "tabtools: transcriptions/low-tide.solo is there already; add --force to replace it\n",
     )
     assert path.read_text(encoding="utf-8") == "mine"
 
@@ -167,8 +167,21 @@ def test_init_here(folder: Path) -> None:
 
 def test_init_touches_nothing_that_is_there(folder: Path) -> None:
     (folder / "mkdocs.yml").write_text("site_name: mine")
-    assert tabtools("init") == (2, "", "tabtools: . already has mkdocs.yml; choose a new folder\n")
+    assert tabtools("init") == (2, "", "tabtools: mkdocs.yml is there already; add --force to replace it\n")
     assert [path.name for path in folder.iterdir()] == ["mkdocs.yml"]
+    (folder / ".gitignore").write_text("mine")
+    assert tabtools("init").err == "tabtools: .gitignore, mkdocs.yml are there already; add --force to replace them\n"
+    assert tabtools("init", "--force").status == 0
+    assert (folder / "mkdocs.yml").read_text() != "site_name: mine"
+
+
+def test_init_that_was_broken_off_is_finished(folder: Path) -> None:
+    tabtools("init")
+    (folder / "mkdocs.yml").unlink()
+    status, out, err = tabtools("init")
+    assert (status, err) == (0, "")
+    assert out.startswith("mkdocs.yml: written\n\nNext: ")
+    assert tabtools("init").out.startswith("everything is there already\n\nNext: ")
 
 
 def test_init_beside_other_files(folder: Path) -> None:

@@ -11,12 +11,12 @@ import pytest
 from sites import BAD, GOOD
 
 from tabtools.cache import Keeping
-from tabtools.files import write_atomically
 from tabtools.settings import Settings
 from tabtools.website import collection as collection_module
 from tabtools.website import page_build as prepared_module
 from tabtools.website.collection import Collection, UnpublishableError, gather
 from tabtools.website.solo_page.lesson import solos_mentioned
+from tabtools.writing import write_atomically
 
 LESSON = "# One\n\nThe first note is `@1.1.1`; compare [the other](two.md) and [a third](three.md).\n"
 DRAFT = GOOD.format(title="Draft").replace("meter:", "draft: yes\nmeter:", 1).replace("bar 1  Am", "bar 1  A-7")

@@ -1,0 +1,74 @@
+"""What commands write to files: one rule for what may be replaced, the same words everywhere."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+import click
+
+from tabtools.cli.base import Stop
+from tabtools.files import SUFFIX, from_here, shown_name
+from tabtools.writing import ChangedError, what_is_there, write_atomically
+
+FORCE = click.option("--force", is_flag=True, help="Replace a file that is there already.")
+
+
+def write_over(path: Path, content: str | bytes, is_still: Callable[[], bool]) -> None:
+    """Replace a file that was read, where it still is what it was. What cannot be written stops the command."""
+    try:
+        write_atomically(path, content, is_still=is_still)
+    except (OSError, ChangedError) as fault:
+        raise unwritten(path, fault) from None
+
+
+def write_new(path: Path, content: str | bytes, force: bool) -> None:
+    """Write a file whole, its folder made where need be, over one that is there only with --force.
+
+    What cannot be written stops the command.
+    """
+    try:
+        write_atomically(path, content, may_replace=force)
+    except FileExistsError:
+        raise _taken([path]) from None
+    except OSError as fault:
+        raise unwritten(path, fault) from None
+
+
+def check_free(paths: Sequence[Path], force: bool) -> None:
+    """Stop a command, before its work, that might not write to these files."""
+    for path in paths:
+        try:
+            kind = what_is_there(path)
+        except OSError as fault:
+            raise unwritten(path, fault) from None
+        if kind:
+            raise Stop(f"{shown_name(path)} is {kind}; {_INSTEAD.get(kind, 'name a plain file')}")
+    taken = [path for path in paths if os.path.lexists(path)]
+    if taken and not force:
+        raise _taken(taken)
+
+
+def check_report(path: Path, force: bool) -> None:
+    """`check_free` for what is no solo and may not take a solo's name."""
+    if path.suffix == SUFFIX:
+        raise Stop(f"{shown_name(path)} is the name of a solo; name another file")
+    check_free([path], force)
+
+
+_INSTEAD = {"a folder": "name a file in it", "a link to nothing": "delete it, or name another file"}
+
+
+def _taken(paths: Sequence[Path]) -> Stop:
+    names = ", ".join(map(shown_name, paths))
+    are, them = ("is", "it") if len(paths) == 1 else ("are", "them")
+    return Stop(f"{names} {are} there already; add --force to replace {them}")
+
+
+def unwritten(path: Path, fault: OSError | ChangedError) -> Stop:
+    """What keeps a command from going on after a file could not be written."""
+    name = shown_name(from_here(path))
+    if isinstance(fault, ChangedError):
+        return Stop(f"{name} changed in the meantime; run this again")
+    return Stop(f"{name} cannot be written: {(fault.strerror or str(fault)).lower()}")
