@@ -113,7 +113,7 @@ def _figure_block(figure: SharedFigure, is_short: bool) -> str:
         remarks = [_short(excerpts.chords(place.stretch))]
         if place is not first:
             moved = transposition(first.solo.strokes, first.stretch, place.solo.strokes, place.stretch)
-            remarks.append(in_words(moved))
+            remarks += [in_words(moved)] if moved else []
         where = f"{place.solo.slug} {excerpts.range(place.stretch)}"
         rows.append((where, excerpts.tab(place.stretch), ", ".join(remarks)))
     lines = [f"{figure.notes} notes", *_rows(rows)]

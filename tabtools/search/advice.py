@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
 
 from tabtools.search.collection import Place, Searched, find
 from tabtools.search.devices import count_devices
@@ -47,10 +48,10 @@ def what_to_try(query: Query, solos: Sequence[Searched], model: Place | None = N
         yield "intervals go from stroke to stroke, in a chord from its highest note; take fewer of them"
     if "degrees" in missing:
         yield "degrees are over the chord of the moment, not over the key; take fewer of them"
-    if "rhythm" in missing:
+    if "rhythm" in missing and query.rhythm is not None:
         exact = "; proportions (2 1 1) are found at any speed" if query.rhythm.is_exact else ""
         yield f"a note counts until the next stroke, rests included; take fewer notes{exact}"
-    if "example" in missing:
+    if "example" in missing and query.example is not None:
         rhythm = ", or leave out --same-rhythm" if query.example.proportions else ""
         yield f"name a shorter stretch{rhythm}"
 
@@ -58,12 +59,16 @@ def what_to_try(query: Query, solos: Sequence[Searched], model: Place | None = N
 def _alone(query: Query) -> Iterator[tuple[str, str, Query]]:
     """Each criterion: its field, its option as it is called, a query of it alone."""
     for name, option in _OPTIONS.items():
-        value = getattr(query, name)
+        value: Any = getattr(query, name)
         if name in ("techniques", "devices"):
             for one in value:
-                yield name, f"{option} {one}", Query(**{name: (one,)})
+                yield name, f"{option} {one}", _only(name, (one,))
         elif value:
-            yield name, option, Query(**{name: value})
+            yield name, option, _only(name, value)
+
+
+def _only(name: str, value: Any) -> Query:
+    return Query(**{name: value})
 
 
 def _chords(solos: Iterable[Searched]) -> Iterator[str]:

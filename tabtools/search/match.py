@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -46,7 +46,7 @@ def example_of(strokes: Strokes, stretch: Stretch, with_rhythm: bool = False) ->
 
 
 def _sequences(query: Query, strokes: Strokes) -> list[Stretch]:
-    found = range(len(strokes) - query.length + 1)
+    found: Set[int] | range = range(len(strokes) - query.length + 1)
     for starts in _starts(query, strokes):
         found = starts.intersection(found)
         if not found:
@@ -126,10 +126,11 @@ def _rhythm_starts(rhythm: Rhythm, strokes: Strokes) -> set[int]:
     return {at - lead for at in found}
 
 
-def _cells(table: Sequence[str], values) -> str:
+def _cells(table: Sequence[str], values: Iterable[str | None]) -> str:
     """The values as a column over this table would have them; empty where one of them does not occur."""
-    cells = [NOTHING if value is None else cell_of(table, value) for value in values]
-    return "".join(cells) if None not in cells else ""
+    found = [NOTHING if value is None else cell_of(table, value) for value in values]
+    cells = [cell for cell in found if cell is not None]
+    return "".join(cells) if len(cells) == len(found) else ""
 
 
 # ---- what a stretch has to be besides
@@ -167,13 +168,14 @@ def _runs(query: Query, strokes: Strokes) -> list[Stretch]:
 
 
 def _play_cells(techniques: tuple[str, ...], table: tuple[str, ...]) -> set[str]:
-    return {cell_of(table, entry) for entry in table if set(techniques).issubset(entry.split(" "))}
+    return set(_cells(table, (entry for entry in table if set(techniques).issubset(entry.split(" ")))))
 
 
 def _chord_cells(chord: WantedChord, strokes: Strokes) -> set[str]:
     if chord.type is None:
         return {NOTHING}
-    return {cell_of(strokes.chord_table, entry) for entry in strokes.chord_table if _is_wanted(chord, entry)}
+    table = strokes.chord_table
+    return set(_cells(table, (entry for entry in table if _is_wanted(chord, entry))))
 
 
 @lru_cache(maxsize=4096)

@@ -93,8 +93,9 @@ def _address(study: Study, stroke: int) -> Address:
 def _devices(study: Study, places: dict[Address, int]) -> Iterator[str]:
     """The devices all of whose strokes are at hand, a line each."""
     for device in study.devices:
-        found = [places.get(study.timeline.notes[note].address) for note in device.notes]
-        if None not in found:
+        addresses = [study.timeline.notes[note].address for note in device.notes]
+        found = [places[address] for address in addresses if address in places]
+        if len(found) == len(addresses):
             yield device_line(NotedDevice(device_name(device.kind), min(found), max(found), device.sentence))
 
 

@@ -19,14 +19,15 @@ MOST_OTHERS = 5
 class Reference(NamedTuple):
     """A stretch of a solo that another solo plays too.
 
-    The ranges are written as addresses, `5.1.1-5.3.2`. `moved` leads from here to there (`transposition.in_words`).
+    The ranges are written as addresses, `5.1.1-5.3.2`. `moved` leads from here to there
+    (`transposition.in_words`), None where no pitch tells.
     """
 
     here: str
     notes: int
     other: Searched
     there: str
-    moved: Transposition
+    moved: Transposition | None
 
 
 def cross_references(solos: Sequence[Searched], with_rhythm: bool = False) -> dict[str, tuple[Reference, ...]]:

@@ -203,4 +203,4 @@ def _apart(starts: Sequence[_Start], length: int) -> list[_Start]:
 
 def _steps(solos: Sequence[Searched], start: _Start, length: int) -> tuple[int, ...]:
     cells = solos[start.solo].strokes.steps[start.at + 1 : start.at + 1 + length]
-    return tuple(cell_number(cell) for cell in cells)
+    return tuple(number for cell in cells if (number := cell_number(cell)) is not None)

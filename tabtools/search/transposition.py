@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tabtools.search.columns import NOTHING, cell_number
+from tabtools.search.columns import cell_number
 from tabtools.search.match import Stretch
 from tabtools.search.strokes import OCTAVE, Strokes
 
@@ -23,15 +23,15 @@ class Transposition:
 
 def transposition(strokes: Strokes, stretch: Stretch, other: Strokes, elsewhere: Stretch) -> Transposition | None:
     """From one stretch to another of as many strokes; None where no pitch sounds."""
-    start = next((at for at in range(stretch.first, stretch.last + 1) if strokes.pitches[at] != NOTHING), None)
-    if start is None:
-        return None
-    there = cell_number(other.pitches[elsewhere.first + start - stretch.first])
-    if there is None:
+    shift = elsewhere.first - stretch.first
+    here = ((at, cell_number(strokes.pitches[at])) for at in range(stretch.first, stretch.last + 1))
+    start, pitch = next(((at, pitch) for at, pitch in here if pitch is not None), (stretch.first, None))
+    there = cell_number(other.pitches[start + shift])
+    if pitch is None or there is None:
         return None
     steps = strokes.steps[stretch.first + 1 : stretch.last + 1]
     is_exact = steps == other.steps[elsewhere.first + 1 : elsewhere.last + 1]
-    return Transposition(there - cell_number(strokes.pitches[start]), is_exact)
+    return Transposition(there - pitch, is_exact)
 
 
 _WORDS = (
