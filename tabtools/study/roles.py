@@ -111,9 +111,9 @@ def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:
 
 def _is_bent_to(note: TimedNote, pitch: int) -> bool:
     """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
-    moves = [motion.sign for motion in note.note.motions if motion.sign in ("b", "r", "w", "pb")]
-    if not moves:
+    last = next((motion for motion in reversed(note.note.motions) if motion.fret is not None), None)
+    if last is None:
         return note.via == "b" and pitch > nearest_semitone(note.attack)
-    if moves[-1] == "b":
+    if last.sign == "b":
         return pitch > nearest_semitone(note.path[-2])
-    return moves[-1] == "pb" and note.note.motions[-1].fret > note.note.fret
+    return last.sign == "pb" and last.fret > note.fret
