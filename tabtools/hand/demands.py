@@ -116,7 +116,7 @@ def grip_reach(hand: Hand, grasp: Grasp) -> WidestReach | None:
 
 
 def slur_reach(hand: Hand, grasp: Grasp, before: Grasp | None) -> WidestReach | None:
-    """The widest reach between the fingers of a slur."""
+    """The widest reach between the fingers of a slur; the thumb, round the neck, is not measured."""
     if before is None:
         return None
     pairs = (
@@ -125,6 +125,7 @@ def slur_reach(hand: Hand, grasp: Grasp, before: Grasp | None) -> WidestReach | 
             (grasp.grip.fingers[following], grasp.presses[following].fret),
         )
         for _, index, following in grasp.ties
+        if THUMB not in (before.grip.fingers[index], grasp.grip.fingers[following])
     )
     return _reach(hand, grasp, pairs)
 

@@ -56,6 +56,7 @@ def findings(text: str) -> list:
         ("bar 1\n1-4  3:5b5.5 3:5.5 3:7w5w7 /3:9 3:12\\\n", ""),
         ("bar 1\n1    6:1 1:5b7\n", "gauges: 5 5 5 5 5 5\n"),
         ("bar 1  free 4.5s\n1    3:5 3:7 3:8\n", ""),
+        ("bar 1\n1-4  6:5[lh 4] p3[lh T]\n", ""),
         ("bar 1\n1-4  (((3:5 3:7) 3:8) 3:5h7p5) 3:5*3\n", ""),
     ],
 )
@@ -82,6 +83,7 @@ def test_odd_but_sound(bars: str, header: str) -> None:
         "bar 1\n1-4  6:1[ring] 5:2[ring] 4:3[ring] 3:4[ring] 2:5[ring] 1:6[ring]\n",
         "bar 1\n1-4  6:1+5:9+4:17+3:2+2:20+1:5\n",
         "bar 1\n1-4  6:1[lh 4]+5:2[lh 4]+4:3[lh 3]+3:1[lh 1]+2:4[lh T]+1:5[lh 2]\n",
+        "bar 1\n1-4  6:3[lh T] h5[lh 2] /7[lh T]\n",
         "bar 1\n1-4  6:1[lh T]+5:2[lh T]+4:3[lh T]\n",
         "bar 1\n1-4  3:5[ring] t3:7 p3:5 t2:5+3:5\n",
     ],
