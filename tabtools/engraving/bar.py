@@ -278,7 +278,7 @@ def _counts(scene: Scene, y: float) -> str:
     parts: list[str] = []
     free_from = scene.staff
     beat = float(bar.meter.beat)
-    for count in range(bar.first_count, bar.meter.counts + 1):
+    for count in range(bar.first_count, bar.first_count + ceil(bar.length / bar.meter.beat)):
         moment = (count - bar.first_count) * beat
         if moment >= scene.ends:
             break

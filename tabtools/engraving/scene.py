@@ -17,7 +17,8 @@ from tabtools.engraving.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
 from tabtools.engraving.strokes import Figure, figures_of, held_figure, string_y
 from tabtools.model.solo import Rest, Stroke
 from tabtools.timeline import TimedBar, TimedNote, Timeline
-from tabtools.timeline.spread import free_positions, leaves, positions
+from tabtools.timeline.slots import slots_in_time
+from tabtools.timeline.spread import leaves
 
 NO_RHYTHM = Rhythm((), (), False)
 
@@ -159,11 +160,7 @@ def _scene(
     struck: list[Struck] = []
     rests: list[float] = []
     for timed in bar.lines:
-        if bar.written.free:
-            places = free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
-        else:
-            places = positions(timed.line, bar.first_count, bar.meter)
-        for slot, place in zip(leaves(timed.line.slots), places, strict=True):
+        for slot, place in zip(leaves(timed.line.slots), slots_in_time(bar, timed), strict=True):
             if type(slot) is Stroke:
                 end = cursor + len(slot.notes)
                 own = tuple(notes[cursor:end])
@@ -185,7 +182,9 @@ def _scene(
                 rests.append(float(place.offset))
     rhythm = NO_RHYTHM
     if not bar.written.free:
-        shapes = tuple([LineShape(line.first, line.last, shape_of(line.slots)) for _, _, line in bar.lines])
+        shapes = tuple(
+            [LineShape(count, count + line.last - line.first, shape_of(line.slots)) for _, _, line, count in bar.lines]
+        )
         rhythm = bar_rhythm(shapes, bar.meter, bar.first_count, bar.length, sounding)
     scene = Scene(bar, strings, struck, rhythm, rests=rests, ends=float(bar.length))
     _set_columns(scene)

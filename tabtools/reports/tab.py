@@ -9,7 +9,8 @@ from fractions import Fraction
 from tabtools.model.solo import Hold, Note, Rest, Stroke
 from tabtools.notation.write import decimal, note_text
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
-from tabtools.timeline.spread import Position, free_positions, leaves, positions
+from tabtools.timeline.slots import slots_in_time
+from tabtools.timeline.spread import leaves
 
 WIDTH = 80
 MAX_STRETCH = 3
@@ -76,7 +77,7 @@ def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | 
     for note in notes:
         struck.setdefault(note.onset, []).append(note)
     chords = [(chord.onset, chord.mark.symbol) for chord in reversed(bar.chords)]
-    shortest = min((place.length for line in bar.lines for place in _places(line, bar)), default=Fraction(1))
+    shortest = min((place.length for line in bar.lines for place in slots_in_time(bar, line)), default=Fraction(1))
     opens_bar = True
     for timed in bar.lines:
         columns: list[_Column] = []
@@ -99,12 +100,6 @@ def _said_until(chords: list[tuple[Fraction, str]], onset: Fraction | None) -> s
     return " ".join(said)
 
 
-def _places(timed: TimedLine, bar: TimedBar) -> tuple[Position, ...]:
-    if bar.written.free:
-        return free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
-    return positions(timed.line, bar.first_count, bar.meter)
-
-
 def _columns(
     timed: TimedLine,
     bar: TimedBar,
@@ -114,7 +109,7 @@ def _columns(
 ) -> Iterator[_Column]:
     line = timed.line
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
-    for slot, place in zip(leaves(line.slots), _places(timed, bar), strict=True):
+    for slot, place in zip(leaves(line.slots), slots_in_time(bar, timed), strict=True):
         onset = bar.onset + place.offset
         said = _said_until(chords, onset + place.length)
         column = _Column(chord=said, count=count, length=place.length)

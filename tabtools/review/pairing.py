@@ -94,7 +94,7 @@ def _places_in_time(bar: Bar, index: int, meter: Meter, feel: Feel) -> tuple[Pos
     """In quarter notes; in a free bar in shares."""
     line = bar.lines[index]
     if bar.free is None:
-        return positions(line, 1, meter, feel)
+        return positions(line, line.first - 1, meter, feel)
     before = Fraction(sum(slot_sum(one) for one in bar.lines[:index]))
     return free_positions(line, before, Fraction(slot_sum(line)), meter)
 

@@ -35,11 +35,15 @@ class Moment(NamedTuple):
 
 
 class TimedLine(NamedTuple):
-    """A beat line with the moment it begins and its length in quarter notes."""
+    """A beat line with the moment it begins and its length in quarter notes.
+
+    `count` is the count it is played on: its own, or a later one where the lines before it fill that already.
+    """
 
     begins: Moment
     length: Fraction
     line: BeatLine
+    count: int
 
     @property
     def onset(self) -> Fraction:
@@ -51,7 +55,8 @@ class TimedBar(NamedTuple):
     """A bar as it is played; `like` is the line that repeats `written` here, where one does.
 
     `start` and `end` are seconds. `chords` are those that begin in this bar; `chord` is the symbol that
-    sounds as it begins. `at` is where it starts in the recording, in seconds.
+    sounds as it begins. `at` is where it starts in the recording, in seconds. It lasts as long as its meter, longer
+    where more is written in it; its lines follow each other and none overlaps another.
     """
 
     number: int

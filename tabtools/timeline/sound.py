@@ -6,8 +6,9 @@ from fractions import Fraction
 
 from tabtools.model.instrument import Instrument, node_at
 from tabtools.model.solo import PITCH_MOVES, Address, BeatLine, Note, Rest, Solo, Stroke
-from tabtools.timeline.records import IdleHold, Moment, TimedBar, TimedLine, TimedNote, Timeline
-from tabtools.timeline.spread import Position, free_positions, leaves, positions
+from tabtools.timeline.records import IdleHold, Moment, TimedNote, Timeline
+from tabtools.timeline.slots import slots_in_time
+from tabtools.timeline.spread import leaves
 from tabtools.timeline.unroll import unroll
 
 Fret = Fraction | int
@@ -20,14 +21,14 @@ def timeline_of(solo: Solo) -> Timeline:
     idle_holds: list[IdleHold] = []
     for bar in bars:
         onset, start = bar.onset, bar.start
-        counts = bar.length / bar.meter.beat
-        per_count = (bar.end - start) / float(counts)
+        per_count = (bar.end - start) / float(bar.length / bar.meter.beat)
         changes = [(chord.onset - onset, chord.symbol) for chord in reversed(bar.chords)]
         symbol = bar.chord
         for timed in bar.lines:
             line = timed.line
             number = 0
-            for slot, (offset, length, played) in zip(leaves(line.slots), _positions(bar, timed, solo), strict=True):
+            places = slots_in_time(bar, timed, solo.header.feel)
+            for slot, (offset, length, played) in zip(leaves(line.slots), places, strict=True):
                 while changes and changes[-1][0] <= offset:
                     symbol = changes.pop()[1]
                 if type(slot) is Stroke:
@@ -42,12 +43,6 @@ def timeline_of(solo: Solo) -> Timeline:
     if bars:
         strings.silence(Moment(bars[-1].onset, bars[-1].length), bars[-1].end)
     return Timeline(solo, bars, strings.timed_notes(), tuple(idle_holds))
-
-
-def _positions(bar: TimedBar, timed: TimedLine, solo: Solo) -> tuple[Position, ...]:
-    if bar.written.free:
-        return free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
-    return positions(timed.line, bar.first_count, bar.meter, solo.header.feel)
 
 
 class _Sounding:
@@ -148,20 +143,12 @@ class _Strings:
         return fret, held, raised, path
 
     def timed_notes(self) -> tuple[TimedNote, ...]:
-        """The notes struck, once all of them have stopped. Where counts overlap, none stops before it starts."""
+        """The notes struck, once all of them have stopped."""
         notes = []
         for one in self.struck:
             what, (slot, start), context = one.reported
-            begins, ends, end = what[-1], one.ends, one.end
-            if end < start or _is_before(ends, begins):
-                ends, end = begins, start
-            notes.append(TimedNote(one.index, *what, ends, slot, start, end, *context))
+            notes.append(TimedNote(one.index, *what, one.ends, slot, start, one.end, *context))
         return tuple(notes)
-
-
-def _is_before(ends: Moment, begins: Moment) -> bool:
-    """Whether a note would end before it begins; within one bar its offsets tell."""
-    return ends < begins or (ends.bar is not begins.bar and ends.quarters < begins.quarters)
 
 
 def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> tuple[Fret | None, float, tuple]:

@@ -42,9 +42,9 @@ def slot_sum(line: BeatLine) -> int:
     return sum(slot.weight for slot in line.slots)
 
 
-def positions(line: BeatLine, first_count: int, meter: Meter, feel: Feel = STRAIGHT) -> tuple[Position, ...]:
-    """The positions of the `leaves` of a line, in a bar whose first count is `first_count`."""
-    return _counted(shape_of(line.slots), line.first - first_count, line.last - line.first + 1, meter, feel)
+def positions(line: BeatLine, lead: int, meter: Meter, feel: Feel = STRAIGHT) -> tuple[Position, ...]:
+    """The positions of the `leaves` of a line that begins `lead` counts after its bar."""
+    return _counted(shape_of(line.slots), lead, line.last - line.first + 1, meter, feel)
 
 
 def free_positions(line: BeatLine, offset: Fraction, length: Fraction, meter: Meter) -> tuple[Position, ...]:

@@ -52,12 +52,14 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
         tempo = written.tempo or tempo
         first = _pickup_counts(written) if number == 0 and like is None else 1
         length = _length(written, meter, tempo, first, pickup if position == len(order) - 1 else 0)
+        lines = tuple(_timed_lines(written, onset, length, first, meter))
+        if lines:
+            length = max(length, lines[-1].begins.offset + lines[-1].length)
         per_quarter = float(60 / (tempo * meter.beat))
         end = start + float(length) * per_quarter
         if written.free:
             end = start + float(written.free)
         played.setdefault(number, _Played(written, chords, chord, meter))
-        lines = tuple(_timed_lines(written, onset, length, first, meter))
         timed = tuple(sorted(_timed_chords(chords, onset, first, meter, lines if written.free else ()), key=_onset))
         if timed and timed[0].onset <= onset:
             chord = timed[0].mark
@@ -126,15 +128,17 @@ def _length(bar: Bar, meter: Meter, tempo: Fraction, first: int, pickup: int) ->
 
 def _timed_lines(bar: Bar, onset: Fraction, length: Fraction, first: int, meter: Meter) -> Iterator[TimedLine]:
     if not bar.free:
+        upcoming = first
         for line in sorted(bar.lines, key=_first_count):
-            begins = Moment(onset, quarters(meter, line.first - first))
-            yield TimedLine(begins, quarters(meter, line.last - line.first + 1), line)
+            count, counts = max(line.first, upcoming), line.last - line.first + 1
+            upcoming = count + counts
+            yield TimedLine(Moment(onset, quarters(meter, count - first)), quarters(meter, counts), line, count)
         return
     offset = Fraction(0)
     unit = length / max(1, sum(slot_sum(line) for line in bar.lines))
     for line in bar.lines:
         share = slot_sum(line) * unit
-        yield TimedLine(Moment(onset, offset), share, line)
+        yield TimedLine(Moment(onset, offset), share, line, line.first)
         offset += share
 
 

@@ -223,7 +223,7 @@ def test_what_stands_on_a_bar_line_is_read(code: str) -> None:
 @pytest.mark.parametrize("row", table(FORMAT, "Beat lines"), ids=lambda row: row[0])
 def test_lengths_of_slots(row: list[str]) -> None:
     (line,) = _subject(codes(row[0])[0] + "\n").solo.bars[0].lines
-    slots = zip(leaves(line.slots), positions(line, 1, FOUR_FOUR), strict=True)
+    slots = zip(leaves(line.slots), positions(line, line.first - 1, FOUR_FOUR), strict=True)
     struck = [(slot, place) for slot, place in slots if isinstance(slot, Stroke)]
     ends = [place.offset for _, place in struck[1:]] + [Fraction(line.last)]
     lengths = [end - place.offset for (_, place), end in zip(struck, ends, strict=True)]

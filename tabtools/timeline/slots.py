@@ -1,0 +1,14 @@
+"""Where the slots of a bar stand in time."""
+
+from __future__ import annotations
+
+from tabtools.model.rhythm import STRAIGHT, Feel
+from tabtools.timeline.records import TimedBar, TimedLine
+from tabtools.timeline.spread import Position, free_positions, positions
+
+
+def slots_in_time(bar: TimedBar, timed: TimedLine, feel: Feel = STRAIGHT) -> tuple[Position, ...]:
+    """The positions of the `leaves` of a line of the bar."""
+    if bar.written.free:
+        return free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)
+    return positions(timed.line, timed.count - bar.first_count, bar.meter, feel)
