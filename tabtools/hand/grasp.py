@@ -243,7 +243,7 @@ class Grasping:
             self._step(note.start + (note.end - note.start) * number / (len(steps) + 1), step)
 
     def _step(self, start: float, step: list[Move]) -> None:
-        new = []
+        new: dict[int, Press] = {}
         for index, sign, reached in step:
             note, presses = self.notes[index], self.pressed[index]
             if sign in ("b", "pb"):
@@ -259,9 +259,12 @@ class Grasping:
                 press = Press(note.string, fret, 0, note.end, index, sign, origin)
                 self.pressed[index] = (*presses, press)
                 self.down[note.string] = press
-                new.append(press)
+                if note.string in new:
+                    lost = new[note.string].note
+                    self.pressed[lost] = self.pressed[lost][:-1]
+                new[note.string] = press
         if new:
-            self._grasp(start, new)
+            self._grasp(start, list(new.values()))
 
 
 def _ties(before: tuple[Press, ...], after: tuple[Press, ...], new: list[Press]) -> Ties:

@@ -83,6 +83,7 @@ def test_odd_but_sound(bars: str, header: str) -> None:
         "bar 1\n1-4  6:1[ring] 5:2[ring] 4:3[ring] 3:4[ring] 2:5[ring] 1:6[ring]\n",
         "bar 1\n1-4  6:1+5:9+4:17+3:2+2:20+1:5\n",
         "bar 1\n1-4  6:1[lh 4]+5:2[lh 4]+4:3[lh 3]+3:1[lh 1]+2:4[lh T]+1:5[lh 2]\n",
+        "bar 1\n1-4  3:5h7+3:5h8 3:5h7b9+3:14h15b17\n",
         "bar 1\n1-4  6:3[lh T] h5[lh 2] /7[lh T]\n",
         "bar 1\n1-4  6:1[lh T]+5:2[lh T]+4:3[lh T]\n",
         "bar 1\n1-4  3:5[ring] t3:7 p3:5 t2:5+3:5\n",
