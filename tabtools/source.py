@@ -102,11 +102,6 @@ class SourceText:
         end = starts[number] - 1 if number < len(starts) else len(self.text)
         return self.text[starts[number - 1] : end]
 
-    def line_span(self, number: int) -> Span:
-        """The span of the 1-based line, without its newline."""
-        start = self._line_starts[number - 1]
-        return Span(start, start + len(self.line(number)))
-
     def lines(self) -> list[str]:
         """All lines, without newlines."""
         return self.text.splitlines() if self.text else []

@@ -129,11 +129,6 @@ def _moves(neck: Neck, profile: HandProfile) -> Moves:
     return Moves(neck, profile)
 
 
-def forget() -> None:
-    """Let go of all shapes and moves that were worked out; for measurements."""
-    _moves.cache_clear()
-
-
 def hand_of(timeline: Timeline, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     """Finger a solo. The header's `hand` overrides the profile's size. Pure; never raises for readable solos."""
     header = timeline.solo.header

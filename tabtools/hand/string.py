@@ -19,7 +19,6 @@ from tabtools.hand.neck import nut_to_fret
 from tabtools.model.instrument import STANDARD_GAUGES, Gauge, Instrument
 from tabtools.model.pitch import frequency
 
-METRES_PER_THOUSANDTH = 25.4e-6
 KG_PER_METRE = 0.45359237 / 0.0254
 """One pound an inch, in kilograms a metre."""
 

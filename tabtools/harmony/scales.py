@@ -7,7 +7,6 @@ with the same tones are one `Scale` with several names: ionian is major, aeolian
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -78,7 +77,6 @@ SCALES = _all_scales()
 """Every scale once, from few tones to many; among equals the more usual first."""
 
 _BY_NAME = {name: scale for scale in SCALES for name in (scale.name, *scale.other_names)}
-SCALE_NAMES = tuple(_BY_NAME)
 
 
 def scale_named(name: str) -> Scale:
@@ -91,14 +89,3 @@ def scales_holding(pitch_classes: frozenset[int], tonic: int) -> tuple[Scale, ..
     """The scales on a tonic that hold every one of the pitch classes, from few tones to many."""
     above = {(pitch_class - tonic) % 12 for pitch_class in pitch_classes}
     return tuple(scale for scale in SCALES if above.issubset(scale.semitones))
-
-
-def smallest_scales(pitch_classes: frozenset[int], tonics: Iterable[int]) -> tuple[tuple[int, Scale], ...]:
-    """The (tonic, scale) pairs with the fewest tones that hold the pitch classes; several where they tie.
-
-    Ties come in the order of `tonics`, then of `SCALES`. The chromatic scale holds everything, so only no
-    tonics give no answer.
-    """
-    found = [(tonic, scale) for tonic in tonics for scale in scales_holding(pitch_classes, tonic)]
-    size = min((len(scale.semitones) for _, scale in found), default=0)
-    return tuple((tonic, scale) for tonic, scale in found if len(scale.semitones) == size)

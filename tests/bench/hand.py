@@ -17,8 +17,8 @@ from solos import solo, solos
 
 from tabtools.checks import BY_NAME
 from tabtools.checks.subject import Subject, subject_of
+from tabtools.hand import hand as fingered_by
 from tabtools.hand import hand_of
-from tabtools.hand.hand import forget
 from tabtools.source import from_text
 from tabtools.timeline import Timeline, timeline_of
 
@@ -85,11 +85,11 @@ def main() -> None:
     fingering, checking = [], []
     for _ in range(RUNS):
         bare = seconds(lambda: [lark.parse(text) for text in texts])
-        forget()
+        fingered_by._moves.cache_clear()
         fingering.append(seconds(lambda: fingered(timelines)) / bare)
         subjects = [subject_of(from_text(text)) for text in texts]
         assert all(subject.timeline.bars for subject in subjects)
-        forget()
+        fingered_by._moves.cache_clear()
         checking.append(seconds(lambda subjects=subjects: checked(subjects)) / bare)
     print(f"fingering {SOLOS} solos / bare parse: {min(fingering):.2f} ({ratios_text(fingering)})")
     print(f"fingering and all checks of the hands / bare parse: {min(checking):.2f} ({ratios_text(checking)})")

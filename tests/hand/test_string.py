@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tabtools.hand.string import METRES_PER_THOUSANDTH, String, gauges_of, steel_area, strings_of, tension, unit_weight
+from tabtools.hand.string import String, gauges_of, steel_area, strings_of, tension, unit_weight
 from tabtools.model.instrument import STANDARD_GAUGES, Gauge, Instrument, tuning_of
 from tabtools.model.pitch import frequency, parse_pitch
 
@@ -152,8 +152,4 @@ def test_named_gauges_are_kept_and_the_missing_ones_found() -> None:
 
 def test_a_wound_string_is_lighter_than_a_plain_one_of_its_size() -> None:
     assert unit_weight(Gauge(26, True)) < unit_weight(Gauge(26))
-    assert (
-        steel_area(Gauge(26, True))
-        < steel_area(Gauge(26))
-        == pytest.approx(math.pi / 4 * (26 * METRES_PER_THOUSANDTH) ** 2)
-    )
+    assert steel_area(Gauge(26, True)) < steel_area(Gauge(26)) == pytest.approx(math.pi / 4 * (26 * 25.4e-6) ** 2)

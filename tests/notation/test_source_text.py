@@ -111,7 +111,6 @@ def test_places_count_characters_from_one() -> None:
     ]
     assert source.line(3) == "last"
     assert source.line(4) == source.line(0) == ""
-    assert source.line_span(3) == Span(5, 9)
 
 
 def test_an_excerpt_points_at_its_span() -> None:

@@ -13,10 +13,8 @@ from searching import searched
 
 from tabtools.search.collection import Excerpts, Searched
 from tabtools.search.columns import NOTHING, cell_number, value_of
-from tabtools.search.references import MOST_OTHERS, cross_references
 from tabtools.search.shared import FEWEST_NOTES, SharedFigure, is_trivial, shared_figures
 from tabtools.search.strokes import PHRASE
-from tabtools.search.transposition import in_words
 
 FIGURE = (57, 60, 64, 62, 67, 65, 64)
 
@@ -226,51 +224,3 @@ def test_a_solo_shares_with_its_copy_what_is_worth_telling(text: str, other: str
     for figure in figures:
         slugs = {place.solo.slug for place in figure.places}
         assert slugs & {"one", "copy"} in (set(), {"one", "copy"})
-
-
-# ---- cross references
-
-
-def references(*solos: Searched, with_rhythm: bool = False) -> dict[str, list[str]]:
-    return {
-        path: [f"{one.here} as in {one.other.slug} {one.there}, {in_words(one.moved)}" for one in found]
-        for path, found in cross_references(solos, with_rhythm).items()
-    }
-
-
-def test_each_solo_refers_to_the_other() -> None:
-    one = searched(line(*tab(*FIGURE)), "one")
-    two = searched(line(*tab(40, 52), *tab(*(pitch + 7 for pitch in FIGURE))), "two")
-    alone = searched(line(*tab(60, 61)), "alone")
-    assert references(one, two, alone) == {
-        "one.solo": ["1.1.1-1.4.1 as in two 1.2.1-2.1.1, a fifth higher"],
-        "two.solo": ["1.2.1-2.1.1 as in one 1.1.1-1.4.1, a fifth lower"],
-        "alone.solo": [],
-    }
-
-
-def test_a_part_of_a_longer_figure_is_not_told_again_but_where_only_the_part_is() -> None:
-    one = searched(line(*tab(*FIGURE)), "one")
-    two = searched(line(*tab(*FIGURE)), "two")
-    three = searched(line(*tab(*FIGURE[:-1], 40)), "three")
-    assert references(one, two, three)["one.solo"] == [
-        "1.1.1-1.4.1 as in two 1.1.1-1.4.1, same pitches",
-        "1.1.1-1.3.2 as in three 1.1.1-1.3.2, same pitches",
-    ]
-
-
-def test_a_figure_of_many_solos_is_referred_to_a_few() -> None:
-    solos = [searched(line(*tab(*FIGURE)), f"solo-{number}") for number in range(9)]
-    assert {len(found) for found in references(*solos).values()} == {MOST_OTHERS}
-
-
-@settings(max_examples=30)
-@given(collections(), st.booleans())
-def test_whatever_two_solos_share_is_referred_to(solos: list[Searched], with_rhythm: bool) -> None:
-    found = cross_references(solos, with_rhythm)
-    for one, first, two, _, length in plain_pairs(solos, with_rhythm):
-        by_slug = {solo.slug: solo for solo in solos}
-        steps = tuple(step_to(by_slug[one], at) for at in range(first + 1, first + length))
-        if not is_trivial(steps):
-            assert any(reference.other.slug == two for reference in found[f"{one}.solo"])
-            assert any(reference.other.slug == one for reference in found[f"{two}.solo"])
