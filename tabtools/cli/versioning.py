@@ -6,13 +6,19 @@ import signal
 import sys
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from tabtools.cli.base import CLEAN, FINDINGS, Stop, main, solo_of, styled
 from tabtools.cli.output import unwritten
-from tabtools.files import Unread, read_all
+from tabtools.files import Unread, read_all, shown_name
 from tabtools.writing import ChangedError, holds, write_atomically
+
+if TYPE_CHECKING:
+    from tabtools.review.git import GitError
+    from tabtools.review.history import History
+    from tabtools.review.revisions import Repository
 
 TIMEOUT = 60
 GAVE_UP = 3
@@ -103,17 +109,17 @@ def uninstall() -> None:
     click.echo(f"{setup.ATTRIBUTES_FILE} is left as it is: it does no harm, and others may rely on it")
 
 
-def _repository():
+def _repository() -> Repository:
     from tabtools.review.revisions import repository_at
 
     return repository_at(Path.cwd())
 
 
-def _stop(fault) -> Stop:
+def _stop(fault: GitError) -> Stop:
     return Stop(_said(fault))
 
 
-def _said(fault) -> str:
+def _said(fault: GitError) -> str:
     return f"{fault.message}; {fault.advice}" if fault.advice else fault.message
 
 
@@ -128,7 +134,8 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     """Say who last changed the music of each bar, and why.
 
     Comments, layout and new numbers do not count. BAR shows one bar, with
-    what changed in it then.
+    what changed in it then. Exit status: 0 it is said, 2 could not run, as
+    where no git knows the file's history.
 
     \b
     Example:
@@ -138,40 +145,46 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     from tabtools.review.blame import blame
     from tabtools.review.change import read_version
     from tabtools.review.git import GitError
-    from tabtools.review.history import History
     from tabtools.review.missing_history import why_missing
 
     file = solo_of(file)
     (source,) = read_all([file])
     if isinstance(source, Unread):
         raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")
-    history: History | None = None
+    version = read_version(source)
+    if not version.timeline.bars:
+        raise Stop(f"{source.path} has no bars")
+    if bar is not None and bar not in version.timeline.bar_numbers:
+        raise Stop(f"{source.path} has no bar {bar}")
     try:
         history = _history(file)
     except GitError as fault:
-        fault = why_missing(file.resolve().parent, fault) or GitError(fault.message)
-        click.echo(f"tabtools: nothing is known of who changed what: {_said(fault)}", err=True)
-    version = read_version(source)
-    rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last] if history else []
-    if bar is not None and bar not in version.timeline.bar_numbers:
-        raise Stop(f"{source.path} has no bar {bar}")
+        fault = why_missing(file.resolve().parent, fault) or fault
+        raise Stop(f"nothing is known of who changed what: {_said(fault)}") from None
+    rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last]
     if form == "json":
         click.echo(report.as_json(rows))
-    elif rows:
+    else:
         click.echo(report.as_text(rows, styled))
-        if bar is not None and history is not None:
+        if bar is not None:
             click.echo(report.what_changed(rows[0], history), nl=False)
+    if version.unreadable_line is not None:
+        click.echo(f"{source.path}:{version.unreadable_line}: this line cannot be read as music", err=True)
 
 
-def _history(file: Path):
+def _history(file: Path) -> History:
+    from tabtools.review.git import GitError, NoCommits
     from tabtools.review.history import history_of
     from tabtools.review.revisions import repository_at
 
     place = file.resolve()
     repository = repository_at(place.parent)
+    top = repository.top.resolve()
+    if not place.is_relative_to(top):
+        raise GitError(f"{shown_name(file)} lies outside of the repository's folder {shown_name(top)}")
     if not repository.has_commits():
-        return None
-    return history_of(repository, place.relative_to(repository.top.resolve()).as_posix())
+        raise NoCommits("nothing is committed here yet", "git commit keeps the first version")
+    return history_of(repository, place.relative_to(top).as_posix())
 
 
 # ---- called by git

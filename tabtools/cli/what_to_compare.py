@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from tabtools.cli.base import Stop
 from tabtools.files import is_folder
-from tabtools.review.git import GitError, NoRepository
+from tabtools.review.git import GitError, NoGitError, NoRepository
 from tabtools.review.revisions import Repository, repository_at
 from tabtools.source import LESSON_SUFFIX, SUFFIX, cut
 
@@ -85,6 +85,8 @@ def _repository(words: Sequence[str]) -> Repository:
             what = "a folder" if is_folder(Path(missing)) else "not there"
             raise Stop(f"“{cut(missing)}” is {what}; {NAME_TWO}") from None
         raise Stop(f"{fault.message}; {NAME_TWO}") from None
+    except NoGitError as fault:
+        raise Stop(f"{fault.message}; {fault.advice}, or {NAME_TWO}") from None
 
 
 # ---- revisions

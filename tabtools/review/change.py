@@ -149,11 +149,16 @@ class Version(Protocol):
 
 @dataclass(frozen=True)
 class ReadVersion:
-    """A version read from its text; `is_whole` says that every line of it could be read."""
+    """A version read from its text; `unreadable_line` is the first one that could not be read, counted from 1."""
 
     source: SourceText
     solo: Solo
-    is_whole: bool = True
+    unreadable_line: int | None = None
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether every line of it could be read."""
+        return self.unreadable_line is None
 
     @cached_property
     def timeline(self) -> Timeline:
@@ -163,7 +168,8 @@ class ReadVersion:
 def read_version(source: SourceText) -> ReadVersion:
     """Read one version. Never raises for what a file contains."""
     reading = read_solo(source)
-    return ReadVersion(source, reading.solo, not reading.unreadable)
+    line = source.locate(min(reading.unreadable).start)[0] if reading.unreadable else None
+    return ReadVersion(source, reading.solo, line)
 
 
 @dataclass(frozen=True)

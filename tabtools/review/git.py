@@ -103,7 +103,7 @@ def run(
     """Run git in a folder. Raises `GitError` for statuses that are not `fine`, `NoRepository` outside of one."""
     program = shutil.which("git")
     if program is None:
-        raise NoGitError("git is not installed", "install it, or name two files to compare")
+        raise NoGitError("git is not installed", "install it")
     try:
         done = subprocess.run(
             [program, *_SETTINGS, *arguments],

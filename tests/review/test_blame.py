@@ -144,15 +144,43 @@ def test_a_merge_that_changes_a_bar_itself_is_named(repository: GitRepository) -
     assert subjects() == {1: "the merge", 2: FIRST, 3: FIRST}
 
 
-def test_outside_of_git_it_says_less(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+NOTHING_KNOWN = "tabtools: nothing is known of who changed what:"
+
+
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_without_a_history_it_cannot_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, form: str) -> None:
     monkeypatch.setenv("GIT_CEILING_DIRECTORIES", str(tmp_path.parent))
     path = tmp_path / "dusk.solo"
     path.write_text(DUSK)
-    result = blame(str(path))
-    assert (result.exit_code, result.stdout) == (0, "")
-    assert result.stderr == "tabtools: nothing is known of who changed what: this folder belongs to no git repository\n"
+
+    def said() -> str:
+        result = blame(str(path), "--format", form)
+        assert (result.exit_code, result.stdout) == (2, "")
+        return result.stderr.removeprefix(NOTHING_KNOWN)
+
+    assert said() == " this folder belongs to no git repository; run this where your solos are kept with git\n"
+    repository = new_repository(tmp_path)
+    assert said() == " nothing is committed here yet; git commit keeps the first version\n"
     monkeypatch.setenv("PATH", "")
-    assert blame(str(path)).stderr == "tabtools: nothing is known of who changed what: git is not installed\n"
+    assert said() == " git is not installed; install git\n"
+    monkeypatch.undo()
+    monkeypatch.setenv("GIT_DIR", str(repository.folder / ".git"))
+    monkeypatch.setenv("GIT_WORK_TREE", str(tmp_path.parent / "elsewhere"))
+    (tmp_path.parent / "elsewhere").mkdir(exist_ok=True)
+    assert "lies outside of the repository's folder" in said()
+
+
+def test_a_file_without_bars(repository: GitRepository) -> None:
+    repository.write("title: soon\n")
+    assert (blame(SOLO).exit_code, blame(SOLO).stderr) == (2, f"tabtools: {SOLO} has no bars\n")
+
+
+def test_a_line_that_cannot_be_read_is_named(repository: GitRepository) -> None:
+    repository.write(changed(("4    1:10 1:8", "4    1:10 what")))
+    result = blame(SOLO)
+    assert result.stdout.splitlines()[1] == "bar 2  not committed yet"
+    line = changed().splitlines().index("4    1:10 1:8") + 1
+    assert (result.exit_code, result.stderr) == (0, f"{SOLO}:{line}: this line cannot be read as music\n")
 
 
 @pytest.mark.parametrize(
