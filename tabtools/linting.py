@@ -11,7 +11,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, NamedTuple
 
-from tabtools.checks import BY_NAME
+from tabtools.checks import BY_NAME, conflict_marker
 from tabtools.checks.run import Examined, conclude, examine
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.files import SUFFIX, Unread, lesson_path, read_all
@@ -42,11 +42,12 @@ class Linted:
     lessons: Mapping[str, SourceText] = field(default_factory=dict)
 
     def unfit(self) -> list[Problem]:
-        """The errors that keep solos from being published: all but those of drafts."""
+        """The errors that keep solos from being published: all but those of drafts; in these, markers of a merge."""
         return [
             problem
             for problem in self.problems
-            if problem.severity is Severity.ERROR and problem.path not in self.drafts
+            if problem.severity is Severity.ERROR
+            and (problem.path not in self.drafts or problem.check == conflict_marker.NAME)
         ]
 
 

@@ -125,7 +125,8 @@ def build(settings: Settings, config: Path, folder: Path | None) -> None:
     if unfit:
         click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))
         click.echo(report.summary(unfit, len(sources)))
-        click.echo("not built: mend these, or mark the solo with draft: yes")
+        is_draft = all(problem.path in found.drafts for problem in unfit)
+        click.echo("not built: mend these" + ("" if is_draft else ", or mark the solo with draft: yes"))
         sys.exit(FINDINGS)
     click.echo(report.summary(found.problems, len(sources)))
     from tabtools.website.build import SiteError, build_site

@@ -20,10 +20,10 @@ from tabtools.model.claims import (
 from tabtools.model.harmony import Degree, parse_degree
 from tabtools.model.pitch import parse_pitch, parse_tone
 from tabtools.model.solo import NOWHERE, Address, AddressRange
+from tabtools.notation.lesson_text import text_lines
 from tabtools.notation.read import Children, Grammar, MisreadError, Token
 from tabtools.source import SourceText, Span
 
-_FENCE = re.compile(r" {0,3}(`{3,}|~{3,})")
 _CODE = re.compile(r"(?<!`)(`+)(?!`)(.*?[^`])\1(?!`)")
 _DEGREES = frozenset(range(1, 14))
 
@@ -53,23 +53,13 @@ def read_claim(text: str, span: Span = NOWHERE) -> Claim:
 
 
 def spans_of_claims(lesson: SourceText) -> Iterator[tuple[str, Span]]:
-    """(text, span) of every inline code span of a lesson that begins with `@`, fenced blocks left out."""
-    fence = ""
-    offset = 0
-    for line in lesson.lines():
-        opening = _FENCE.match(line)
-        if fence:
-            if opening and opening[1].startswith(fence) and not line.strip(" `~"):
-                fence = ""
-        elif opening:
-            fence = opening[1]
-        else:
-            for match in _CODE.finditer(line):
-                text = match[2].strip()
-                if text.startswith("@"):
-                    start = offset + match.start(2) + match[2].index("@")
-                    yield text, Span(start, start + len(text))
-        offset += len(line) + 1
+    """(text, span) of every inline code span of a lesson that begins with `@`, fenced code left out."""
+    for line in text_lines(lesson):
+        for match in _CODE.finditer(line.text):
+            text = match[2].strip()
+            if text.startswith("@"):
+                start = line.start + match.start(2) + match[2].index("@")
+                yield text, Span(start, start + len(text))
 
 
 class _ClaimCallbacks:

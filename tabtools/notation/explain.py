@@ -11,13 +11,13 @@ import re
 import unicodedata
 from difflib import get_close_matches
 
+from tabtools.notation.conflicts import ADVICE, MESSAGE, is_marker
 from tabtools.notation.explain_bar import BAR_RULES, bare_keyword
 from tabtools.notation.explain_beat import BEAT_RULES
 from tabtools.notation.explanation import Explanation, ReadingStop, Rule, leading, quoted
 from tabtools.notation.header import FIELD_NAMES
 from tabtools.notation.read import MisreadError, RefusedError
 
-_CONFLICT = re.compile(r"(<{7}|={7}|>{7}|\|{7})(\s|$)")
 _DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 
 
@@ -35,14 +35,7 @@ def explain(line: str, misread: MisreadError) -> Explanation:
 
 
 def _conflict(stop: ReadingStop) -> Explanation | None:
-    if _CONFLICT.match(stop.line):
-        return Explanation(
-            "a conflict marker left by a merge",
-            "decide between the two sides, then delete the markers",
-            0,
-            "conflict-marker",
-        )
-    return None
+    return Explanation(MESSAGE, ADVICE, 0, "conflict-marker") if is_marker(stop.line) else None
 
 
 def _look_alike(stop: ReadingStop) -> Explanation | None:

@@ -39,6 +39,22 @@ def test_a_lesson_that_is_wrong_stops_the_build_unless_its_solo_is_a_draft(repos
     assert out.splitlines()[0] == "1 error in 1 of 1 solo"
 
 
+@pytest.mark.parametrize("suffix", [".solo", ".md"])
+def test_not_even_a_draft_is_published_with_the_markers_of_a_merge(repository: Path, suffix: str) -> None:
+    solo = repository / "transcriptions" / "first-light.solo"
+    solo.write_text(solo.read_text(encoding="utf-8").replace("rights:", "draft: yes\nrights:"), encoding="utf-8")
+    place = solo.with_suffix(suffix)
+    before = place.read_text(encoding="utf-8")
+    place.write_text(f"{before}\n<<<<<<< ours\n=======\n>>>>>>> theirs\n", encoding="utf-8")
+    line = before.count("\n") + 2
+    assert run("lint", "--strict")[0] == 1
+    status, out = run("build")
+    assert status == 1
+    assert f"{place.name}:{line}:1: error: a conflict marker left by a merge" in out
+    assert out.endswith("not built: mend these\n")
+    assert not (repository / "site").exists()
+
+
 def test_without_settings_for_a_site(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     assert run("build") == (2, "tabtools: there is no mkdocs.yml here; run tabtools init, or name it with --config\n")
