@@ -31,7 +31,6 @@ from tabtools.website.site import Site, Whereabouts
 from tabtools.website.site_config import SiteConfigError, check_features, check_folders, polyfills_of, solos_folder
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
-from tabtools.website.solo_page.practice import script
 from tabtools.website.theme import WORKER, mended
 
 log = logging.getLogger("mkdocs.plugins.tabtools")
@@ -41,13 +40,11 @@ STYLESHEETS = (
     "assets/tabtools.css",
     "assets/tab.css",
     "assets/practice.css",
-    "assets/understanding.css",
-    "assets/finding.css",
-    "assets/suggesting.css",
+    "assets/study.css",
+    "assets/index_page.css",
+    "assets/correction_form.css",
     "assets/print.css",
 )
-SCRIPT, SUGGESTING = "assets/practice.js", "assets/suggesting.js"
-SCRIPTS = ("assets/understanding.js", "assets/finding.js")
 
 
 class TabtoolsConfig(base.Config):
@@ -68,7 +65,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
 
     @event_priority(50)
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
-        """Find the folder of the solos and add the stylesheets and the script."""
+        """Find the folder of the solos and add the stylesheets."""
         root = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
         try:
             self.settings = load_settings(root.resolve(), tuple(BY_NAME))
@@ -82,8 +79,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         except (SettingsError, SiteConfigError) as fault:
             raise PluginError(f"tabtools: {fault}") from None
         config.extra_css.extend(STYLESHEETS)
-        config.extra_javascript.extend((SCRIPT, *SCRIPTS, SUGGESTING))
-        self.assets = [*STYLESHEETS, *SCRIPTS]
+        self.assets = [*STYLESHEETS]
         if any(name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()):
             config.extra["polyfills"] = [*polyfills, WORKER]
             self.assets.append(WORKER)
@@ -120,8 +116,6 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self._add(files, config, gathered.path + ".md")
         for asset in self.assets:
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
-        files.append(_generated(config, SCRIPT, script()))
-        files.append(_generated(config, SUGGESTING, correction_form.script()))
         return files
 
     def _add(
@@ -163,7 +157,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             return sheet.page.body
         if (gathered := self._gathered(page)) is not None:
             return gathered.body(self.site.from_gathered)
-        return self.collection.index if self._is_index(page) else html
+        return self.site.index(page.url) if self._is_index(page) else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs."""

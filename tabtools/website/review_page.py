@@ -11,7 +11,6 @@ import hashlib
 import json
 from collections.abc import Container, Iterable, Iterator, Sequence
 from html import escape
-from pathlib import Path
 
 from tabtools.engraving import GLYPHS
 from tabtools.model.solo import Bar, Like
@@ -25,11 +24,10 @@ from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import Timeline
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
+from tabtools.website.scripts import ASSETS, REVIEW_PAGE, joined
 from tabtools.website.solo_page.playback import score_of
 
-ASSETS = Path(__file__).parent / "assets"
-STYLES = ("tabtools.css", "tab.css", "review/review.css")
-SCRIPTS = ("practice/string.js", "practice/sound.js", "practice/recording.js", "practice/player.js", "review/review.js")
+STYLES = ("tabtools.css", "tab.css", "review_page.css")
 MOST_NEW_BARS = 64
 """Of a new solo that are drawn."""
 
@@ -46,7 +44,7 @@ def review_page(reviewed: Reviewed, title: str = "") -> str:
     files = "".join(_file(file, f"f{place}") for place, file in enumerate(reviewed.files))
     others = _others(reviewed.others)
     title = _shown(title or f"Review of {reviewed.revisions}")
-    script = _script()
+    script = joined(REVIEW_PAGE)
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_policy(script)}">\n'
@@ -64,11 +62,6 @@ def _shown(text: str) -> str:
 
 def _style() -> str:
     return "".join((ASSETS / name).read_text("utf-8") for name in STYLES)
-
-
-def _script() -> str:
-    code = "\n".join((ASSETS / name).read_text("utf-8") for name in SCRIPTS)
-    return f'(() => {{\n"use strict";\n{code}\n}})();\n'
 
 
 def _policy(script: str) -> str:

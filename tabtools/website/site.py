@@ -17,10 +17,11 @@ from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
 from tabtools.website.page_build import Prepared, Sheet, page_address
-from tabtools.website.solo_page.correction_form import suggesting_html
+from tabtools.website.scripts import INDEX_PAGE, SOLO_PAGE, joined
+from tabtools.website.solo_page.correction_form import correction_form_html
 from tabtools.website.solo_page.footer import FOLDER, edit_address, foot_html
 
-SOLOS = "solos"
+SOLOS, SCRIPTS = "solos", "assets"
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +60,8 @@ class Site:
     def files(self) -> Iterator[tuple[str, str]]:
         """(path below the site, content) of the files that tell of all solos."""
         yield f"{SOLOS}/{FIGURES}", self._collection.figures
+        for entry in (SOLO_PAGE, INDEX_PAGE):
+            yield f"{SCRIPTS}/{entry}", joined(entry)
         yield feed.NAME, feed.feed(self._where.name, self._where.url, self._entries())
         if corrections := self._corrections():
             title = f"{self._where.name}: corrections"
@@ -87,7 +90,7 @@ class Site:
         return ("../../../" if self._where.directory_urls else "../../") + self._address(slug)
 
     def completed(self, solo: Prepared, sheet: Sheet, url: str) -> str:
-        """What is known of a solo, with its relations to others and its foot; `url` is its page below the site."""
+        """What is known of a solo, with its relations to others, its foot and its script; `url` is its page below the site."""
         foot = foot_html(
             solo.slug,
             solo.header,
@@ -97,10 +100,15 @@ class Site:
             self._collection.dates[solo.slug],
         )
         history = self._collection.remembered.history.get(solo.slug, "")
-        suggesting = self._suggesting(solo, sheet)
-        return sheet.page.study + self._collection.related.get(solo.slug, "") + history + suggesting + foot
+        form = self._correction_form(solo, sheet)
+        related = self._collection.related.get(solo.slug, "")
+        return sheet.page.study + related + history + form + foot + _script(SOLO_PAGE, url)
 
-    def _suggesting(self, solo: Prepared, sheet: Sheet) -> str:
+    def index(self, url: str) -> str:
+        """The body of the index; `url` is its page below the site."""
+        return self._collection.index + _script(INDEX_PAGE, url)
+
+    def _correction_form(self, solo: Prepared, sheet: Sheet) -> str:
         """The form for corrections; none where the file changed since it was read."""
         path = Path(solo.path).resolve()
         if not path.is_relative_to(self._top):
@@ -111,7 +119,7 @@ class Site:
             is_same = decode(data, sheet.source.path) == sheet.source
         except (OSError, SourceError):
             is_same = False
-        return suggesting_html(sheet.written, data, solo.title, name, self._where.issues) if is_same else ""
+        return correction_form_html(sheet.written, data, solo.title, name, self._where.issues) if is_same else ""
 
     def _edit_address(self, path: str) -> str:
         root, docs = self._folder.parent.resolve(), self._where.docs.resolve()
@@ -134,6 +142,11 @@ def _top_of(folder: Path) -> Path:
         return repository_at(folder).top.resolve()
     except (GitError, OSError):
         return folder.parent.resolve()
+
+
+def _script(entry: str, url: str) -> str:
+    """What loads a script into the page that needs it, within the part that the theme puts in place by itself."""
+    return f'<script src="{escape(_relative(f"{SCRIPTS}/{entry}", url))}" defer></script>'
 
 
 def _relative(path: str, url: str) -> str:

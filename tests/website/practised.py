@@ -15,7 +15,8 @@ from heard import RATE, Samples
 from playwright.sync_api import Browser, Page
 
 from tabtools.timeline import Timeline
-from tabtools.website.solo_page.practice import controls, script
+from tabtools.website.scripts import SOLO_PAGE, joined
+from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.tab import tab_html
 
 SHEETS = ("tabtools.css", "tab.css", "practice.css", "print.css")
@@ -41,7 +42,7 @@ def page_html(text: str) -> str:
         '<meta name="viewport" content="width=device-width">'
         f"<style>html {{ font-size: 20px }} body {{ margin: 10px; font: 16px sans-serif }} {STYLES}</style>"
         f'<article class="md-typeset"><h1>A solo</h1>{controls(timed)}{tab_html(timed)[0]}</article>'
-        f"<script>{script()}</script></html>"
+        f"<script>{joined(SOLO_PAGE)}</script></html>"
     )
 
 

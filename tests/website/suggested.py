@@ -19,15 +19,14 @@ from tabtools.cli import main
 from tabtools.source import decode
 from tabtools.study import study_of
 from tabtools.website.plugin import STYLESHEETS
-from tabtools.website.solo_page import correction_form, practice
-from tabtools.website.solo_page.correction_form import suggesting_html, written_bars
+from tabtools.website.scripts import SOLO_PAGE, joined
+from tabtools.website.solo_page import practice
+from tabtools.website.solo_page.correction_form import correction_form_html, written_bars
 from tabtools.website.solo_page.sections import understanding
 from tabtools.website.solo_page.tab import tab_html
 
 ASSETS = STYLESHEET.parent
 STYLES = "".join((ASSETS.parent / name).read_text(encoding="utf-8") for name in STYLESHEETS)
-SCRIPTS = (practice.script(), (ASSETS / "understanding.js").read_text(encoding="utf-8"), correction_form.script())
-
 
 FORGE = "https://forge.example/new?title={title}&body={body}"
 REPEATED = f"{DUSK}\nbars 3-4 like 1-2\n\nbar 5\n1-4  .\n"
@@ -38,7 +37,7 @@ def form_html(data: bytes, path: str, issues: str = "") -> str:
     source = decode(data, path)
     subject = subject_of(source)
     title = subject.solo.header.title
-    return suggesting_html(written_bars(source, subject.timeline), data, title, path, issues)
+    return correction_form_html(written_bars(source, subject.timeline), data, title, path, issues)
 
 
 def page_html(data: bytes, path: str, issues: str = "") -> str:
@@ -47,13 +46,12 @@ def page_html(data: bytes, path: str, issues: str = "") -> str:
     study = study_of(subject.timeline, "plain")
     tab, anchors = tab_html(subject.timeline, "plain", study)
     known = understanding(study, subject.hand, anchors)
-    scripts = "".join(f"<script>{script}</script>" for script in SCRIPTS)
     return (
         '<!doctype html><html lang="en"><meta charset="utf-8"><title>A solo</title>'
         '<meta name="viewport" content="width=device-width">'
         f"<style>html {{ font-size: 20px }} body {{ margin: 10px; font: 16px sans-serif }} {STYLES}</style>"
         f'<main class="md-typeset"><h1>A solo</h1>{practice.controls(subject.timeline)}{known.over}{tab}{known.under}'
-        f"{form_html(data, path, issues)}</main>{scripts}</html>"
+        f"{form_html(data, path, issues)}</main><script>{joined(SOLO_PAGE)}</script></html>"
     )
 
 

@@ -78,7 +78,7 @@ def test_the_controls_fit_the_width(browser: Browser, tmp_path: Path, width: int
 def test_a_finger_chooses_a_place_and_a_horizontal_drag_a_loop(browser: Browser, tmp_path: Path) -> None:
     with Desk(browser, tmp_path, SOLO, has_touch=True, viewport={"width": 1000, "height": 1200}) as desk:
         desk.page.locator(".tt-bar").nth(2).locator(".stroke .fret").nth(1).tap()
-        assert desk.place == desk.page.evaluate("tabtools.practice.score.bars[2][5][1]")
+        assert desk.place == desk.page.evaluate("tabtools.practice.score.bars[2].onsets[1]")
         touch = desk.page.context.new_cdp_session(desk.page)
         boxes = [desk.page.locator(".tt-bar").nth(place).bounding_box() for place in (2, 3)]
         start, end = ((box["x"] + box["width"] / 2, box["y"] + box["height"] - 60) for box in boxes)
@@ -88,8 +88,8 @@ def test_a_finger_chooses_a_place_and_a_horizontal_drag_a_loop(browser: Browser,
             touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": start[1]}]})
         touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         stretch = desk.player("stretch")
-        assert stretch["from"] == desk.page.evaluate("tabtools.practice.score.bars[2][1]")
-        assert stretch["to"] == desk.page.evaluate("tabtools.practice.score.bars[4][1]")
+        assert stretch["from"] == desk.page.evaluate("tabtools.practice.score.bars[2].start")
+        assert stretch["to"] == desk.page.evaluate("tabtools.practice.score.bars[4].start")
 
 
 def test_on_paper_there_are_no_controls(browser: Browser, tmp_path: Path) -> None:
@@ -115,7 +115,7 @@ def test_every_demo_solo_can_be_played(browser: Browser, tmp_path: Path, path: P
         desk.play()
         desk.wait_for_place(400)
         for bar in range(0, len(desk.timeline.bars), 5):
-            desk.page.evaluate("(bar) => tabtools.practice.goTo(tabtools.practice.score.bars[bar][1])", bar)
+            desk.page.evaluate("(bar) => tabtools.practice.goTo(tabtools.practice.score.bars[bar].start)", bar)
             assert desk.page.locator(".tt-bar").nth(bar).locator(".tt-cursor").count() == 1
 
 
@@ -135,7 +135,7 @@ def test_a_bar_in_pieces_is_played_pressed_and_looped_piece_by_piece(browser: Br
         assert lower["y"] >= upper["y"] + upper["height"]
         assert abs(lower["x"] - upper["x"]) < 1
         pieces.nth(1).locator(".stroke .fret").nth(3).click()
-        onset = desk.page.evaluate("tabtools.practice.score.bars[0][5][15]")
+        onset = desk.page.evaluate("tabtools.practice.score.bars[0].onsets[15]")
         assert desk.place == onset
         figure = pieces.nth(1).locator(".stroke .fret").nth(3).bounding_box()
         cursor = pieces.nth(1).locator(".tt-cursor").bounding_box()

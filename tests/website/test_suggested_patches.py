@@ -15,7 +15,7 @@ from suggested import REPEATED, git_takes, reading, repository_of, taken
 
 from tabtools.review.patch import read_patch, suggestion
 from tabtools.source import visible
-from tabtools.website.solo_page.correction_form import ASSETS
+from tabtools.website.scripts import module
 
 pytestmark = pytest.mark.browser
 
@@ -134,7 +134,7 @@ PATCHES = "(cases) => {{ {code}\nreturn cases.map(([data, text, said]) => patchO
 REFUSED = (
     "() => {{ {code}\nreturn [...Array(0x110000).keys()].filter((one) => HIDDEN.test(String.fromCodePoint(one))); }}"
 )
-CODE = (ASSETS / "patch.js").read_text(encoding="utf-8")
+CODE = module("correction_form/patch.js").text
 PIECES = [
     "",
     "bar 1",

@@ -224,4 +224,4 @@ def test_a_page_knows_its_path_in_the_repository_and_the_address(tmp_path: Path)
     assert facts["opening"] == "Correction for notes/guitar/transcriptions/one.solo"
     assert facts["issues"].startswith("https://forge.example/new?")
     assert html.index('class="tt-tab"') < html.index('class="tt-suggest"') < html.index('id="about"')
-    assert html.count("assets/suggesting.js") == html.count("assets/suggesting.css") == 1
+    assert html.count("assets/solo_page.js") == html.count("assets/correction_form.css") == 1

@@ -10,10 +10,9 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 from html import escape
 from itertools import pairwise
-from pathlib import Path, PurePosixPath
+from pathlib import PurePosixPath
 from urllib.parse import urlsplit
 
 from tabtools.model.solo import Item
@@ -22,8 +21,6 @@ from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchError, re
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.timeline import TimedBar, Timeline
 
-ASSETS = Path(__file__).parents[1] / "assets" / "suggesting"
-PARTS = ("patch.js", "faults.js", "form.js")
 PLACEHOLDERS = ("{title}", "{body}")
 EXAMPLE = "https://forge.example/solos/issues/new?title={title}&body={body}"
 
@@ -107,7 +104,7 @@ def check_issue_address(text: str) -> None:
         raise IssueAddressError(f"only {{title}} and {{body}} can be filled in, once each and behind the ?; {advice}")
 
 
-def suggesting_html(written: Written, data: bytes, title: str, path: str, issues: str = "") -> str:
+def correction_form_html(written: Written, data: bytes, title: str, path: str, issues: str = "") -> str:
     """The form for a solo's page; nothing where no patch of its file could be taken.
 
     `data` is the file, `path` its name from the top of the repository; `issues` is an address that
@@ -146,13 +143,6 @@ def suggesting_html(written: Written, data: bytes, title: str, path: str, issues
         f"{_form(issues)}"
         f'<script type="application/json" class="tt-written">{packed}</script></section>'
     )
-
-
-@cache
-def script() -> str:
-    """The parts of the script as one file that leaves no name behind."""
-    code = "\n".join((ASSETS / name).read_text("utf-8") for name in PARTS)
-    return f'(() => {{\n"use strict";\n{code}}})();\n'
 
 
 def _form(issues: str) -> str:

@@ -1,4 +1,4 @@
-"""The controls that a student practises with, and the score they play; HTML and script as text, without mkdocs.
+"""The controls that a student practises with, and the score they play; HTML as text, without mkdocs.
 
 The controls stay hidden until the script has taken them over, so that a page without it reads on undisturbed.
 """
@@ -7,17 +7,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from functools import cache
 from html import escape
-from pathlib import Path
 
 from tabtools.model.solo import AddressRange, Section
 from tabtools.timeline import TimedBar, Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.playback import score_of
 
-ASSETS = Path(__file__).parents[1] / "assets"
-PARTS = ("string.js", "sound.js", "recording.js", "player.js", "tab.js", "controls.js")
 SLOWEST, FASTEST = 25, 125
 
 KEYS = (
@@ -50,14 +46,6 @@ def controls(timeline: Timeline) -> str:
         '<p class="tt-said" role="status"></p>'
         f'<script type="application/json" class="tt-score">{score}</script></section>'
     )
-
-
-@cache
-def script() -> str:
-    """The parts of the script as one file that leaves a single name behind, `tabtools`."""
-    lines = (line.strip() for name in PARTS for line in (ASSETS / "practice" / name).read_text("utf-8").splitlines())
-    code = "\n".join(line for line in lines if line and not line.startswith(("//", "/**")))
-    return f'(() => {{\n"use strict";\n{code}\n}})();\n'
 
 
 def _transport() -> str:

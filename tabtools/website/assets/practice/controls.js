@@ -1,11 +1,18 @@
 // The controls of a page, its keys, and what is said aloud.
 
+import { anchorOf } from "../page.js";
+import { readScore } from "../records.js";
+import { Player } from "./player.js";
+import { barAt } from "./score.js";
+import { barsNumbered, endsOf, isWhole, loopedFrom, loopedTo, readStretch, stretchOf } from "./stretch.js";
+import { Tab } from "./tab.js";
+
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
-class Practice {
+export class Practice {
   constructor(section, root) {
     this.section = section;
-    this.score = JSON.parse(section.querySelector(".tt-score").textContent);
+    this.score = readScore(JSON.parse(section.querySelector(".tt-score").textContent));
     this.tab = new Tab(root, this.score);
     this.player = new Player(this.score, () => this.update());
     this.place = section.querySelector(".tt-place");
@@ -54,7 +61,7 @@ class Practice {
       click: (ms) => player.move(ms),
       drag: (first, last, isDone) => {
         if (isDone) this.setBars(first, last);
-        else tab.mark(tab.bounds(first)[0], tab.bounds(last)[1]);
+        else tab.mark(stretchOf(first, last, this.score));
       },
       drop: () => this.mark(),
     });
@@ -64,7 +71,8 @@ class Practice {
 
   act(does) {
     const { player } = this;
-    if (does === "play") player.isPlaying ? player.pause() : player.play();
+    if (does === "play" && player.isPlaying) player.pause();
+    else if (does === "play") player.play();
     else if (does === "stop") player.stop();
     else if (does === "loop") this.setLoop(!player.loops);
     else this.step(...{ "bar-back": [-1, true], back: [-1], on: [1], "bar-on": [1, true] }[does]);
@@ -106,12 +114,12 @@ class Practice {
   // Places
 
   onsets() {
-    return this.score.bars.flatMap((bar) => bar[5]);
+    return this.score.bars.flatMap((bar) => bar.onsets);
   }
 
   /** The next stroke, or bar, before or after the place. */
   step(way, isBar = false) {
-    const moments = isBar ? this.score.bars.map((bar) => bar[1]) : this.onsets();
+    const moments = isBar ? this.score.bars.map((bar) => bar.start) : this.onsets();
     const { place } = this.player;
     const found = way > 0 ? moments.find((ms) => ms > place + 1) : moments.findLast((ms) => ms < place - 1);
     if (found !== undefined) this.goTo(found);
@@ -127,20 +135,18 @@ class Practice {
 
   /** A link that led to a place of the tab is where playing begins. */
   goToAnchor() {
-    const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const target = document.getElementById(anchorOf(location.hash));
     const bar = this.tab.barOf(target);
     if (bar < 0 || this.player.isPlaying) return;
     const stroke = target.matches(".stroke") ? target : target.matches(".tt-bar") ? null : target.querySelector(".stroke");
-    const onset = this.score.bars[bar][5][this.tab.strokes(bar).indexOf(stroke)];
-    this.player.move(onset ?? this.tab.bounds(bar)[0]);
+    const { onsets, start } = this.score.bars[bar];
+    this.player.move(onsets[this.tab.strokes(bar).indexOf(stroke)] ?? start);
   }
 
   placeText() {
     const { place } = this.player;
-    const at = barAt(this.score, place);
-    const [start, end] = this.tab.bounds(at);
-    const [number, , first, counts] = this.score.bars[at];
-    const count = first + Math.min(counts - 1, Math.floor(((place - start + 1) * counts) / (end - start)));
+    const { number, start, end, firstCount, counts } = this.score.bars[barAt(this.score, place)];
+    const count = firstCount + Math.min(counts - 1, Math.floor(((place - start + 1) * counts) / (end - start)));
     return `Bar ${number}${counts ? `, count ${count}` : ", free"}`;
   }
 
@@ -158,50 +164,47 @@ class Practice {
   chooseStretch() {
     const { value } = this.field("stretch");
     if (value === "bars") return;
-    const [from, to] = value ? value.split(" ").map(Number) : [0, this.score.end];
-    this.setStretch(from, to, value !== "");
+    const chosen = readStretch(value);
+    this.setStretch(chosen ?? { from: 0, to: this.score.end }, chosen !== null);
   }
 
   chooseBars() {
-    const bar = (name) => this.score.bars.findIndex(([number]) => number === Number(this.field(name).value));
-    const [first, last] = [bar("from"), bar("to")];
-    if (first < 0 || last < 0) this.say("There is no bar of that number.");
-    else if (first > last) this.say("The first bar comes after the last.");
-    else this.setBars(first, last);
-    if (first < 0 || last < 0 || first > last) this.update();
+    const [from, to] = ["from", "to"].map((name) => Number(this.field(name).value));
+    const { first, last, fault } = barsNumbered(from, to, this.score);
+    if (!fault) this.setBars(first, last);
+    else {
+      this.say(fault);
+      this.update();
+    }
   }
 
   setBars(first, last) {
     this.field("stretch").value = "bars";
-    this.setStretch(this.tab.bounds(first)[0], this.tab.bounds(last)[1], true);
+    this.setStretch(stretchOf(first, last, this.score), true);
   }
 
-  setStretch(from, to, loops) {
+  setStretch({ from, to }, loops) {
     this.player.setStretch(from, to, loops);
     this.mark();
-    const [one, other] = this.ends().map((bar) => this.score.bars[bar][0]);
+    const [one, other] = this.ends().map((bar) => this.score.bars[bar].number);
     this.say(loops ? `Loop: ${one === other ? `bar ${one}` : `bars ${one} to ${other}`}` : "The whole solo");
   }
 
   /** The first and last bar of what is played. */
   ends() {
-    const { from, to } = this.player.stretch;
-    return [barAt(this.score, from), barAt(this.score, to - 1)];
+    return endsOf(this.player.stretch, this.score);
   }
 
   get isWhole() {
-    const { from, to } = this.player.stretch;
-    return from === 0 && to === this.score.end;
+    return isWhole(this.player.stretch, this.score);
   }
 
   loopFrom() {
-    const here = barAt(this.score, this.player.place);
-    this.setBars(here, Math.max(here, this.isWhole ? here : this.ends()[1]));
+    this.setBars(...loopedFrom(barAt(this.score, this.player.place), this.player.stretch, this.score));
   }
 
   loopTo() {
-    const here = barAt(this.score, this.player.place);
-    this.setBars(Math.min(here, this.isWhole ? here : this.ends()[0]), here);
+    this.setBars(...loopedTo(barAt(this.score, this.player.place), this.player.stretch, this.score));
   }
 
   setLoop(loops) {
@@ -249,26 +252,24 @@ class Practice {
   }
 
   mark() {
-    const { from, to } = this.player.stretch;
     if (this.isWhole) this.tab.mark();
-    else this.tab.mark(from, to);
+    else this.tab.mark(this.player.stretch);
   }
 
   update() {
     const { player, score } = this;
     const percent = Number(this.field("tempo").value);
-    const at = barAt(score, player.place);
-    const [start, end] = this.tab.bounds(at);
-    const beat = (end - start) / score.bars[at][3];
-    const counted = score.bars[at][3] ? `, ${Math.round((60000 / beat) * (percent / 100))} counts a minute` : "";
+    const { start, end, counts } = score.bars[barAt(score, player.place)];
+    const beat = (end - start) / counts;
+    const counted = counts ? `, ${Math.round((60000 / beat) * (percent / 100))} counts a minute` : "";
     const beats = Object.assign(document.createElement("span"), { textContent: counted });
     this.section.querySelector(".tt-rate").replaceChildren(`${percent} %`, beats);
     this.field("tempo").setAttribute("aria-valuetext", `${percent} percent${counted}`);
     this.button("play").textContent = player.isPlaying ? "Pause" : "Play";
     this.button("loop").setAttribute("aria-pressed", player.loops);
     const [first, last] = this.ends();
-    this.field("from").value = score.bars[first][0];
-    this.field("to").value = score.bars[last][0];
+    this.field("from").value = score.bars[first].number;
+    this.field("to").value = score.bars[last].number;
     if (this.isWhole && this.field("stretch").value === "bars") this.field("stretch").value = "";
     this.draw(false);
     if (player.isPlaying && !this.moving) this.follow();
@@ -289,15 +290,3 @@ class Practice {
     });
   }
 }
-
-function begin() {
-  const [section, root] = [".tt-practice", ".tt-tab"].map((name) => document.querySelector(name));
-  if (!section || !root || !section.hidden) return;
-  globalThis.tabtools.practice?.player.halt(0);
-  globalThis.tabtools.practice = new Practice(section, root);
-}
-
-globalThis.tabtools = { render, begin };
-if (globalThis.document$) document$.subscribe(begin);
-else if (document.readyState === "loading") addEventListener("DOMContentLoaded", begin);
-else begin();

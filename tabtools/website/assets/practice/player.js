@@ -1,5 +1,9 @@
 // Playing: where the music is, what comes next, and the rounds of a loop.
 
+import { Recording } from "./recording.js";
+import { steadyWay } from "./score.js";
+import { Band } from "./sound.js";
+
 const LEAD = 0.08; // seconds between the key and the first sound
 const AHEAD = 1.2; // seconds that are scheduled ahead, more than a browser lets a hidden page sleep
 const AHEAD_OF_RECORDING = 0.3;
@@ -7,7 +11,7 @@ const TICK = 25; // milliseconds
 const PATIENCE = 30; // milliseconds of making sounds before the page is let breathe
 const TAIL = 0.3;
 
-class Player {
+export class Player {
   constructor(score, changed) {
     this.score = score;
     this.changed = changed;

@@ -1,24 +1,8 @@
 // The student's own recording: a file that the browser plays from the disk, and the way between it and the score.
-// Between two bars whose place in the recording is written, time runs evenly; beyond the first and last, at the written tempo.
 
-/** Seconds of the recording for milliseconds of the score, and back. */
-function marksOf(score) {
-  const marks = score.bars.filter((bar) => bar.length > 6).map((bar) => [bar[1], bar[6] / 1000]);
-  if (!marks.length) marks.push([0, 0]);
-  const along = (value, from, to) => {
-    let place = 0;
-    while (place + 2 < marks.length && marks[place + 1][from] <= value) place += 1;
-    const [one, other] = [marks[place], marks[place + 1]];
-    const [first, last] = [marks[0], marks[marks.length - 1]];
-    const pace = from === 0 ? 1 / 1000 : 1000;
-    if (!other || value < first[from]) return first[to] + (value - first[from]) * pace;
-    if (value > last[from]) return last[to] + (value - last[from]) * pace;
-    return one[to] + ((value - one[from]) * (other[to] - one[to])) / (other[from] - one[from]);
-  };
-  return { secondsOf: (ms) => along(ms, 0, 1), placeOf: (seconds) => along(seconds, 1, 0) };
-}
+import { marksOf } from "./score.js";
 
-class Recording {
+export class Recording {
   constructor(score) {
     this.marks = marksOf(score);
     this.shift = 0;

@@ -1,58 +1,13 @@
 // The strings and the metronome in a Web Audio context, live or offline: what is tested is what is played.
 
+import { countIn, countsOf, steadyWay } from "./score.js";
+import { voiceSamples } from "./string.js";
+
 const MOST_CACHED = 10e6; // samples
 const ROUNDING = 2; // milliseconds by which counts and written places may differ
 const CUT = 0.012; // seconds in which a stretch that ends cuts off what still sounds
 
-/** Every count of the solo: `[milliseconds, whether it is the first of its bar]`. */
-function countsOf(score) {
-  return score.bars.flatMap(([, start, first, counts], place) => {
-    const end = score.bars[place + 1]?.[1] ?? score.end;
-    return Array.from({ length: counts }, (_, count) => [start + (count * (end - start)) / counts, first + count === 1]);
-  });
-}
-
-/** The place in an ordered list of the last bar that begins at or before a time. */
-function barAt(score, ms) {
-  let [low, high] = [0, score.bars.length - 1];
-  while (low < high) {
-    const middle = (low + high + 1) >> 1;
-    if (score.bars[middle][1] <= ms) low = middle;
-    else high = middle - 1;
-  }
-  return low;
-}
-
-/** One bar of counts and those of the begun bar, as milliseconds before the place that they lead to. */
-function countIn(score, place) {
-  const at = barAt(score, place);
-  const ends = (bar) => score.bars[bar + 1]?.[1] ?? score.end;
-  const isCounted = ([, , , counts]) => counts > 0;
-  const own = isCounted(score.bars[at]);
-  const later = score.bars.findIndex((bar, index) => index >= at && isCounted(bar));
-  const from = later < 0 ? score.bars.findLastIndex(isCounted) : later;
-  if (from < 0) return [];
-  const [, start, first, counts, full] = score.bars[from];
-  const beat = (ends(from) - start) / counts;
-  const origin = own ? start : place; // a bar out of time is counted in as if it began a bar
-  const before = full + (own ? first - 1 : 0);
-  const clicks = [];
-  for (let count = -before; origin + count * beat < place - 1; count += 1) {
-    const number = (((own ? first - 1 : 0) + count) % full) + full;
-    clicks.push([place - origin - count * beat, number % full === 0]);
-  }
-  return clicks;
-}
-
-/** A steady way through the score: milliseconds of the score to seconds of the context, and back. */
-function steadyWay(at, from, rate) {
-  return {
-    timeOf: (ms) => at + (ms - from) / 1000 / rate,
-    placeAt: (time) => from + (time - at) * 1000 * rate,
-  };
-}
-
-class Band {
+export class Band {
   constructor(score, context) {
     this.score = score;
     this.context = context;
@@ -126,10 +81,10 @@ class Band {
   schedule(way, rate, from, to, { opens = false, metronome = false, until = Infinity, enough = () => false } = {}) {
     const { voices } = this.score;
     let reached = to;
-    for (let index = 0; index < voices.length && voices[index][0] < to; index += 1) {
-      const [start, duration] = voices[index];
+    for (let index = 0; index < voices.length && voices[index].start < to; index += 1) {
+      const { start, duration } = voices[index];
       if (start < from && !(opens && start + duration > from)) continue;
-      if (start > from && start > voices[index - 1]?.[0] && enough(way.timeOf(start))) {
+      if (start > from && start > voices[index - 1]?.start && enough(way.timeOf(start))) {
         reached = start;
         break;
       }
@@ -137,21 +92,21 @@ class Band {
       this.start(this.voice(index, rate), this.guitar, way.timeOf(Math.max(start, from)), offset, until);
     }
     if (metronome) {
-      const isDue = ([at]) => at >= from - ROUNDING && at < reached - ROUNDING;
-      for (const [at, strong] of this.counts.filter(isDue)) this.click(way.timeOf(at), strong);
+      const isDue = ({ at }) => at >= from - ROUNDING && at < reached - ROUNDING;
+      for (const { at, isFirst } of this.counts.filter(isDue)) this.click(way.timeOf(at), isFirst);
     }
     return reached;
   }
 
-  click(when, strong) {
-    this.start(this.ticks[strong ? 1 : 0], this.clicks, when);
+  click(when, isFirst) {
+    this.start(this.ticks[isFirst ? 1 : 0], this.clicks, when);
   }
 
   /** Counts in to a place that is reached at a time. Returns how many seconds that takes when `when` is not given. */
   countIn(place, rate, when) {
     const clicks = countIn(this.score, place);
-    if (when !== undefined) for (const [before, strong] of clicks) this.click(when - before / 1000 / rate, strong);
-    return clicks.length ? clicks[0][0] / 1000 / rate : 0;
+    if (when !== undefined) for (const { before, isFirst } of clicks) this.click(when - before / 1000 / rate, isFirst);
+    return clicks.length ? clicks[0].before / 1000 / rate : 0;
   }
 
   silence() {
@@ -166,7 +121,7 @@ class Band {
 }
 
 /** A stretch of a score as samples, made offline by the same strings. */
-async function render(score, { rate = 1, from = 0, to = score.end, metronome = false, counted = false, sampleRate = 44100 } = {}) {
+export async function render(score, { rate = 1, from = 0, to = score.end, metronome = false, counted = false, sampleRate = 44100 } = {}) {
   const probe = new OfflineAudioContext(1, 1, sampleRate);
   const lead = counted ? new Band(score, probe).countIn(from, rate) : 0;
   const seconds = lead + (to - from) / 1000 / rate;

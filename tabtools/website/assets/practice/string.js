@@ -3,19 +3,18 @@
 // D. A. Jaffe and J. O. Smith, in the same issue. What is put into the line is one period of a string pulled aside at a
 // point; its partials are known, so every note begins in tune and on time.
 
-const GLIDE = 1; // how a point of a curve is reached; 0 at once, 2 fret by fret
-const KINDS = [
+const SOUNDS = {
   // where it is pulled (a share of its length), how bright it is, how long it rings, how fast its brightness goes
   // (nepers a second at 1 kHz, with the square of the frequency), how much of the pick is heard
-  { at: 0.14, bright: 3000, rings: 1, dulls: 1.5, noise: 0.1 }, // plucked
-  { at: 0.3, bright: 1200, rings: 0.9, dulls: 1.8, noise: 0.02 }, // hammered on
-  { at: 0.22, bright: 1700, rings: 0.9, dulls: 1.8, noise: 0.05 }, // pulled off
-  { at: 0.35, bright: 1500, rings: 0.9, dulls: 1.8, noise: 0.04 }, // tapped
-  { at: 0.1, bright: 900, rings: 0.07, dulls: 9, noise: 0.12 }, // muted by the palm
-  { at: 0.2, bright: 700, rings: 0.012, dulls: 30, noise: 1 }, // dead
-  { at: 0.31, bright: 1300, rings: 1.3, dulls: 1.2, noise: 0.03 }, // harmonic
-  { at: 0.045, bright: 5000, rings: 0.8, dulls: 1, noise: 0.15 }, // pinched
-];
+  plucked: { at: 0.14, bright: 3000, rings: 1, dulls: 1.5, noise: 0.1 },
+  hammered: { at: 0.3, bright: 1200, rings: 0.9, dulls: 1.8, noise: 0.02 },
+  pulled: { at: 0.22, bright: 1700, rings: 0.9, dulls: 1.8, noise: 0.05 },
+  tapped: { at: 0.35, bright: 1500, rings: 0.9, dulls: 1.8, noise: 0.04 },
+  muted: { at: 0.1, bright: 900, rings: 0.07, dulls: 9, noise: 0.12 }, // by the palm
+  dead: { at: 0.2, bright: 700, rings: 0.012, dulls: 30, noise: 1 },
+  harmonic: { at: 0.31, bright: 1300, rings: 1.3, dulls: 1.2, noise: 0.03 },
+  pinched: { at: 0.045, bright: 5000, rings: 0.8, dulls: 1, noise: 0.15 },
+};
 const BLOCK = 32;
 const JOIN = 0.004; // seconds in which a string gives way to its next stroke
 const DAMPING = 0.03; // seconds in which a finger stops it
@@ -28,26 +27,24 @@ const VIBRATO_HERTZ = 5.4;
 const hertz = (cents, a4) => a4 * 2 ** ((cents - 6900) / 1200);
 
 /** The pitch of a voice in cents at a time in its own milliseconds; to be asked in rising order. */
-function pitchOf(voice, rate) {
-  const [, , , curve, more = {}] = voice;
-  const waves = more.v ?? [];
+export function pitchOf({ curve, vibrato }, rate) {
   let place = 0;
   return (ms) => {
     if (!curve.length) return DEAD_PITCH;
-    while (place + 3 < curve.length && curve[place + 3] <= ms) place += 3;
-    let cents = curve[place + 1];
-    const [until, reached, shape] = curve.slice(place + 3, place + 6);
-    if (shape && ms > curve[place]) {
-      const share = (ms - curve[place]) / (until - curve[place]);
-      const way = reached - cents;
+    while (place + 1 < curve.length && curve[place + 1].at <= ms) place += 1;
+    const [here, next] = [curve[place], curve[place + 1]];
+    let { cents } = here;
+    if (next && next.shape !== "jump" && ms > here.at) {
+      const share = (ms - here.at) / (next.at - here.at);
+      const way = next.cents - cents;
       const frets = Math.max(1, Math.round(Math.abs(way) / 100));
-      cents += way * (shape === GLIDE ? (1 - Math.cos(Math.PI * share)) / 2 : Math.floor(share * frets) / frets);
+      cents += way * (next.shape === "glide" ? (1 - Math.cos(Math.PI * share)) / 2 : Math.floor(share * frets) / frets);
     }
-    for (let wave = 0; wave < waves.length; wave += 3) {
-      if (ms < waves[wave] || ms > waves[wave + 1]) continue;
-      const seconds = (ms - waves[wave]) / 1000 / rate;
+    for (const wave of vibrato) {
+      if (ms < wave.from || ms > wave.to) continue;
+      const seconds = (ms - wave.from) / 1000 / rate;
       const grown = Math.min(1, seconds / 0.2);
-      cents += waves[wave + 2] * grown * Math.sin(2 * Math.PI * VIBRATO_HERTZ * seconds);
+      cents += wave.cents * grown * Math.sin(2 * Math.PI * VIBRATO_HERTZ * seconds);
     }
     return cents;
   };
@@ -132,38 +129,36 @@ function ring(out, from, to, fade, kind, level, pitchAt, a4, sampleRate) {
 }
 
 /** A voice of the score as samples: `rate` is the tempo, 1 as written. */
-function voiceSamples(voice, rate, a4, sampleRate) {
-  const [, duration, strikes, , more = {}] = voice;
+export function voiceSamples(voice, rate, a4, sampleRate) {
+  const { duration, strikes } = voice;
   const samplesAt = (ms) => Math.round((ms / 1000 / rate) * sampleRate);
-  const last = strikes.length ? strikes[strikes.length - 3] : 0;
+  const last = strikes.at(-1)?.at ?? 0;
   const longest = Math.min(LONGEST * sampleRate, samplesAt(last) + 14 * sampleRate);
   const stops = Math.min(samplesAt(duration), longest);
   const out = new Float32Array(stops + Math.ceil(DAMPING * sampleRate) + 1);
-  for (let strike = 0; strike < strikes.length; strike += 3) {
-    const [at, kind, level] = strikes.slice(strike, strike + 3);
+  strikes.forEach(({ at, kind, level }, place) => {
     const from = samplesAt(at);
-    const isLast = strike + 3 >= strikes.length;
-    const fade = Math.round((isLast ? DAMPING : JOIN) * sampleRate);
-    const to = Math.min(out.length, (isLast ? stops : samplesAt(strikes[strike + 3])) + fade);
+    const next = strikes[place + 1];
+    const fade = Math.round((next ? JOIN : DAMPING) * sampleRate);
+    const to = Math.min(out.length, (next ? samplesAt(next.at) : stops) + fade);
     const pitch = pitchOf(voice, rate);
     const pitchAt = (sample) => pitch((sample / sampleRate) * 1000 * rate);
-    ring(out, from, to, fade, KINDS[kind], level, pitchAt, a4, sampleRate);
-  }
-  shape(out, more, samplesAt);
+    ring(out, from, to, fade, SOUNDS[kind], level, pitchAt, a4, sampleRate);
+  });
+  shape(out, voice, samplesAt);
   return out;
 }
 
 /** Volume swells, and the fading of a slide to nowhere. */
-function shape(out, more, samplesAt) {
-  const swells = more.s ?? [];
-  for (let swell = 0; swell < swells.length; swell += 2) {
-    const [from, to] = [samplesAt(swells[swell]), samplesAt(swells[swell + 1])];
+function shape(out, { swells, fadesFrom }, samplesAt) {
+  for (const swell of swells) {
+    const [from, to] = [samplesAt(swell.from), samplesAt(swell.to)];
     for (let sample = from; sample < Math.min(to, out.length); sample += 1) {
       out[sample] *= ((sample - from) / (to - from)) ** 2;
     }
   }
-  if (more.o === undefined) return;
-  const from = samplesAt(more.o);
+  if (fadesFrom === undefined) return;
+  const from = samplesAt(fadesFrom);
   for (let sample = from; sample < out.length; sample += 1) {
     out[sample] *= 1 - (sample - from) / (out.length - from);
   }

@@ -1,17 +1,18 @@
 // The tab as it stands on the page: where each moment lies, the cursor, what is looped, what the pointer means.
 
+import { made } from "../page.js";
+import { acrossAt, barAt } from "./score.js";
+
 const DRAGGED = 8; // pixels from which a press is a drag
 const ASIDE = 14; // pixels by which the edge of a loop keeps away from a figure
 
-const made = (tag, name) => Object.assign(document.createElement(tag), { className: name });
-
-class Tab {
+export class Tab {
   constructor(root, score) {
     this.root = root;
     this.score = score;
     this.bars = [...root.querySelectorAll(".tt-bar")];
     this.pieces = this.bars.flatMap((bar, number) => this.piecesOf(bar, number));
-    this.cursor = made("div", "tt-cursor");
+    this.cursor = made("div", "", "tt-cursor");
     this.spans = [];
     this.lit = null;
     this.known = new Map();
@@ -23,14 +24,10 @@ class Tab {
     }).observe(root);
   }
 
-  bounds(bar) {
-    return [this.score.bars[bar][1], this.score.bars[bar + 1]?.[1] ?? this.score.end];
-  }
-
   /** What a bar is broken into: each piece with its bar, its time in milliseconds, its strokes and their onsets. */
   piecesOf(bar, number) {
-    const [start, end] = this.bounds(number);
-    const onsets = [...this.score.bars[number][5]];
+    const { start, end } = this.score.bars[number];
+    const onsets = [...this.score.bars[number].onsets];
     return [...bar.querySelectorAll(".tt-piece")].map((root, place, all) => {
       const at = (piece) => Math.round(start + (end - start) * Number(piece.dataset.since ?? 0));
       const strokes = [...root.querySelectorAll(".stroke")];
@@ -57,11 +54,10 @@ class Tab {
   moments(piece) {
     const known = this.known.get(piece);
     if (known) return known;
-    const [start, end] = this.bounds(piece.bar);
-    const [, , first, counts] = this.score.bars[piece.bar];
+    const { start, end, firstCount, counts } = this.score.bars[piece.bar];
     const moments = new Map();
     for (const figure of piece.root.querySelectorAll(".count")) {
-      const at = start + ((Number(figure.textContent) - first) * (end - start)) / counts;
+      const at = start + ((Number(figure.textContent) - firstCount) * (end - start)) / counts;
       moments.set(Math.round(at), figure.x.baseVal[0].value);
     }
     piece.onsets.forEach((at, place) => moments.set(at, piece.strokes[place].parentNode.x.baseVal.value));
@@ -76,17 +72,13 @@ class Tab {
 
   /** Pixels from the left of its piece at which a moment lies; of the last stroke before it, if `steps`. */
   across(piece, ms, steps) {
-    const moments = this.moments(piece);
-    let place = 0;
-    while (place + 2 < moments.length && moments[place + 1][0] <= ms) place += 1;
-    const [[since, left], [until, right]] = [moments[place], moments[place + 1]];
-    return steps || until <= since ? left : left + (right - left) * Math.min(1, (ms - since) / (until - since));
+    return acrossAt(this.moments(piece), ms, steps);
   }
 
   /** The last stroke at or before a moment, and its bar. */
   strokeAt(ms) {
     const bar = barAt(this.score, ms);
-    return { bar, stroke: this.score.bars[bar][5].findLastIndex((onset) => onset <= ms) };
+    return { bar, stroke: this.score.bars[bar].onsets.findLastIndex((onset) => onset <= ms) };
   }
 
   /** Draws the cursor at a moment; `steps` moves it from stroke to stroke only. */
@@ -116,13 +108,14 @@ class Tab {
     root.scrollIntoView({ block: "center", inline: "nearest", behavior: atOnce ? "auto" : "smooth" });
   }
 
-  /** Marks what is looped from one moment to another; nothing if they are not given. */
-  mark(from, to) {
+  /** Marks the stretch that is looped; nothing if none is given. */
+  mark(stretch) {
     for (const span of this.spans) span.remove();
     this.spans = [];
-    if (from === undefined) return;
+    if (!stretch) return;
+    const { from, to } = stretch;
     for (const piece of this.pieces.filter((one) => one.to > from + 1 && one.from < to - 1)) {
-      const span = made("div", "tt-span");
+      const span = made("div", "", "tt-span");
       const room = piece.root.clientWidth;
       const left = from > piece.from + 1 ? this.across(piece, from) - ASIDE : 0;
       const right = to < piece.to - 1 ? this.across(piece, to) - ASIDE : room;
@@ -148,7 +141,7 @@ class Tab {
   /** What is said of the stroke at a moment. */
   reading(ms) {
     const { bar, stroke } = this.strokeAt(ms);
-    const isThere = this.score.bars[bar][5][stroke] === ms;
+    const isThere = this.score.bars[bar].onsets[stroke] === ms;
     const titles = isThere ? (this.strokes(bar)[stroke]?.querySelectorAll("title") ?? []) : [];
     return [...titles].map((title) => title.textContent).join("; ");
   }

@@ -1,11 +1,13 @@
 // What can be corrected, and what keeps a correction from being worth sending.
 
+import { HIDDEN } from "./patch.js";
+
 const BAR_LINE = /^[ \t]*bars?[ \t]+(\d{1,6})(?:-(\d{1,6}))?(?=\s|$)/;
 const MOST_BARS = 4000;
 
 /** What can be corrected: some lines of the text. Repeated bars share theirs. */
-const placesOf = (data) => {
-  const bars = data.bars.map(([number, start, end, repeats, first = number, last = number], bar) => {
+export const placesOf = (data) => {
+  const bars = data.bars.map(({ number, start, end, repeats, first = number, last = number }, bar) => {
     const name = number ? `Bar ${number}` : "Bar 0, the pickup";
     const label = repeats === undefined ? name : `${name}, like bar ${repeats}`;
     const lines = first === last ? name : `Bars ${first} to ${last}`;
@@ -16,7 +18,7 @@ const placesOf = (data) => {
 };
 
 /** What keeps a text from being worth sending, in words; nothing where it can be sent. */
-const faultOf = (place, text, data) => {
+export const faultOf = (place, text, data) => {
   if (!text.trim()) {
     const whole = " If the whole bar should go, go back to how it was and say so in a line that begins with #.";
     return `There is nothing left. Write what should stand there.${place.bar < 0 ? "" : whole}`;
@@ -45,7 +47,7 @@ const numberFault = ({ bar, first, last }, lines, data) => {
     const said = first === last ? `bar ${first}` : `bars ${first}-${last}`;
     return `The first line has to begin with “${said}”, as it did: that is what you chose.`;
   }
-  const known = new Set(data.bars.map(([number]) => number));
+  const known = new Set(data.bars.map(({ number }) => number));
   const seen = new Set();
   for (const [, from, to = from] of named.filter(Boolean)) {
     for (let number = Number(from); number <= Math.min(Number(to), Number(from) + MOST_BARS); number += 1) {

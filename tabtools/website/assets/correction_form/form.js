@@ -1,21 +1,21 @@
 // The text of a bar, edited on the page. Nothing is sent from here.
 
+import { made } from "../page.js";
+import { readWritten } from "../records.js";
+import { faultOf, placesOf } from "./faults.js";
+import { clock, compared, linesOf, patchOf, visible } from "./patch.js";
+
 const LONGEST_LINK = { web: 6000, mail: 1800 }; // from memory: some mail programs are handed no more than 2,000
 const MOST_SHOWN = 40; // lines of one place among the changes
 const NEAR = 4; // bars from a time written in the solo, within which others are reckoned from it
 
-const made = (tag, text, name) => {
-  const element = document.createElement(tag);
-  if (text) element.textContent = text;
-  if (name) element.className = name;
-  return element;
-};
-
-class Suggestion {
-  constructor(section, tab) {
+export class CorrectionForm {
+  /** `practice` gives what is practised on the page, where it is. */
+  constructor(section, tab, practice) {
     this.section = section;
     this.tab = tab;
-    this.data = JSON.parse(section.querySelector(".tt-written").textContent);
+    this.practice = practice;
+    this.data = readWritten(JSON.parse(section.querySelector(".tt-written").textContent));
     this.lines = linesOf(this.data.text);
     this.places = placesOf(this.data);
     this.edits = new Map();
@@ -162,15 +162,15 @@ class Suggestion {
   /** Where the bar is in the recording, as far as the times written in the solo or an opened file tell. */
   reckon() {
     const at = this.field("at");
-    const practice = globalThis.tabtools?.practice;
+    const practice = this.practice();
     const { bar } = this.place;
     if ((at.value && at.value !== this.reckoned) || bar < 0 || !practice) return;
-    const { bars, end } = practice.score;
+    const { bars } = practice.score;
     const { recording, place } = practice.player;
-    const marked = bars.flatMap((one, index) => (one.length > 6 ? [index] : []));
+    const marked = bars.flatMap((one, index) => (one.recordedAt === undefined ? [] : [index]));
     const isNear = marked.some((index) => Math.abs(index - bar) <= NEAR) || (marked[0] < bar && bar < marked.at(-1));
-    const [start, until] = [bars[bar][1], bars[bar + 1]?.[1] ?? end];
-    const moment = recording.isLoaded && place >= start && place < until ? place : start;
+    const { start, end } = bars[bar];
+    const moment = recording.isLoaded && place >= start && place < end ? place : start;
     let seconds = -1;
     if (isNear) seconds = recording.marks.secondsOf(moment);
     else if (recording.isLoaded) seconds = recording.secondsOf(moment);
@@ -359,11 +359,3 @@ class Suggestion {
     this.part("said").textContent = text;
   }
 }
-
-const begin = () => {
-  const [section, tab] = [".tt-suggest", ".tt-tab"].map((name) => document.querySelector(name));
-  if (section?.hidden && tab) new Suggestion(section, tab);
-};
-
-if (globalThis.document$) document$.subscribe(begin);
-else begin();

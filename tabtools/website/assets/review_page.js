@@ -1,10 +1,13 @@
 // The review page: its buttons play a stretch of one version or the other.
 
+import { Player } from "./practice/player.js";
+import { readScore } from "./records.js";
+
 const players = new Map();
 
 const playerOf = (name) => {
   if (!players.has(name)) {
-    const player = new Player(JSON.parse(document.getElementById(name).textContent), () => update());
+    const player = new Player(readScore(JSON.parse(document.getElementById(name).textContent)), () => update());
     player.counting = "none";
     players.set(name, player);
   }

@@ -3,7 +3,7 @@
 const CONTEXT = 3;
 const LARGEST_TABLE = 1000000; // cells in which two stretches of lines are compared
 const NO_NEWLINE = "\\ No newline at end of file";
-const HIDDEN =
+export const HIDDEN =
   /[\0-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff]|\p{Surrogate}/u;
 const ALL_HIDDEN = new RegExp(HIDDEN.source, "gu");
 const LINE_END = /\r\n|[\n\r\v\f\x1c-\x1e\x85\u2028\u2029]/;
@@ -11,7 +11,7 @@ const SPACE = /[\s\x1c-\x1f\x85]+/;
 const EDGES = /^[\s\x1c-\x1f\x85]+|[\s\x1c-\x1f\x85]+$/g;
 
 /** Lines with their newlines; only a newline ends one. */
-const linesOf = (text) => text.match(/[^\n]*\n|[^\n]+$/g) ?? [];
+export const linesOf = (text) => text.match(/[^\n]*\n|[^\n]+$/g) ?? [];
 
 const sign = (control) => {
   const code = control.codePointAt(0);
@@ -19,7 +19,7 @@ const sign = (control) => {
 };
 
 /** Text without anything that a terminal would obey. */
-const visible = (text) => text.replaceAll("\t", "\u2409").replace(ALL_HIDDEN, sign);
+export const visible = (text) => text.replaceAll("\t", "\u2409").replace(ALL_HIDDEN, sign);
 
 const stripped = (text) => text.split(SPACE).filter(Boolean).join(" ");
 
@@ -31,7 +31,7 @@ const folded = (text) =>
     .map((line) => visible(line).replace(EDGES, ""))
     .join("\n ");
 
-const clock = (seconds) => {
+export const clock = (seconds) => {
   const tenths = Math.round(seconds * 10);
   const [minutes, rest] = [Math.floor(tenths / 600), tenths % 600];
   const text = `${String(Math.floor(rest / 10)).padStart(2, "0")}${rest % 10 ? `.${rest % 10}` : ""}`;
@@ -40,7 +40,7 @@ const clock = (seconds) => {
 };
 
 /** Both texts line by line: `[" ", line]` in both, `["-", line]` in the old one, `["+", line]` in the new one. */
-const compared = (old, now) => {
+export const compared = (old, now) => {
   let first = 0;
   while (first < Math.min(old.length, now.length) && old[first] === now[first]) first += 1;
   let after = 0;
@@ -80,7 +80,7 @@ const changed = (old, now) => {
 };
 
 /** The changed lines with those around them, as git reads them. */
-const hunksOf = (old, now) => {
+export const hunksOf = (old, now) => {
   const rows = compared(old, now);
   const stretches = [];
   rows.forEach(([how], at) => {
@@ -103,7 +103,7 @@ const hunksOf = (old, now) => {
 };
 
 /** The patch from the text as it is to another one. */
-const patchOf = (data, text, { credit, at, reason }) => {
+export const patchOf = (data, text, { credit, at, reason }) => {
   const said = [
     ["Suggested-by", visible(stripped(credit))],
     ["Recording", visible(stripped(at))],
