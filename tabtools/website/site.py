@@ -90,7 +90,10 @@ class Site:
         return ("../../../" if self._where.directory_urls else "../../") + self._address(slug)
 
     def completed(self, solo: Prepared, sheet: Sheet, url: str) -> str:
-        """What is known of a solo, with its relations to others, its foot and its script; `url` is its page below the site."""
+        """What is known of a solo, with its relations to others, its foot and its script.
+
+        `url` is its page below the site.
+        """
         foot = foot_html(
             solo.slug,
             solo.header,

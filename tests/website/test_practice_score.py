@@ -15,6 +15,7 @@ from generated import solos
 from hypothesis import given, settings
 from practised import STYLES
 
+from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page.playback import (
     DEAD,
     FRETS,
@@ -28,7 +29,7 @@ from tabtools.website.solo_page.playback import (
     TAP,
     score_of,
 )
-from tabtools.website.solo_page.practice import controls, script
+from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.tab import tab_html
 
 MOST_BYTES = 200_000
@@ -294,13 +295,14 @@ def test_a_page_of_64_bars_stays_small() -> None:
         bars.append("\n")
     timed = timeline("".join(bars))
     assert len(timed.notes) == 1024
-    sizes = [len(gzip.compress(part.encode())) for part in (controls(timed), tab_html(timed)[0], script(), STYLES)]
+    parts = (controls(timed), tab_html(timed)[0], joined(SOLO_PAGE), STYLES)
+    sizes = [len(gzip.compress(part.encode())) for part in parts]
     assert sum(sizes) < MOST_BYTES
     assert sizes[2] < MOST_SCRIPT
 
 
 def test_the_script_asks_for_nothing_from_elsewhere() -> None:
-    code = script()
+    code = joined(SOLO_PAGE)
     for name in (
         "fetch(",
         "XMLHttpRequest",
