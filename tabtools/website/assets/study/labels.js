@@ -48,7 +48,7 @@ const writeLabels = (tab, kind, recordOf) => {
     for (const note of stroke.querySelectorAll(".note")) {
       const text = recordOf(note)[kind];
       if (!text) continue;
-      const label = document.createElementNS("http://www.w3.org/2000/svg", "text");
+      const label = document.createElementNS(stroke.namespaceURI, "text");
       label.setAttribute("class", "degree");
       label.setAttribute("aria-hidden", "true");
       label.setAttribute("y", base + ROW * Number(note.dataset.row ?? 0));
