@@ -39,6 +39,16 @@ def cut(text: str, most: int = 60) -> str:
     return shown if len(shown) <= most else f"{shown[: most - 1]}…"
 
 
+def is_number(text: str) -> bool:
+    """Whether a text is a whole number in the figures 0 to 9; those of other scripts are no figures here."""
+    return text.isascii() and text.isdigit()
+
+
+def has_other_figures(text: str) -> bool:
+    """Whether a figure of another script, or a raised one, stands in a text."""
+    return any(sign.isdigit() and not sign.isascii() for sign in text)
+
+
 def _sign(control: str) -> str:
     code = ord(control)
     return chr(0x2400 + code) if code < 0x20 else "␡" if code == 0x7F else "\N{REPLACEMENT CHARACTER}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -153,6 +154,14 @@ def printing_calls(path: Path) -> Iterator[str]:
 
 def test_only_the_commands_print_and_exit() -> None:
     assert [call for path in MODULES if part_of(path) != "cli" for call in printing_calls(path)] == []
+
+
+def test_figures_are_those_from_0_to_9() -> None:
+    r"""Python's `\d` and `isdigit` take the figures of every script, some of which are no numbers even for `int`."""
+    words = re.compile(r"\\d|\.(?:isdigit|isdecimal|isnumeric)\b|\bstr\.is(?:digit|decimal|numeric)")
+    grammars = sorted(PACKAGE.rglob("*.lark"))
+    found = {named(path) for path in [*MODULES, *grammars] if words.search(path.read_text(encoding="utf-8"))}
+    assert found == {"tabtools/source.py"}
 
 
 WRITERS = {

@@ -9,6 +9,8 @@ import re
 from functools import lru_cache
 from html import escape
 
+from tabtools.source import is_number
+
 STRING_GAP = 13
 FRET_SIZE = 13
 ORNAMENT_SIZE = 10.5
@@ -43,7 +45,7 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
     """An estimate that errs on the wide side, in pixels."""
     em = 0.0
     for character in text:
-        if character.isdigit():
+        if is_number(character):
             em += 0.58
         elif character in _NARROW:
             em += 0.36
@@ -61,7 +63,7 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 @lru_cache(maxsize=4096)
 def with_accidentals(text: str) -> str:
     """`Bb7#9` as `B♭7♯9`: flats and sharps as they are printed."""
-    return re.sub(r"(?<=[A-G/])b|b(?=[b\d])", "♭", text).replace("#", "♯")
+    return re.sub(r"(?<=[A-G/])b|b(?=[b0-9])", "♭", text).replace("#", "♯")
 
 
 @lru_cache(maxsize=4096)

@@ -14,6 +14,7 @@ from tabtools.exchange.heads import LEGATO, SLIDES, Head
 from tabtools.exchange.markup import decimal, sub
 from tabtools.exchange.rhythm import NAMES, Tuplet
 from tabtools.exchange.stations import PRE_BEND, Bend
+from tabtools.source import is_number
 
 MOST_NUMBERS = 16
 """How many slurs, slides and so on of one kind the standard tells apart: the string is the number here."""
@@ -120,7 +121,7 @@ def _add_ornaments(ornaments: Element, head: Head) -> None:
 
 def _trill_step(head: Head) -> str | None:
     argument = head.words["trill"]
-    if not argument.isdigit() or head.station.fret is None:
+    if not is_number(argument) or head.station.fret is None:
         return None
     return _TRILL_STEPS.get(int(argument) - head.station.fret)
 

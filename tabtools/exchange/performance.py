@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import groupby
 
 from tabtools.model.solo import PITCH_MOVES
+from tabtools.source import is_number
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 LONGEST_BEND, LONGEST_SLIDE, GRACE = 0.16, 0.12, 0.07
@@ -100,7 +101,7 @@ class _Player:
             tone = self._struck(note, before, start, end, room, words)
         velocity = _velocity(note, words)
         tone, moved = self._motions(note, tone, start, end, room, velocity)
-        if words.get("trill", "").isdigit() and note.held is not None:
+        if is_number(words.get("trill", "")) and note.held is not None:
             tone = self._repeated(note, tone, start, end, TRILL, float(int(words["trill"]) - note.held), velocity)
         elif "trem" in words:
             tone = self._repeated(note, tone, start, end, TREMOLO, 0.0, velocity)

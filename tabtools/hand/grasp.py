@@ -13,6 +13,7 @@ from tabtools.hand.grip import FINGERS, Grip, Shape, Stop
 from tabtools.hand.moves import Moves, Tie, Ties
 from tabtools.hand.string import String
 from tabtools.model.solo import PITCH_MOVES, Fret, Mark
+from tabtools.source import is_number
 from tabtools.timeline import TimedNote
 
 JUST = 1e-6
@@ -295,4 +296,4 @@ def _same_places(one: tuple[Press, ...], other: tuple[Press, ...], start: float)
 
 
 def _is_trill(mark: Mark) -> bool:
-    return mark.word == "trill" and mark.argument.isdigit()
+    return mark.word == "trill" and is_number(mark.argument)

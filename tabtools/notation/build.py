@@ -159,7 +159,7 @@ class _Assembly:
         while self.pending_bad and self.pending_bad[0].start < offset:
             span = self.pending_bad.pop(0)
             text = self.source.text[span.start : span.end]
-            if match := re.match(r"\s*bars?\b[ \t]*(\d{1,6})?", text):
+            if match := re.match(r"\s*bars?\b[ \t]*([0-9]{1,6})?", text):
                 self._close_bar()
                 if match[1] and "like" not in text:
                     number_span = Span(span.start, span.start + len(text.rstrip()))

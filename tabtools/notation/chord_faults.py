@@ -11,6 +11,7 @@ from collections.abc import Callable
 from difflib import get_close_matches
 
 from tabtools.model.pitch import LETTERS
+from tabtools.source import has_other_figures, is_number
 
 _SHOWN = 24
 _ACCIDENTALS = ("b", "#", "♭", "♯")
@@ -65,7 +66,7 @@ def _double_accidental(symbol: str, offset: int) -> ChordError | None:
         letter, signs = found[1], found[2].translate(_PLAIN)
         name = _RESPELLED[letter, signs]
         advice = f"name the tone {name}"
-        if re.match(r"(?:4|5|6|9|11|13)(?!\d)", symbol[found.end() :]):
+        if re.match(r"(?:4|5|6|9|11|13)(?![0-9])", symbol[found.end() :]):
             advice += f", or put a changed tone in brackets, like {letter}{signs[0]}({signs[1]}5)"
         message = f"“{letter}{found[2]}” has two accidentals on one letter"
         return ChordError(found.start(2), len(found[2]), message, advice)
@@ -128,7 +129,10 @@ def _brackets(symbol: str, offset: int) -> ChordError | None:
 def _figure(symbol: str, offset: int) -> ChordError | None:
     rest = symbol[offset:]
     before = symbol[:offset].rstrip("(,/+-")
-    if found := re.match(r"[b#♭♯]\d*", rest):
+    for at, sign in enumerate(rest[:2]):
+        if has_other_figures(sign):
+            return ChordError(offset + at, 1, f"“{sign}” is not a plain figure", "type the figures 0 to 9")
+    if found := re.match(r"[b#♭♯][0-9]*", rest):
         root = symbol[:2] if symbol[1:2] in _ACCIDENTALS else symbol[0]
         if found[0][1:] == "3":
             return ChordError(offset, 2, f"{found[0]}: the third has a word of its own", f"write m, like {root}m")
@@ -143,7 +147,7 @@ def _figure(symbol: str, offset: int) -> ChordError | None:
             else f"“{found[0]}” changes nothing: the figure is missing"
         )
         return ChordError(offset, len(found[0]), what, "use b5, #5, b9, #9, #11 or b13")
-    if found := re.match(r"\d+", rest):
+    if found := re.match(r"[0-9]+", rest):
         number = found[0]
         if number == "2":
             return ChordError(offset, 1, f"{before}2 can be read two ways", f"write {before}sus2 or {before}add9")
@@ -155,7 +159,7 @@ def _figure(symbol: str, offset: int) -> ChordError | None:
             f"“{number}” cannot stand here",
             "the figures are 5, 6, 6/9, 7, 9, 11 and 13; add others with add",
         )
-    if found := re.match(r"[+-](\d*)", rest):
+    if found := re.match(r"[+-]([0-9]*)", rest):
         sign = "#" if rest[0] == "+" else "b"
         return ChordError(
             offset,
@@ -196,7 +200,7 @@ def _word(symbol: str, offset: int) -> ChordError | None:
     start = offset
     while start > 1 and symbol[start - 1].isalpha() and symbol[start - 1] not in "♭♯":
         start -= 1
-    found = re.match(r"[A-Za-z]+\d*", symbol[start:])
+    found = re.match(r"[A-Za-z]+[0-9]*", symbol[start:])
     if found is None or start + len(found[0]) <= offset:
         return None
     text = found[0]
@@ -207,7 +211,7 @@ def _word(symbol: str, offset: int) -> ChordError | None:
         if near
         else "the words are m, maj, dim, aug, sus2, sus4, add, alt, no and omit"
     )
-    if symbol[offset : offset + 1] == "M" and symbol[offset - 1].isdigit():
+    if symbol[offset : offset + 1] == "M" and is_number(symbol[offset - 1]):
         text, start, advice = "M", offset, "the major seventh is written maj7 or M7"
     return ChordError(start, len(text), f"“{_short(text)}” says nothing about a chord here", advice)
 

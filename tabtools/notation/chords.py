@@ -26,6 +26,7 @@ from tabtools.model.harmony import ChordSymbol, Degree
 from tabtools.model.pitch import Tone
 from tabtools.notation.chord_faults import ChordError, explain_chord
 from tabtools.notation.read import Children, Grammar, MisreadError, Token
+from tabtools.source import is_number
 
 __all__ = ["ChordError", "read_chord"]
 
@@ -246,7 +247,7 @@ class _Reading:
     def _leave_out(self, token: Token) -> None:
         if self.offered:
             raise _fault(token, "alt says which tones sound and which are offered", f"drop {token}")
-        number = int("".join(filter(str.isdigit, token)))
+        number = int("".join(filter(is_number, token)))
         if self.steps.pop(number, None) is None:
             raise _fault(token, f"the chord has no {_ORDINALS[number]} to leave out", f"drop {token}")
 

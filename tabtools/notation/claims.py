@@ -127,7 +127,7 @@ def _explained(text: str, misread: MisreadError) -> ClaimError:
         return ClaimError(
             at, f"“{here.split()[0]}” is no chord", "write the degree's chord, like 3 of G9 or 5 of the key"
         )
-    if re.match(r"(?:bb|b|#)?\d", text[at:]) or "_OF" in misread.awaited:
+    if re.match(r"(?:bb|b|#)?[0-9]", text[at:]) or "_OF" in misread.awaited:
         return ClaimError(at, "the claim does not say of which chord", "write it like 3 of G9, or 5 of the key")
     return ClaimError(at, f"“{here[:40]}” is nothing a claim can say", _EXAMPLES)
 

@@ -17,6 +17,7 @@ from tabtools.notation.explain_beat import BEAT_RULES
 from tabtools.notation.explanation import Explanation, ReadingStop, Rule, leading, quoted
 from tabtools.notation.header import FIELD_NAMES
 from tabtools.notation.read import MisreadError, RefusedError
+from tabtools.source import has_other_figures
 
 _DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
 
@@ -53,7 +54,7 @@ def _look_alike(stop: ReadingStop) -> Explanation | None:
         )
     if sign in _DASHES:
         return Explanation(f"{quoted(sign)} is not the hyphen of this format", "type a plain -")
-    if sign.isdigit():
+    if has_other_figures(sign):
         return Explanation(f"{quoted(sign)} is not a plain figure", "type the figures 0 to 9")
     return None
 

@@ -25,6 +25,7 @@ from tabtools.model.pitch import parse_tone
 from tabtools.model.rhythm import DENOMINATORS, STRAIGHT, Feel, Meter
 from tabtools.model.solo import Field, Header
 from tabtools.problem import Problem, Severity
+from tabtools.source import has_other_figures, is_number
 
 MM_PER_INCH = 25.4
 _NEAR = 0.75
@@ -70,7 +71,7 @@ def read_tuning(text: str) -> Tuning:
         if wanted.lower() == name.lower():
             return tuning_of(pitches, name)
     words = wanted.split()
-    if not any(character.isdigit() for character in wanted):
+    if not any(is_number(character) for character in wanted):
         near = get_close_matches(wanted, NAMED_TUNINGS, 1)
         advice = f"did you mean {near[0]}? " if near else ""
         raise FieldValueError(
@@ -147,7 +148,7 @@ def read_scale_length(text: str) -> float:
 
 def _whole_number(low: int, high: int, what: str) -> Callable[[str], int]:
     def read(text: str) -> int:
-        if not (text.isascii() and text.isdigit() and low <= int(text) <= high):
+        if not (is_number(text) and low <= int(text) <= high):
             raise FieldValueError(f"“{text}” is no {what}", f"write a whole number from {low} to {high}")
         return int(text)
 
@@ -256,9 +257,8 @@ def read_header(fields: Iterable[Field], path: str, problems: list[Problem]) -> 
                     name, read = _ON_INSTRUMENT[entry.name]
                     on_instrument[name] = read(entry.value)
             except FieldValueError as fault:
-                problems.append(
-                    Problem(fault.check, Severity.ERROR, path, entry.value_span, fault.message, fault.advice)
-                )
+                advice = "type the figures 0 to 9" if has_other_figures(entry.value) else fault.advice
+                problems.append(Problem(fault.check, Severity.ERROR, path, entry.value_span, fault.message, advice))
     return Header(**on_header, instrument=_instrument(on_instrument, seen, path, problems))
 
 

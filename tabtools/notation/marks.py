@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tabtools.model.solo import Mark
-from tabtools.source import Span
+from tabtools.source import Span, is_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,5 +46,5 @@ def accepts(mark: Mark) -> bool:
     if kind is None:
         return False
     if kind.arguments == ("fret",):
-        return mark.argument.isascii() and mark.argument.isdigit()
+        return is_number(mark.argument)
     return mark.argument in kind.arguments if kind.arguments else not mark.argument

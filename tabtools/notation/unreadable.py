@@ -11,7 +11,7 @@ from tabtools.notation.limits import MAX_LINE
 from tabtools.notation.lines import solo_grammar
 from tabtools.notation.read import MisreadError
 from tabtools.problem import Problem, Severity
-from tabtools.source import SourceText, Span
+from tabtools.source import SourceText, Span, is_number
 
 MAX_UNREADABLE = 200
 
@@ -25,7 +25,7 @@ def without_overlong_lines(source: SourceText, problems: list[Problem], bad: lis
             span = Span(offset, offset + len(line))
             bad.append(span)
             message = f"the line has {len(line):,} characters; the most is {MAX_LINE:,}"
-            is_beat = line.lstrip(" \t")[:1].isdigit()
+            is_beat = is_number(line.lstrip(" \t")[:1])
             advice = "put each beat on a line of its own" if is_beat else "write it shorter, or on several lines"
             problems.append(syntax_problem(source, Span(span.start + MAX_LINE, span.end), message, advice))
             text = _blanked(text, span)

@@ -9,6 +9,7 @@ from tabtools.checks.wording import listed, several
 from tabtools.model.solo import Bar, Like
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part
+from tabtools.source import is_number
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
 
@@ -165,7 +166,7 @@ class _Teller:
 
     def _writings(self, change: Change) -> tuple[str, str]:
         if change.part is Part.NUMBERS:
-            return tuple(f"bar{'s' * (not text.isdigit())} {text}" for text in (change.was, change.now))
+            return tuple(f"bar{'s' * (not is_number(text))} {text}" for text in (change.was, change.now))
         if change.part is Part.FIELD:
             return tuple(field.value if field else NOTHING for field in (change.before, change.after))
         if change.part is Part.ORDER:

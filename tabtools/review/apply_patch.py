@@ -18,7 +18,7 @@ from tabtools.writing import holds, write_atomically
 COMMIT_TIMEOUT = 600
 """Seconds, as hooks may lint a whole collection."""
 PLAIN_FILES = ("100644", "100755")
-_BAR = re.compile(r"bar\s+(\d+)\b")
+_BAR = re.compile(r"bar\s+([0-9]+)\b")
 _PENDING = "tabtools-correction.patch"
 
 

@@ -125,7 +125,7 @@ def _said(problem: Problem) -> str:
 
 def _words(problem: Problem) -> str:
     """A message without its figures, in which numbers of bars may stand."""
-    return re.sub(r"\d+", "0", problem.message)
+    return re.sub(r"[0-9]+", "0", problem.message)
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ class _Place:
         """The address in the new version; a claim says its own, which no renumbering of bars touches."""
         if problem.check == CLAIM:
             return problem.address
-        return re.sub(r"(?<![\d.])\d+", self._renumbered, problem.address)
+        return re.sub(r"(?<![0-9.])[0-9]+", self._renumbered, problem.address)
 
     def bar(self, problem: Problem) -> str:
         return self.address(problem).partition(".")[0]

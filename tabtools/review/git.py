@@ -9,7 +9,7 @@ import subprocess
 from collections.abc import Sequence
 from pathlib import Path
 
-from tabtools.source import visible
+from tabtools.source import is_number, visible
 
 TIMEOUT = 60
 OLDEST = (2, 25)
@@ -132,7 +132,7 @@ def version(folder: Path) -> tuple[int, ...]:
     """The version of git, `(2, 39, 5)`. Raises `GitError`."""
     words = output(["version"], folder).split()
     parts = words[2].split(".") if len(words) > 2 else []
-    return tuple(int(part) for part in parts if part.isdigit())
+    return tuple(int(part) for part in parts if is_number(part))
 
 
 def _fault(command: str, said: str) -> GitError:

@@ -12,7 +12,7 @@ from tabtools.review.change import Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
 from tabtools.review.git import output
 from tabtools.review.revisions import Content, Repository, text_of
-from tabtools.source import from_text, visible
+from tabtools.source import from_text, is_number, visible
 
 MOST_RENAMES = 20
 MOST_COMMITS = 2000
@@ -151,6 +151,6 @@ def _renamed_from(repository: Repository, step: Step) -> str | None:
     command = ["diff-tree", "-r", "-z", "--no-commit-id", "--name-status", "--find-renames=40%", "-l2000"]
     words = output([*command, step.commit.name], repository.top).split("\x00")
     for at, word in enumerate(words):
-        if word.startswith("R") and word[1:].isdigit() and words[at + 2 : at + 3] == [step.path]:
+        if word.startswith("R") and is_number(word[1:]) and words[at + 2 : at + 3] == [step.path]:
             return words[at + 1]
     return None

@@ -16,7 +16,7 @@ from itertools import chain, islice, repeat
 from typing import NamedTuple
 
 NO_NEWLINE = "\\ No newline at end of file"
-HEAD = re.compile(r"@@ -(\d{1,7})(?:,(\d{1,7}))? \+(\d{1,7})(?:,(\d{1,7}))? @@.*\Z", re.DOTALL)
+HEAD = re.compile(r"@@ -([0-9]{1,7})(?:,([0-9]{1,7}))? \+([0-9]{1,7})(?:,([0-9]{1,7}))? @@.*\Z", re.DOTALL)
 
 _BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 

@@ -13,7 +13,7 @@ from difflib import SequenceMatcher
 from pathlib import PurePosixPath
 
 from tabtools.review.hunks import HEAD, NO_NEWLINE, lines_of
-from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, cut, visible
+from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, cut, is_number, visible
 
 CONTEXT = 3
 LONGEST_CREDIT = 100
@@ -21,7 +21,7 @@ LONGEST_REASON = 4_000
 
 _EMPTY = " "
 """An empty line of context. Mail programs take its space away; git reads it all the same."""
-_MODE = re.compile(r"index [0-9a-f]{4,64}\.\.[0-9a-f]{4,64}(?: (\d{6}))?\Z")
+_MODE = re.compile(r"index [0-9a-f]{4,64}\.\.[0-9a-f]{4,64}(?: ([0-9]{6}))?\Z")
 _HEAD = {"suggested-by": "credit", "recording": "at", "reason": "reason"}
 _ESCAPES = {"a": 7, "b": 8, "t": 9, "n": 10, "v": 11, "f": 12, "r": 13, '"': 34, "\\": 92}
 _ESCAPED = re.compile(rb'\\([0-3][0-7]{2}|[abtnvfr"\\])')
@@ -215,7 +215,7 @@ def _name(text: str) -> str:
 
 def _unescaped(found: re.Match[bytes]) -> bytes:
     sign = found[1].decode("ascii")
-    return bytes([int(sign, 8) if sign.isdigit() else _ESCAPES[sign]])
+    return bytes([int(sign, 8) if is_number(sign) else _ESCAPES[sign]])
 
 
 def _path(path: str, folder: str) -> str:

@@ -13,6 +13,7 @@ from tabtools.review.align import numbers_of
 from tabtools.review.change import Comparison
 from tabtools.review.git import run
 from tabtools.review.revisions import Repository
+from tabtools.source import is_number
 
 _GREP = (
     "--no-literal-pathspecs",
@@ -26,7 +27,7 @@ _GREP = (
     "--no-color",
     "--no-recurse-submodules",
 )
-_LINK_TO_SOLO = re.compile(r"(?<![\w-])([\w-]+)\.(?:md|solo)(?:#b(\d{1,9})[\d.]*)?")
+_LINK_TO_SOLO = re.compile(r"(?<![\w-])([\w-]+)\.(?:md|solo)(?:#b([0-9]{1,9})[0-9.]*)?")
 
 
 class Reference(NamedTuple):
@@ -74,7 +75,7 @@ def references_to(repository: Repository, commit: str | None, slugs: Iterable[st
     for row in done.stdout.decode("utf-8", "replace").split("\n"):
         parts = row.split("\x00")
         path = parts[0] if commit is None else parts[0].partition(":")[2]
-        if len(parts) == 3 and parts[1].isdigit():
+        if len(parts) == 3 and is_number(parts[1]):
             found += [
                 Reference(path, int(parts[1]), slug, int(bar) if bar else None)
                 for slug, bar in _LINK_TO_SOLO.findall(parts[2])

@@ -48,4 +48,4 @@ def count_devices(strokes: Strokes) -> Counter[str]:
 
 @lru_cache(maxsize=64)
 def _lines(names: tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(rf"^({'|'.join(names)}) (\d{{1,9}}) (\d{{1,9}}) (.*)$", re.MULTILINE)
+    return re.compile(rf"^({'|'.join(names)}) ([0-9]{{1,9}}) ([0-9]{{1,9}}) (.*)$", re.MULTILINE)

@@ -14,7 +14,7 @@ from tabtools.search.query import MOST_STEPS, QueryError
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 
-_ADDRESS = r"\d{1,6}(?:\.\d{1,6}){0,2}"
+_ADDRESS = r"[0-9]{1,6}(?:\.[0-9]{1,6}){0,2}"
 
 
 def solo_named(slug: str, solos: Sequence[Searched]) -> Searched:

@@ -191,7 +191,7 @@ def _words(text: str, option: str, what: str) -> list[str]:
 
 
 def _interval(word: str) -> int:
-    if re.fullmatch(r"[+-]?\d{1,2}(\.[05])?", word) and abs(float(word)) <= WIDEST_INTERVAL:
+    if re.fullmatch(r"[+-]?[0-9]{1,2}(\.[05])?", word) and abs(float(word)) <= WIDEST_INTERVAL:
         return int(float(word) * 2)
     raise QueryError(
         f"“{word}” is no interval",
@@ -221,7 +221,7 @@ def _note_value(word: str) -> Fraction:
 
 
 def _proportion(word: str) -> Fraction:
-    if re.fullmatch(r"\d{1,4}(/\d{1,4}|\.\d{1,4})?", word) and not re.fullmatch(r"[\d.]+/0+", word):
+    if re.fullmatch(r"[0-9]{1,4}(/[0-9]{1,4}|\.[0-9]{1,4})?", word) and not re.fullmatch(r"[0-9.]+/0+", word):
         value = Fraction(word)
         if value:
             return value

@@ -102,6 +102,22 @@ def test_device(kind: str) -> None:
     assert read_device(kind) == read_device(kind.replace(" ", "-").upper()) == kind.replace(" ", "-")
 
 
+@pytest.mark.parametrize(
+    ("reader", "text"),
+    [
+        (read_rhythm, "1/٠ 2"),
+        (read_rhythm, "٢ ١"),
+        (read_intervals, "２ -2"),
+        (read_intervals, "²"),
+        (read_degrees, "b٣ ٥"),
+        (read_wanted_chord, "Am٧"),
+    ],
+)
+def test_figures_of_other_scripts_are_refused(reader, text: str) -> None:
+    with pytest.raises(QueryError):
+        reader(text)
+
+
 @pytest.mark.parametrize("reader", [read_degrees, read_intervals, read_rhythm])
 def test_a_pattern_has_its_limit(reader) -> None:
     word = "1"

@@ -13,7 +13,7 @@ from html import escape, unescape
 import markdown
 import nh3
 
-from tabtools.source import SourceText
+from tabtools.source import SourceText, is_number
 
 MAX_CHARACTERS = 65_536
 MAX_LINES = 5_000
@@ -27,7 +27,7 @@ _TAGS = frozenset(
 )
 _HEADINGS = frozenset(("h2", "h3", "h4", "h5", "h6"))
 _ATTRIBUTES = {"a": {"href", "title"}, "ol": {"start"}, **{heading: {"id"} for heading in _HEADINGS}}
-_ANOTHER_SOLO = re.compile(r"([\w-]+)\.(?:md|solo)(#b[\d.]+)?\Z")
+_ANOTHER_SOLO = re.compile(r"([\w-]+)\.(?:md|solo)(#b[0-9.]+)?\Z")
 _CLAIM = re.compile(r"<code>(@[^<]*)</code>")
 _EXTENSIONS = ("tables", "fenced_code", "sane_lists", "toc")
 
@@ -96,7 +96,7 @@ def _filtered(tag: str, attribute: str, value: str, another_solo: SoloLink) -> s
     if tag == "a" and attribute == "href":
         return _href(value, another_solo)
     if attribute == "start":
-        return value if value.isdigit() else None
+        return value if is_number(value) else None
     return value
 
 
@@ -105,7 +105,7 @@ def _href(value: str, another_solo: SoloLink) -> str | None:
     if match:
         page = another_solo(match[1])
         return page and page + (match[2] or "")
-    if re.match(r"(?:https?://|mailto:|#(?:b[\d.]+|lesson-[\w-]*)\Z)", value, re.IGNORECASE):
+    if re.match(r"(?:https?://|mailto:|#(?:b[0-9.]+|lesson-[\w-]*)\Z)", value, re.IGNORECASE):
         return value
     return None
 

@@ -13,6 +13,7 @@ from itertools import accumulate, groupby, pairwise
 from typing import Any
 
 from tabtools.model.solo import PITCH_MOVES
+from tabtools.source import is_number
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 JUMP, GLIDE, FRETS = 0, 1, 2
@@ -142,7 +143,7 @@ def _play(
         _attack(voice, note, start, room, pitch)
         voice.strikes.append((start, kind, level))
     moved = _motions(voice, note, start, room, level)
-    if "trill" in words and words["trill"].isdigit() and note.held is not None:
+    if "trill" in words and is_number(words["trill"]) and note.held is not None:
         _trill(voice, moved, end, float(int(words["trill"]) - note.held), level)
     if "trem" in words:
         for moment in _repeats(start, end, TREMOLO)[1:]:
