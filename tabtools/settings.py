@@ -79,8 +79,10 @@ def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
 
     try:
         tool = tomllib.loads(path.read_text(encoding="utf-8")).get("tool", {})
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except (OSError, ValueError) as error:
         raise SettingsError(f"{path.name} cannot be read: {error}") from None
+    except RecursionError:
+        raise SettingsError(f"{path.name} cannot be read: its lists or tables are nested too deep") from None
     table = tool.get("tabtools", {}) if isinstance(tool, dict) else None
     if not isinstance(table, dict):
         raise SettingsError(f"{path.name}: tool.tabtools is no table")

@@ -27,11 +27,16 @@ class Limit(NamedTuple):
     error: float
 
     def strain(self, figure: float) -> float:
-        """0 up to comfort, 0.5 at the warning, 1 at the error, on from there in proportion."""
+        """0 up to comfort, 0.5 at the warning, 1 at the error, on from there in proportion.
+
+        Where the warning is the error, everything above it is an error.
+        """
         if figure <= self.comfort:
             return 0.0
         if figure <= self.warning:
             return 0.5 * (figure - self.comfort) / (self.warning - self.comfort)
+        if self.error == self.warning:
+            return figure / self.error
         return 0.5 + 0.5 * (figure - self.warning) / (self.error - self.warning)
 
     def times(self, factor: float) -> Limit:

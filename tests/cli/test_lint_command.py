@@ -240,6 +240,16 @@ def test_settings_that_cannot_be(folder: Path, table: str, message: str) -> None
     assert tabtools("lint", "dusk.solo") == (2, "", f"tabtools: pyproject.toml: {message}\n")
 
 
+@pytest.mark.parametrize("limits", ["[5, 5]", "[1e-320, 1e-320]", "[1e-320, 1000]", "[1000, 1000]"])
+def test_limits_without_room_for_warnings(folder: Path, limits: str) -> None:
+    """From one figure on there is an error, and nothing below it."""
+    write(folder, dusk=SOUND.replace("3:7 3:5", "3:7b9 3:5b7+2:1"))
+    names = ("pick-rate", "legato-rate", "tremolo-rate", "bend-force", "lone-bend-force")
+    settings(folder, "".join(f"{name} = {limits}\n" for name in names))
+    assert tabtools("lint", "dusk.solo").status in (0, 1)
+    assert tabtools("annotate", "dusk.solo", "--hands").status == 0
+
+
 def test_settings_describe_the_player(folder: Path) -> None:
     fast = "bar 1  Am\n" + "".join(f"{count} {'3:7 2:7 ' * 2}\n" for count in range(1, 5))
     text = SOUND.partition("bar 1")[0].replace("meter:", "tempo: 150\nmeter:") + fast
@@ -261,7 +271,17 @@ def test_settings_that_look_like_none_of_the_keys(folder: Path) -> None:
     assert err.startswith(expected)
 
 
-@pytest.mark.parametrize("text", ["[tool.tabtools", "tool = 3\n", "[tool]\ntabtools = 3\n", "\xff"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[tool.tabtools",
+        "tool = 3\n",
+        "[tool]\ntabtools = 3\n",
+        "\xff",
+        pytest.param("x = " + "[" * 5000, id="deep"),
+        pytest.param("x = " + "9" * 5000, id="long"),
+    ],
+)
 def test_settings_that_cannot_be_read(folder: Path, text: str) -> None:
     write(folder, dusk=SOUND)
     (folder / "pyproject.toml").write_bytes(text.encode("latin-1"))
