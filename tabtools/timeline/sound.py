@@ -134,7 +134,7 @@ class _Strings:
                 continue
             reached = _plus(open_string, motion.fret)
             if motion.sign == "pb":
-                path = (reached + raised,)
+                path = (*path[:-1], reached + raised)
             elif motion.sign in PITCH_MOVES:
                 path = (*path, reached + raised)
             else:

@@ -76,6 +76,12 @@ def test_a_bend_slot_arrives_when_it_begins() -> None:
     ]
 
 
+def test_a_bend_of_a_string_that_was_damped_is_a_voice_of_its_own() -> None:
+    before, after = voices("bar 1\n1    3:5 h3:x b7r5 -\n2-4  .\n")
+    assert [kind for _, kind, _ in triples(before[2])] == [PLUCK, DEAD]
+    assert [kind for _, kind, _ in triples(after[2])] == [PLUCK]
+
+
 def test_a_quick_bend_takes_at_most_half_of_what_is_before_it() -> None:
     (voice,) = voices("bar 1\n1    3:7 b9 r7 b9\n2-4  .\n")
     assert [at for at, _, _ in triples(voice[3])] == [0, 62, 125, 188, 250, 312, 375]

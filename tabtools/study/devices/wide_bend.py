@@ -48,7 +48,8 @@ def _bends(note: TimedNote) -> Iterator[tuple[Fraction | int, float]]:
     """How many frets each bend of a note goes beyond the fret held, and the pitch it reaches (a MIDI number)."""
     held, place = note.fret or 0, 0
     if note.via in PITCH_MOVES:
-        place = len(note.path) - 1 - sum(1 for motion in note.note.motions if motion.fret is not None)
+        moved = sum(1 for motion in note.note.motions if motion.fret is not None and motion.sign != "pb")
+        place = len(note.path) - 1 - moved
         if note.via == "b" and note.note.fret is not None:
             yield note.note.fret - held, note.path[place]
     for motion in note.note.motions:

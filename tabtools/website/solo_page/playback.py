@@ -117,7 +117,8 @@ def _voices(timeline: Timeline) -> list[_Voice]:
             voice = before
             voice.end = max(voice.end, end)
             voice.fades_from = None
-        playing[index] = voice
+        if not note.note.dead:
+            playing[index] = voice
         _play(voice, note, start, end, min(slot, end - start), words, before is not None)
     return sorted(voices, key=lambda voice: voice.start)
 
