@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
+from math import isfinite
 
 from tabtools.hand.bends import Bent
 from tabtools.hand.grasp import Grasp
@@ -55,12 +56,15 @@ class FastestShift:
 
 @dataclass(frozen=True, slots=True)
 class WidestBend:
-    """The widest bend in semitones, the stiffest among equals, with its travel in mm and its force in N."""
+    """The widest bend in semitones, the stiffest among equals, with its travel in mm and its force in N.
+
+    Both are None where no string bears it.
+    """
 
     at: Address
     semitones: float
-    travel_mm: float
-    force: float
+    travel_mm: float | None
+    force: float | None
     string: int
     fret: int
 
@@ -156,4 +160,5 @@ def _widest_bend(hand: Hand, bends: list[Bent]) -> WidestBend | None:
         return None
     one = max(bends, key=lambda bent: (bent.semitones, bent.bend.force))
     address = hand.timeline.notes[one.note].address
-    return WidestBend(address, one.semitones, one.bend.travel_mm, one.bend.force, one.string, one.fret)
+    measured = (one.bend.travel_mm, one.bend.force) if isfinite(one.bend.force) else (None, None)
+    return WidestBend(address, one.semitones, *measured, one.string, one.fret)

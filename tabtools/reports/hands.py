@@ -80,7 +80,9 @@ def _lines(figures: Figures) -> Iterator[str]:
         first, last = shift.frets
         yield f"fastest shift: fret {first} to {last}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"
     if (bend := figures.bend) is not None:
-        took = f"{bend.travel_mm:.0f} mm aside, {bend.force:.0f} N"
+        took = "more than a string bears"
+        if bend.travel_mm is not None and bend.force is not None:
+            took = f"{bend.travel_mm:.0f} mm aside, {bend.force:.0f} N"
         yield f"widest bend: {bend.semitones:g} semitones at {bend.string}:{bend.fret}, {took}, {bend.at}"
     if figures.positions:
         yield f"positions: {', '.join(roman(position) for position in figures.positions)}"
@@ -116,8 +118,8 @@ def figures_record(figures: Figures) -> dict[str, object]:
         and {
             "at": str(bend.at),
             "semitones": bend.semitones,
-            "travel_mm": round(bend.travel_mm, 1),
-            "newtons": round(bend.force, 1),
+            "travel_mm": None if bend.travel_mm is None else round(bend.travel_mm, 1),
+            "newtons": None if bend.force is None else round(bend.force, 1),
             "string": bend.string,
             "fret": bend.fret,
         },

@@ -53,6 +53,13 @@ def test_fingers_stand_under_the_notes_and_positions_where_they_change(annotate:
     assert fingers == ["V.1", "3", "0", ".", "13", "t", "XII.1", "4", "4"]
 
 
+def test_a_bend_that_no_string_bears_has_no_figures(annotate: Annotate) -> None:
+    broken = SOLO.replace("2:15b17", "5:16b99")
+    assert "widest bend: 83 semitones at 5:16, more than a string bears, 1.4.1\n" in annotate("--hands", solo=broken)
+    bend = json.loads(annotate("--format", "json", solo=broken))["hands"]["bend"]
+    assert (bend["semitones"], bend["travel_mm"], bend["newtons"]) == (83, None, None)
+
+
 def test_figures_of_what_is_shown_and_of_its_passages(annotate: Annotate) -> None:
     shown = annotate("--hands")
     assert "notes a second, picked: at most 5, 2.2 over four seconds" in shown

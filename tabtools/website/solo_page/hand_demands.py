@@ -52,7 +52,9 @@ def _rows(figures: Figures, anchors: Anchors) -> Iterator[tuple[str, str]]:
         yield "Fastest shift", f"fret {shift.frets[0]} to {shift.frets[1]}, {way}, {place_link(anchors, shift.at)}"
     if (bend := figures.bend) is not None:
         semitones = f"{bend.semitones:g} semitone{'s' * (bend.semitones != 1)}"
-        took = f"{bend.travel_mm:.0f} mm aside with {bend.force:.0f} N"
+        took = "more than a string bears"
+        if bend.travel_mm is not None and bend.force is not None:
+            took = f"{bend.travel_mm:.0f} mm aside with {bend.force:.0f} N"
         where = f"string {bend.string} fret {bend.fret:g}"
         yield "Widest bend", f"{semitones} at {where}, {took}, {place_link(anchors, bend.at)}"
     if figures.positions:
