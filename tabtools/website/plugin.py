@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import logging
 from html import escape
+from importlib.metadata import version
 from pathlib import Path
 
+from jinja2 import Environment, TemplateNotFound
 from mkdocs.config import base, config_options
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
@@ -27,11 +29,12 @@ from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.collection import Collection, UnpublishableError, gather
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.page_build import Prepared
+from tabtools.website.placing import PlaceMissingError, check_linked, filled, is_place_in
 from tabtools.website.site import Site, Whereabouts
 from tabtools.website.site_config import SiteConfigError, check_features, check_folders, polyfills_of, solos_folder
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
-from tabtools.website.theme import WORKER, mended
+from tabtools.website.theme import WORKER, ThemeError, check_scripts, check_words, is_known, mended
 
 log = logging.getLogger("mkdocs.plugins.tabtools")
 
@@ -78,12 +81,31 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
         except (SettingsError, SiteConfigError) as fault:
             raise PluginError(f"tabtools: {fault}") from None
+        if not is_known(config.theme.dirs):
+            log.warning("the pages of solos are made for the theme material; nobody has seen them in another one")
         config.extra_css.extend(STYLESHEETS)
         self.assets = [*STYLESHEETS]
         if any(name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()):
             config.extra["polyfills"] = [*polyfills, WORKER]
             self.assets.append(WORKER)
         return config
+
+    def on_env(self, env: Environment, *, config: MkDocsConfig, files: Files) -> None:
+        """Look whether the theme is as it has to be."""
+
+        def own_template(name: str) -> str | None:
+            try:
+                text, path, _ = env.loader.get_source(env, name)
+            except TemplateNotFound:
+                return ""
+            return text if path and is_known([path[: -len(name)]]) else None
+
+        try:
+            check_scripts(config.extra.get("polyfills", ()))
+            if is_known(config.theme.dirs):
+                check_words(own_template, version("mkdocs-material"))
+        except ThemeError as fault:
+            raise PluginError(f"tabtools: {fault}") from None
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: object) -> LiveReloadServer:
         """Rebuild when a solo or a lesson changes."""
@@ -160,14 +182,22 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         return self.site.index(page.url) if self._is_index(page) else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        """Put the tab where it belongs."""
+        """Put the tab where it belongs, and say where the feed is."""
         solo = self._solo(page)
-        output = self.site.announced(mended(output), page.url)
-        if solo is None:
-            return output
-        sheet = solo.open()
-        study = self.site.completed(solo, sheet, page.url)
-        return output.replace(TAB_HERE, sheet.page.tab, 1).replace(STUDY_HERE, study, 1)
+        output = mended(output)
+        try:
+            output = self.site.announced(output, page.url)
+            if solo is not None:
+                check_linked(output, self.assets)
+                sheet = solo.open()
+                study = self.site.completed(solo, sheet, page.url)
+                return filled(output, {TAB_HERE: sheet.page.tab, STUDY_HERE: study})
+        except PlaceMissingError as fault:
+            if page.file.generated_by == "tabtools":
+                raise PluginError(f"tabtools: {page.file.src_uri}: {fault}") from None
+        if is_place_in(output, TAB_HERE):
+            log.warning("%s shows the page of a solo, whose tab is missing there", page.file.src_uri)
+        return output
 
     def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
         """Mend the pages that are no documents, such as that for a wrong address."""

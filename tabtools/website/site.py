@@ -17,6 +17,7 @@ from tabtools.website.collection import Collection
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
 from tabtools.website.page_build import Prepared, Sheet, page_address
+from tabtools.website.placing import in_head
 from tabtools.website.scripts import INDEX_PAGE, SOLO_PAGE, joined
 from tabtools.website.solo_page.correction_form import correction_form_html
 from tabtools.website.solo_page.footer import FOLDER, edit_address, foot_html
@@ -133,10 +134,10 @@ class Site:
         return edit_address(self._where.repository, self._where.edit, *names)
 
     def announced(self, html: str, url: str) -> str:
-        """A page, at this place below the site, that says where the feed is."""
+        """A page, at this place below the site, that says where the feed is. Raises `PlaceMissingError`."""
         href = escape(_relative(feed.NAME, url))
         link = f'<link rel="alternate feed" type="application/atom+xml" title="New solos" href="{href}">'
-        return html.replace("</head>", f"{link}</head>", 1)
+        return in_head(html, link)
 
 
 def _top_of(folder: Path) -> Path:

@@ -25,8 +25,8 @@ from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import understanding
 from tabtools.website.solo_page.tab import tab_html
 
-TAB_HERE = "<!-- the tab stands here -->"
-STUDY_HERE = "<!-- what is known of the solo stands here -->"
+TAB_HERE, STUDY_HERE = "<tt-tab></tt-tab>", "<tt-study></tt-study>"
+"""Elements and not comments: whoever shortens pages takes comments out, and nobody can contribute such an element."""
 LONGEST_DESCRIPTION = 300
 
 
