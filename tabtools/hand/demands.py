@@ -1,4 +1,4 @@
-"""What a solo or a passage asks of the hands, in measured figures.
+"""What a solo or a passage asks of the hands, in measured numbers.
 
 No grade is made of them: notes a second, millimetres, milliseconds and semitones say it themselves.
 """
@@ -70,7 +70,7 @@ class WidestBend:
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
+class Demands:
     """What a stretch of music asks of the hands; `positions` are frets of the first finger, in order."""
 
     seconds: float
@@ -81,7 +81,7 @@ class Figures:
     positions: tuple[int, ...]
 
 
-def figures_of(hand: Hand, notes: range | None = None) -> Figures:
+def demands_of(hand: Hand, notes: range | None = None) -> Demands:
     """The figures of a solo, or of the notes with these indices in its timeline."""
     timed = hand.timeline.notes
     within = range(len(timed)) if notes is None else notes
@@ -92,7 +92,7 @@ def figures_of(hand: Hand, notes: range | None = None) -> Figures:
     reaches += [found for pair in slurs if (found := slur_reach(hand, *pair))]
     shifts = [shift for shift in hand.shifts if shift.after.struck.note in within]
     bends = [bent for bent in hand.bends if bent.note in within]
-    return Figures(
+    return Demands(
         max((note.end for note in chosen), default=0.0) - min((note.start for note in chosen), default=0.0),
         _rates(hand, notes),
         max(reaches, key=lambda one: one.mm, default=None),

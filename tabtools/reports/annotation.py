@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from fractions import Fraction
 
-from tabtools.hand import Hand, figures_of
-from tabtools.reports.hands import figures_record, note_record
+from tabtools.hand import Hand, demands_of
+from tabtools.reports.hands import demands_record, note_record
 from tabtools.reports.study import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study import Study
@@ -52,7 +52,7 @@ def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:
         "tuning": list(instrument.tuning.names),
         "capo": instrument.capo,
         "bars": len(timeline.bars),
-        "hands": figures_record(figures_of(hand)),
+        "hands": demands_record(demands_of(hand)),
         "statistics": study.statistics.to_dict(),
         "devices": [device_record(one, timeline.notes) for one in study.devices if one.range.first.bar in wanted],
         "notes": [

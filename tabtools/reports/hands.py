@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from tabtools.hand import CAUTION, Figures, Hand, figures_of
+from tabtools.hand import CAUTION, Demands, Hand, demands_of
 from tabtools.hand.hand import Fingered
 from tabtools.model.solo import Passage
 from tabtools.reports.tab import WIDTH, plain_tab
@@ -33,10 +33,10 @@ def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
     labels = _labels(hand)
     parts = [plain_tab(hand.timeline, bars, lambda note: labels[note.index], width)]
     if indices:
-        parts.append(figures_text("What is asked of the hands", figures_of(hand, range(indices[0], indices[-1] + 1))))
+        parts.append(demands_text("What is asked of the hands", demands_of(hand, range(indices[0], indices[-1] + 1))))
     for passage, notes in _passages(hand):
         if set(notes) & set(indices):
-            parts.append(figures_text(f"{passage.range}  {passage.name}".rstrip(), figures_of(hand, notes)))
+            parts.append(demands_text(f"{passage.range}  {passage.name}".rstrip(), demands_of(hand, notes)))
     return "\n\n".join([*parts, textwrap.fill(CAUTION, width)])
 
 
@@ -63,29 +63,29 @@ def _passages(hand: Hand) -> Iterator[tuple[Passage, range]]:
             yield passage, range(notes[0].index, notes[-1].index + 1)
 
 
-def figures_text(title: str, figures: Figures) -> str:
-    """Figures as lines under a title, each with the address where it is reached."""
-    return "\n".join([title, *(f"  {line}" for line in _lines(figures))])
+def demands_text(title: str, demands: Demands) -> str:
+    """Demands as lines under a title, each with the address where it is met."""
+    return "\n".join([title, *(f"  {line}" for line in _lines(demands))])
 
 
-def _lines(figures: Figures) -> Iterator[str]:
-    for rate in figures.rates:
+def _lines(demands: Demands) -> Iterator[str]:
+    for rate in demands.rates:
         if rate.top:
             yield f"notes a second, {rate.technique}: at most {rate.top:g}, {rate.sustained:.1f} over four seconds"
-    if (reach := figures.reach) is not None:
+    if (reach := demands.reach) is not None:
         fingers = " and ".join(str(finger) for finger in reach.fingers)
         frets = " and ".join(str(fret) for fret in reach.frets)
         yield f"widest reach: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {reach.at}"
-    if (shift := figures.shift) is not None:
+    if (shift := demands.shift) is not None:
         first, last = shift.frets
         yield f"fastest shift: fret {first} to {last}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"
-    if (bend := figures.bend) is not None:
+    if (bend := demands.bend) is not None:
         took = "more than a string bears"
         if bend.travel_mm is not None and bend.force is not None:
             took = f"{bend.travel_mm:.0f} mm aside, {bend.force:.0f} N"
         yield f"widest bend: {bend.semitones:g} semitones at {bend.string}:{bend.fret}, {took}, {bend.at}"
-    if figures.positions:
-        yield f"positions: {', '.join(roman(position) for position in figures.positions)}"
+    if demands.positions:
+        yield f"positions: {', '.join(roman(position) for position in demands.positions)}"
 
 
 def note_record(fingered: Fingered) -> dict[str, object]:
@@ -97,12 +97,12 @@ def note_record(fingered: Fingered) -> dict[str, object]:
     }
 
 
-def figures_record(figures: Figures) -> dict[str, object]:
+def demands_record(demands: Demands) -> dict[str, object]:
     """The figures of a stretch, for JSON; null where there is nothing to measure."""
-    reach, shift, bend = figures.reach, figures.shift, figures.bend
+    reach, shift, bend = demands.reach, demands.shift, demands.bend
     return {
         "notes_a_second": {
-            rate.technique: {"top": rate.top, "sustained": round(rate.sustained, 2)} for rate in figures.rates
+            rate.technique: {"top": rate.top, "sustained": round(rate.sustained, 2)} for rate in demands.rates
         },
         "reach": reach
         and {"at": str(reach.at), "mm": round(reach.mm, 1), "fingers": list(reach.fingers), "frets": list(reach.frets)},
@@ -123,5 +123,5 @@ def figures_record(figures: Figures) -> dict[str, object]:
             "string": bend.string,
             "fret": bend.fret,
         },
-        "positions": list(figures.positions),
+        "positions": list(demands.positions),
     }

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from tabtools.hand import BarStrain, Figures, Hand, figures_of, strains_of
+from tabtools.hand import BarStrain, Demands, Hand, demands_of, strains_of
 from tabtools.hand.demands import FastestShift, WidestBend, WidestReach
 from tabtools.model.solo import Address
 from tabtools.problem import Problem
@@ -22,7 +22,7 @@ NOTICEABLE_STRAIN = 0.05
 class Effort:
     """A figure of the hands that is another now; `at` is where the new one is reached, None where there is none.
 
-    `what` is `reach`, `shift`, `bend`, or a technique of `hand.figures.Rate`; `was` and `now` are millimetres, the
+    `what` is `reach`, `shift`, `bend`, or a technique of `hand.demands.Rate`; `was` and `now` are millimetres, the
     share of the time a shift leaves (needed over there), semitones, notes a second; None where there was none.
     """
 
@@ -76,7 +76,7 @@ def consequences_of(
     efforts: tuple[Effort, ...] = ()
     bars: tuple[BarEffort, ...] = ()
     if hands is not None and comparison.is_music:
-        efforts = tuple(_efforts(*(figures_of(hand) for hand in hands)))
+        efforts = tuple(_efforts(*(demands_of(hand) for hand in hands)))
         bars = tuple(_bar_efforts(comparison, *hands))
     return Consequences(appeared, vanished, efforts, bars, (), *map(tuple, findings))
 
@@ -156,7 +156,7 @@ class _Place:
 # ---- hands
 
 
-def _efforts(before: Figures, after: Figures) -> Iterator[Effort]:
+def _efforts(before: Demands, after: Demands) -> Iterator[Effort]:
     for name, one, other in (
         ("reach", before.reach, after.reach),
         ("shift", before.shift, after.shift),

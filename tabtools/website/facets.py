@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from tabtools.checks.subject import Subject
-from tabtools.hand import Hand, figures_of
+from tabtools.hand import Hand, demands_of
 from tabtools.model.solo import Header
 from tabtools.search.collection import Excerpts, Searched
 from tabtools.search.columns import value_of
@@ -84,9 +84,9 @@ def file_name(name: str) -> str:
 
 
 def _demands(hand: Hand) -> tuple[float, float, float]:
-    figures = figures_of(hand)
-    rate = max((rate.top for rate in figures.rates), default=0.0)
-    return rate, figures.reach.mm if figures.reach else 0.0, figures.bend.semitones if figures.bend else 0.0
+    demands = demands_of(hand)
+    rate = max((rate.top for rate in demands.rates), default=0.0)
+    return rate, demands.reach.mm if demands.reach else 0.0, demands.bend.semitones if demands.bend else 0.0
 
 
 def _devices(searched: Searched) -> dict[str, tuple[Place, ...]]:

@@ -10,7 +10,7 @@ from played import hand, line, text_of
 from tabtools.checks import BY_NAME
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile, hand_of
-from tabtools.hand.demands import figures_of
+from tabtools.hand.demands import demands_of
 from tabtools.hand.strain import strains_of
 from tabtools.notation.build import read_solo
 from tabtools.problem import Severity
@@ -63,7 +63,7 @@ def findings(text: str) -> list:
 def test_odd_but_sound(bars: str, header: str) -> None:
     played = hand(bars, header)
     assert len(played.notes) == len(played.timeline.notes)
-    assert figures_of(played).seconds >= 0
+    assert demands_of(played).seconds >= 0
     assert len(strains_of(played)) == len(played.timeline.bars)
     assert [one for one in findings(text_of(bars, header)) if one.severity is not Severity.WARNING] == []
 
@@ -93,7 +93,7 @@ def test_faulty_solos_are_answered_too(bars: str) -> None:
     reading = read_solo(from_text(text_of(bars)))
     played = hand_of(timeline_of(reading.solo))
     assert len(played.notes) == len(played.timeline.notes)
-    figures_of(played)
+    demands_of(played)
     strains_of(played)
     findings(text_of(bars))
 

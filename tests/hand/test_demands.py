@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from played import hand, line, places
 
-from tabtools.hand.demands import CAUTION, Rate, figures_of
+from tabtools.hand.demands import CAUTION, Rate, demands_of
 from tabtools.hand.strain import strains_of
 
 SOLO = """bar 1  tempo 120
@@ -23,45 +23,45 @@ bar 2
 """
 
 
-def test_figures_of_a_solo() -> None:
+def test_demands_of_a_solo() -> None:
     played = hand(SOLO)
-    figures = figures_of(played)
-    assert figures.rates[0] == Rate("picked", 5.0, 9 / 4)
-    assert [rate.technique for rate in figures.rates] == ["picked", "legato", "tapped", "all"]
-    assert figures.seconds == pytest.approx(3.0)
-    assert str(figures.reach.at) == "1.2.1"
-    assert figures.reach.mm == pytest.approx(played.neck.gap(5, 8))
-    assert figures.reach.frets == (5, 8)
-    assert figures.reach.fingers == (1, 4)
-    assert str(figures.shift.at) == "2.1.1"
-    assert figures.shift.frets == (5, 12)
-    assert figures.shift.seconds == pytest.approx(0.25)
-    assert figures.shift.needed < figures.shift.seconds
-    assert (figures.bend.semitones, figures.bend.string, figures.bend.fret) == (2, 2, 8)
-    assert str(figures.bend.at) == "1.3.1"
-    assert figures.positions == (5, 12)
+    demands = demands_of(played)
+    assert demands.rates[0] == Rate("picked", 5.0, 9 / 4)
+    assert [rate.technique for rate in demands.rates] == ["picked", "legato", "tapped", "all"]
+    assert demands.seconds == pytest.approx(3.0)
+    assert str(demands.reach.at) == "1.2.1"
+    assert demands.reach.mm == pytest.approx(played.neck.gap(5, 8))
+    assert demands.reach.frets == (5, 8)
+    assert demands.reach.fingers == (1, 4)
+    assert str(demands.shift.at) == "2.1.1"
+    assert demands.shift.frets == (5, 12)
+    assert demands.shift.seconds == pytest.approx(0.25)
+    assert demands.shift.needed < demands.shift.seconds
+    assert (demands.bend.semitones, demands.bend.string, demands.bend.fret) == (2, 2, 8)
+    assert str(demands.bend.at) == "1.3.1"
+    assert demands.positions == (5, 12)
 
 
-def test_figures_of_a_passage() -> None:
+def test_demands_of_a_passage() -> None:
     played = hand(SOLO)
     second = [index for index, note in enumerate(played.timeline.notes) if note.address.bar == 2]
-    figures = figures_of(played, range(second[0], second[-1] + 1))
-    assert figures.positions == (12,)
-    assert figures.reach is None
-    assert str(figures.bend.at) == "2.2.1"
-    assert figures.rates[0].top == 5
-    assert figures.rates[2].top == 0
-    assert figures.seconds == pytest.approx(1.0)
+    demands = demands_of(played, range(second[0], second[-1] + 1))
+    assert demands.positions == (12,)
+    assert demands.reach is None
+    assert str(demands.bend.at) == "2.2.1"
+    assert demands.rates[0].top == 5
+    assert demands.rates[2].top == 0
+    assert demands.seconds == pytest.approx(1.0)
 
 
-def test_figures_of_nothing() -> None:
-    figures = figures_of(hand("bar 1\n1-4  .\n"))
-    assert (figures.reach, figures.shift, figures.bend, figures.positions, figures.seconds) == (None, None, None, (), 0)
-    assert all(rate.top == rate.sustained == 0 for rate in figures.rates)
+def test_demands_of_nothing() -> None:
+    demands = demands_of(hand("bar 1\n1-4  .\n"))
+    assert (demands.reach, demands.shift, demands.bend, demands.positions, demands.seconds) == (None, None, None, (), 0)
+    assert all(rate.top == rate.sustained == 0 for rate in demands.rates)
 
 
 def test_sustained_is_over_four_seconds() -> None:
-    (picked, *_) = figures_of(hand(places([(3, 5), (3, 7)] * 32, tempo=120))).rates
+    (picked, *_) = demands_of(hand(places([(3, 5), (3, 7)] * 32, tempo=120))).rates
     assert (picked.top, picked.sustained) == (8, 8)
 
 

@@ -60,7 +60,7 @@ def test_a_bend_that_no_string_bears_has_no_figures(annotate: Annotate) -> None:
     assert (bend["semitones"], bend["travel_mm"], bend["newtons"]) == (83, None, None)
 
 
-def test_figures_of_what_is_shown_and_of_its_passages(annotate: Annotate) -> None:
+def test_demands_of_what_is_shown_and_of_its_passages(annotate: Annotate) -> None:
     shown = annotate("--hands")
     assert "notes a second, picked: at most 5, 2.2 over four seconds" in shown
     assert "widest bend: 2 semitones at 2:15, 15 mm aside, 8 N, 1.4.1" in shown

@@ -11,7 +11,7 @@ from tabtools.study import Study
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.anchors import Anchors
-from tabtools.website.solo_page.hand_demands import figures_html
+from tabtools.website.solo_page.hand_demands import demands_html
 from tabtools.website.solo_page.neck_maps import neck_maps
 from tabtools.website.solo_page.note_records import known_html, label_switch
 from tabtools.website.solo_page.strain_strip import strain_strip
@@ -37,7 +37,7 @@ def understanding(study: Study, hand: Hand, anchors: Anchors) -> Understanding:
         neck_maps(study, passages, anchors)
         + devices_html(study.devices, anchors)
         + statistics_html(study.statistics)
-        + figures_html(hand, passages, anchors),
+        + demands_html(hand, passages, anchors),
     )
 
 
