@@ -1,19 +1,21 @@
-"""What all tests share: how hypothesis runs, and one browser."""
+"""What all tests share: how hypothesis runs, what the user's settings cannot change, and one browser."""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, Phase, settings
+from thoroughness import share
 
 settings.register_profile(
     "tabtools",
     deadline=None,
     database=None,
     derandomize=True,
-    max_examples=100,
+    max_examples=share(100),
     phases=(Phase.explicit, Phase.generate, Phase.shrink),
     suppress_health_check=[HealthCheck.too_slow],
 )
@@ -28,6 +30,17 @@ def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]
     """Results that tests keep are not the user's."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def git_without_settings() -> Iterator[None]:
+    """Git knows nothing of where the tests were started from, of who the user is, and of what the user set."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name in [name for name in os.environ if name.startswith("GIT_")]:
+            patch.delenv(name)
+        patch.setenv("GIT_CONFIG_GLOBAL", os.devnull)
+        patch.setenv("GIT_CONFIG_NOSYSTEM", "1")
         yield
 
 

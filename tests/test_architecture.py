@@ -194,3 +194,13 @@ def test_test_modules_have_names_of_their_own() -> None:
     """Folders of tests are no packages: two modules of one name would hide one another."""
     names = [path.name for path in (ROOT / "tests").rglob("*.py") if path.name != "conftest.py"]
     assert sorted(names) == sorted(set(names))
+
+
+def test_how_many_cases_are_made_up_is_decided_in_one_place() -> None:
+    """A bare number would be tried in full with every push: `max_examples=share(200)`, from tests/thoroughness.py."""
+    assert [
+        f"{named(path)}:{node.value.lineno}"
+        for path in TEST_MODULES
+        for node in ast.walk(tree_of(path))
+        if isinstance(node, ast.keyword) and node.arg == "max_examples" and isinstance(node.value, ast.Constant)
+    ] == []

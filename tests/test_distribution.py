@@ -43,7 +43,7 @@ def files_of_git(*folders: str) -> set[str]:
     if not (ROOT / ".git").exists():
         pytest.skip("this is no clone: nothing says which files are the repository's")
     listed = subprocess.run(
-        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard", *folders],
+        ["git", "-c", "safe.directory=*", "ls-files", "-z", "--cached", "--others", "--exclude-standard", *folders],
         cwd=ROOT,
         check=True,
         capture_output=True,

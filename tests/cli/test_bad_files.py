@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from invoked import SOUND, tabtools, write
+from thoroughness import share
 
 COMMANDS = {
     "lint": ("lint",),
@@ -82,7 +83,7 @@ def test_reports_fit_a_terminal(folder: Path, content: bytes) -> None:
     assert all(len(line) <= 80 for line in lines if not line.startswith("dusk.solo:"))
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=share(60), suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.binary(max_size=120) | st.text(max_size=120).map(lambda text: text.encode("utf-8", "surrogatepass")))
 @pytest.mark.parametrize("command", COMMANDS.values(), ids=COMMANDS)
 def test_no_command_fails_on_any_bytes(folder: Path, command: tuple[str, ...], data: bytes) -> None:

@@ -7,6 +7,7 @@ from exported import MADE, made, timeline
 from hypothesis import given, settings
 from sounded import read
 from strategies import solos
+from thoroughness import share
 
 from tabtools.exchange import midi
 from tabtools.exchange.smf import meter, midi_file, tempo, variable_length
@@ -51,7 +52,7 @@ def test_header_and_track_chunks() -> None:
     )
 
 
-@settings(max_examples=60)
+@settings(max_examples=share(60))
 @given(solos(with_comments=False))
 def test_drafts_that_make_no_sense(solo: Solo) -> None:
     """Whatever is written: no note sounds twice at once, every note ends, the file lasts as long as the solo."""

@@ -9,6 +9,7 @@ from exported import DEMO, MADE, demo, made, timeline
 from hypothesis import given, settings
 from schema import faults
 from strategies import solos
+from thoroughness import share
 
 from tabtools.exchange import musicxml
 from tabtools.model.solo import Solo
@@ -33,7 +34,7 @@ def test_generated(first: int) -> None:
         assert faults(musicxml(made(seed))) == [], seed
 
 
-@settings(max_examples=60)
+@settings(max_examples=share(60))
 @given(solos(with_comments=False))
 def test_drafts_that_make_no_sense(solo: Solo) -> None:
     assert faults(musicxml(timeline_of(solo), "plain")) == []

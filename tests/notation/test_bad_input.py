@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import Dice
+from thoroughness import share
 
 from tabtools.notation.build import Reading, read_solo
 from tabtools.notation.limits import MAX_BARS, MAX_LINE, MAX_PLAYED_SLOTS
@@ -185,7 +186,7 @@ def assert_survived(source: SourceText) -> None:
         assert formatted(from_text(text)) == text
 
 
-@settings(max_examples=300)
+@settings(max_examples=share(300))
 @given(st.text(max_size=200))
 def test_any_text(text: str) -> None:
     try:
@@ -195,7 +196,7 @@ def test_any_text(text: str) -> None:
     assert_survived(source)
 
 
-@settings(max_examples=300)
+@settings(max_examples=share(300))
 @given(
     st.text(st.sampled_from(SIGNS), max_size=60), st.sampled_from(["", "bar 1\n1    ", "bar ", "title: A\n", "1-2 "])
 )
@@ -203,7 +204,7 @@ def test_any_signs_of_the_format(text: str, before: str) -> None:
     assert_survived(from_text(before + text))
 
 
-@settings(max_examples=500)
+@settings(max_examples=share(500))
 @given(st.integers(0, 2**40), st.integers(1, 6))
 def test_solos_with_slips_of_the_finger(seed: int, slips: int) -> None:
     """A stretch of a demo solo, or a generated one, with some characters lost, doubled or mistyped."""

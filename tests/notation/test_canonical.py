@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import solos, solos_laid_out_anew
+from thoroughness import share
 
 from tabtools.model.solo import Like, Solo
 from tabtools.notation.build import read_solo
@@ -44,13 +45,13 @@ def assert_kept(solo: Solo) -> None:
     assert formatted(reading.source) == text
 
 
-@settings(max_examples=1300)
+@settings(max_examples=share(1300))
 @given(solos())
 def test_solos(solo: Solo) -> None:
     assert_kept(solo)
 
 
-@settings(max_examples=500)
+@settings(max_examples=share(500))
 @given(solos_laid_out_anew(with_comments=False))
 def test_layout_says_nothing(found: tuple[Solo, Layout]) -> None:
     """A solo without comments reads the same from any layout, and is written the same."""
@@ -61,7 +62,7 @@ def test_layout_says_nothing(found: tuple[Solo, Layout]) -> None:
     assert formatted(other) == text
 
 
-@settings(max_examples=500)
+@settings(max_examples=share(500))
 @given(solos_laid_out_anew(with_comments=True))
 def test_comments_survive_any_layout(found: tuple[Solo, Layout]) -> None:
     """Blank lines decide what a comment stands with; none is lost, and from then on nothing moves."""
@@ -73,7 +74,7 @@ def test_comments_survive_any_layout(found: tuple[Solo, Layout]) -> None:
 
 def test_more_than_two_thousand_solos_are_generated() -> None:
     tests = (test_solos, test_layout_says_nothing, test_comments_survive_any_layout)
-    assert sum(test._hypothesis_internal_use_settings.max_examples for test in tests) >= 2000
+    assert sum(test._hypothesis_internal_use_settings.max_examples for test in tests) >= share(2000)
 
 
 SOLOS = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))

@@ -10,6 +10,7 @@ from made_beat_edits import Edit
 from made_drafts import Draft, Reported
 from made_edits import EVERY_EDIT
 from made_solos import made_solo, version
+from thoroughness import share
 
 from tabtools.notation.write import canonical
 from tabtools.review.apply_changes import apply
@@ -17,7 +18,7 @@ from tabtools.review.change import Comparison, ReadVersion
 from tabtools.review.compare import compare
 
 SEEDS = 21
-MIXED = 360
+MIXED = share(360)
 
 
 @cache

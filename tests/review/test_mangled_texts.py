@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from made_solos import made_solo
+from thoroughness import share
 
 from tabtools.reports.comparison import FileChange, as_text
 from tabtools.review.apply_changes import apply
@@ -19,7 +20,7 @@ from tabtools.source import from_text
 
 TEXTS = [path.read_text(encoding="utf-8") for path in sorted(Path(__file__).parents[2].glob("transcriptions/*.solo"))]
 TEXTS += [made_solo(seed) for seed in range(12)]
-SEEDS = 90
+SEEDS = share(90)
 
 
 def _deleted(lines: list[str], at: int, rng: random.Random) -> None:

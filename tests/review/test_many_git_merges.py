@@ -1,4 +1,4 @@
-"""Over five hundred made-up merges by git itself, where the driver does not work: no side is lost in any of them."""
+"""Made-up merges by git itself, where the driver does not work: no side is lost in any of them."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ import pytest
 from git_repositories import GitRepository, new_repository
 from made_merges import MadeMerge, colliding, disjoint
 from test_git_merges import DRIVERS, has_markers
+from thoroughness import share
 
 from tabtools.review import setup
 
-DISJOINT, COLLIDING = 270, 240
+DISJOINT, COLLIDING = share(270), share(240)
 STOPPED_BY_ITS_TIMER = setup.settings()["merge.solo.driver"].replace(setup.program(), "sh -c 'kill -ALRM $$'")
 """What the driver's timer does to it; by the driver's own timer a few are merged elsewhere."""
 WAYS = {name: DRIVERS[name] for name in ("without", "missing", "crashing")} | {"timing out": STOPPED_BY_ITS_TIMER}

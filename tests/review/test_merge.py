@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 from made_merges import colliding, disjoint
 from made_solos import version
+from thoroughness import share
 
 from tabtools.notation.write import canonical
 from tabtools.review.merging.text import MergedText, decided, merge_texts
 
-DISJOINT = 270
-COLLIDING = 240
+DISJOINT = share(270)
+COLLIDING = share(240)
 
 
 def merged(*texts: str) -> MergedText:

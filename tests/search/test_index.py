@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import line
+from thoroughness import share
 
 from tabtools import cache
 from tabtools.checks.subject import subject_of
@@ -110,7 +111,7 @@ def test_the_index_of_another_version_is_not_used(monkeypatch: pytest.MonkeyPatc
 # ---- damage
 
 
-@settings(max_examples=60)
+@settings(max_examples=share(60))
 @given(st.data())
 def test_a_damaged_index_gives_right_answers(data: st.DataObject) -> None:
     content = bytearray(filled())

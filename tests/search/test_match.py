@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import line, places_of, subject, texts
 from searching import searched
+from thoroughness import share
 
 from tabtools.search.collection import Excerpts
 from tabtools.search.match import Stretch, example_of, stretches
@@ -59,7 +60,7 @@ def narrowed(draw: st.DrawFn, query: Query) -> Query:
     return Query(query.intervals, query.degrees, query.rhythm, chord=chord, techniques=tuple(techniques))
 
 
-@settings(max_examples=40)
+@settings(max_examples=share(40))
 @given(texts, st.data())
 def test_the_same_stretches_as_the_plain_search(text: str, data: st.DataObject) -> None:
     solo = subject(text)
@@ -74,7 +75,7 @@ def test_the_same_stretches_as_the_plain_search(text: str, data: st.DataObject) 
         assert stretches(narrow, columns) == plainly.stretches(narrow, solo.timeline)
 
 
-@settings(max_examples=40)
+@settings(max_examples=share(40))
 @given(texts, st.data())
 def test_an_example_is_found_where_the_plain_search_finds_it(text: str, data: st.DataObject) -> None:
     solo = subject(text)
@@ -103,7 +104,7 @@ def proportions(solo, stretch: Stretch) -> list:
 MELODIES = st.lists(st.integers(52, 76), min_size=3, max_size=12)
 
 
-@settings(max_examples=50)
+@settings(max_examples=share(50))
 @given(MELODIES, st.integers(-5, 5), st.data())
 def test_transposed_and_on_other_strings_it_is_the_same_music(midi: list[int], by: int, data: st.DataObject) -> None:
     here = searched(line(*(data.draw(places_of(pitch)) for pitch in midi))).strokes
@@ -114,7 +115,7 @@ def test_transposed_and_on_other_strings_it_is_the_same_music(midi: list[int], b
     assert transposition(here, whole, there, whole) == Transposition(2 * by, is_exact=True)
 
 
-@settings(max_examples=50)
+@settings(max_examples=share(50))
 @given(MELODIES, st.data())
 def test_an_example_is_found_with_notes_in_other_octaves(midi: list[int], data: st.DataObject) -> None:
     moved = [
@@ -128,7 +129,7 @@ def test_an_example_is_found_with_notes_in_other_octaves(midi: list[int], data: 
     assert transposition(here, whole, there, whole).is_exact is is_exact
 
 
-@settings(max_examples=50)
+@settings(max_examples=share(50))
 @given(MELODIES, st.integers(0, 10), st.data())
 def test_another_note_is_another_figure(midi: list[int], wrong: int, data: st.DataObject) -> None:
     changed = [pitch + (at == wrong % len(midi)) for at, pitch in enumerate(midi)]
@@ -271,7 +272,7 @@ def test_chord(chord: str, expected: list[str]) -> None:
     assert find(bars(*CHANGES), chord=read_wanted_chord(chord)) == expected
 
 
-@settings(max_examples=40)
+@settings(max_examples=share(40))
 @given(texts)
 def test_devices_are_where_the_study_finds_them(text: str) -> None:
     solo = subject(text)

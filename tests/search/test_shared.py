@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import line, places_of, texts
 from searching import searched
+from thoroughness import share
 
 from tabtools.search.collection import Excerpts, Searched
 from tabtools.search.columns import NOTHING, cell_number, value_of
@@ -186,7 +187,7 @@ def collections(draw: st.DrawFn) -> list[Searched]:
     return solos
 
 
-@settings(max_examples=40)
+@settings(max_examples=share(40))
 @given(collections(), st.booleans())
 def test_every_pair_of_places_is_told_and_nothing_else(solos: list[Searched], with_rhythm: bool) -> None:
     figures = shared_figures(solos, with_rhythm)
@@ -216,7 +217,7 @@ def is_there(slug: str, at: int, places: set[tuple[str, int]], length: int) -> b
     return any(name == slug and first <= at < first + length for name, first in places)
 
 
-@settings(max_examples=20)
+@settings(max_examples=share(20))
 @given(texts, texts)
 def test_a_solo_shares_with_its_copy_what_is_worth_telling(text: str, other: str) -> None:
     one, copy, third = searched(text, "one"), searched(text, "copy"), searched(other, "third")

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import HEAD, subject, texts
 from strategies import solos
+from thoroughness import share
 
 from tabtools.checks.claim import check_lesson
 from tabtools.checks.subject import Subject, subject_of
@@ -46,7 +47,7 @@ def test_every_claim_about_a_demo_solo_holds(path: Path, style: str) -> None:
     assert falsehoods(lesson, solo) == []
 
 
-@settings(max_examples=100)
+@settings(max_examples=share(100))
 @given(texts, st.sampled_from(STYLES))
 def test_every_claim_about_a_generated_solo_holds(text: str, style: str) -> None:
     solo = subject(text)

@@ -7,6 +7,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_studies import Made, lower, solos, usual, written
+from thoroughness import share
 
 from tabtools.checks.truth import Heard, falsehood
 from tabtools.notation.claims import read_claim
@@ -20,7 +21,7 @@ ABOUT_PLACES = {"moved cell", "position shift"}
 NAMES = {"chord", "claim", "over", "name", "pitch", "passing", "places", "from", "to"}
 """What of a device's data names tones and places, which another key has others of."""
 
-FEW = settings(max_examples=40)
+FEW = settings(max_examples=share(40))
 
 
 def roles_in(study: Study) -> list[tuple]:

@@ -8,6 +8,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from strategies import full_solos, solos
+from thoroughness import share
 
 from tabtools.model.solo import PITCH_MOVES, Bar, Solo
 from tabtools.notation.build import read_solo
@@ -22,7 +23,7 @@ def played(text: str) -> Timeline:
     return timeline_of(reading.solo)
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(full_solos())
 def test_bars_follow_each_other(solo: Solo) -> None:
     bars = timeline_of(solo).bars
@@ -36,7 +37,7 @@ def test_bars_follow_each_other(solo: Solo) -> None:
         assert bar.length > 0
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(full_solos())
 def test_lines_fill_their_bar(solo: Solo) -> None:
     for bar in timeline_of(solo).bars:
@@ -47,7 +48,7 @@ def test_lines_fill_their_bar(solo: Solo) -> None:
         assert onset == bar.onset + bar.length
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(full_solos())
 def test_notes_come_in_order_and_last_within_the_solo(solo: Solo) -> None:
     timeline = timeline_of(solo)
@@ -63,7 +64,7 @@ def test_notes_come_in_order_and_last_within_the_solo(solo: Solo) -> None:
         assert note.slot > 0
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(full_solos())
 def test_a_string_sounds_one_note_at_a_time(solo: Solo) -> None:
     timeline = timeline_of(solo)
@@ -75,7 +76,7 @@ def test_a_string_sounds_one_note_at_a_time(solo: Solo) -> None:
             assert note.release <= following.onset or note.onset == following.onset
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(full_solos())
 def test_a_new_note_ends_all_that_do_not_ring(solo: Solo) -> None:
     notes = timeline_of(solo).notes
@@ -89,7 +90,7 @@ def test_a_new_note_ends_all_that_do_not_ring(solo: Solo) -> None:
             assert note.release <= following.onset
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(full_solos())
 def test_moves_come_from_a_note_of_the_same_string(solo: Solo) -> None:
     notes = timeline_of(solo).notes
@@ -101,14 +102,14 @@ def test_moves_come_from_a_note_of_the_same_string(solo: Solo) -> None:
             assert origin.release == note.onset or origin.onset == note.onset
 
 
-@settings(max_examples=100)
+@settings(max_examples=share(100))
 @given(full_solos())
 def test_the_text_of_a_solo_plays_as_the_solo(solo: Solo) -> None:
     reading = read_solo(from_text(canonical(solo)))
     assert timeline_of(reading.solo).notes == timeline_of(solo).notes
 
 
-@settings(max_examples=200)
+@settings(max_examples=share(200))
 @given(solos(with_comments=False))
 def test_bars_that_do_not_add_up_have_a_timeline_too(solo: Solo) -> None:
     for note in timeline_of(solo).notes:

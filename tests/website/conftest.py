@@ -2,18 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from sites import served, write_corrected, write_demo
 
 from tabtools.website.build import build_site
 
+Build = Callable[[str, Callable[[Path], Path]], Path]
+"""A name, and what writes the sources of a site into a folder and returns its mkdocs.yml, to the built site."""
+
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return build_site(write_demo(tmp_path_factory.mktemp("demo")), strict=True)
+def built_once(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Build:
+    """A strict build of what a function writes into a folder; one of the workers does it, for all of them."""
+    own = tmp_path_factory.getbasetemp()
+    shared = own if worker_id == "master" else own.parent
+
+    def build(name: str, write: Callable[[Path], Path]) -> Path:
+        finished = shared / f"{name}.txt"
+        with FileLock(shared / f"{name}.lock"):
+            if not finished.exists():
+                site = build_site(write(tmp_path_factory.mktemp(name)), strict=True)
+                finished.write_text(str(site), encoding="utf-8")
+        return Path(finished.read_text(encoding="utf-8"))
+
+    return build
+
+
+@pytest.fixture(scope="session")
+def demo(built_once: Build) -> Path:
+    return built_once("demo", write_demo)
 
 
 @pytest.fixture(scope="session")
@@ -23,9 +44,9 @@ def served_demo(demo: Path) -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
-def corrected(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def corrected(built_once: Build) -> Path:
     """A site of one demo solo with a history, and of a draft."""
-    return build_site(write_corrected(tmp_path_factory.mktemp("corrected")), strict=True)
+    return built_once("corrected", write_corrected)
 
 
 @pytest.fixture(scope="session")

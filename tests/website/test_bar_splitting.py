@@ -10,6 +10,7 @@ import pytest
 from drawn import SOLOS, drawing, texts
 from generated import solos
 from hypothesis import given, settings
+from thoroughness import share
 
 from tabtools.engraving import BarDrawing, PieceDrawing, SoloDrawing, bar_splitting
 
@@ -127,7 +128,7 @@ def test_the_demo_solos_lose_nothing(path) -> None:
     assert ink(drawing(text)) == ink(uncut(text))
 
 
-@settings(max_examples=30)
+@settings(max_examples=share(30))
 @given(solos())
 def test_generated_solos_lose_nothing(text: str) -> None:
     assert ink(drawing(text)) == ink(uncut(text))

@@ -9,6 +9,7 @@ import pytest
 from drawn import SOLOS, boxes, collisions, drawing, joined
 from generated import solos
 from hypothesis import given, settings
+from thoroughness import share
 
 from tabtools.engraving import PieceDrawing, SoloDrawing
 
@@ -51,7 +52,7 @@ def test_no_text_of_the_demo_solos_overlaps_or_leaves_its_bar(path: Path) -> Non
     assert faults(path.read_text(encoding="utf-8")) == []
 
 
-@settings(max_examples=150)
+@settings(max_examples=share(150))
 @given(solos())
 def test_no_text_of_generated_solos_overlaps_or_leaves_its_bar(text: str) -> None:
     assert faults(text) == []

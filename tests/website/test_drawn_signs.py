@@ -10,6 +10,7 @@ import pytest
 from drawn import bars, boxes, drawing, first_bar, texts
 from generated import solos
 from hypothesis import given, settings
+from thoroughness import share
 
 from tabtools.engraving import GLYPHS, clock
 from tabtools.engraving.strokes import interval_name
@@ -112,7 +113,7 @@ def test_signs_refer_to_a_drawn_sign(word: str) -> None:
     assert f'href="#tt-{word}"' in staff(f"3:5[{word}]")
 
 
-@settings(max_examples=60)
+@settings(max_examples=share(60))
 @given(solos())
 def test_every_sign_referred_to_is_drawn_once(text: str) -> None:
     known = re.findall(r'id="(tt-[\w-]+)"', GLYPHS)

@@ -14,6 +14,7 @@ from drawn import SOLOS, timeline
 from generated import solos
 from hypothesis import given, settings
 from practised import STYLES
+from thoroughness import share
 
 from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page.playback import (
@@ -190,7 +191,7 @@ def test_every_stroke_of_the_demo_solos_is_played_when_it_is_written(path: Path)
         assert any(moment + off in (glided if arrives else struck) for off in (-1, 0, 1)), note.address
 
 
-@settings(max_examples=40)
+@settings(max_examples=share(40))
 @given(solos())
 def test_every_score_is_in_order_and_of_finite_numbers(text: str) -> None:
     timed = timeline(text)
