@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from tabtools.checks import BY_NAME, conflict_marker
 from tabtools.checks.run import Examined, conclude, examine
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.files import SUFFIX, Unread, lesson_path, read_all
+from tabtools.files import Unread, lesson_path, read_all
 from tabtools.hand import DEFAULT_PROFILE, HandProfile
 from tabtools.parallel import spread
 from tabtools.problem import Problem, Severity
-from tabtools.source import SourceText, Span
+from tabtools.source import SUFFIX, SourceText, Span
 
 if TYPE_CHECKING:
     from tabtools.cache import Keeping

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, Limit
+from tabtools.harmony.degrees import DegreeStyle
 
 STYLES = ("plain", "extended")
 HANDS = ("small", "medium", "large")
@@ -33,7 +34,7 @@ class Settings:
     select: tuple[str, ...] = ()
     ignore: tuple[str, ...] = ()
     strict: bool = False
-    style: str = "plain"
+    style: DegreeStyle = "plain"
     hand: str = DEFAULT_PROFILE.size
     pick_rate: tuple[float, float] = DEFAULT_PROFILE.pick_rate
     legato_rate: tuple[float, float] = DEFAULT_PROFILE.legato_rate

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
+from contextlib import AbstractContextManager
 from pathlib import Path
+from typing import IO, Any, TypeVar
 
 import click
 
 from tabtools import __version__
 from tabtools.checks import BY_NAME
 from tabtools.files import (
-    LESSON_SUFFIX,
-    SUFFIX,
     MissingPathError,
     Unread,
     from_here,
@@ -23,7 +23,9 @@ from tabtools.files import (
     solo_paths,
 )
 from tabtools.settings import Settings, SettingsError, load_settings
-from tabtools.source import MAX_BYTES, SourceText, visible
+from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, SourceText, visible
+
+Item = TypeVar("Item")
 
 CLEAN, FINDINGS, COULD_NOT_RUN = 0, 1, 2
 LONG_WORK = 20
@@ -35,7 +37,7 @@ class Stop(click.ClickException):
 
     exit_code = COULD_NOT_RUN
 
-    def show(self, file=None) -> None:
+    def show(self, file: IO[Any] | None = None) -> None:
         click.echo("\n".join(map(visible, f"tabtools: {self.message}".splitlines())), err=True)
 
 
@@ -74,7 +76,7 @@ def _colour() -> bool:
 
 
 def styled(text: str, role: str) -> str:
-    looks = {
+    looks: dict[str, dict[str, Any]] = {
         "error": {"fg": "red", "bold": True},
         "warning": {"fg": "yellow", "bold": True},
         "note": {"fg": "cyan"},
@@ -116,17 +118,18 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     return found
 
 
-def progress(items: Iterable, label: str, length: int | None = None):
+def progress(items: Iterable[Item], label: str, length: int | None = None) -> AbstractContextManager[Iterable[Item]]:
     """A progress bar on standard error, where that is a terminal and the work is long."""
-    length = len(items) if length is None else length
+    if length is None:
+        length = len(items) if isinstance(items, Sized) else 0
     hidden = length < LONG_WORK or not sys.stderr.isatty()
     return click.progressbar(items, length, label, file=sys.stderr, hidden=hidden)
 
 
-def watched(length: int, label: str) -> Callable[[Iterable], Iterator]:
+def watched(length: int, label: str) -> Callable[[Iterable[Item]], Iterator[Item]]:
     """A function that passes things on while a progress bar counts them."""
 
-    def watch(items: Iterable) -> Iterator:
+    def watch(items: Iterable[Item]) -> Iterator[Item]:
         with progress(items, label, length) as bar:
             yield from bar
 

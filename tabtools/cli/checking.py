@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
+from types import ModuleType
 
 import click
 
@@ -74,7 +75,7 @@ def lint(
     sys.exit(FINDINGS if any(problem.severity in failing for problem in found.problems) else CLEAN)
 
 
-def _chosen(select: Sequence[str], ignore: Sequence[str]) -> list:
+def _chosen(select: Sequence[str], ignore: Sequence[str]) -> list[ModuleType]:
     for name in (*select, *ignore):
         _check_named(name)
     return [
@@ -84,7 +85,7 @@ def _chosen(select: Sequence[str], ignore: Sequence[str]) -> list:
     ]
 
 
-def _check_named(name: str):
+def _check_named(name: str) -> ModuleType:
     if name not in BY_NAME:
         from difflib import get_close_matches
 
@@ -178,7 +179,7 @@ def explain(check: str) -> None:
       tabtools explain bar-duration
     """
     module = _check_named(check)
-    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{_wrapped(module.__doc__)}")
+    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{_wrapped(module.__doc__ or '')}")
 
 
 def _wrapped(page: str) -> str:
@@ -202,7 +203,7 @@ def checks() -> None:
     from textwrap import fill
 
     for check in ALL_CHECKS:
-        summary = check.__doc__.partition("\n")[0]
+        summary = (check.__doc__ or "").partition("\n")[0]
         click.echo(
             fill(
                 f"{check.NAME:<29}{check.SEVERITY:<9}{summary}",

@@ -15,7 +15,8 @@ from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
 
 if TYPE_CHECKING:
-    from tabtools.reports.comparison import FileChange, Style
+    from tabtools.reports.comparison import FileChange
+    from tabtools.reports.problems import Paint
 
 LAYOUT_ONLY, MUSIC = 1, 3
 
@@ -85,7 +86,7 @@ def is_page(to: Path | None) -> bool:
     return to is not None and to.suffix.lower() in (".html", ".htm")
 
 
-def _report(files: Sequence[FileChange], form: str, what: tuple[str, ...], style: Style) -> str:
+def _report(files: Sequence[FileChange], form: str, what: tuple[str, ...], style: Paint) -> str:
     from tabtools.reports import comparison as report
 
     if form == "json":

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from tabtools.checks import ALL_CHECKS
 from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, lesson_path, read_all, read_bytes, shown_name
+from tabtools.files import Unread, lesson_path, read_all, read_bytes, shown_name
 from tabtools.hand import HandProfile
 from tabtools.problem import Problem
 from tabtools.reports.comparison import FileChange
@@ -20,7 +20,7 @@ from tabtools.review.compare import compare
 from tabtools.review.consequences import Consequences, consequences_of, findings_compared
 from tabtools.review.references import Reference, references_to, touched
 from tabtools.review.revisions import Content, FilePair, Repository
-from tabtools.source import SourceError, SourceText, from_text
+from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceError, SourceText, from_text
 
 Text = SourceText | Unread | None
 """A file as text, why it is none, or None where there is no file."""
@@ -43,8 +43,7 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     change = FileChange(versions.path, versions.old_path, lesson=lesson)
     if not lesson and _is_one_text(versions.old, versions.new):
         return replace(change, status="same")
-    sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
-    before, after = sides
+    before, after = sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
     found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
     for text, subject in zip((versions.old, versions.new), sides, strict=True):
         if reason := _unreadable(text, subject):
@@ -53,12 +52,14 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
                 change, text=tuple(_difference(versions.old, versions.new)), consequences=_said(sides, found)
             )
             return replace(change, status="unreadable", reason=said)
-    change = replace(change, comparison=compare(before, after))
+    assert before is not None and after is not None, "a side that is no text was told as unreadable"
+    comparison = compare(before, after)
+    change = replace(change, comparison=comparison)
     if versions.new is None:
         return replace(change, status="gone")
     hands = (before.hand, after.hand) if versions.old is not None else None
     status = "new" if hands is None else "changed"
-    return replace(change, status=status, consequences=consequences_of(change.comparison, found, hands))
+    return replace(change, status=status, consequences=consequences_of(comparison, found, hands))
 
 
 def _is_one_text(old: Text, new: Text) -> bool:
@@ -96,8 +97,8 @@ def _findings(subject: Subject | None, text: Text, lesson: Text) -> list[Problem
 
 def _difference(old: Text, new: Text) -> Iterator[str]:
     """How two texts differ, line by line; nothing where neither is text."""
-    lines = [text.text.splitlines() if isinstance(text, SourceText) else [] for text in (old, new)]
-    yield from unified_diff(*lines, "before", "after", lineterm="", n=1)
+    before, after = (text.text.splitlines() if isinstance(text, SourceText) else [] for text in (old, new))
+    yield from unified_diff(before, after, "before", "after", lineterm="", n=1)
 
 
 # ---- two files
@@ -155,15 +156,14 @@ def _changes(
     if new is not None:
         after = repository.contents(new, _with_lessons(pair.new for pair in pairs))
     for pair in pairs:
-        names = [pair.old, pair.old and lesson_path(pair.old)], [pair.new, pair.new and lesson_path(pair.new)]
-        was = [_text(before.get(name), name) for name in names[0]]
+        was = [_text(before.get(name), name) for name in _with_lesson(pair.old)]
         if new is None:
-            now = [_text_on_disk(repository.top, name) for name in names[1]]
+            now = [_text_on_disk(repository.top, name) for name in _with_lesson(pair.new)]
         else:
-            now = [_text(after.get(name), name) for name in names[1]]
-        shown = [shown_name(Path(one)) for one in (pair.old or pair.new, pair.new or pair.old)]
+            now = [_text(after.get(name), name) for name in _with_lesson(pair.new)]
+        old_name, new_name = (shown_name(Path(one)) for one in (pair.old or pair.name, pair.name))
         if was != now:
-            yield change_of(Versions(*shown, was[0], now[0], was[1], now[1]), profile)
+            yield change_of(Versions(old_name, new_name, was[0], now[0], was[1], now[1]), profile)
 
 
 def _solos(pairs: Iterable[FilePair]) -> list[FilePair]:
@@ -171,7 +171,7 @@ def _solos(pairs: Iterable[FilePair]) -> list[FilePair]:
     solos = {}
     lessons = []
     for pair in pairs:
-        name = pair.new or pair.old
+        name = pair.name
         if name.endswith(SUFFIX):
             solos[name] = pair
         elif name.endswith(LESSON_SUFFIX):
@@ -189,18 +189,23 @@ def _is_among(pair: FilePair, paths: Sequence[str]) -> bool:
 
 
 def _with_lessons(solos: Iterable[str | None]) -> list[str]:
-    return [name for solo in solos if solo for name in (solo, lesson_path(solo))]
+    return [name for solo in solos for name in _with_lesson(solo) if name]
 
 
-def _text(content: Content, name: str | None) -> Text:
-    if content is None or name is None:
+def _with_lesson(solo: str | None) -> tuple[str, str]:
+    """The names of a solo and of its lesson; empty where the solo is not there."""
+    return (solo, lesson_path(solo)) if solo else ("", "")
+
+
+def _text(content: Content | None, name: str) -> Text:
+    if content is None:
         return None
     shown = shown_name(Path(name))
     return Unread(shown, content) if isinstance(content, SourceError) else read_bytes(content, shown)
 
 
-def _text_on_disk(top: Path, name: str | None) -> Text:
-    if name is None or not (top / name).is_file() or (top / name).is_symlink():
+def _text_on_disk(top: Path, name: str) -> Text:
+    if not name or not (top / name).is_file() or (top / name).is_symlink():
         return None
     (found,) = read_all([top / name])
     shown = shown_name(Path(name))

@@ -14,6 +14,7 @@ from tabtools.files import Unread, is_folder, shown_name
 from tabtools.settings import STYLES, Settings
 
 if TYPE_CHECKING:
+    from tabtools.harmony.degrees import DegreeStyle
     from tabtools.timeline import Timeline
 
 COMPRESSED = ".mxl"
@@ -36,7 +37,7 @@ def export(
     output: Path | None,
     force: bool,
     draft: bool,
-    degrees: str | None,
+    degrees: DegreeStyle | None,
 ) -> None:
     """Write a solo as MusicXML 4.0, MIDI or plain tab.
 
@@ -91,7 +92,7 @@ def _sound_timeline(file: Path, stdin_name: str, settings: Settings, draft: bool
     return timeline
 
 
-def _exported(timeline: Timeline, form: str, degrees: str | None, is_compressed: bool) -> bytes:
+def _exported(timeline: Timeline, form: str, degrees: DegreeStyle | None, is_compressed: bool) -> bytes:
     from tabtools.exchange import compressed, heading, midi, musicxml
 
     if form == "midi":

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 @click.pass_obj
 def find(
     settings: Settings,
+    /,
     paths: tuple[Path, ...],
     stdin_name: str,
     shared: bool,
@@ -76,7 +77,8 @@ def find(
         _warn(sources, solos)
         if shared:
             sys.exit(_report_shared(solos, wanted["same_rhythm"], everything, form))
-        model = _model(*wanted["like"], sources, solos) if wanted["like"] else None
+        slug, stretch = wanted["like"] or ("", "")
+        model = _model(slug, stretch, sources, solos) if slug else None
     except QueryError as fault:
         raise Stop(f"{fault.message}; {fault.advice}") from None
     if model is not None:
@@ -101,7 +103,7 @@ def _query(wanted: dict[str, Any]) -> Query:
         "rhythm": query.read_rhythm,
         "chord": query.read_wanted_chord,
     }
-    given = {name: reader(wanted[name]) for name, reader in read.items() if wanted[name] is not None}
+    given: dict[str, Any] = {name: reader(wanted[name]) for name, reader in read.items() if wanted[name] is not None}
     techniques = tuple(map(query.read_technique, wanted["techniques"]))
     return query.Query(**given, techniques=techniques, devices=tuple(map(query.read_device, wanted["devices"])))
 
@@ -135,7 +137,7 @@ def _model(slug: str, stretch: str, sources: Sequence[SourceText | Unread], solo
 
     wanted = read_range(stretch)
     solo = solo_named(slug, solos)
-    source = next(source for source in sources if source.path == solo.path)
+    source = next(one for one in sources if isinstance(one, SourceText) and one.path == solo.path)
     return place_at(solo, subject_of(source).timeline, wanted)
 
 

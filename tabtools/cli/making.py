@@ -33,7 +33,7 @@ RIGHTS_NOTE = (
 @click.option("--to", "folder", type=click.Path(path_type=Path), help="The folder to write to.")
 @FORCE
 @click.pass_obj
-def new(settings: Settings, bars: int, folder: Path | None, force: bool, **fields: str | None) -> None:
+def new(settings: Settings, /, bars: int, folder: Path | None, force: bool, **fields: str | None) -> None:
     """Start a solo: a file with its header and empty bars.
 
     On a terminal, what the options leave out is asked for.

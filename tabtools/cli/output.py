@@ -9,7 +9,8 @@ from pathlib import Path
 import click
 
 from tabtools.cli.base import Stop
-from tabtools.files import SUFFIX, from_here, shown_name
+from tabtools.files import from_here, shown_name
+from tabtools.source import SUFFIX
 from tabtools.writing import ChangedError, what_is_there, write_atomically
 
 FORCE = click.option("--force", is_flag=True, help="Replace a file that is there already.")

@@ -72,10 +72,9 @@ def review(settings: Settings, revisions: str, to: Path | None, force: bool, for
 def _reviewed(revisions: str, settings: Settings) -> Reviewed:
     """The solos that changed, and the names of what else did."""
     from tabtools.cli.differences import changes_of_repository
-    from tabtools.files import LESSON_SUFFIX, SUFFIX
     from tabtools.reports.review import Reviewed
     from tabtools.review.revisions import repository_at
-    from tabtools.source import cut
+    from tabtools.source import LESSON_SUFFIX, SUFFIX, cut
 
     repository = repository_at(Path.cwd())
     found = repository.range_of(revisions)
@@ -193,8 +192,9 @@ def _one_line(text: str) -> str:
 def _change(repository: Repository, correction: Correction, settings: Settings) -> FileChange:
     """What the correction changes, as the review shows it."""
     from tabtools.cli.differences import Versions, change_of
-    from tabtools.files import LESSON_SUFFIX, SUFFIX, Unread, read_all, read_bytes
+    from tabtools.files import Unread, read_all, read_bytes
     from tabtools.review.patch import PatchError
+    from tabtools.source import LESSON_SUFFIX, SUFFIX
 
     place, path = correction.place, correction.patch.path
     was, now = (read_bytes(data, path) for data in (correction.old, correction.new))

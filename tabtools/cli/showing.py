@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,8 +17,12 @@ from tabtools.cli.base import (
 from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
 
+if TYPE_CHECKING:
+    from tabtools.harmony.degrees import DegreeStyle
+    from tabtools.timeline import TimedBar, Timeline
 
-def _one_timeline(path: Path, stdin_name: str, settings: Settings):
+
+def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
     """The timeline of one readable solo; what cannot be read stops the command."""
     from tabtools.notation.build import read_solo
     from tabtools.timeline import timeline_of
@@ -38,7 +43,7 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings):
     return timeline
 
 
-def _bars(timeline, wanted: str | None) -> list:
+def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:
     if wanted is None:
         return list(timeline.bars)
     match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", wanted)
@@ -70,7 +75,7 @@ def annotate(
     stdin_name: str,
     bars: str | None,
     form: str,
-    style: str | None,
+    style: DegreeStyle | None,
     hands: bool,
     phrases: bool,
     lesson: bool,

@@ -221,7 +221,7 @@ def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: s
 
     _give_up_after(timeout)
     try:
-        texts = [path.read_bytes() for path in (base, ours, theirs)]
+        texts = base.read_bytes(), ours.read_bytes(), theirs.read_bytes()
         merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
         write_atomically(ours, merged.text, is_still=partial(holds, ours, texts[1]))
     except (MergeError, ChangedError) as reason:

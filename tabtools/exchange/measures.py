@@ -16,15 +16,16 @@ from tabtools.exchange.score import Event, Measure, measures_of
 from tabtools.exchange.sections import sections_of
 from tabtools.exchange.signatures import add_free_tempo, add_key, add_staff, add_tempo, add_time
 from tabtools.exchange.stations import stations_of
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.rhythm import STRAIGHT
-from tabtools.study.labels import Labels, Style, labels_of
+from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import Timeline
 
 MOST_DIVISIONS = 16383
 """What the standard advises not to exceed, for programs that think in MIDI; beyond it divisions follow the measures."""
 
 
-def measure_elements(timeline: Timeline, degrees: Style | None = None) -> Iterator[Element]:
+def measure_elements(timeline: Timeline, degrees: DegreeStyle | None = None) -> Iterator[Element]:
     """The measures of a part, at least one. `degrees` writes those of the notes under them, as lyrics."""
     measures = measures_of(timeline)
     if not measures:
@@ -54,7 +55,7 @@ def _harmonies(measure: Measure) -> list[tuple[Fraction, str | None]]:
 class _MeasureWriter:
     """Writes measures in their order, knowing what stands in force."""
 
-    def __init__(self, timeline: Timeline, degrees: Style | None):
+    def __init__(self, timeline: Timeline, degrees: DegreeStyle | None):
         self.header = timeline.solo.header
         self.notes = timeline.notes
         self.heads = Heads(timeline.notes, stations_of(timeline.notes, self.header.instrument))

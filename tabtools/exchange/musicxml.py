@@ -14,17 +14,17 @@ from tabtools import __version__
 from tabtools.exchange.markup import lines_of, sub
 from tabtools.exchange.measures import measure_elements
 from tabtools.exchange.programs import Program, program_of
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.solo import Header
-from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 
 
-def musicxml(timeline: Timeline, degrees: Style | None = None) -> str:
+def musicxml(timeline: Timeline, degrees: DegreeStyle | None = None) -> str:
     """The whole document. `degrees` writes the degree of each note under it, as lyrics, in that style."""
     return "".join(_document(timeline, degrees))
 
 
-def _document(timeline: Timeline, degrees: Style | None) -> Iterator[str]:
+def _document(timeline: Timeline, degrees: DegreeStyle | None) -> Iterator[str]:
     header = timeline.solo.header
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0">\n'
     for element in _front(header):

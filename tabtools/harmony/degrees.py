@@ -40,8 +40,8 @@ from tabtools.model.pitch import (
     pitch_name,
 )
 
-Style = Literal["plain", "extended"]
-STYLES: tuple[Style, ...] = ("plain", "extended")
+DegreeStyle = Literal["plain", "extended"]
+STYLES: tuple[DegreeStyle, ...] = ("plain", "extended")
 
 _STEPS = tuple(map(Degree, (1, 2, 2, 3, 3, 4, 5, 5, 6, 6, 7, 7), (0, -1, 0, -1, 0, 0, -1, 0, -1, 0, -1, 0)))
 _TRITONE = 6
@@ -52,7 +52,7 @@ _FOLDED = {Degree(2, 1): Degree(3, -1), _DIMINISHED_SEVENTH: Degree(6)}
 _WHITE_KEYS = {pitch_class: letter for letter, pitch_class in NATURALS.items()}
 
 
-def degree(midi: float, chord: ChordSymbol, style: Style = "plain") -> str:
+def degree(midi: float, chord: ChordSymbol, style: DegreeStyle = "plain") -> str:
     """The degree of a pitch (a MIDI number) over a chord: `b3`, `#11`.
 
     Off the semitone by more than 5 cents it says so: `b3+50c`. Raises `ValueError` for an unknown style.
@@ -75,7 +75,7 @@ def spelled(midi: float, chord: ChordSymbol | None = None, key: Key | None = Non
 
 
 @lru_cache(maxsize=4096)
-def degree_names(chord: ChordSymbol, style: Style = "plain") -> tuple[str, ...]:
+def degree_names(chord: ChordSymbol, style: DegreeStyle = "plain") -> tuple[str, ...]:
     """The degree of each semitone above the root, 0 to 11. Raises `ValueError` for an unknown style."""
     if style not in STYLES:
         raise ValueError(style)

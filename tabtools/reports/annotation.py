@@ -6,15 +6,16 @@ import json
 from fractions import Fraction
 
 from tabtools.hand import Hand, demands_of
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.reports.hands import demands_record, note_record
 from tabtools.reports.study import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study import Study
-from tabtools.study.labels import Labels, Style, labels_of
+from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 
-def as_text(timeline: Timeline, bars: list[TimedBar], style: Style = "plain", width: int = WIDTH) -> str:
+def as_text(timeline: Timeline, bars: list[TimedBar], style: DegreeStyle = "plain", width: int = WIDTH) -> str:
     """The tab of these bars, chords and counts above it, degrees over the chord (over the key under NC) below."""
     known = labels_of(timeline, style)
     head = _head(timeline)

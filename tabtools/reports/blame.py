@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from tabtools.reports.changes import groups_of
+from tabtools.reports.problems import Paint
 from tabtools.review.blame import Blamed
 from tabtools.review.history import History, Step
 
 WIDTH = 80
 SHORT = 8
-Style = Callable[[str, str], str]
 
 
-def as_text(rows: Sequence[Blamed], style: Style, width: int = WIDTH) -> str:
+def as_text(rows: Sequence[Blamed], style: Paint, width: int = WIDTH) -> str:
     """A line a bar: its number, the commit, its day, who wrote it and on whose word, and its subject, cut to fit."""
     bars = [_bars(row) for row in rows]
     column = max(map(len, bars), default=0)
@@ -25,7 +25,7 @@ def _bars(row: Blamed) -> str:
     return f"bar {row.first}" if row.first == row.last else f"bars {row.first}-{row.last}"
 
 
-def _row(row: Blamed, name: str, style: Style, width: int) -> str:
+def _row(row: Blamed, name: str, style: Paint, width: int) -> str:
     if row.step is None:
         return f"{style(name, 'place')}  {style('not committed yet', 'warning')}"
     commit = row.step.commit

@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import re
 import textwrap
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tabtools.checks.wording import several
 from tabtools.model.solo import Bar, Like
 from tabtools.reports.changes import Told, groups_of, labels_for, summary
 from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
+from tabtools.reports.problems import Paint
 from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison
 from tabtools.review.consequences import Consequences
@@ -20,10 +21,6 @@ from tabtools.timeline import TimedNote, Timeline
 
 WIDTH = 80
 WIDEST_PLACE = 13
-Style = Callable[[str, str], str]
-"""A text and a role (`place`, `quiet`, `note`, `warning`, `error`) to the text as it is shown."""
-
-
 NO_CONSEQUENCES = Consequences()
 
 
@@ -57,7 +54,7 @@ class FileChange:
         return bool(self.lesson) or not self.comparison.is_empty
 
 
-def as_text(files: Sequence[FileChange], style: Style, width: int = WIDTH) -> str:
+def as_text(files: Sequence[FileChange], style: Paint, width: int = WIDTH) -> str:
     """For a terminal: bar by bar, what was and what is, within `width` columns."""
     return "\n".join(row for file in files for row in [*_file(file, style, width), ""]).rstrip("\n")
 
@@ -74,7 +71,7 @@ def in_short(file: FileChange) -> str:
     return "; ".join(filter(None, [said, "text of the lesson" if file.lesson else ""])) or "nothing changed"
 
 
-def _file(file: FileChange, style: Style, width: int) -> Iterator[str]:
+def _file(file: FileChange, style: Paint, width: int) -> Iterator[str]:
     renamed = f" (was {visible(file.old_path)})" if file.old_path != file.path else ""
     yield style(f"{visible(file.path)}{renamed}", "place")
     yield from _wrapped(in_short(file), "  ", width)
@@ -96,7 +93,7 @@ def _file(file: FileChange, style: Style, width: int) -> Iterator[str]:
         yield from _folded(file.lesson, "", width)
 
 
-def _told(told: Told, column: int, style: Style, width: int) -> Iterator[str]:
+def _told(told: Told, column: int, style: Paint, width: int) -> Iterator[str]:
     start = f"    {told.place:<{column}}  " if column else "    "
     margin = " " * len(start)
     kind = f"({told.what})"
@@ -127,7 +124,7 @@ def _folded(rows: Iterable[str], margin: str, width: int) -> Iterator[str]:
         yield from textwrap.wrap(shown, width, subsequent_indent=indent, break_on_hyphens=False) or [shown]
 
 
-def _consequences(found: Consequences, style: Style, width: int) -> Iterator[str]:
+def _consequences(found: Consequences, style: Paint, width: int) -> Iterator[str]:
     for title, rows in consequences_in_words(found):
         yield style(f"  {title}", "place")
         for row in rows:

@@ -11,16 +11,16 @@ from tabtools.problem import Problem, Severity
 from tabtools.source import SourceText
 
 WIDTH = 80
-Style = Callable[[str, str], str]
+Paint = Callable[[str, str], str]
 """A text and a role (`error`, `warning`, `note`, `place`, `quiet`) to the text as it is shown."""
 
 
-def as_text(problems: Iterable[Problem], sources: Mapping[str, SourceText], style: Style) -> str:
+def as_text(problems: Iterable[Problem], sources: Mapping[str, SourceText], style: Paint) -> str:
     """Each problem with its place, source line, caret and advice."""
     return "\n".join(_block(problem, sources.get(problem.path), style) for problem in problems)
 
 
-def _block(problem: Problem, source: SourceText | None, style: Style) -> str:
+def _block(problem: Problem, source: SourceText | None, style: Paint) -> str:
     line, column = source.locate(problem.span.start) if source else (1, 1)
     place = style(f"{problem.path}:{line}:{column}:", "place")
     severity = style(f"{problem.severity}:", problem.severity)

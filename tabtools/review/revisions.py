@@ -24,6 +24,11 @@ class FilePair(NamedTuple):
     old: str | None
     new: str | None
 
+    @property
+    def name(self) -> str:
+        """Where the file is, or was last."""
+        return self.new or self.old or ""
+
 
 @dataclass(frozen=True)
 class Repository:

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-from tabtools.harmony.degrees import degree, key_degree, spelled
+from tabtools.harmony.degrees import DegreeStyle, degree, key_degree, spelled
 from tabtools.model.harmony import ChordSymbol, Key
 from tabtools.notation.chords import chord_or_none
 from tabtools.timeline import TimedNote, Timeline
-
-Style = Literal["plain", "extended"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +30,13 @@ class Labels:
 NO_PITCH = Labels(None, None, None, None, (), ())
 
 
-def labels_of(timeline: Timeline, style: Style = "plain") -> tuple[Labels, ...]:
+def labels_of(timeline: Timeline, style: DegreeStyle = "plain") -> tuple[Labels, ...]:
     """The labels of each note of the timeline, in its order."""
     key = timeline.solo.header.key
     return tuple(_labels(note, chord_or_none(note.chord), key, style) for note in timeline.notes)
 
 
-def _labels(note: TimedNote, chord: ChordSymbol | None, key: Key | None, style: Style) -> Labels:
+def _labels(note: TimedNote, chord: ChordSymbol | None, key: Key | None, style: DegreeStyle) -> Labels:
     if note.midi is None or note.attack is None:
         return NO_PITCH
     stations = _stations(note, note.midi)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import devices_of
-from tabtools.study.labels import Labels, Style, labels_of
+from tabtools.study.labels import Labels, labels_of
 from tabtools.study.melody import Melody
 from tabtools.study.music import Music, music_of
 from tabtools.study.phrases import Phrase
@@ -21,7 +22,7 @@ class Study:
     """A solo studied. `labels` and `roles` run parallel to the notes of the timeline."""
 
     timeline: Timeline
-    style: Style = "plain"
+    style: DegreeStyle = "plain"
 
     @cached_property
     def music(self) -> Music:
@@ -40,7 +41,7 @@ class Study:
         return labels_of(self.timeline, self.style)
 
     @property
-    def other_style(self) -> Style:
+    def other_style(self) -> DegreeStyle:
         return "extended" if self.style == "plain" else "plain"
 
     @cached_property
@@ -61,6 +62,6 @@ class Study:
         return statistics_of(self.music, self.roles, self.devices)
 
 
-def study_of(timeline: Timeline, style: Style = "plain") -> Study:
+def study_of(timeline: Timeline, style: DegreeStyle = "plain") -> Study:
     """Study a solo. Pure; never raises for a solo that could be read."""
     return Study(timeline, style)

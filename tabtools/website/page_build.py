@@ -14,12 +14,12 @@ from urllib.parse import quote
 from tabtools.cache import Keeping, packed, unpacked
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.solo import Header
 from tabtools.parallel import spread
 from tabtools.problem import Problem
 from tabtools.source import SourceText
 from tabtools.study import study_of
-from tabtools.study.labels import Style
 from tabtools.website.facets import Facets, facets_of
 from tabtools.website.solo_page.correction_form import Written, written_bars
 from tabtools.website.solo_page.footer import downloads_of
@@ -71,7 +71,7 @@ class Prepared:
 class Setting:
     """What pages are told of the site; `known` are the slugs of its solos."""
 
-    style: Style
+    style: DegreeStyle
     profile: HandProfile
     directory_urls: bool
     known: frozenset[str]

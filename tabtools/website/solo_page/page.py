@@ -11,12 +11,12 @@ from html import escape
 
 from tabtools.checks.subject import Subject
 from tabtools.engraving.metrics import with_accidentals
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.solo import Header
 from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
 from tabtools.study import Study, study_of
-from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.solo_page.anchors import runs
@@ -49,7 +49,7 @@ class Surroundings:
 
     index: str
     another_solo: SoloLink
-    style: Style = "plain"
+    style: DegreeStyle = "plain"
 
 
 def solo_page(

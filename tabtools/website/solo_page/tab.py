@@ -7,8 +7,8 @@ from html import escape
 from math import floor
 
 from tabtools.engraving import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study import Labels, Study, study_of
-from tabtools.study.labels import Style
 from tabtools.timeline import Timeline
 from tabtools.website.bar_html import bar_html
 from tabtools.website.solo_page.neck_maps import SHAPE_OF
@@ -22,7 +22,9 @@ SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
 """From 6 to 7 points for the figures on the strings."""
 
 
-def tab_html(timeline: Timeline, style: Style = "plain", study: Study | None = None) -> tuple[str, dict[str, str]]:
+def tab_html(
+    timeline: Timeline, style: DegreeStyle = "plain", study: Study | None = None
+) -> tuple[str, dict[str, str]]:
     """The tab of a solo, and the ids in it by address (`5`, `5.2`, `5.2.3`); `study` where it is at hand."""
     study = study or study_of(timeline, style)
     labels = study.labels
