@@ -3,7 +3,7 @@
 They are kept in the user's own cache folder, never in a repository: what others contribute cannot get in there. The
 file is trusted as far as the user's other files are, and no further: reading it makes records of ours and plain values,
 and calls nothing else. Where nothing can be kept, or what is there is damaged, everything is made anew; nothing here
-fails for it.
+fails for it, and nothing waits long for another run.
 """
 
 from __future__ import annotations
@@ -12,8 +12,8 @@ import io
 import pickle
 import sqlite3
 import zlib
-from collections.abc import Iterable, Mapping
-from contextlib import closing, suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import is_dataclass
 from enum import Enum
 from functools import cache
@@ -22,7 +22,7 @@ from importlib.metadata import version
 from pathlib import Path
 from platform import python_version
 from time import time
-from typing import Any
+from typing import Any, TypeVar
 
 import platformdirs
 
@@ -35,13 +35,16 @@ DAYS = 90
 _NAME = "results-1.sqlite"
 _LIBRARIES = ("lark", "markdown", "nh3")
 _DIGEST_BYTES = 16
-_SECONDS_OF_PATIENCE = 5
+_SECONDS_OF_PATIENCE = 0.5
+_TABLE = "CREATE TABLE result (key BLOB PRIMARY KEY, made BLOB, day INTEGER)"
 _TOGETHER = 500
 _PLAIN = {
     "builtins": {"frozenset", "set"},
     "fractions": {"Fraction"},
     "collections": {"Counter"},
 }
+
+Result = TypeVar("Result")
 
 
 def made_by(*parts: str) -> str:
@@ -74,7 +77,10 @@ def unpacked(data: bytes) -> Any:
 
 
 class Keeping:
-    """Results by key, `key` makes them. One object serves one run."""
+    """Results by key, `key` makes them. One object serves one run.
+
+    A store that cannot be used is given up for the rest of the run, a damaged one is begun anew.
+    """
 
     def __init__(self, path: Path | None):
         """`path` is the file that results are kept in, None for keeping none."""
@@ -88,69 +94,57 @@ class Keeping:
             digest.update(len(data).to_bytes(8, "big") + data)
         return digest.digest()
 
-    def known(self, keys: Iterable[bytes]) -> dict[bytes, Any]:
-        """The results that are kept under these keys."""
+    def known(self, keys: Iterable[bytes], kind: type[Result]) -> dict[bytes, Result]:
+        """The results of this kind that are kept under these keys."""
         wanted = list(dict.fromkeys(keys))
-        if self._path is None or not wanted:
-            return {}
-        try:
-            if not self._path.exists():
-                return {}
-            with closing(self._opened()) as kept:
-                return dict(self._found(kept, wanted))
-        except (sqlite3.Error, OSError):
-            return {}
+        found: dict[bytes, Result] = {}
 
-    def keep(self, results: Mapping[bytes, Any]) -> None:
-        """Keep results, and forget what has not been asked for in a long time."""
-        if self._path is None or not results:
-            return
-        rows = [(key, pickle.dumps(result, protocol=5), _today()) for key, result in results.items()]
-        for is_last in (False, True):
-            try:
-                self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-                with closing(self._opened()) as kept, kept:
-                    kept.execute("CREATE TABLE IF NOT EXISTS result (key BLOB PRIMARY KEY, made BLOB, day INTEGER)")
-                    kept.executemany("INSERT OR REPLACE INTO result VALUES (?, ?, ?)", rows)
-                    _forget(kept)
-                return
-            except sqlite3.OperationalError:
-                return
-            except sqlite3.DatabaseError:
-                if is_last or not self._dropped():
-                    return
-            except OSError:
-                return
-
-    def _opened(self) -> sqlite3.Connection:
-        kept = sqlite3.connect(self._path, timeout=_SECONDS_OF_PATIENCE)
-        kept.execute("PRAGMA synchronous = OFF")
-        return kept
-
-    def _found(self, kept: sqlite3.Connection, keys: list[bytes]) -> Iterable[tuple[bytes, Any]]:
-        today = _today()
-        for start in range(0, len(keys), _TOGETHER):
-            some = keys[start : start + _TOGETHER]
-            among = f"({', '.join('?' * len(some))})"
+        def look(kept: sqlite3.Connection) -> None:
             stale = []
-            for key, made, day in kept.execute(f"SELECT key, made, day FROM result WHERE key IN {among}", some):
-                if day != today:
-                    stale.append((today, key))
-                try:
-                    yield key, _Records(io.BytesIO(made)).load()
-                except Exception:
-                    continue
+            for key, sealed, day in _rows(kept, wanted):
+                result = _unsealed(key, sealed)
+                if result is not None and isinstance(result, kind):
+                    found[key] = result
+                if day != _today():
+                    stale.append((_today(), key))
             if stale:
-                with suppress(sqlite3.Error), kept:
+                with kept:
                     kept.executemany("UPDATE result SET day = ? WHERE key = ?", stale)
 
-    def _dropped(self) -> bool:
-        """Delete a file that is no store of results."""
+        if wanted:
+            self._use(look, is_new=False)
+        return found
+
+    def keep(self, results: Mapping[bytes, object]) -> None:
+        """Keep results, and forget what has not been asked for in a long time."""
+
+        def add(kept: sqlite3.Connection) -> None:
+            rows = [(key, _sealed(key, result), _today()) for key, result in results.items()]
+            with kept:
+                kept.executemany("INSERT OR REPLACE INTO result VALUES (?, ?, ?)", rows)
+                _forget(kept)
+
+        if results:
+            self._use(add, is_new=True)
+
+    def _use(self, work: Callable[[sqlite3.Connection], None], is_new: bool) -> None:
+        """Do something with the store; `is_new` says that there may be none yet."""
+        if self._path is None:
+            return
         try:
-            self._path.unlink()
-        except OSError:
-            return False
-        return True
+            if is_new:
+                self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            elif not self._path.exists():
+                return
+            try:
+                _with_store(self._path, work)
+            except sqlite3.Error as error:
+                if not _is_damage(error):
+                    raise
+                _remove(self._path)
+                _with_store(self._path, work)
+        except (sqlite3.Error, OSError):
+            self._path = None
 
 
 KEEPING_NOTHING = Keeping(None)
@@ -158,7 +152,46 @@ KEEPING_NOTHING = Keeping(None)
 
 def users_keeping() -> Keeping:
     """The results kept for this user."""
-    return Keeping(platformdirs.user_cache_path("tabtools") / _NAME)
+    folder = platformdirs.user_cache_path("tabtools")
+    return Keeping(folder / _NAME) if folder.is_absolute() else KEEPING_NOTHING
+
+
+# ---- the store
+
+
+class _OtherStoreError(sqlite3.DatabaseError):
+    """A store whose table is another than ours."""
+
+
+def _with_store(path: Path, work: Callable[[sqlite3.Connection], None]) -> None:
+    with closing(sqlite3.connect(path, timeout=_SECONDS_OF_PATIENCE)) as kept:
+        kept.text_factory = bytes
+        kept.execute("PRAGMA synchronous = OFF")
+        table = kept.execute("SELECT sql FROM sqlite_master WHERE name = 'result'").fetchone()
+        if table is None:
+            kept.execute(_TABLE.replace("TABLE", "TABLE IF NOT EXISTS"))
+        elif table != (_TABLE.encode(),):
+            raise _OtherStoreError
+        work(kept)
+
+
+def _is_damage(error: sqlite3.Error) -> bool:
+    """Whether the file is no store, or no whole one. Source: “Result and Error Codes” in SQLite's documentation."""
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    return isinstance(error, _OtherStoreError) or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def _remove(path: Path) -> None:
+    """Delete a store, and what SQLite would take for the rest of an unfinished change to the next one."""
+    for suffix in ("-journal", "-wal", "-shm", ""):
+        path.with_name(path.name + suffix).unlink(missing_ok=True)
+
+
+def _rows(kept: sqlite3.Connection, keys: Sequence[bytes]) -> Iterator[tuple[bytes, object, object]]:
+    for start in range(0, len(keys), _TOGETHER):
+        some = keys[start : start + _TOGETHER]
+        among = f"({', '.join('?' * len(some))})"
+        yield from kept.execute(f"SELECT key, made, day FROM result WHERE key IN {among}", some)
 
 
 def _forget(kept: sqlite3.Connection) -> None:
@@ -170,6 +203,29 @@ def _forget(kept: sqlite3.Connection) -> None:
 
 def _today() -> int:
     return int(time() // 86_400)
+
+
+# ---- one result
+
+
+def _sealed(key: bytes, result: object) -> bytes:
+    """A result behind a digest of it and of its key: what was damaged, or stands in another's place, is not taken."""
+    data = pickle.dumps(result, protocol=5)
+    return _seal(key, data) + data
+
+
+def _unsealed(key: bytes, sealed: object) -> object:
+    """The result; None where there is none."""
+    if not isinstance(sealed, bytes) or sealed[:_DIGEST_BYTES] != _seal(key, sealed[_DIGEST_BYTES:]):
+        return None
+    try:
+        return _Records(io.BytesIO(sealed[_DIGEST_BYTES:])).load()
+    except Exception:  # a forged pickle may raise anything: “Module Interface” in the documentation of `pickle`
+        return None
+
+
+def _seal(key: bytes, data: bytes) -> bytes:
+    return blake2b(data, digest_size=_DIGEST_BYTES, key=key[:64]).digest()
 
 
 class _Records(pickle.Unpickler):

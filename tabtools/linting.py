@@ -89,7 +89,7 @@ def lint_many(
     names = [check.NAME for check in checks]
     files = [_File(one, lesson_beside(one.path)) for one in found]
     keys = [_key(one, names, profile, keeping) if keeping else None for one in files]
-    known = keeping.known(filter(None, keys)) if keeping else {}
+    known = keeping.known(filter(None, keys), _Read) if keeping else {}
     work = partial(_examine_alone, names=names, profile=profile)
     with _no_search_for_cycles():
         missing = [one for key, one in zip(keys, files, strict=True) if key not in known]

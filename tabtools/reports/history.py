@@ -97,7 +97,7 @@ class _Teller:
         """Work out what is not known yet, all together."""
         wanted = dict.fromkeys((touch.olds, touch.new) for touch in touches)
         keys = {one: self._key(*one) for one in wanted if one not in self._told}
-        kept = self._keeping.known(keys.values())
+        kept = self._keeping.known(keys.values(), Corrected)
         self._told.update({one: kept[key] for one, key in keys.items() if key in kept})
         missing = [one for one in keys if one not in self._told]
         for start in range(0, len(missing), _TEXTS_AT_ONCE):
@@ -124,7 +124,7 @@ class _Teller:
     def until_now(self, blob: str, text: str) -> Corrected:
         """From a text in git to one that may not be committed."""
         key = self._keeping.key(_KIND, blob, "now", text)
-        kept = self._keeping.known([key])
+        kept = self._keeping.known([key], Corrected)
         if key in kept:
             return kept[key]
         texts = self._memory.texts([blob])

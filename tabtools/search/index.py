@@ -56,10 +56,10 @@ class Index:
         """Whether `content` would differ from what was loaded."""
         return self._has_news or (is_complete and len(self._used) < len(self._lines))
 
-    def content(self, is_complete: bool) -> str:
+    def content(self, is_complete: bool) -> bytes:
         """The index to keep. `is_complete` says that all solos were asked for: what was not is forgotten."""
         lines = self._used if is_complete else self._lines
-        return "\n".join([made_by(*MAKERS), *((key + b" " + line).decode() for key, line in lines.items()), ""])
+        return b"\n".join([made_by(*MAKERS).encode(), *(key + b" " + line for key, line in lines.items()), b""])
 
 
 def _lines(data: bytes) -> dict[bytes, bytes]:

@@ -66,7 +66,7 @@ def _kept(root: Path) -> bytes:
         return b""
 
 
-def _keep(root: Path, content: str) -> None:
+def _keep(root: Path, content: bytes) -> None:
     folder = root / FOLDER
     try:
         folder.mkdir(exist_ok=True)

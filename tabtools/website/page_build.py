@@ -96,7 +96,7 @@ def prepare_all(materials: Sequence[Material], setting: Setting, keeping: Keepin
     """All of these solos made ready, in their order."""
     tasks = [(one, replace(setting, known=_mentioned(one) & setting.known)) for one in materials]
     keys = [_key(*task, keeping) for task in tasks]
-    known = keeping.known(keys)
+    known = keeping.known(keys, Prepared)
     missing = {key: task for key, task in zip(keys, tasks, strict=True) if key not in known}
     with spread(_prepare, list(missing.values()), FEWEST_FOR_WORKERS) as made:
         fresh = dict(zip(missing, made, strict=True))

@@ -45,7 +45,7 @@ def filled() -> bytes:
     index = Index(b"", build)
     for source in SOURCES:
         index.strokes(source)
-    return index.content(is_complete=True).encode()
+    return index.content(is_complete=True)
 
 
 def rebuilt(data: bytes) -> list[str]:
@@ -72,7 +72,7 @@ def test_a_solo_that_changed_is_read_again_and_only_that_one() -> None:
     changed = from_text(TEXTS[0].replace("3:7", "3:8"), "0.solo")
     assert index.strokes(changed) == build(changed)
     assert index.is_outdated(is_complete=False)
-    later = Index(index.content(is_complete=False).encode(), never)
+    later = Index(index.content(is_complete=False), never)
     assert [later.strokes(source) for source in (*SOURCES, changed)]
 
 
@@ -80,7 +80,7 @@ def test_any_title_that_can_be_written_is_kept() -> None:
     source = from_text(TEXTS[0].replace("title: A", "title: Fähre\u00a0🎸\u200b Ø"))
     index = Index(b"", build)
     expected = index.strokes(source)
-    assert Index(index.content(is_complete=True).encode(), never).strokes(source) == expected
+    assert Index(index.content(is_complete=True), never).strokes(source) == expected
 
 
 def test_a_renamed_solo_is_not_read_again() -> None:
@@ -92,8 +92,18 @@ def test_what_is_no_longer_there_is_forgotten_when_all_was_asked_for() -> None:
     index.strokes(SOURCES[0])
     assert not index.is_outdated(is_complete=False)
     assert index.is_outdated(is_complete=True)
-    assert rebuilt(index.content(is_complete=False).encode()) == []
-    assert rebuilt(index.content(is_complete=True).encode()) == ["1.solo"]
+    assert rebuilt(index.content(is_complete=False)) == []
+    assert rebuilt(index.content(is_complete=True)) == ["1.solo"]
+
+
+@pytest.mark.parametrize("damage", [b"\xff", b"\n\x80 \xfe\n", b"\x00"])
+def test_a_line_that_is_no_text_does_not_keep_others_from_being_kept(damage: bytes) -> None:
+    maker, first, second, end = filled().split(b"\n")
+    index = Index(b"\n".join([maker, first, second + damage, end]), build)
+    fresh = from_text(line("1:1", "1:3"), "fresh.solo")
+    index.strokes(fresh)
+    later = Index(index.content(is_complete=False), never)
+    assert later.strokes(SOURCES[0]) and later.strokes(fresh)
 
 
 def test_the_index_of_another_version_is_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
