@@ -1,9 +1,4 @@
-"""The index that figures are searched in by the browser: a small script, so that it loads from a disk as well.
-
-A solo is `[address of its page, title, steps, degrees, places]`. Steps are intervals in quarter tones from the stroke
-before, degrees semitones above the root of the chord; null where there is none. Places say how many strokes follow
-one another on a line: `5.2 3` for the three strokes of bar 5, count 2.
-"""
+"""The index that figures are searched in by the browser: a small script, so that it loads from a disk as well."""
 
 from __future__ import annotations
 
@@ -14,23 +9,26 @@ from itertools import groupby
 from tabtools.search.columns import NOTHING, cell_number
 from tabtools.search.strokes import DEGREE_CELLS
 from tabtools.website.facets import Facets
+from tabtools.website.records import FiguresRecord
 
 NAME = "figures.js"
+TAKEN_BY = "tabtoolsFigures"
+"""The function that takes the index over; `assets/index/figure_search.js` sets it before it loads the index."""
 
 
 def figure_index(solos: Sequence[Facets], href: Callable[[str], str]) -> str:
     """The script that hands the index over; `href` leads from the page that searches to a solo."""
     rows = [
-        [
+        FiguresRecord(
             href(one.slug),
             one.title,
             [cell_number(cell) for cell in one.searched.strokes.steps],
             [None if cell == NOTHING else DEGREE_CELLS.index(cell) for cell in one.searched.strokes.degrees],
             _places(one.searched.strokes.addresses),
-        ]
+        )
         for one in solos
     ]
-    return f"tabtoolsFigures({json.dumps(rows, ensure_ascii=False, separators=(',', ':'))});\n"
+    return f"{TAKEN_BY}({json.dumps(rows, ensure_ascii=False, separators=(',', ':'))});\n"
 
 
 def _places(addresses: str) -> str:

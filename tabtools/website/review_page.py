@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import base64
 import hashlib
-import json
 from collections.abc import Container, Iterable, Iterator, Sequence
 from html import escape
 
@@ -24,6 +23,7 @@ from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import Timeline
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
+from tabtools.website.records import inlined
 from tabtools.website.scripts import ASSETS, REVIEW_PAGE, joined
 from tabtools.website.solo_page.playback import score_of
 
@@ -159,8 +159,7 @@ def _score(drawn: Drawn) -> str:
 
 
 def _json(name: str, timeline: Timeline) -> str:
-    score = json.dumps(score_of(timeline), separators=(",", ":")).replace("<", "\\u003c")
-    return f'<script type="application/json" id="{name}">{score}</script>'
+    return f'<script type="application/json" id="{name}">{inlined(score_of(timeline))}</script>'
 
 
 def _list(group: Group) -> str:

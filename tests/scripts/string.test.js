@@ -6,8 +6,8 @@ import { test } from "node:test";
 import { pitchOf, voiceSamples } from "../../tabtools/website/assets/practice/string.js";
 import { readScore } from "../../tabtools/website/assets/records.js";
 
-const voice = (duration, strikes, curve, more) =>
-  readScore({ a4: 440, end: 1000, bars: [], voices: [[0, duration, strikes, curve, ...(more ? [more] : [])]] }).voices[0];
+const voice = (duration, strikes, curve, ...more) =>
+  readScore({ a4: 440, end: 1000, bars: [], voices: [[0, duration, strikes, curve, ...more]] }).voices[0];
 
 const pitches = (one, times, rate = 1) => {
   const pitch = pitchOf(one, rate);
@@ -30,7 +30,7 @@ test("a slide goes fret by fret", () => {
 });
 
 test("vibrato swings about the pitch, as fast at any tempo", () => {
-  const one = voice(2000, [], [0, 6900, 0], { v: [0, 2000, 40] });
+  const one = voice(2000, [], [0, 6900, 0], [0, 2000, 40]);
   const quarter = 1000 / 5.4 / 4;
   assert.deepEqual(pitches(one, [5 * quarter, 6 * quarter]), [6940, 6900]);
   assert.deepEqual(pitches(one, [2.5 * quarter, 3 * quarter], 0.5), [6940, 6900]);
@@ -58,14 +58,14 @@ test("a string sounds at its pitch", () => {
 });
 
 test("a swell begins in silence", () => {
-  const swelled = voiceSamples(voice(500, [0, 0, 80], [0, 6900, 0], { s: [0, 300] }), 1, 440, 8000);
+  const swelled = voiceSamples(voice(500, [0, 0, 80], [0, 6900, 0], null, [0, 300]), 1, 440, 8000);
   const plain = voiceSamples(voice(500, [0, 0, 80], [0, 6900, 0]), 1, 440, 8000);
   const peak = (samples) => Math.max(...samples.slice(0, 400).map(Math.abs));
   assert.ok(peak(swelled) < peak(plain) / 10);
 });
 
 test("a slide to nowhere fades", () => {
-  const faded = voiceSamples(voice(500, [0, 0, 80], [0, 6900, 0], { o: 300 }), 1, 440, 8000);
+  const faded = voiceSamples(voice(500, [0, 0, 80], [0, 6900, 0], null, null, 300), 1, 440, 8000);
   const plain = voiceSamples(voice(500, [0, 0, 80], [0, 6900, 0]), 1, 440, 8000);
   const power = (samples, from, to) => samples.slice(from, to).reduce((sum, one) => sum + one * one, 0);
   assert.equal(power(faded, 0, 2400), power(plain, 0, 2400));

@@ -2,7 +2,7 @@
 // The other side is tabtools/website/records.py; a test holds the lists of fields together.
 
 export const BAR = ["number", "start", "firstCount", "counts", "meterCounts", "onsets", "recordedAt"];
-export const VOICE = ["start", "duration", "strikes", "curve", "more"];
+export const VOICE = ["start", "duration", "strikes", "curve", "vibrato", "swells", "fadesFrom"];
 export const STRIKE = ["at", "kind", "level"];
 export const POINT = ["at", "cents", "shape"];
 export const VIBRATO = ["from", "to", "cents"];
@@ -45,15 +45,13 @@ export const readScore = (packed) => {
 };
 
 const readVoice = (packed) => {
-  const { start, duration, strikes, curve, more = {} } = named(VOICE, packed);
+  const voice = named(VOICE, packed);
   return {
-    start,
-    duration,
-    strikes: split(STRIKE, strikes).map((strike) => ({ ...strike, kind: STRIKE_KINDS[strike.kind] })),
-    curve: split(POINT, curve).map((point) => ({ ...point, shape: SHAPES[point.shape] })),
-    vibrato: split(VIBRATO, more.v ?? []),
-    swells: split(SWELL, more.s ?? []),
-    fadesFrom: more.o,
+    ...voice,
+    strikes: split(STRIKE, voice.strikes).map((strike) => ({ ...strike, kind: STRIKE_KINDS[strike.kind] })),
+    curve: split(POINT, voice.curve).map((point) => ({ ...point, shape: SHAPES[point.shape] })),
+    vibrato: split(VIBRATO, voice.vibrato ?? []),
+    swells: split(SWELL, voice.swells ?? []),
   };
 };
 

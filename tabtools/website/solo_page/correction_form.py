@@ -6,7 +6,6 @@ reads it when it comes back; here only the place of every bar in the text is wor
 
 from __future__ import annotations
 
-import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from tabtools.notation.limits import MAX_LINE
 from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchError, read_patch, suggestion
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.timeline import TimedBar, Timeline
+from tabtools.website.records import WrittenBar, inlined, listed
 
 PLACEHOLDERS = ("{title}", "{body}")
 EXAMPLE = "https://forge.example/solos/issues/new?title={title}&body={body}"
@@ -45,13 +45,11 @@ class IssueAddressError(ValueError):
 class Written:
     """Where a solo's bars stand in its text, in lines counted from 0.
 
-    `header` is how many lines come before the first section or bar. `bars` are those drawn, in their order: number,
-    first line, the line after the last; where the line is one of `bars … like`, also the bar that is repeated, and
-    the first and last bar that the line speaks of.
+    `header` is how many lines come before the first section or bar. `bars` are those drawn, in their order.
     """
 
     header: int
-    bars: tuple[tuple[int, ...], ...]
+    bars: tuple[WrittenBar, ...]
 
 
 def written_bars(source: SourceText, timeline: Timeline) -> Written:
@@ -62,10 +60,10 @@ def written_bars(source: SourceText, timeline: Timeline) -> Written:
     return Written(_trimmed(source, 0, header), tuple(_bar(bar, places) for bar in timeline.bars))
 
 
-def _bar(bar: TimedBar, places: dict[int, tuple[int, int]]) -> tuple[int, ...]:
+def _bar(bar: TimedBar, places: dict[int, tuple[int, int]]) -> WrittenBar:
     if bar.like is None:
-        return bar.number, *places[id(bar.written)]
-    return bar.number, *places[id(bar.like)], bar.written.number, bar.like.first, bar.like.last
+        return WrittenBar(bar.number, *places[id(bar.written)])
+    return WrittenBar(bar.number, *places[id(bar.like)], bar.written.number, bar.like.first, bar.like.last)
 
 
 def _stretches(source: SourceText, items: tuple[Item, ...]) -> Iterator[tuple[int, int]]:
@@ -128,12 +126,11 @@ def correction_form_html(written: Written, data: bytes, title: str, path: str, i
         "names": diff.partition("@@ ")[0],
         "text": text.removeprefix("\ufeff"),
         "header": 0 if has_mark else written.header,
-        "bars": written.bars,
+        "bars": [listed(bar) for bar in written.bars],
         "issues": issues,
         "mostBytes": MAX_BYTES,
         "longestLine": MAX_LINE,
     }
-    packed = json.dumps(facts, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
     return (
         '<section class="tt-suggest" aria-labelledby="suggest" data-search-exclude hidden>'
         '<h2 id="suggest">Suggest a correction</h2>'
@@ -141,7 +138,7 @@ def correction_form_html(written: Written, data: bytes, title: str, path: str, i
         '<div class="tt-suggest-choice"><label>Bar <select name="place"></select></label>'
         '<button type="button" data-suggest="open">Correct it</button></div>'
         f"{_form(issues)}"
-        f'<script type="application/json" class="tt-written">{packed}</script></section>'
+        f'<script type="application/json" class="tt-written">{inlined(facts)}</script></section>'
     )
 
 

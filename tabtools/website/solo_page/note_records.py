@@ -6,7 +6,6 @@ in their `data-notes`.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -15,6 +14,7 @@ from tabtools.hand import Hand
 from tabtools.hand.hand import Fingered
 from tabtools.reports.hands import roman
 from tabtools.study import Labels, Role, Study
+from tabtools.website.records import NoteRecord, inlined, listed
 
 NOTABLE_CENTS = 25
 STYLES = {"plain": "plain (♭3, 2)", "extended": "extended (♯9, 9)"}
@@ -58,17 +58,16 @@ def note_name(labels: Labels) -> str:
 def known_html(study: Study, hand: Hand) -> str:
     """The records as JSON for the script, with the switches and the panel that the script brings to life."""
     records = [
-        [over_chord(labels), over_key(labels), note_name(labels), *_role(role), *_finger(fingered), over_chord(other)]
+        listed(_record(labels, role, fingered, other))
         for labels, role, fingered, other in zip(study.labels, study.roles, hand.notes, study.other_labels, strict=True)
     ]
-    data = json.dumps(records, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
     return (
         '<aside class="tt-known" aria-label="The chosen note" hidden><div class="tt-known-bar">'
         '<button type="button" data-go="-1">Note before</button><button type="button" data-go="1">Note after</button>'
         '<button type="button" data-go="0">Close</button></div>'
         '<div class="tt-known-said" role="status"></div></aside>'
         '<details class="tt-in-words" data-search-exclude><summary>The tab in words</summary><ol></ol></details>'
-        f'<script type="application/json" class="tt-records">{data}</script>'
+        f'<script type="application/json" class="tt-records">{inlined(records)}</script>'
     )
 
 
@@ -93,8 +92,19 @@ def label_switch(study: Study) -> str:
     )
 
 
-def _role(role: Role) -> tuple[str, str, str]:
-    return role.kind, role.rule, role.sentence
+def _record(labels: Labels, role: Role, fingered: Fingered, other: Labels) -> NoteRecord:
+    finger, position = _finger(fingered)
+    return NoteRecord(
+        over_chord(labels),
+        over_key(labels),
+        note_name(labels),
+        role.kind,
+        role.rule,
+        role.sentence,
+        finger,
+        position,
+        over_chord(other),
+    )
 
 
 def _finger(fingered: Fingered) -> tuple[str, str]:

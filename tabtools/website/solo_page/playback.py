@@ -15,12 +15,21 @@ from typing import Any
 from tabtools.model.solo import PITCH_MOVES
 from tabtools.source import is_number
 from tabtools.timeline import TimedBar, TimedNote, Timeline
+from tabtools.website.records import (
+    SHAPES,
+    STRIKE_KINDS,
+    BarRecord,
+    PointRecord,
+    StrikeRecord,
+    SwellRecord,
+    VibratoRecord,
+    VoiceRecord,
+    flat,
+    listed,
+)
 
-JUMP, GLIDE, FRETS = 0, 1, 2
-"""How a point of a pitch curve is reached: at once, smoothly from the point before, or fret by fret."""
-
-PLUCK, HAMMER, PULL, TAP, MUTED, DEAD, HARMONIC, PINCH = range(8)
-"""How a string is set going."""
+JUMP, GLIDE, FRETS = range(len(SHAPES))
+PLUCK, HAMMER, PULL, TAP, MUTED, DEAD, HARMONIC, PINCH = range(len(STRIKE_KINDS))
 
 _LEGATO = {"h": HAMMER, "p": PULL, "t": TAP}
 _LEVELS = {HAMMER: 55, PULL: 60, TAP: 65, DEAD: 45}
@@ -63,34 +72,27 @@ class _Voice:
 
 
 def score_of(timeline: Timeline) -> dict[str, Any]:
-    """The score of a solo: `a4` in hertz, `end`, `bars` and `voices`, ready for JSON.
-
-    A bar is `[number, start, first count, counts, counts of its meter, onsets of its strokes]`, followed by its place
-    in the recording where it has one; a free bar has no counts. A voice is
-    `[start, duration, strikes, curve]`, then what it needs of `{"v": vibrato, "s": swells, "o": fading from}`;
-    strikes are `time, kind, level` in a row, curves `time, cents, shape`, vibrato `from, to, cents`, all of them in
-    time since the voice began.
-    """
+    """The score of a solo, ready for JSON: `a4` in hertz, `end`, `bars` (`BarRecord`) and `voices` (`VoiceRecord`)."""
     return {
         "a4": timeline.solo.header.instrument.reference,
         "end": _ms(timeline.seconds),
-        "bars": list(_bars(timeline)),
-        "voices": [_packed(voice) for voice in _voices(timeline)],
+        "bars": [listed(bar) for bar in _bars(timeline)],
+        "voices": [listed(_packed(voice)) for voice in _voices(timeline)],
     }
 
 
-def _bars(timeline: Timeline) -> Iterator[list[Any]]:
+def _bars(timeline: Timeline) -> Iterator[BarRecord]:
     notes = groupby(timeline.notes, key=lambda note: note.begins.bar)
     struck = {onset: [next(same) for _, same in groupby(own, key=lambda note: note.address)] for onset, own in notes}
     heard = -1.0
     for bar in timeline.bars:
         counts = 0 if bar.written.free else round(bar.length / bar.meter.beat)
         onsets = [_ms(note.start) for note in struck.get(bar.onset, ())]
-        packed = [bar.number, _ms(bar.start), bar.first_count, counts, bar.meter.counts, onsets]
+        recorded = None
         if bar.at is not None and float(bar.at) > heard:
             heard = float(bar.at)
-            packed.append(_ms(heard))
-        yield packed
+            recorded = _ms(heard)
+        yield BarRecord(bar.number, _ms(bar.start), bar.first_count, counts, bar.meter.counts, onsets, recorded)
 
 
 def _voices(timeline: Timeline) -> list[_Voice]:
@@ -255,25 +257,21 @@ def _seconds_of(note: TimedNote, bar: TimedBar) -> float:
     return float(note.slot) * (bar.end - bar.start) / float(bar.length)
 
 
-def _packed(voice: _Voice) -> list[Any]:
+def _packed(voice: _Voice) -> VoiceRecord:
     begin = voice.start
 
     def since(moment: float) -> int:
         return max(0, _ms(moment) - _ms(begin))
 
-    strikes = [
-        number for moment, kind, level in sorted(voice.strikes) for number in (since(moment), kind, round(level))
-    ]
-    curve = [number for moment, midi, shape in _simple(voice.curve) for number in (since(moment), _cents(midi), shape)]
-    more: dict[str, Any] = {}
-    if voice.waves:
-        more["v"] = [number for first, last, cents in voice.waves for number in (since(first), since(last), cents)]
-    if voice.swells:
-        more["s"] = [since(moment) for swell in voice.swells for moment in swell]
-    if voice.fades_from is not None:
-        more["o"] = since(voice.fades_from)
-    packed = [_ms(begin), since(voice.end), strikes, curve]
-    return [*packed, more] if more else packed
+    return VoiceRecord(
+        _ms(begin),
+        since(voice.end),
+        flat(StrikeRecord(since(moment), kind, round(level)) for moment, kind, level in sorted(voice.strikes)),
+        flat(PointRecord(since(moment), _cents(midi), shape) for moment, midi, shape in _simple(voice.curve)),
+        flat(VibratoRecord(since(first), since(last), cents) for first, last, cents in voice.waves) or None,
+        flat(SwellRecord(since(first), since(last)) for first, last in voice.swells) or None,
+        None if voice.fades_from is None else since(voice.fades_from),
+    )
 
 
 def _simple(curve: Sequence[tuple[float, float, int]]) -> Iterator[tuple[float, float, int]]:

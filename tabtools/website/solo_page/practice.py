@@ -5,13 +5,13 @@ The controls stay hidden until the script has taken them over, so that a page wi
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from html import escape
 
 from tabtools.model.solo import AddressRange, Section
 from tabtools.timeline import TimedBar, Timeline
 from tabtools.timeline.places import PlaceError, notes_at
+from tabtools.website.records import inlined
 from tabtools.website.solo_page.playback import score_of
 
 SLOWEST, FASTEST = 25, 125
@@ -39,12 +39,11 @@ def controls(timeline: Timeline) -> str:
     """The controls of a solo with its score inlined; nothing where there are no bars to play."""
     if not timeline.bars:
         return ""
-    score = json.dumps(score_of(timeline), separators=(",", ":")).replace("<", "\\u003c")
     return (
         '<section class="tt-practice" aria-labelledby="practice" data-search-exclude hidden>'
         f'<h2 id="practice">Practice</h2>{_transport()}{_settings(timeline)}{_help()}'
         '<p class="tt-said" role="status"></p>'
-        f'<script type="application/json" class="tt-score">{score}</script></section>'
+        f'<script type="application/json" class="tt-score">{inlined(score_of(timeline))}</script></section>'
     )
 
 
