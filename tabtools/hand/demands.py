@@ -160,5 +160,6 @@ def _widest_bend(hand: Hand, bends: list[Bent]) -> WidestBend | None:
         return None
     one = max(bends, key=lambda bent: (bent.semitones, bent.bend.force))
     address = hand.timeline.notes[one.note].address
-    measured = (one.bend.travel_mm, one.bend.force) if isfinite(one.bend.force) else (None, None)
-    return WidestBend(address, one.semitones, *measured, one.string, one.fret)
+    bears = isfinite(one.bend.force)
+    travel, force = (one.bend.travel_mm, one.bend.force) if bears else (None, None)
+    return WidestBend(address, one.semitones, travel, force, one.string, one.fret)

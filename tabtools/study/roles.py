@@ -62,10 +62,9 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
     bounds = [(phrase.first, phrase.last) for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
     roles = []
     for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
-        if place is None:
-            role = SILENT
-        else:
-            pitch = note.midi if type(note.midi) is int else nearest_semitone(note.midi)
+        role: Role | None = SILENT
+        if place is not None and note.midi is not None:
+            pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
             alone = known[id(backing)]
             if pitch % 12 not in alone:
                 alone[pitch % 12] = _alone(pitch % 12, backing)
@@ -74,8 +73,7 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
                 tone = backing.tones[pitch % 12]
                 said = backing.said(pitch % 12, tone == "extension")
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
-            elif role is None:
-                role = _between(melody, place, bounds[place], pitch, backing)
+            role = role or _between(melody, place, bounds[place], pitch, backing)
         roles.append(role._replace(uncertain=True) if note.note.unsure else role)
     return tuple(roles)
 
@@ -111,9 +109,10 @@ def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:
 
 def _is_bent_to(note: TimedNote, pitch: int) -> bool:
     """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
-    last = next((motion for motion in reversed(note.note.motions) if motion.fret is not None), None)
-    if last is None:
-        return note.via == "b" and pitch > nearest_semitone(note.attack)
-    if last.sign == "b":
+    moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
+    if not moves:
+        return note.via == "b" and pitch > nearest_semitone(note.path[0])
+    sign, fret = moves[-1]
+    if sign == "b":
         return pitch > nearest_semitone(note.path[-2])
-    return last.sign == "pb" and last.fret > note.fret
+    return sign == "pb" and note.fret is not None and fret > note.fret

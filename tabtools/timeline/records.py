@@ -43,7 +43,7 @@ class TimedLine(NamedTuple):
     begins: Moment
     length: Fraction
     line: BeatLine
-    count: int
+    count: int  # type: ignore[assignment]  # a count of the music, not a tuple's count()
 
     @property
     def onset(self) -> Fraction:
@@ -86,7 +86,7 @@ class TimedNote(NamedTuple):
     of the note, on the same string and still sounding, that a move comes from.
     """
 
-    index: int
+    index: int  # type: ignore[assignment]  # a place among the notes, not a tuple's index()
     address: Address
     part: int
     note: Note
@@ -153,7 +153,8 @@ class Timeline:
     def note_places(self) -> list[tuple[int, int, int]]:
         """(index of the bar, count, stroke) of each note."""
         indices = self.bar_indices
-        return [(indices[note.address.bar], note.address.count, note.address.stroke) for note in self.notes]
+        addresses = (note.address for note in self.notes)
+        return [(indices[at.bar], at.count or 0, at.stroke or 0) for at in addresses]
 
     @property
     def seconds(self) -> float:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import NamedTuple
 
 from tabtools.model.instrument import Instrument, node_at
-from tabtools.model.solo import PITCH_MOVES, Address, BeatLine, Note, Rest, Solo, Stroke
+from tabtools.model.solo import PITCH_MOVES, Address, BeatLine, Fret, Hold, Mark, Note, Rest, Solo, Stroke
 from tabtools.timeline.records import IdleHold, Moment, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
 from tabtools.timeline.spread import leaves
 from tabtools.timeline.unroll import unroll
-
-Fret = Fraction | int
 
 
 def timeline_of(solo: Solo) -> Timeline:
@@ -38,7 +37,7 @@ def timeline_of(solo: Solo) -> Timeline:
                     strings.strike(slot, address, line, moment, length, start + played * per_count, symbol)
                 elif type(slot) is Rest:
                     strings.silence(Moment(onset, offset), start + played * per_count)
-                elif not strings.sounding:
+                elif type(slot) is Hold and not strings.sounding:
                     idle_holds.append(IdleHold(Address(bar.number, line.first), slot))
     if bars:
         strings.silence(Moment(bars[-1].onset, bars[-1].length), bars[-1].end)
@@ -46,16 +45,74 @@ def timeline_of(solo: Solo) -> Timeline:
 
 
 class _Sounding:
-    """A note while it sounds: what it will be reported as, and what its string is doing.
+    """A note while it sounds: `reported` as far as it is known from its start, and what its string is doing.
 
     `raised` is how many semitones a harmonic lifts the string above the fret `held`.
     """
+
+    index: int
+    held: Fret | None
+    raised: float
+    midi: float | None
+    rings: bool
+    ends: Moment
+    end: float
+    reported: _Reported
 
     __slots__ = ("end", "ends", "held", "index", "midi", "raised", "reported", "rings")
 
     def stop(self, moment: Moment, seconds: float) -> None:
         self.ends = moment
         self.end = seconds
+
+    def timed(self) -> TimedNote:
+        """The note, once it has stopped."""
+        address, part, note, line, string, fret, attack, path, begins, slot, start, chord, marks, origin = self.reported
+        return TimedNote(
+            self.index,
+            address,
+            part,
+            note,
+            line,
+            string,
+            fret,
+            self.held,
+            note.via,
+            attack,
+            self.midi,
+            path,
+            begins,
+            self.ends,
+            slot,
+            start,
+            self.end,
+            chord,
+            marks,
+            origin,
+        )
+
+
+class _Reported(NamedTuple):
+    """What is known of a note when it starts; see `TimedNote`."""
+
+    address: Address
+    part: int
+    note: Note
+    line: BeatLine
+    string: int
+    fret: Fret | None
+    attack: float | None
+    path: tuple[float, ...]
+    begins: Moment
+    slot: Fraction
+    start: float
+    chord: str | None
+    marks: tuple[Mark, ...]
+    origin: int | None
+
+
+_Pitches = tuple[Fret | None, float, tuple[float, ...]]
+"""The fret attacked, how far a harmonic lifts the string above it, and the path of pitches."""
 
 
 class _Strings:
@@ -108,10 +165,8 @@ class _Strings:
             if origin is not None:
                 came_from = origin.index
                 one.rings = one.rings or (origin.rings and note.via in PITCH_MOVES)
-            one.reported = (
-                (address, part, note, line, string, fret, one.held, note.via, attack, one.midi, path, moment),
-                (length, seconds),
-                (symbol, marks, came_from),
+            one.reported = _Reported(
+                address, part, note, line, string, fret, attack, path, moment, length, seconds, symbol, marks, came_from
             )
             self.struck.append(one)
 
@@ -125,9 +180,11 @@ class _Strings:
         if note.via in PITCH_MOVES:
             fret, raised, path = _moved_pitch(note, open_string, origin)
         elif note.touch is not None:
-            fret, raised, path = _harmonic(note, open_string)
-        else:
+            fret, raised, path = _harmonic(note.touch, note.fret, open_string)
+        elif note.fret is not None:
             fret, raised, path = note.fret, 0, (_plus(open_string, note.fret),)
+        else:
+            fret, raised, path = None, 0, ()
         held = fret
         for motion in note.motions:
             if motion.fret is None or not path:
@@ -144,14 +201,10 @@ class _Strings:
 
     def timed_notes(self) -> tuple[TimedNote, ...]:
         """The notes struck, once all of them have stopped."""
-        notes = []
-        for one in self.struck:
-            what, (slot, start), context = one.reported
-            notes.append(TimedNote(one.index, *what, one.ends, slot, start, one.end, *context))
-        return tuple(notes)
+        return tuple([one.timed() for one in self.struck])
 
 
-def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> tuple[Fret | None, float, tuple]:
+def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> _Pitches:
     """A bend, release or bar slot: the finger stays, the pitch goes to that of the written fret."""
     if note.fret is None:
         return None, 0, ()
@@ -160,11 +213,11 @@ def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> tupl
     return origin.held, origin.raised, (origin.midi, _plus(open_string, note.fret) + origin.raised)
 
 
-def _harmonic(note: Note, open_string: int) -> tuple[Fret, float, tuple]:
+def _harmonic(touch: Fret, held: Fret | None, open_string: int) -> _Pitches:
     """A touched node: natural from the open string, otherwise from the stopped fret."""
-    stopped = note.fret or 0
-    fret = note.touch if note.fret is None else note.fret
-    node = node_at(note.touch - stopped)
+    stopped = held or 0
+    fret = touch if held is None else held
+    node = node_at(touch - stopped)
     if node is None:
         return fret, 0, ()
     pitch = _plus(open_string, stopped) + node.semitones
