@@ -62,18 +62,18 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
     bounds = [(phrase.first, phrase.last) for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
     roles = []
     for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
-        role: Role | None = SILENT
+        role = SILENT
         if place is not None and note.midi is not None:
             pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
             alone = known[id(backing)]
             if pitch % 12 not in alone:
                 alone[pitch % 12] = _alone(pitch % 12, backing)
-            role = alone[pitch % 12]
             if (note.via == "b" or note.note.motions) and _is_bent_to(note, pitch):
                 tone = backing.tones[pitch % 12]
                 said = backing.said(pitch % 12, tone == "extension")
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
-            role = role or _between(melody, place, bounds[place], pitch, backing)
+            else:
+                role = alone[pitch % 12] or _between(melody, place, bounds[place], pitch, backing)
         roles.append(role._replace(uncertain=True) if note.note.unsure else role)
     return tuple(roles)
 
