@@ -15,6 +15,9 @@ from tabtools.files import Unread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
 
+MOST_NAMED = 3
+"""Damaged solos that are named, each with the first of its lines that cannot be read."""
+
 if TYPE_CHECKING:
     from tabtools.search.collection import Place, Searched
     from tabtools.search.query import Query
@@ -124,11 +127,19 @@ def _warn(sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> 
     for source in sources:
         if isinstance(source, Unread):
             click.echo(f"tabtools: {source.path}: {source.error.message}; {source.error.advice}", err=True)
-    damaged = [solo.slug for solo in solos if solo.strokes.unreadable_lines]
-    if damaged:
-        more = f" and {len(damaged) - 3} more" if len(damaged) > 3 else ""
-        names = ", ".join(damaged[:3]) + more
-        click.echo(f"tabtools: lines that cannot be read are left out: {names}; run tabtools lint", err=True)
+    damaged = [solo for solo in solos if solo.strokes.unreadable_lines]
+    for solo in damaged[:MOST_NAMED]:
+        first, *others = solo.strokes.unreadable_lines
+        what = (
+            f"{len(others) + 1} lines from here on cannot be read and are"
+            if others
+            else "this line cannot be read and is"
+        )
+        click.echo(f"tabtools: {solo.path}:{first}: {what} left out; run tabtools lint", err=True)
+    more = len(damaged) - MOST_NAMED
+    if more > 0:
+        what = f"lines of {more} more solo{'s' * (more != 1)} cannot be read and are"
+        click.echo(f"tabtools: {what} left out; run tabtools lint", err=True)
 
 
 def _model(slug: str, stretch: str, sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> Place:

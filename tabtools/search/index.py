@@ -89,7 +89,7 @@ def _read(line: bytes) -> Strokes | None:
     known = dict(zip(_FIELDS, values, strict=True))
     if not _is_sound(known):
         return None
-    for name in _TABLES:
+    for name in (*_TABLES, "unreadable_lines"):
         known[name] = tuple(known[name])
     return Strokes(**known)
 
@@ -104,7 +104,8 @@ def _is_sound(known: dict[str, Any]) -> bool:
         return False
     count = len(known["steps"])
     return (
-        type(known["unreadable_lines"]) is int
+        type(known["unreadable_lines"]) is list
+        and all(type(number) is int for number in known["unreadable_lines"])
         and all(len(column) == count for column in columns)
         and is_showable("".join((*shown, *tables["chord_table"])))
         and known["addresses"].count(" ") == known["texts"].count(" ") == max(0, count - 1)

@@ -43,7 +43,7 @@ def strokes_of(subject: Subject, study: Study | None = None) -> Strokes:
     return Strokes(
         title=header.title,
         player=header.player,
-        unreadable_lines=len(subject.unreadable),
+        unreadable_lines=tuple(subject.source.locate(span.start)[0] for span in subject.unreadable),
         steps="".join(map(number_cell, _steps(strokes, unclear_bars))),
         pitches="".join(number_cell(stroke.pitch) for stroke in kept),
         degrees="".join(_degree_cell(stroke.top.midi, stroke) for stroke in kept),

@@ -32,7 +32,7 @@ class Strokes:
 
     title: str
     player: str
-    unreadable_lines: int
+    unreadable_lines: tuple[int, ...]
     steps: str
     pitches: str
     degrees: str

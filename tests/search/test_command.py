@@ -133,9 +133,35 @@ def test_what_cannot_be_read_is_said_and_the_rest_is_searched(folder: Path) -> N
     assert result.exit_code == 0
     assert result.stderr == (
         "tabtools: transcriptions/foreign.solo: the file is in UTF-16; save it as UTF-8\n"
-        "tabtools: lines that cannot be read are left out: broken; run tabtools lint\n"
+        "tabtools: transcriptions/broken.solo:4: this line cannot be read and is left out; run tabtools lint\n"
     )
     assert "broken  X\n  3.1.1-3.1.2  1:5 1:7" in result.stdout
+
+
+def test_a_few_damaged_solos_are_named_the_others_are_counted(folder: Path) -> None:
+    for number in range(5):
+        (folder / "transcriptions" / f"broken-{number}.solo").write_text(
+            "title: X\n\nbar 1\n1 ??\n2 ??\n3 3:5\n\nbar 2\n1-4 1:5 1:7\n", encoding="utf-8"
+        )
+    assert run("find --intervals 2").stderr.splitlines() == [
+        *(
+            f"tabtools: transcriptions/broken-{number}.solo:4: 2 lines from here on cannot be read and are left out; "
+            "run tabtools lint"
+            for number in range(3)
+        ),
+        "tabtools: lines of 2 more solos cannot be read and are left out; run tabtools lint",
+    ]
+
+
+def test_a_count_that_stands_twice_in_one_solo_keeps_nothing_from_the_others(folder: Path) -> None:
+    before = run("find --intervals 2 --all").stdout.splitlines()
+    (folder / "transcriptions" / "twice.solo").write_text(
+        "title: X\nmeter: 4/4\n\nbar 1\n1 .\n2  1:5 - 2:8\n2  - - 3:7\n4 .\n", encoding="utf-8"
+    )
+    result = run("find --intervals 2 --all")
+    assert (result.exit_code, result.stderr) == (0, "")
+    assert result.stdout.splitlines()[:-1] == before[:-1]
+    assert "twice  X\n  1.2.1-1.2.2  1:5 2:8" in run("find --intervals -2").stdout
 
 
 def test_a_short_report_leaves_out_and_says_so(folder: Path) -> None:

@@ -311,7 +311,7 @@ def test_every_stroke_of_a_sequence_stands_over_the_chord() -> None:
 def test_what_a_lost_line_leaves_unclear_is_not_searched() -> None:
     text = "meter: 4/4\n\nbar 1\n1-4 3:5 3:7\n\nbar 2\n1-2 3:9 ?!\n3-4 3:9\n\nbar 3\n1-4 3:9\n\nbar 4\n1-4 3:5 3:7\n"
     strokes = searched(text, is_damaged=True).strokes
-    assert strokes.unreadable_lines == 1
+    assert strokes.unreadable_lines == (7,)
     assert strokes.addresses.split(" ") == ["1.1.1", "1.1.2", "4.1.1", "4.1.2"]
     assert stretches(Query(intervals=(4,)), strokes) == [Stretch(0, 1), Stretch(2, 3)]
     assert stretches(Query(intervals=(-4,)), strokes) == []
