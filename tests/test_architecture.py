@@ -21,6 +21,7 @@ LEVELS = (
     {"notation"},
     {"timeline"},
     {"harmony", "hand"},
+    {"score"},
     {"checks", "study", "review"},
     {"search"},
     {"linting", "exchange", "engraving", "reports", "settings", "starter"},

@@ -273,7 +273,7 @@ def _rows(struck: Struck) -> list[int]:
 
 def _counts(scene: Scene, y: float) -> str:
     bar = scene.bar
-    if scene.is_free or not scene.columns or scene.rhythm.is_silent:
+    if scene.is_free or not scene.columns or scene.is_silent:
         return ""
     parts: list[str] = []
     free_from = scene.staff

@@ -15,8 +15,8 @@ from typing import NamedTuple
 from tabtools.engraving.layout import extents
 from tabtools.engraving.marks import reaches
 from tabtools.engraving.metrics import CHORD_SIZE, percent, text_width, with_accidentals
-from tabtools.engraving.rhythm import TIED, Rhythm, Symbol
 from tabtools.engraving.scene import Scene
+from tabtools.score import WrittenEvent
 from tabtools.timeline import TimedNote
 
 WIDEST = 300.0
@@ -41,7 +41,7 @@ class _Cut(NamedTuple):
 
 def pieces_of(scene: Scene) -> list[Scene]:
     """The pieces of a bar that has been laid out: the bar itself where it is narrow enough or cannot be cut."""
-    if scene.width <= WIDEST or scene.rhythm.is_silent:
+    if scene.width <= WIDEST or scene.is_silent:
         return [scene]
     cuts = _best(scene.width, list(_cuts(scene)))
     if not cuts:
@@ -68,7 +68,7 @@ def _cuts(scene: Scene) -> Iterator[_Cut]:
 def _openings(scene: Scene) -> Iterator[tuple[int, int]]:
     """The columns before which nothing would be torn apart, and how many slurs and ties would be opened there."""
     beat = float(scene.bar.meter.beat)
-    symbols = {symbol.moment: place for place, symbol in enumerate(scene.rhythm.symbols)}
+    places = {event.moment: place for place, event in enumerate(scene.events)}
     for column, moment in enumerate(scene.columns):
         if not column or not (scene.is_free or moment % beat == 0):
             continue
@@ -78,15 +78,15 @@ def _openings(scene: Scene) -> Iterator[tuple[int, int]]:
         if scene.is_free:
             yield column, slurs
             continue
-        place = symbols.get(moment, 0)
-        if place and not _belong_together(scene.rhythm.symbols[place - 1], scene.rhythm.symbols[place]):
-            tied = scene.rhythm.symbols[place].kind == TIED
+        place = places.get(moment, 0)
+        if place and not _belong_together(scene.events[place - 1], scene.events[place]):
+            tied = scene.events[place].is_tied
             if not tied or _may_be_tied(scene, moment):
                 yield column, slurs + tied
 
 
-def _belong_together(before: Symbol, after: Symbol) -> bool:
-    return (before.beam is not None and before.beam == after.beam) or bool(set(before.tuplets) & set(after.tuplets))
+def _belong_together(before: WrittenEvent, after: WrittenEvent) -> bool:
+    return after.continues_beam or bool(set(before.tuplets) & set(after.tuplets))
 
 
 def _slurs(scene: Scene, moment: float) -> int | None:
@@ -153,14 +153,14 @@ def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iter
         struck = [one for one in scene.struck if first <= one.column < after]
         for one in struck:
             one.column -= first
-        rhythm, tied_out = _rhythm(scene, moments[first], moments[after] if part < last_part else None)
+        events, following = _between(scene, moments[first], moments[after] if part < last_part else None)
         xs = [x - left for x in scene.xs[first:after]]
         yield replace(
             scene,
             struck=struck,
-            rhythm=rhythm,
+            events=events,
             shows_meter=scene.shows_meter and not part,
-            tied_out=tied_out,
+            tied_out=scene.tied_out if following is None else following.is_tied,
             held=scene.held if not part else [],
             columns={moment: place for place, moment in enumerate(moments[first:after])},
             rests=[rest for rest in scene.rests if begins <= rest and (part == last_part or rest < ends)],
@@ -176,27 +176,8 @@ def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iter
         )
 
 
-def _rhythm(scene: Scene, begins: float, ends: float | None) -> tuple[Rhythm, bool]:
-    """The rhythm between two moments, and whether it is tied to what follows."""
-    whole = scene.rhythm
-    inside = [
-        place
-        for place, symbol in enumerate(whole.symbols)
-        if symbol.moment >= begins and (ends is None or symbol.moment < ends)
-    ]
-    if not inside:
-        return whole._replace(symbols=(), tuplets=()), scene.tied_out
-    first, last = inside[0], inside[-1]
-    kept = [place for place, tuplet in enumerate(whole.tuplets) if first <= tuplet.first <= last]
-    order = {old: new for new, old in enumerate(kept)}
-    symbols = tuple(
-        replace(whole.symbols[place], tuplets=tuple(order[one] for one in whole.symbols[place].tuplets))
-        for place in inside
-    )
-    tuplets = tuple(
-        replace(whole.tuplets[place], first=whole.tuplets[place].first - first, last=whole.tuplets[place].last - first)
-        for place in kept
-    )
-    following = whole.symbols[last + 1] if last + 1 < len(whole.symbols) else None
-    tied_out = scene.tied_out if following is None else following.kind == TIED
-    return whole._replace(symbols=symbols, tuplets=tuplets), tied_out
+def _between(scene: Scene, begins: float, ends: float | None) -> tuple[tuple[WrittenEvent, ...], WrittenEvent | None]:
+    """The events between two moments, and the one that follows."""
+    later = [event for event in scene.events if event.moment >= begins]
+    inside = tuple([event for event in later if ends is None or event.moment < ends])
+    return inside, next(iter(later[len(inside) :]), None)

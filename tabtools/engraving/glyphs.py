@@ -3,6 +3,9 @@
 Outlines are our own. Rests are drawn around the middle of the staff, flags from the foot of a stem.
 """
 
+MOST_FLAGS = 8
+"""Of a 1024th, the shortest value there is."""
+
 _REST_WHOLE = '<path class="tt-ink" d="M-6 -6h12v5h-12z"/>'
 _REST_HALF = '<path class="tt-ink" d="M-6 -5h12v5h-12z"/>'
 _REST_QUARTER = (
@@ -36,14 +39,8 @@ _SYMBOLS = {
     "rest0": _REST_WHOLE,
     "rest1": _REST_HALF,
     "rest2": _REST_QUARTER,
-    "rest3": _short_rest(1),
-    "rest4": _short_rest(2),
-    "rest5": _short_rest(3),
-    "rest6": _short_rest(4),
-    "flag1": _flags(1),
-    "flag2": _flags(2),
-    "flag3": _flags(3),
-    "flag4": _flags(4),
+    **{f"rest{hooks + 2}": _short_rest(hooks) for hooks in range(1, MOST_FLAGS + 1)},
+    **{f"flag{count}": _flags(count) for count in range(1, MOST_FLAGS + 1)},
     "down": '<path class="tt-line" d="M-3.6 0v-6.4h7.2v6.4M-3.6 -5.6h7.2"/>',
     "up": '<path class="tt-line" d="M-3.2 -7.6L0 0L3.2 -7.6"/>',
     "tone-chord": '<path class="tt-tone" d="M-3.5 0H3.5V2.4H-3.5z"/>',

@@ -59,10 +59,10 @@ def _advance(quarters: float, free: bool) -> float:
 def extents(scene: Scene) -> tuple[list[float], list[float]]:
     """How far each column reaches to the left and to the right of its place, in pixels."""
     lefts, rights = [3.0] * len(scene.columns), [3.0] * len(scene.columns)
-    for symbol in scene.rhythm.symbols:
-        if not symbol.fills_bar:
-            column = scene.columns[symbol.moment]
-            lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * symbol.dots)
+    for event in scene.events:
+        if not event.fills_bar:
+            column = scene.columns[event.moment]
+            lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * event.dots)
     for one in scene.struck:
         column = one.column
         under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1

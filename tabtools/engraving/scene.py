@@ -13,14 +13,12 @@ from tabtools.engraving.metrics import (
     percent,
     text_width,
 )
-from tabtools.engraving.rhythm import LineShape, Rhythm, bar_rhythm, shape_of
 from tabtools.engraving.strokes import Figure, figures_of, held_figure, string_y
 from tabtools.model.solo import Rest, Stroke
+from tabtools.score import Measure, WrittenEvent, measures_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
 from tabtools.timeline.spread import leaves
-
-NO_RHYTHM = Rhythm((), (), False)
 
 
 @dataclass(slots=True)
@@ -56,16 +54,16 @@ class Struck:
 class Scene:
     """One bar, or a piece of one. `xs` are the columns in pixels at the natural `width`, `cells` are shares of it.
 
-    `columns` gives the column of each moment, in order; `staff` is where the staff begins, `head` the room that words
-    over its start need. `held` are the figures of notes tied into it, with half their widths. It lasts from `begins`
-    to `ends`, in quarter notes from the bar line; `opens` and `closes` are False where it is not the first or the last
-    piece of its bar.
+    `events` are its written values, none where the bar is out of time. `columns` gives the column of each moment, in
+    order; `staff` is where the staff begins, `head` the room that words over its start need. `held` are the figures of
+    notes tied into it, with half their widths. It lasts from `begins` to `ends`, in quarter notes from the bar line;
+    `opens` and `closes` are False where it is not the first or the last piece of its bar.
     """
 
     bar: TimedBar
     strings: int
     struck: list[Struck]
-    rhythm: Rhythm
+    events: tuple[WrittenEvent, ...]
     shows_meter: bool = False
     tied_out: bool = False
     held: list[tuple[str, float]] = field(default_factory=list)
@@ -93,6 +91,11 @@ class Scene:
     @property
     def is_free(self) -> bool:
         return bool(self.bar.written.free)
+
+    @property
+    def is_silent(self) -> bool:
+        """Whether one rest fills the bar."""
+        return bool(self.events) and self.events[0].fills_bar
 
     def at(self, x: float) -> str:
         """A place in pixels at the natural width, as a share of the width."""
@@ -137,26 +140,25 @@ def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
     strings = timeline.solo.header.instrument.strings
     scenes: list[Scene] = []
     cursor = 0
-    sounding = False
-    for bar in timeline.bars:
-        scene, cursor = _scene(bar, strings, timeline.notes, texts, cursor, sounding)
-        first = scene.rhythm.symbols[0] if scene.rhythm.symbols else None
-        if first is not None and first.kind == "tied" and scenes:
+    for measure in measures_of(timeline):
+        scene, cursor = _scene(measure, strings, timeline.notes, texts, cursor)
+        first = scene.events[0] if scene.events else None
+        if first is not None and first.is_tied and scenes:
             scenes[-1].tied_out = True
-            _hold_over(scene, scenes)
-        sounding = scene.rhythm.sounds_on
+            if first.is_held:
+                _hold_over(scene, scenes)
         scenes.append(scene)
     return scenes
 
 
 def _scene(
-    bar: TimedBar,
+    measure: Measure,
     strings: int,
     notes: Sequence[TimedNote],
     texts: Sequence[NoteText],
     cursor: int,
-    sounding: bool,
 ) -> tuple[Scene, int]:
+    bar = measure.bar
     struck: list[Struck] = []
     rests: list[float] = []
     for timed in bar.lines:
@@ -180,13 +182,8 @@ def _scene(
                 cursor = end
             elif type(slot) is Rest:
                 rests.append(float(place.offset))
-    rhythm = NO_RHYTHM
-    if not bar.written.free:
-        shapes = tuple(
-            [LineShape(count, count + line.last - line.first, shape_of(line.slots)) for _, _, line, count in bar.lines]
-        )
-        rhythm = bar_rhythm(shapes, bar.meter, bar.first_count, bar.length, sounding)
-    scene = Scene(bar, strings, struck, rhythm, rests=rests, ends=float(bar.length))
+    events = () if bar.written.free else measure.events
+    scene = Scene(bar, strings, struck, events, rests=rests, ends=float(bar.length))
     _set_columns(scene)
     return scene, cursor
 
@@ -194,7 +191,7 @@ def _scene(
 def _set_columns(scene: Scene) -> None:
     bar = scene.bar
     moments = {one.moment for one in scene.struck}
-    moments.update(symbol.moment for symbol in scene.rhythm.symbols if not symbol.fills_bar)
+    moments.update(event.moment for event in scene.events if not event.fills_bar)
     if scene.is_free:
         moments.update(scene.rests)
     chords = [(float(chord.onset - bar.onset), chord.mark.symbol) for chord in bar.chords]

@@ -8,16 +8,16 @@ from math import lcm
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.chord_symbols import add_harmony
-from tabtools.exchange.heads import Head, Heads
 from tabtools.exchange.markup import sub
 from tabtools.exchange.notations import Bracket
 from tabtools.exchange.notes import NoteWriter, whole
-from tabtools.exchange.score import Event, Measure, measures_of
 from tabtools.exchange.sections import sections_of
 from tabtools.exchange.signatures import add_free_tempo, add_key, add_staff, add_tempo, add_time
-from tabtools.exchange.stations import stations_of
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.rhythm import STRAIGHT
+from tabtools.score import Measure, WrittenEvent, measures_of
+from tabtools.score.heads import Head, Heads
+from tabtools.score.stations import stations_of
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import Timeline
 
@@ -41,8 +41,7 @@ def measure_elements(timeline: Timeline, degrees: DegreeStyle | None = None) -> 
 
 def _divisions(measure: Measure) -> int:
     """So many parts of a quarter note that every duration and place in the measure is whole."""
-    values = [event.value for voice in measure.voices for event in voice]
-    moments = [moment for value in values for moment in (value.onset, value.length)]
+    moments = [moment for event in measure.events for moment in (event.onset, event.length)]
     moments.extend(offset for offset, _ in _harmonies(measure))
     return lcm(measure.length.denominator, *(moment.denominator for moment in moments))
 
@@ -72,10 +71,7 @@ class _MeasureWriter:
         element = Element("measure", {"number": str(number), **({"implicit": "yes"} if number == 0 else {})})
         self._add_attributes(element, measure, divisions)
         self._add_directions(element, measure)
-        for place, voice in enumerate(measure.voices, 1):
-            if place > 1:
-                self._go_back(element, measure, place)
-            self._add_voice(element, measure, voice, place)
+        self._add_events(element, measure)
         if is_last and self.is_muted:
             _add_dashes(element, "stop")
         return element
@@ -113,66 +109,51 @@ class _MeasureWriter:
             add_tempo(element, *tempo, STRAIGHT if bar.meter.is_compound else self.header.feel)
             self.tempo = tempo
 
-    def _go_back(self, element: Element, measure: Measure, place: int) -> None:
-        """To where a further voice begins, from the end of the one before."""
-        before, own = measure.voices[place - 2], measure.voices[place - 1]
-        reached = before[-1].value.onset + before[-1].value.length
-        backup = sub(element, "backup")
-        sub(backup, "duration", whole(reached * self.divisions))
-        if own[0].value.onset:
-            forward = sub(element, "forward")
-            sub(forward, "duration", whole(own[0].value.onset * self.divisions))
-
-    def _add_voice(self, element: Element, measure: Measure, voice: Sequence[Event], place: int) -> None:
-        harmonies = _harmonies(measure) if place == 1 else []
-        if place == 1 and not any(event.sounding for event in voice):
+    def _add_events(self, element: Element, measure: Measure) -> None:
+        harmonies = _harmonies(measure)
+        if measure.is_silent:
             for offset, symbol in harmonies:
                 add_harmony(element, symbol, whole(offset * self.divisions))
             self.writer.add_bar_rest(element, measure.length, self.divisions)
             return
-        brackets = _brackets(voice)
-        for event, own in zip(voice, brackets, strict=True):
-            end = event.value.onset + event.value.length
-            while harmonies and (harmonies[0][0] < end or event is voice[-1]):
+        for event, own in zip(measure.events, _brackets(measure.events), strict=True):
+            while harmonies and (harmonies[0][0] < event.end or event is measure.events[-1]):
                 offset, symbol = harmonies.pop(0)
-                add_harmony(element, symbol, whole((offset - event.value.onset) * self.divisions))
-            self._add_event(element, measure, event, own, place)
+                add_harmony(element, symbol, whole((offset - event.onset) * self.divisions))
+            self._add_event(element, measure, event, own)
 
-    def _add_event(
-        self, element: Element, measure: Measure, event: Event, brackets: Sequence[Bracket], voice: int
-    ) -> None:
-        if not event.sounding:
-            self.writer.add_rest(element, event.value, voice, self.divisions, brackets)
+    def _add_event(self, element: Element, measure: Measure, event: WrittenEvent, brackets: Sequence[Bracket]) -> None:
+        if event.is_rest:
+            self.writer.add_rest(element, event, self.divisions, brackets)
             return
         words = {mark.word for index in event.struck for mark in self.notes[index].marks}
-        if event.struck and ("pm" in words) != self.is_muted and voice == 1:
+        if event.struck and ("pm" in words) != self.is_muted:
             self.is_muted = not self.is_muted
             _add_dashes(element, "start" if self.is_muted else "stop")
         if "swell" in words:
             _add_wedge(element, {"type": "crescendo", "niente": "yes"})
-        end = measure.bar.onset + (event.value.onset + event.value.length) / measure.scale
+        end = measure.bar.onset + event.end / measure.scale
         struck = sorted(event.struck, key=lambda index: self.notes[index].string)
         for head in self.heads.of(event, end):
-            own = brackets if head.value is not None and not head.in_chord else ()
-            self.writer.add_head(element, head, voice, self.divisions, own, self._lyric_of(head, struck))
+            own = brackets if head.event is not None and not head.in_chord else ()
+            self.writer.add_head(element, head, self.divisions, own, self._lyric_of(head, struck))
         if "swell" in words:
             _add_wedge(element, {"type": "stop"})
 
     def _lyric_of(self, head: Head, struck: Sequence[int]) -> tuple[int, str] | None:
         """The line and the text under a note, the highest string's first."""
-        if not self.lyrics or head.value is None or not head.begins or not self.lyrics[head.index]:
+        if not self.lyrics or head.event is None or not head.begins or not self.lyrics[head.index]:
             return None
         return struck.index(head.index) + 1, self.lyrics[head.index]
 
 
-def _brackets(voice: Sequence[Event]) -> Iterator[list[Bracket]]:
-    """The ends of tuplets at each event of a voice."""
-    for place, event in enumerate(voice):
-        before = voice[place - 1].value.tuplets if place else ()
-        after = voice[place + 1].value.tuplets if place + 1 < len(voice) else ()
-        own = [Bracket(tuplet, depth, opens=False) for depth, tuplet in enumerate(event.value.tuplets, 1)]
-        opening = [bracket._replace(opens=True) for bracket in own if bracket.tuplet not in before]
-        closing = [bracket for bracket in reversed(own) if bracket.tuplet not in after]
+def _brackets(events: Sequence[WrittenEvent]) -> Iterator[list[Bracket]]:
+    """The ends of tuplets at each event."""
+    for place, event in enumerate(events):
+        before = events[place - 1].tuplets if place else ()
+        after = events[place + 1].tuplets if place + 1 < len(events) else ()
+        opening = [Bracket(tuplet, True) for tuplet in event.tuplets if tuplet not in before]
+        closing = [Bracket(tuplet, False) for tuplet in reversed(event.tuplets) if tuplet not in after]
         yield [*opening, *closing]
 
 

@@ -17,10 +17,10 @@ from tabtools.exchange.clock import DIVISION, Clock
 from tabtools.exchange.performance import Tone, performance
 from tabtools.exchange.programs import Program, program_of
 from tabtools.exchange.sections import sections_of
-from tabtools.exchange.signatures import signature
 from tabtools.exchange.smf import CENTRE, Event
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Header
+from tabtools.score.spelling import signature
 from tabtools.timeline import Timeline
 
 LEAST_RANGE, MOST_RANGE = 2, 24

@@ -48,8 +48,8 @@ def _front(header: Header) -> Iterator[Element]:
         sub(identification, "rights", header.rights)
     encoding = sub(identification, "encoding")
     sub(encoding, "software", f"tabtools {__version__}")
-    for name in ("accidental", "beam", "stem"):
-        sub(encoding, "supports", attributes={"element": name, "type": "no"})
+    for name, kind in (("accidental", "no"), ("beam", "yes"), ("stem", "yes")):
+        sub(encoding, "supports", attributes={"element": name, "type": kind})
     if header.recording:
         sub(identification, "source", header.recording)
     instrument = header.instrument

@@ -10,10 +10,11 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
-from tabtools.exchange.heads import LEGATO, SLIDES, Head
 from tabtools.exchange.markup import decimal, sub
-from tabtools.exchange.rhythm import NAMES, Tuplet
-from tabtools.exchange.stations import PRE_BEND, Bend
+from tabtools.score.heads import LEGATO, SLIDES, Head
+from tabtools.score.records import Tuplet
+from tabtools.score.stations import PRE_BEND, PitchChange
+from tabtools.score.values import NAMES
 from tabtools.source import is_number
 
 MOST_NUMBERS = 16
@@ -29,10 +30,9 @@ _SLIDES_OUT = {"/": "doit", "\\": "falloff"}
 
 
 class Bracket(NamedTuple):
-    """An end of a tuplet; `number` tells apart those within each other."""
+    """An end of a tuplet."""
 
     tuplet: Tuplet
-    number: int
     opens: bool
 
 
@@ -88,12 +88,11 @@ def _add_slides(notations: Element, head: Head) -> None:
 
 def _add_bracket(notations: Element, bracket: Bracket) -> None:
     tuplet = bracket.tuplet
-    attributes = {"type": "start" if bracket.opens else "stop", "number": str(bracket.number)}
+    attributes = {"type": "start" if bracket.opens else "stop", "number": str(tuplet.depth + 1)}
     if not bracket.opens:
         sub(notations, "tuplet", attributes=attributes)
         return
-    is_plain = tuplet.normal & (tuplet.normal - 1) == 0
-    shown = "actual" if is_plain and tuplet.normal <= tuplet.actual else "both"
+    shown = "actual" if tuplet.is_told_by_one_figure else "both"
     element = sub(notations, "tuplet", attributes={**attributes, "bracket": "yes", "show-number": shown})
     for tag, number in (("tuplet-actual", tuplet.actual), ("tuplet-normal", tuplet.normal)):
         portion = sub(element, tag)
@@ -102,7 +101,7 @@ def _add_bracket(notations: Element, bracket: Bracket) -> None:
 
 
 def _add_ornaments(ornaments: Element, head: Head) -> None:
-    if head.value is None:
+    if head.event is None:
         return
     words = head.words
     if head.begins and "trill" in words:
@@ -138,7 +137,7 @@ def _add_technical(technical: Element, head: Head) -> None:
         harmonic = sub(technical, "harmonic")
         sub(harmonic, "natural" if head.timed.note.fret is None else "artificial")
         sub(harmonic, "sounding-pitch")
-    elif head.begins and head.value is not None and "pinch" in words:
+    elif head.begins and head.event is not None and "pinch" in words:
         harmonic = sub(technical, "harmonic")
         sub(harmonic, "artificial")
         sub(harmonic, "base-pitch")
@@ -168,7 +167,7 @@ def _add_hands(technical: Element, head: Head) -> None:
         sub(technical, "tap", attributes={"hand": "left"})
 
 
-def _add_bend(technical: Element, bend: Bend) -> None:
+def _add_bend(technical: Element, bend: PitchChange) -> None:
     span = {"first-beat": decimal(100 * bend.start), "last-beat": decimal(100 * bend.end)}
     element = sub(technical, "bend", attributes=span if bend.sign != PRE_BEND else None)
     sub(element, "bend-alter", decimal(bend.semitones))
@@ -191,7 +190,7 @@ def _in_words(head: Head) -> Iterator[str]:
         yield "rake"
     if head.struck and head.station.via == "p" and not head.reached_by:
         yield "pull-off from nowhere"
-    if head.value is not None and "trill" in words and _trill_step(head) is None:
+    if head.event is not None and "trill" in words and _trill_step(head) is None:
         yield f"trill with fret {words['trill']}"
 
 
@@ -199,7 +198,7 @@ def _add_articulations(articulations: Element, head: Head) -> None:
     words, via = head.words, head.station.via
     if head.struck and "accent" in words:
         sub(articulations, "accent")
-    if head.begins and head.value is not None and "stacc" in words:
+    if head.begins and head.event is not None and "stacc" in words:
         sub(articulations, "staccato")
     if head.struck and via in _SLIDES_IN and not head.reached_by:
         sub(articulations, _SLIDES_IN[via], attributes={"line-shape": "straight"})

@@ -7,15 +7,18 @@ from fractions import Fraction
 from math import prod
 from xml.etree.ElementTree import Element
 
-from tabtools.exchange.heads import Head
 from tabtools.exchange.markup import OCTAVES, decimal, sub
 from tabtools.exchange.notations import Bracket, add_notations
-from tabtools.exchange.rhythm import NAMES, Value
-from tabtools.harmony.degrees import tone_names
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
-from tabtools.model.pitch import nearest_semitone
-from tabtools.notation.chords import chord_or_none
+from tabtools.score.heads import Head
+from tabtools.score.records import WrittenEvent
+from tabtools.score.spelling import spelled
+from tabtools.score.values import NAMES
+
+VOICE = 1
+MOST_BEAMS = 8
+"""What the standard can number."""
 
 GRACE_SHARE = 10
 """Per cent of the note that a grace note takes: players are quick there (common practice)."""
@@ -28,14 +31,12 @@ class NoteWriter:
         self.instrument = instrument
         self.key = key
 
-    def add_rest(
-        self, parent: Element, value: Value, voice: int, divisions: int, brackets: Sequence[Bracket] = ()
-    ) -> None:
+    def add_rest(self, parent: Element, event: WrittenEvent, divisions: int, brackets: Sequence[Bracket] = ()) -> None:
         note = sub(parent, "note")
         sub(note, "rest")
-        sub(note, "duration", whole(value.length * divisions))
-        sub(note, "voice", voice)
-        _add_value(note, value)
+        sub(note, "duration", whole(event.length * divisions))
+        sub(note, "voice", VOICE)
+        _add_value(note, event)
         add_notations(note, None, brackets)
 
     def add_bar_rest(self, parent: Element, length: Fraction, divisions: int) -> None:
@@ -43,39 +44,41 @@ class NoteWriter:
         note = sub(parent, "note")
         sub(note, "rest", attributes={"measure": "yes"})
         sub(note, "duration", whole(length * divisions))
-        sub(note, "voice", 1)
+        sub(note, "voice", VOICE)
 
     def add_head(
         self,
         parent: Element,
         head: Head,
-        voice: int,
         divisions: int,
         brackets: Sequence[Bracket] = (),
         lyric: tuple[int, str] | None = None,
     ) -> None:
         """One note; `lyric` is the number of its line and what stands there."""
         note = sub(parent, "note")
-        if head.value is None:
+        if head.event is None:
             sub(note, "grace", attributes={"steal-time-following": str(GRACE_SHARE), "slash": "no"})
         if head.in_chord:
             sub(note, "chord")
         self._add_pitch(note, head)
-        if head.value is not None:
-            sub(note, "duration", whole(head.value.length * divisions))
+        if head.event is not None:
+            sub(note, "duration", whole(head.event.length * divisions))
         for kind, holds in (("stop", head.tied_in), ("start", head.tied_out)):
             if holds:
                 sub(note, "tie", attributes={"type": kind})
         if head.struck:
             _add_doubt(note, head)
-        sub(note, "voice", voice)
-        if head.value is None:
+        sub(note, "voice", VOICE)
+        if head.event is None:
             sub(note, "type", "eighth")
         else:
-            _add_value(note, head.value)
+            _add_value(note, head.event)
+            _add_stem(note, head.event)
         is_ghost = "ghost" in head.words
         if head.timed.note.dead or is_ghost:
             sub(note, "notehead", "x" if head.timed.note.dead else "normal", {"parentheses": "yes"} if is_ghost else {})
+        if head.event is not None and not head.in_chord:
+            _add_beams(note, head.event)
         add_notations(note, head, brackets)
         if lyric is not None:
             line = sub(note, "lyric", attributes={"number": str(lyric[0])})
@@ -91,10 +94,11 @@ class NoteWriter:
             shown = self.instrument.open_midi(head.timed.string)
         else:
             shown = pitch
-        nearest = nearest_semitone(shown) if shown is not None else 0
-        tone = tone_names(chord_or_none(head.timed.chord), self.key)[nearest % 12]
-        octave = (nearest - tone.alteration) // 12 - 1
-        if shown is None or octave not in OCTAVES:
+        if shown is None:
+            sub(note, "unpitched")
+            return
+        tone, octave, cents = spelled(shown, head.timed.chord, self.key)
+        if octave not in OCTAVES:
             sub(note, "unpitched")
         elif pitch is None:
             element = sub(note, "unpitched")
@@ -103,7 +107,7 @@ class NoteWriter:
         else:
             element = sub(note, "pitch")
             sub(element, "step", tone.letter)
-            alter = tone.alteration + (0 if head.station.touched else pitch - nearest)
+            alter = tone.alteration + (0 if head.station.touched else cents / 100)
             if alter:
                 sub(element, "alter", decimal(alter))
             sub(element, "octave", octave)
@@ -130,14 +134,24 @@ def _add_doubt(note: Element, head: Head) -> None:
         sub(note, "level", "?", {"parentheses": "yes"})
 
 
-def _add_value(note: Element, value: Value) -> None:
-    sub(note, "type", value.name)
-    for _ in range(value.dots):
+def _add_value(note: Element, event: WrittenEvent) -> None:
+    sub(note, "type", event.name)
+    for _ in range(event.dots):
         sub(note, "dot")
-    if not value.tuplets:
+    if not event.tuplets:
         return
     time = sub(note, "time-modification")
-    sub(time, "actual-notes", prod(tuplet.actual for tuplet in value.tuplets))
-    sub(time, "normal-notes", prod(tuplet.normal for tuplet in value.tuplets))
-    if len(value.tuplets) == 1 and value.written != value.tuplets[0].unit:
-        sub(time, "normal-type", NAMES[value.tuplets[0].unit])
+    sub(time, "actual-notes", prod(tuplet.actual for tuplet in event.tuplets))
+    sub(time, "normal-notes", prod(tuplet.normal for tuplet in event.tuplets))
+    if len(event.tuplets) == 1 and event.written != event.tuplets[0].unit:
+        sub(time, "normal-type", NAMES[event.tuplets[0].unit])
+
+
+def _add_stem(note: Element, event: WrittenEvent) -> None:
+    """Under a tab staff all stems point down."""
+    sub(note, "stem", "down" if event.halvings > 0 else "none")
+
+
+def _add_beams(note: Element, event: WrittenEvent) -> None:
+    for level, beam in enumerate(event.beams[:MOST_BEAMS], 1):
+        sub(note, "beam", beam, {"number": str(level)})

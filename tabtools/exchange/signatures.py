@@ -7,35 +7,15 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import OCTAVES, decimal, sub
-from tabtools.exchange.rhythm import is_dotted, longest_value, name_of
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import parse_pitch, parse_tone
 from tabtools.model.rhythm import Feel, Meter
-
-_FIFTHS = {"F": -1, "C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5}
-_MODES = {"lydian": 1, "ionian": 0, "major": 0, "mixolydian": -1, "dorian": -2, "aeolian": -3, "minor": -3}
-_MODES |= {"phrygian": -4, "locrian": -5}
-"""Sharps that a mode has more than the major key on its tonic."""
-_SIGNED_LIKE = {
-    "harmonic minor": "minor",
-    "melodic minor": "minor",
-    "phrygian dominant": "phrygian",
-    "lydian dominant": "mixolydian",
-    "blues": "minor",
-    "major pentatonic": "major",
-    "minor pentatonic": "minor",
-}
-"""Key words the standard has no mode for, and the mode whose signature they are written with (common practice)."""
+from tabtools.score.spelling import signature
+from tabtools.score.values import is_dotted, longest_value, name_of
 
 _SWUNG = {Fraction(1): "eighth", Fraction(1, 2): "16th"}
 """A beat, and what the standard calls the halves of it that swing."""
-
-
-def signature(key: Key) -> tuple[int, str]:
-    """Sharps (flats below zero) and mode of a key, as they are written."""
-    mode = _SIGNED_LIKE.get(key.mode, key.mode)
-    return _FIFTHS[key.tonic.letter] + 7 * key.tonic.alteration + _MODES[mode], mode
 
 
 def add_key(attributes: Element, key: Key) -> None:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from importlib import import_module
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
+from case_files import Case, cases_in
 from linted import find
 
 from tabtools.checks import ALL_CHECKS, BY_NAME
@@ -17,48 +16,24 @@ FEWEST_CASES = 4
 NOT_CHECKS = {"__init__", "permissions", "playing", "run", "subject", "wording"}
 
 
-class Case(NamedTuple):
-    check: str
-    name: str
-    text: str
-    expected: list[str]
+CASES = cases_in(FOLDER, "--")
 
 
-def _cases() -> list[Case]:
-    cases = []
-    for path in sorted(FOLDER.glob("*.txt")):
-        for chunk in re.split(r"^== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)[1:]:
-            name, _, rest = chunk.partition("\n")
-            lines = rest.rstrip("\n").split("\n")
-            expected = [line[3:] for line in lines if line.startswith("-- ")]
-            text = "\n".join(line for line in lines if not line.startswith("-- ")).rstrip("\n") + "\n"
-            cases.append(Case(path.stem, name.strip(), text, expected))
-    return cases
-
-
-CASES = _cases()
-
-
-@pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.check}: {case.name}")
+@pytest.mark.parametrize("case", CASES, ids=str)
 def test_case(case: Case) -> None:
-    assert [str(one) for one in find(case.text) if one.problem.check == case.check] == case.expected
+    assert [str(one) for one in find(case.text) if one.problem.check == case.file] == case.said["--"]
 
 
 @pytest.mark.parametrize("name", BY_NAME)
 def test_every_check_has_cases_that_pass_and_cases_that_fail(name: str) -> None:
-    cases = [case for case in CASES if case.check == name]
+    cases = [case for case in CASES if case.file == name]
     assert len(cases) >= FEWEST_CASES
-    assert any(case.expected for case in cases), "no failing case"
-    assert any(not case.expected for case in cases), "no passing case"
+    assert any(case.said["--"] for case in cases), "no failing case"
+    assert any(not case.said["--"] for case in cases), "no passing case"
 
 
 def test_every_case_file_names_a_check() -> None:
-    assert {case.check for case in CASES} <= set(BY_NAME)
-
-
-def test_no_case_stands_twice() -> None:
-    names = [(case.check, case.name) for case in CASES]
-    assert len(names) == len(set(names))
+    assert {case.file for case in CASES} <= set(BY_NAME)
 
 
 def test_every_module_with_a_name_is_in_the_tuple() -> None:

@@ -138,6 +138,14 @@ def test_a_pickup_is_implicit_and_a_bass_is_a_bass() -> None:
     assert root.findtext(".//staff-lines") == "4"
 
 
+def test_stems_point_down_from_the_tab_staff() -> None:
+    root = ElementTree.fromstring(
+        musicxml(timeline("meter: 4/4\n\nbar 1\n1-2  3:5h7\n3-4  3:5+2:5 .\nbar 2\n1-4  3:5\n"))
+    )
+    stems = [note.findtext("stem") for note in root.iter("note")]
+    assert stems == [None, "down", "down", "down", None, "none"]
+
+
 def test_divisions_stay_readable_where_they_can() -> None:
     """Beyond 16,383, which the standard advises not to exceed, they follow the measures."""
     lines = {count: " ".join(["3:5"] * count) for count in (3, 5, 7, 11, 13, 17)}

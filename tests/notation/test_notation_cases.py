@@ -7,11 +7,10 @@ A case file has cases: `== name`, the text of a solo, then what is expected of i
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
+from case_files import Case, cases_in
 from described import described
 
 from tabtools.notation.build import Reading, read_solo
@@ -19,29 +18,6 @@ from tabtools.notation.write import FormatError, formatted
 from tabtools.source import from_text
 
 FOLDER = Path(__file__).parent / "cases"
-
-
-class Case(NamedTuple):
-    file: str
-    name: str
-    text: str
-    problems: list[str]
-    facts: list[str]
-
-    def __str__(self) -> str:
-        return f"{self.file}: {self.name}"
-
-
-def cases() -> list[Case]:
-    found = []
-    for path in sorted(FOLDER.glob("*.txt")):
-        for chunk in re.split(r"^== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)[1:]:
-            name, *lines = chunk.rstrip("\n").split("\n")
-            text = "".join(f"{line}\n" for line in lines if not re.match(r"(--|\.\.) ", line))
-            problems = [line[3:] for line in lines if line.startswith("-- ")]
-            facts = [line[3:] for line in lines if line.startswith(".. ")]
-            found.append(Case(path.stem, name, text.rstrip("\n") + "\n", problems, facts))
-    return found
 
 
 def reported(reading: Reading) -> list[str]:
@@ -52,19 +28,19 @@ def reported(reading: Reading) -> list[str]:
     return lines
 
 
-CASES = cases()
+CASES = cases_in(FOLDER, "--", "..")
 
 
 @pytest.mark.parametrize("case", CASES, ids=str)
 def test_case(case: Case) -> None:
     reading = read_solo(from_text(case.text))
-    assert reported(reading) == case.problems
-    kinds = {fact.split()[0] for fact in case.facts}
-    assert [fact for fact in described(reading.solo) if fact.split()[0] in kinds] == case.facts
-    assert case.problems or case.facts, "a case expects something"
+    assert reported(reading) == case.said["--"]
+    kinds = {fact.split()[0] for fact in case.said[".."]}
+    assert [fact for fact in described(reading.solo) if fact.split()[0] in kinds] == case.said[".."]
+    assert case.said["--"] or case.said[".."], "a case expects something"
 
 
-@pytest.mark.parametrize("case", [case for case in CASES if case.facts], ids=str)
+@pytest.mark.parametrize("case", [case for case in CASES if case.said[".."]], ids=str)
 def test_what_is_read_is_kept_by_the_formatter(case: Case) -> None:
     reading = read_solo(from_text(case.text))
     if reading.unreadable:
@@ -80,11 +56,11 @@ def test_names_of_cases_are_told_apart() -> None:
 
 
 def test_at_least_sixty_malformed_lines_are_explained() -> None:
-    explained = {case.text for case in CASES if any(" syntax: " in problem for problem in case.problems)}
+    explained = {case.text for case in CASES if any(" syntax: " in problem for problem in case.said["--"])}
     assert len(explained) >= 60
 
 
-@pytest.mark.parametrize("case", [case for case in CASES if case.problems], ids=str)
+@pytest.mark.parametrize("case", [case for case in CASES if case.said["--"]], ids=str)
 def test_one_bad_line_hides_nothing_after_it(case: Case) -> None:
     """Each faulty text once more, with a sound bar and a faulty line behind it."""
     behind = "bar 63\n1    6:3\nbar 64\n1    nonsense here\n"

@@ -6,42 +6,20 @@ In the case files `$` is the command over the folder `solos`, `!` what goes to s
 from __future__ import annotations
 
 import json
-import re
 import shlex
 import shutil
 import subprocess
 import sys
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
+from case_files import Case, cases_in
 from click.testing import CliRunner, Result
 
 from tabtools.cli import main
 
 HERE = Path(__file__).parent
 WIDTH = 80
-
-
-class Case(NamedTuple):
-    name: str
-    command: str
-    output: str
-    errors: str
-    status: int
-
-
-def cases() -> list[Case]:
-    found = []
-    for path in sorted((HERE / "cases").glob("*.txt")):
-        for chunk in re.split(r"^== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)[1:]:
-            name, command, *lines = chunk.rstrip("\n").split("\n")
-            errors = [line.removeprefix("! ") for line in lines if line.startswith("!")]
-            (status,) = [int(line.removeprefix("= ")) for line in lines if line.startswith("=")]
-            output = [line for line in lines if line[:1] not in ("!", "=")]
-            joined = "\n".join(output).strip("\n")
-            found.append(Case(name, command.removeprefix("$ tabtools "), joined, "\n".join(errors), status))
-    return found
 
 
 @pytest.fixture
@@ -55,19 +33,15 @@ def run(command: str) -> Result:
     return CliRunner().invoke(main, shlex.split(command))
 
 
-@pytest.mark.parametrize("case", cases(), ids=lambda case: case.name)
+@pytest.mark.parametrize("case", cases_in(HERE / "cases", "$", "!", "="), ids=str)
 def test_case(case: Case, folder: Path) -> None:
-    result = run(case.command)
-    assert result.stdout.strip("\n") == case.output
-    assert result.stderr.strip("\n") == case.errors
-    assert result.exit_code == case.status
+    (command,) = (line.removeprefix("tabtools ") for line in case.said["$"])
+    result = run(command)
+    assert result.stdout.strip("\n") == case.text.strip("\n")
+    assert result.stderr.strip("\n") == "\n".join(case.said["!"])
+    assert [str(result.exit_code)] == case.said["="]
     assert max(map(len, result.stdout.split("\n"))) <= WIDTH
-    assert run(case.command).stdout == result.stdout, "from the index"
-
-
-def test_no_case_stands_twice() -> None:
-    names = [case.name for case in cases()]
-    assert len(names) == len(set(names))
+    assert run(command).stdout == result.stdout, "from the index"
 
 
 def test_json_has_every_place(folder: Path) -> None:

@@ -1,19 +1,19 @@
 """Solos in time: each case a solo, and tables of what sounds when.
 
-A case file has cases: `== name`, the text of a solo, then `.. ` lines. The first of them names the columns of a
+Behind `.. ` stand tables. The first line of one names the columns of a
 table, the others are its rows, `-` for nothing. A table whose first column is `bar` lists every bar as it is played,
 one whose first column is `address` every note. Onsets, lengths and durations are in quarter notes.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
+from case_files import Case, cases_in
 
 from tabtools.model.pitch import pitch_name
 from tabtools.notation.build import read_solo
@@ -23,27 +23,14 @@ from tabtools.timeline import TimedBar, TimedNote, Timeline, timeline_of
 FOLDER = Path(__file__).parent / "cases"
 
 
-class Case(NamedTuple):
-    file: str
-    name: str
-    text: str
-    tables: list[list[list[str]]]
-
-    def __str__(self) -> str:
-        return f"{self.file}: {self.name}"
-
-
-def cases() -> Iterator[Case]:
-    for path in sorted(FOLDER.glob("*.txt")):
-        for chunk in re.split(r"^== ", path.read_text(encoding="utf-8"), flags=re.MULTILINE)[1:]:
-            name, *lines = chunk.rstrip("\n").split("\n")
-            text = "".join(f"{line}\n" for line in lines if not line.startswith(".. "))
-            tables: list[list[list[str]]] = []
-            for row in (line[3:].split() for line in lines if line.startswith(".. ")):
-                if row[0] in ("address", "bar"):
-                    tables.append([])
-                tables[-1].append(row)
-            yield Case(path.stem, name, text, tables)
+def tables(case: Case) -> list[list[list[str]]]:
+    """The tables of a case: rows of columns, the first row their names."""
+    found: list[list[list[str]]] = []
+    for row in (line.split() for line in case.said[".."]):
+        if row[0] in ("address", "bar"):
+            found.append([])
+        found[-1].append(row)
+    return found
 
 
 def number(value: Fraction | int | float | None) -> str:
@@ -104,19 +91,11 @@ def tabled(timeline: Timeline, columns: list[str]) -> list[list[str]]:
     return [[shown[column](row) for column in columns] for row in rows]
 
 
-CASES = list(cases())
-
-
-@pytest.mark.parametrize("case", CASES, ids=str)
+@pytest.mark.parametrize("case", cases_in(FOLDER, ".."), ids=str)
 def test_case(case: Case) -> None:
     reading = read_solo(from_text(case.text))
     assert reading.problems == ()
     timeline = timeline_of(reading.solo)
-    assert case.tables, "a case expects something"
-    for columns, *rows in case.tables:
+    assert case.said[".."], "a case expects something"
+    for columns, *rows in tables(case):
         assert tabled(timeline, columns) == rows
-
-
-def test_names_of_cases_are_told_apart() -> None:
-    names = [str(case) for case in CASES]
-    assert len(names) == len(set(names))

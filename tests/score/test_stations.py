@@ -7,8 +7,8 @@ from exported import MADE, bar, made
 from hypothesis import given
 from strategies import solos
 
-from tabtools.exchange.stations import stations_of
 from tabtools.model.solo import Solo
+from tabtools.score.stations import stations_of
 from tabtools.timeline import Timeline, timeline_of
 
 

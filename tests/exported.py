@@ -11,7 +11,7 @@ from tabtools.notation.build import read_solo
 from tabtools.source import from_text, read_source
 from tabtools.timeline import Timeline, timeline_of
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[1]
 DEMO = sorted(path.stem for path in (ROOT / "transcriptions").glob("*.solo"))
 MADE = range(100)
 

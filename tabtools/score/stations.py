@@ -19,7 +19,7 @@ PRE_BEND = "pb"
 BENDS = PITCH_MOVES | {PRE_BEND}
 
 
-class Bend(NamedTuple):
+class PitchChange(NamedTuple):
     """A change of pitch in semitones; `sign` is `b`, `r`, `w` or `pb`.
 
     `start` and `end` are shares of the note's first written value.
@@ -43,7 +43,7 @@ class Station:
     fret: Fraction | int | None
     via: str
     entry: float | None
-    bends: tuple[Bend, ...] = ()
+    bends: tuple[PitchChange, ...] = ()
     touched: bool = False
 
     @property
@@ -78,8 +78,8 @@ def _stations(note: TimedNote, origin: Station | None, instrument: Instrument) -
         if motion.sign != PRE_BEND:
             start = Fraction(place, len(moves))
             end = start + Fraction(1, 2 * len(moves))
-        bend = Bend(motion.sign, target + raised - station.arrives, start, end)
-        station = replace(station, bends=(*station.bends, bend))
+        change = PitchChange(motion.sign, target + raised - station.arrives, start, end)
+        station = replace(station, bends=(*station.bends, change))
     yield station
 
 
@@ -89,7 +89,7 @@ def _first(note: TimedNote, origin: Station | None, open_string: float) -> tuple
     if note.via in PITCH_MOVES and origin is not None and origin.pitch is not None:
         raised = origin.pitch - open_string - float(origin.fret)
         semitones = open_string + float(written.fret) + raised - origin.arrives
-        bends = (Bend(note.via, semitones, Fraction(0), Fraction(0)),) if semitones else ()
+        bends = (PitchChange(note.via, semitones, Fraction(0), Fraction(0)),) if semitones else ()
         return Station(origin.pitch, origin.fret, note.via, origin.arrives, bends, origin.touched), raised
     stopped = float(written.fret or 0)
     pitch = open_string + stopped

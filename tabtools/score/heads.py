@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tabtools.exchange.rhythm import Value
-from tabtools.exchange.score import Event, Sounding, ringing
-from tabtools.exchange.stations import Station
 from tabtools.model.solo import PITCH_MOVES
+from tabtools.score.measures import ringing
+from tabtools.score.records import WrittenEvent, WrittenNote
+from tabtools.score.stations import Station
 from tabtools.timeline import TimedNote
 
 LEGATO = frozenset("hp")
@@ -18,7 +18,7 @@ SLIDES = frozenset("/\\")
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """One notehead; a grace note has no `value`.
+    """One notehead; a grace note has no `event`.
 
     `begins` says that the string arrives at its station here, `struck` that the whole note begins here, `last` that
     it ends here; `rings_on`, that it sounds beyond what is written. `left_by` are the moves that leave from here.
@@ -28,7 +28,7 @@ class Head:
     index: int
     timed: TimedNote
     station: Station
-    value: Value | None
+    event: WrittenEvent | None
     in_chord: bool
     struck: bool
     begins: bool
@@ -76,18 +76,18 @@ class Heads:
             if note.origin is not None and note.via in LEGATO | SLIDES:
                 self.left_by[note.origin] = (*self.left_by.get(note.origin, ()), note.via)
 
-    def of(self, event: Event, end: Fraction) -> Iterator[Head]:
+    def of(self, event: WrittenEvent, end: Fraction) -> Iterator[Head]:
         """The heads of an event, grace notes first; `end` is when it ends on the timeline."""
         yield from self._graces(event)
         rolled = self._rolled(event.struck)
-        for member, one in enumerate(event.sounding):
+        for member, one in enumerate(event.notes):
             timed, stations = self.notes[one.index], self.stations[one.index]
             is_whole = len(stations) == 1
             yield Head(
                 one.index,
                 timed,
                 stations[-1],
-                event.value,
+                event,
                 in_chord=member > 0,
                 struck=one.struck and is_whole,
                 begins=one.struck,
@@ -105,16 +105,16 @@ class Heads:
             return ""
         return "down" if "up" in words else "up"
 
-    def _graces(self, event: Event) -> Iterator[Head]:
+    def _graces(self, event: WrittenEvent) -> Iterator[Head]:
         """The stations before the last, those of several strings side by side, the latest next to the note."""
-        struck = [one for one in event.sounding if one.struck]
+        struck = [one for one in event.notes if one.struck]
         columns = max((len(self.stations[one.index]) for one in struck), default=1)
         for before in range(columns, 1, -1):
             in_column = [one for one in struck if len(self.stations[one.index]) >= before]
             for member, one in enumerate(in_column):
                 yield self._grace(one, before, member > 0)
 
-    def _grace(self, one: Sounding, before: int, in_chord: bool) -> Head:
+    def _grace(self, one: WrittenNote, before: int, in_chord: bool) -> Head:
         stations = self.stations[one.index]
         is_first = len(stations) == before
         via = stations[1 - before].via

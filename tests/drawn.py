@@ -17,7 +17,7 @@ from tabtools.source import from_text
 from tabtools.study.labels import labels_of
 from tabtools.timeline import Timeline, timeline_of
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[1]
 SOLOS = sorted((ROOT / "transcriptions").glob("*.solo"))
 STYLESHEET = ROOT / "tabtools" / "website" / "assets" / "tab.css"
 HEADER = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: {meter}\nkey: A minor\n\n"

@@ -1,0 +1,9 @@
+"""How a timeline is written: note values, ties, tuplets, beams, rests, noteheads and their spelling.
+
+Pure and exact. The drawn tab and MusicXML are both written from these records, so that they cannot differ.
+"""
+
+from tabtools.score.measures import measures_of
+from tabtools.score.records import Measure, Tuplet, WrittenEvent, WrittenNote
+
+__all__ = ["Measure", "Tuplet", "WrittenEvent", "WrittenNote", "measures_of"]

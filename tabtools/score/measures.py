@@ -1,0 +1,252 @@
+"""A timeline as measures of written events: who sounds, who is struck, who is tied, in values that can be written.
+
+One voice holds everything: what goes on sounding under a new stroke (a bend moves beside a held note) is tied into
+its chord. Notes that ring are written up to the next stroke.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import NamedTuple
+
+from tabtools.model.rhythm import quarters
+from tabtools.model.solo import PITCH_MOVES, Note, Stroke
+from tabtools.score.beams import beamed
+from tabtools.score.division import HOLD, REST, STROKE, Piece, pieces, slots_shape
+from tabtools.score.grid import OUT_OF_TIME, AnyGrid, Grid, TupletGrid, grid_of, parts
+from tabtools.score.records import Measure, Tuplet, WrittenEvent, WrittenNote
+from tabtools.score.values import SMALLEST
+from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
+from tabtools.timeline.spread import leaves, slot_sum
+
+ORNAMENTS = frozenset("hpt/\\")
+
+
+def measures_of(timeline: Timeline) -> list[Measure]:
+    """The bars of a timeline as they are written."""
+    writer = _Writer(timeline.notes)
+    drafts = [writer.measure(bar) for bar in timeline.bars]
+    return [_finished(draft) for draft in drafts]
+
+
+def ringing(notes: Sequence[TimedNote]) -> list[bool]:
+    """Which notes ring: those marked so, and what a move of pitch makes of them."""
+    rings: list[bool] = []
+    for note in notes:
+        inherits = note.via in PITCH_MOVES and note.origin is not None and rings[note.origin]
+        rings.append(inherits or any(mark.word == "ring" for mark in note.marks))
+    return rings
+
+
+@dataclass(slots=True)
+class _Sounding:
+    """A `WrittenNote` while the events around it are being written."""
+
+    index: int
+    struck: bool
+    tied_in: bool = False
+    tied_out: bool = False
+    last: bool = True
+    graced: bool = False
+
+
+class _Value(NamedTuple):
+    """A value and what sounds in it."""
+
+    onset: Fraction
+    length: Fraction
+    written: Fraction
+    tuplets: tuple[Tuplet, ...]
+    sounding: list[_Sounding]
+
+
+class _Draft(NamedTuple):
+    """A measure whose ties may still lead into the next."""
+
+    bar: TimedBar
+    values: list[_Value]
+    length: Fraction
+    scale: Fraction
+    grid: AnyGrid
+
+
+class _Placed(NamedTuple):
+    """A line of a bar with its onset and length as written."""
+
+    line: TimedLine
+    onset: Fraction
+    length: Fraction
+
+
+class _Slot(NamedTuple):
+    """A piece, and the notes that are struck there."""
+
+    piece: Piece
+    struck: range
+
+
+class _Run(NamedTuple):
+    """Pieces that one set of notes sounds through."""
+
+    pieces: list[Piece]
+    sounding: list[_Sounding]
+
+
+class _Writer:
+    """Goes through the bars, knowing what sounds."""
+
+    def __init__(self, notes: Sequence[TimedNote]):
+        self.notes = notes
+        self.rings = ringing(notes)
+        self.taken = 0
+        self.last: list[_Sounding] = []
+        self.current: list[int] = []
+
+    def measure(self, bar: TimedBar) -> _Draft:
+        lines, length, scale = _laid_out(bar)
+        slots: list[_Slot] = []
+        reached = Fraction(0)
+        for placed in lines:
+            if placed.onset > reached:
+                slots.append(_hold(reached, placed.onset - reached))
+            slots.extend(self._slots(placed))
+            reached = placed.onset + placed.length
+        if reached < length:
+            slots.append(_hold(reached, length - reached))
+        grid = OUT_OF_TIME if bar.written.free else _grid(bar, lines)
+        return _Draft(bar, list(self._values(slots, grid)), length, scale, grid)
+
+    def _slots(self, placed: _Placed) -> Iterator[_Slot]:
+        """The pieces of a line with the notes of their strokes, which come in the same order."""
+        slots = placed.line.line.slots
+        strokes = iter([slot for slot in leaves(slots) if isinstance(slot, Stroke)])
+        for piece in pieces(slots_shape(slots), placed.onset, placed.length):
+            first = self.taken
+            if piece.kind == STROKE:
+                self.taken += len(next(strokes).notes)
+            yield _Slot(piece, range(first, self.taken))
+
+    def _values(self, slots: Iterable[_Slot], grid: AnyGrid) -> Iterator[_Value]:
+        runs: list[_Run] = []
+        for piece, struck in slots:
+            if piece.kind == STROKE:
+                runs.append(_Run([piece], self._strike(struck)))
+                continue
+            if piece.kind == REST:
+                self.current = []
+            if runs and self.current == [one.index for one in runs[-1].sounding]:
+                runs[-1].pieces.append(piece)
+            else:
+                runs.append(_Run([piece], [_Sounding(index, struck=False) for index in self.current]))
+        for run in runs:
+            for value in _values(run, grid):
+                self._tie(self.last, value.sounding)
+                self.last = value.sounding
+                yield value
+
+    def _strike(self, struck: range) -> list[_Sounding]:
+        """What sounds from a stroke on: its notes, and what it does not end."""
+        kept: list[int] = []
+        if all(self.notes[index].note.only_moves_pitch for index in struck):
+            strings = {self.notes[index].string for index in struck}
+            kept = [one for one in self.current if not self.rings[one] and self.notes[one].string not in strings]
+        self.current = sorted((*kept, *struck), key=lambda index: (-self.notes[index].string, index))
+        return [
+            _Sounding(index, index in struck, graced=index in struck and _is_graced(self.notes[index].note))
+            for index in self.current
+        ]
+
+    def _tie(self, before: Sequence[_Sounding], after: Sequence[_Sounding]) -> None:
+        """Tie notes to those of the event before that go on in them."""
+        known = {one.index: one for one in before}
+        for one in after:
+            source = one.index
+            if one.struck:
+                note = self.notes[one.index]
+                source = note.origin if note.via in PITCH_MOVES and note.origin is not None else -1
+            if source in known:
+                one.tied_in = known[source].tied_out = True
+                known[source].last = one.struck
+
+
+def _laid_out(bar: TimedBar) -> tuple[list[_Placed], Fraction, Fraction]:
+    """The lines of a bar as written, the length of the bar, and its scale.
+
+    In a bar out of time a slot is written as the plain value that comes nearest to its length.
+    """
+    if not bar.written.free:
+        return [_Placed(line, line.begins.offset, line.length) for line in bar.lines], bar.length, Fraction(1)
+    shares = sum(slot_sum(line.line) for line in bar.lines) or 1
+    unit = Fraction(4)
+    while unit > SMALLEST and unit * unit > 2 * (bar.length / shares) ** 2:
+        unit /= 2
+    lines, onset = [], Fraction(0)
+    for line in bar.lines:
+        length = slot_sum(line.line) * unit
+        lines.append(_Placed(line, onset, length))
+        onset += length
+    return lines, shares * unit, shares * unit / bar.length
+
+
+def _grid(bar: TimedBar, lines: Iterable[_Placed]) -> Grid:
+    stretches = tuple([(line.onset, line.length) for line in lines])
+    return grid_of(bar.meter, quarters(bar.meter, bar.first_count - 1), stretches)
+
+
+def _hold(onset: Fraction, length: Fraction) -> _Slot:
+    return _Slot(Piece(HOLD, onset, length, length, ()), range(0))
+
+
+def _values(run: _Run, grid: AnyGrid) -> Iterator[_Value]:
+    """The values that a run is written with; only the first of them is struck."""
+    sounding = run.sounding
+    for piece in _merged(run.pieces):
+        for onset, written in _written(piece, grid, is_rest=not sounding):
+            yield _Value(onset, written * piece.length / piece.written, written, piece.tuplets, sounding)
+            sounding = [_Sounding(one.index, struck=False) for one in sounding]
+
+
+def _written(piece: Piece, grid: AnyGrid, is_rest: bool) -> Iterator[tuple[Fraction, Fraction]]:
+    """(onset, written length) of the values of one piece."""
+    if not piece.tuplets:
+        yield from parts(grid, piece.onset, piece.written, is_rest)
+        return
+    tuplet, scale = piece.tuplets[-1], piece.length / piece.written
+    within = (piece.onset - tuplet.onset) / scale
+    for onset, written in parts(TupletGrid(tuplet.unit), within, piece.written, is_rest):
+        yield tuplet.onset + onset * scale, written
+
+
+def _merged(run: Sequence[Piece]) -> list[Piece]:
+    """Pieces that follow each other within the same tuplets as one."""
+    merged = [run[0]]
+    for piece in run[1:]:
+        last = merged[-1]
+        if piece.tuplets == last.tuplets:
+            merged[-1] = last._replace(length=last.length + piece.length, written=last.written + piece.written)
+        else:
+            merged.append(piece)
+    return merged
+
+
+def _finished(draft: _Draft) -> Measure:
+    bar, values, length, scale, grid = draft
+    is_whole = bool(bar.written.free) or bar.length >= bar.meter.length
+    if is_whole and not any(value.sounding for value in values):
+        return Measure(bar, (WrittenEvent(Fraction(0), length, length, fills_bar=True),), length, scale)
+    events = [
+        WrittenEvent(onset, length, written, tuplets, tuple([_note(one) for one in sounding]))
+        for onset, length, written, tuplets, sounding in values
+    ]
+    return Measure(bar, tuple(beamed(events, grid) if isinstance(grid, Grid) else events), length, scale)
+
+
+def _note(one: _Sounding) -> WrittenNote:
+    return WrittenNote(one.index, one.struck, one.tied_in, one.tied_out, one.last, one.graced)
+
+
+def _is_graced(note: Note) -> bool:
+    """Whether its string is stopped at several places within its slot: all before the last are grace notes."""
+    return any(motion.fret is not None and motion.sign in ORNAMENTS for motion in note.motions)
