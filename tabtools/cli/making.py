@@ -93,32 +93,26 @@ def init(folder: Path, force: bool) -> None:
     click.echo(f"\nNext: {where}tabtools lint, and tabtools serve to look at the site.\n\n{RIGHTS_NOTE}")
 
 
-CONFIG = click.option(
-    "--config", default="mkdocs.yml", show_default=True, type=click.Path(path_type=Path), help="The site's settings."
-)
+CONFIG = click.option("--config", type=click.Path(path_type=Path), help="The site's settings.  [default: mkdocs.yml]")
 
 
-@main.command()
-@CONFIG
-@click.option("--to", "folder", type=click.Path(path_type=Path), help="Where to put the site.  [default: site/]")
-@click.pass_obj
-def build(settings: Settings, config: Path, folder: Path | None) -> None:
-    """Check the solos, annotate them and build the site.
+def _site_settings(config: Path | None) -> Path:
+    """The settings that are named, or those that are there."""
+    from tabtools.website.build import CONFIG_NAMES
 
-    A solo with errors is not published: the command names it and stops.
-    Exit status: 0 built, 1 findings, 2 could not run.
+    config = config or next((path for path in map(Path, CONFIG_NAMES) if path.is_file()), Path(CONFIG_NAMES[-1]))
+    if not config.is_file():
+        raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
+    return config
 
-    \b
-    Example:
-      tabtools build
-    """
+
+def _check_solos(settings: Settings, outcome: str) -> None:
+    """Lint all solos and sum it up. Where one is not fit to be published, name what is wrong, and exit."""
     from tabtools.cache import users_keeping
     from tabtools.checks import ALL_CHECKS
     from tabtools.linting import lint_many
     from tabtools.reports import problems as report
 
-    if not config.is_file():
-        raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
     sources = sources_of((), "", settings)
     found = lint_many(sources, ALL_CHECKS, settings.profile, watched(len(sources), "checking"), users_keeping())
     unfit = found.unfit()
@@ -126,33 +120,53 @@ def build(settings: Settings, config: Path, folder: Path | None) -> None:
         click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))
         click.echo(report.summary(unfit, len(sources)))
         is_draft = all(problem.path in found.drafts for problem in unfit)
-        click.echo("not built: mend these" + ("" if is_draft else ", or mark the solo with draft: yes"))
+        click.echo(f"{outcome}: mend these" + ("" if is_draft else ", or mark the solo with draft: yes"))
         sys.exit(FINDINGS)
     click.echo(report.summary(found.problems, len(sources)))
+
+
+@main.command()
+@CONFIG
+@click.option("--to", "folder", type=click.Path(path_type=Path), help="Where to put the site.  [default: site/]")
+@click.pass_obj
+def build(settings: Settings, config: Path | None, folder: Path | None) -> None:
+    """Check the solos, annotate them and build the site.
+
+    A solo with errors is not published: the command names it and stops.
+    The new site takes the place of the old one when it is whole.
+    Exit status: 0 built, 1 findings, 2 could not run.
+
+    \b
+    Example:
+      tabtools build
+    """
+    path = _site_settings(config)
+    _check_solos(settings, "not built")
     from tabtools.website.build import SiteError, build_site
 
     try:
-        target = build_site(config, folder)
+        target = build_site(path, folder)
     except SiteError as error:
         raise Stop(str(error)) from None
-    click.echo(f"site built: {from_here(Path(target).resolve())}/index.html")
+    click.echo(f"site built: {from_here(target.resolve())}/index.html")
 
 
 @main.command()
 @CONFIG
 @click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve.")
-def serve(config: Path, address: str) -> None:
+@click.pass_obj
+def serve(settings: Settings, config: Path | None, address: str) -> None:
     """Serve the site while you work; rebuilt as solos change.
 
     \b
     Example:
       tabtools serve --address 127.0.0.1:9000
     """
-    if not config.is_file():
-        raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
+    path = _site_settings(config)
+    _check_solos(settings, "not served")
     from tabtools.website.build import SiteError, serve_site
 
     try:
-        serve_site(config, address)
+        serve_site(path, address)
     except SiteError as error:
         raise Stop(str(error)) from None
