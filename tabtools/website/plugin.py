@@ -2,7 +2,8 @@
 
 Nothing is written below docs_dir: pages are generated in memory. Solos stay out of the navigation tree, whose cost
 grows with the square of its size; the index leads to them. The tab is put in after the page has been rendered, so
-that neither Markdown nor the search index spends time on drawings.
+that neither Markdown nor the search index spends time on drawings. mkdocs is given a folder beside the site's own to
+build in, because it begins by emptying the folder it is given.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
+from mkdocs.utils import CountHandler
 
 from tabtools.cache import users_keeping
 from tabtools.checks import ALL_CHECKS, BY_NAME
@@ -32,11 +34,18 @@ from tabtools.website.page_build import Prepared
 from tabtools.website.placing import PlaceMissingError, check_linked, filled, is_place_in
 from tabtools.website.site import Site, Whereabouts
 from tabtools.website.site_config import SiteConfigError, check_features, check_folders, polyfills_of, solos_folder
+from tabtools.website.site_folder import SiteFolderError, Sources, checked_folder
+from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
 from tabtools.website.theme import WORKER, ThemeError, check_scripts, check_words, is_known, mended
 
-log = logging.getLogger("mkdocs.plugins.tabtools")
+log = logging.getLogger(f"{BasePlugin.__module__}.tabtools")
+
+waiting = log.getChild("waiting")
+
+FIRST, LAST = 1000, -1000
+"""Before and after what other plugins do at a moment of the build."""
 
 SOLOS, CHECKS = "solos", "checks"
 STYLESHEETS = (
@@ -65,6 +74,16 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
     collection: Collection
     site: Site
     assets: list[str]
+    is_serving = False
+    staging: Staging | None = None
+
+    def on_startup(self, *, command: str, dirty: bool) -> None:
+        """A site that is only served stands in a folder that mkdocs has made for it."""
+        self.is_serving = command == "serve"
+
+    def on_shutdown(self) -> None:
+        """Clear away a build that was broken off."""
+        self._drop_staging()
 
     @event_priority(50)
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
@@ -77,9 +96,12 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             check_folders(self.folder, Path(config.docs_dir))
             check_features(config.theme.get("features"))
             polyfills = polyfills_of(config.extra)
+            if not self.is_serving:
+                sources = Sources(self.folder, Path(config.docs_dir), (root, self.settings.root, Path.cwd()))
+                self.target = checked_folder(Path(config.site_dir), sources)
         except correction_form.IssueAddressError as fault:
             raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
-        except (SettingsError, SiteConfigError) as fault:
+        except (SettingsError, SiteConfigError, SiteFolderError) as fault:
             raise PluginError(f"tabtools: {fault}") from None
         if not is_known(config.theme.dirs):
             log.warning("the pages of solos are made for the theme material; nobody has seen them in another one")
@@ -106,6 +128,42 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
                 check_words(own_template, version("mkdocs-material"))
         except ThemeError as fault:
             raise PluginError(f"tabtools: {fault}") from None
+
+    @event_priority(FIRST)
+    def on_pre_build(self, *, config: MkDocsConfig) -> None:
+        """Have the site built beside the one that is there."""
+        if self.is_serving:
+            return
+        try:
+            self.staging = Staging(self.target, self._say_that_another_build_runs)
+        except SiteFolderError as fault:
+            raise PluginError(f"tabtools: {fault}") from None
+        self.site_dir, config.site_dir = config.site_dir, str(self.staging.folder)
+
+    @event_priority(LAST)
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """Put the finished site in its place."""
+        if self.staging is None:
+            return
+        config.site_dir = self.site_dir
+        if _is_refused_for_warnings(config):
+            return
+        try:
+            self.staging.put_in_place()
+        except SiteFolderError as fault:
+            raise PluginError(f"tabtools: {fault}") from None
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Leave the site as it was."""
+        self._drop_staging()
+
+    def _drop_staging(self) -> None:
+        if self.staging is not None:
+            self.staging.drop()
+            self.staging = None
+
+    def _say_that_another_build_runs(self) -> None:
+        waiting.info("another build into %s is running; waiting until it has ended", from_here(self.target))
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: object) -> LiveReloadServer:
         """Rebuild when a solo or a lesson changes."""
@@ -234,6 +292,12 @@ def _written(config: MkDocsConfig, uri: str, content: bytes) -> File:
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(content)
     return File.generated(config, uri, abs_src_path=str(path))
+
+
+def _is_refused_for_warnings(config: MkDocsConfig) -> bool:
+    """Whether mkdocs, once all is built, will call it a failure because of the warnings it has counted."""
+    handlers = logging.getLogger(log.name.partition(".")[0]).handlers
+    return config.strict and any(one.get_counts() for one in handlers if isinstance(one, CountHandler))
 
 
 def _whereabouts(config: MkDocsConfig, issues: str) -> Whereabouts:

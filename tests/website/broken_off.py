@@ -1,0 +1,96 @@
+"""A site replaced again and again, each time by a process that is killed one step later than the one before.
+
+Run as a program: `python broken_off.py FOLDER [--in-two-steps]`. A step is a line of the modules that replace sites,
+or of `shutil`. Of each time it prints what stood in the folder afterwards, and what after the next build was given up.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from types import FrameType
+from typing import Any
+
+from tabtools.website import site_folder, site_staging
+from tabtools.website.site_folder import MARK
+from tabtools.website.site_staging import Staging
+
+WATCHED = {module.__file__ for module in (site_folder, site_staging, shutil)}
+OLD = {"index.html": "old", "solos/gone.html": "old", ".nojekyll": ""}
+NEW = {"index.html": "new", "solos/more/one.html": "new"}
+KEPT = {".nojekyll": ""}
+
+
+def content(folder: Path) -> dict[str, str]:
+    """The files of a folder, but for the mark."""
+    files = (path for path in sorted(folder.rglob("*")) if path.is_file() and path.name != MARK)
+    return {path.relative_to(folder).as_posix(): path.read_text(encoding="utf-8") for path in files}
+
+
+def fill(folder: Path, files: dict[str, str]) -> None:
+    for name, text in files.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+
+
+def build(target: Path, files: dict[str, str]) -> None:
+    staging = Staging(target, lambda: None)
+    fill(staging.folder, files)
+    staging.put_in_place()
+
+
+def end_at(step: int) -> None:
+    """Kill this process at the given step."""
+    left = step
+
+    def trace(frame: FrameType, event: str, argument: Any) -> Any:
+        nonlocal left
+        if frame.f_code.co_filename not in WATCHED:
+            return None
+        left -= event == "line"
+        if left == 0:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return trace
+
+    sys.settrace(trace)
+
+
+def outcomes(folder: Path) -> Iterator[tuple[str, str]]:
+    """What stands there when a build was killed at its first step, its second, and so on until it ends by itself."""
+    step, is_over = 0, False
+    while not is_over:
+        step += 1
+        shutil.rmtree(folder, ignore_errors=True)
+        target = folder / "site"
+        folder.mkdir()
+        build(target, {name: text for name, text in OLD.items() if name not in KEPT})
+        fill(target, KEPT)
+        child = os.fork()
+        if child == 0:
+            end_at(step)
+            build(target, NEW)
+            os._exit(0)
+        is_over = os.waitpid(child, 0)[1] == 0
+        at_once = state(target)
+        Staging(target, lambda: None).drop()
+        beside = sorted(path.name for path in folder.iterdir() if path != target)
+        yield at_once, f"left: {beside}" if beside else state(target)
+
+
+def state(target: Path) -> str:
+    if not target.exists():
+        return "nothing"
+    found = content(target)
+    return "old" if found == OLD else "new" if found == NEW | KEPT else f"mixed: {sorted(found)}"
+
+
+if __name__ == "__main__":
+    if "--in-two-steps" in sys.argv:
+        site_staging._exchanged = lambda one, other: False
+    for now, then in outcomes(Path(sys.argv[1])):
+        print(now, then, sep=", then ")
