@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from tabtools.source import is_number
+
 CONFIG_NAMES = ("properdocs.yml", "mkdocs.yml")
 """What a site's settings are called, and with it what builds the site: the first of them that is there."""
 
@@ -126,7 +128,7 @@ class _Messages(logging.Handler):
 def _check_address(address: str) -> None:
     """Raises `SiteError` for an address that nothing can be served at."""
     host, _, port = address.rpartition(":")
-    if not host or not port.isdecimal() or int(port) > _LAST_PORT:
+    if not host or not is_number(port) or len(port) > 5 or int(port) > _LAST_PORT:
         raise SiteError(f"{address} is no address to serve at; write it like 127.0.0.1:9000")
     host = host.strip("[]")
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
