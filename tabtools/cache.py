@@ -33,7 +33,7 @@ DAYS = 90
 """Results that nobody asked for in so many days are forgotten."""
 
 _NAME = "results-1.sqlite"
-_LIBRARIES = ("lark", "markdown", "nh3")
+_LIBRARIES = ("lark", "markdown", "markupsafe", "nh3")
 _DIGEST_BYTES = 16
 _SECONDS_OF_PATIENCE = 0.5
 _TABLE = "CREATE TABLE result (key BLOB PRIMARY KEY, made BLOB, day INTEGER)"

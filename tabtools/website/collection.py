@@ -21,7 +21,8 @@ from tabtools.website.feed import Dates, dates_of
 from tabtools.website.figure_index import figure_index
 from tabtools.website.history_page import Told, corrections_page, link_to_corrections, told_of
 from tabtools.website.index_page import solos_index
-from tabtools.website.page_build import Material, Prepared, Setting, page_address, prepare_all
+from tabtools.website.links import Links
+from tabtools.website.page_build import Material, Prepared, Setting, prepare_all
 from tabtools.website.solo_page.related import related_html
 
 RESERVED = ("index", "readme")
@@ -34,13 +35,14 @@ class UnpublishableError(Exception):
 
 @dataclass(frozen=True)
 class Collection:
-    """The solos by slug, what else is said of each, and all that leads to them.
+    """The solos by slug, what else is said of each, and all that leads to them; `links` as the index has them.
 
     `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in,
     `remembered` what git knows of it all; `warnings` say what of that is missing, and what to do.
     """
 
     solos: dict[str, Prepared]
+    links: Links
     index: str
     related: dict[str, str]
     gathered: tuple[Gathered, ...]
@@ -65,24 +67,23 @@ def gather(
     if unfit:
         raise UnpublishableError("\n".join(unfit))
     materials = [_material(one, linted) for one in found if isinstance(one, SourceText)]
-    setting = Setting(settings.style, settings.profile, directory_urls, frozenset(one.slug for one in materials))
+    links = Links(directory_urls, frozenset(one.slug for one in materials))
+    setting = Setting(settings.style, settings.profile, links)
     solos = {one.slug: one for one in prepare_all(materials, setting, keeping)}
     if any(one.fault for one in solos.values()):
         faults = (f"{_from(folder, Path(lesson_path(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
         raise UnpublishableError("\n".join(faults))
     facets = [one.facets for one in solos.values()]
-    ending = "/" if directory_urls else ".html"
-    remembered = told_of(folder, solos, ending, keeping)
+    remembered = told_of(folder, solos, links, keeping)
     corrections = corrections_page(remembered.recent, {slug: one.title for slug, one in solos.items()})
-    link = setting.around().another_solo
     dated = dates_of(folder, [Path(one.path) for one in solos.values()])
     return Collection(
         solos,
-        solos_index(facets, lambda slug: page_address(slug, ending), lambda path: f"../{path}{ending}")
-        + link_to_corrections(remembered.recent, "../", ending),
-        related_html(facets, lambda slug: link(slug) or ""),
+        links,
+        solos_index(facets, links) + (link_to_corrections(links) if remembered.recent else ""),
+        related_html(facets, links),
         (*gathered_pages(facets), *filter(None, [corrections])),
-        figure_index(facets, lambda slug: page_address(slug, ending)),
+        figure_index(facets, links),
         dated.dates,
         remembered,
         tuple(_history_warnings(folder, (remembered.fault, dated.fault))),

@@ -8,11 +8,9 @@ from html import escape
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import Facets, Place, file_name
+from tabtools.website.links import BY, Links, place_link
 
-FOLDER = "by"
 MOST_PLACES = 60
-SoloHref = Callable[[str], str]
-"""A slug to the address of its page, from the page that links."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +37,12 @@ KINDS = (
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """A page: its path without suffix below the site, its title, its body once it is known how solos are reached."""
+    """A page: its path without suffix below the site, its title, its body by the links that lead from it."""
 
     path: str
     title: str
     description: str
-    body: Callable[[SoloHref], str]
+    body: Callable[[Links], str]
 
 
 def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
@@ -54,33 +52,33 @@ def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
         names = sorted({name for one in solos for name in kind.places(one)}, key=str.casefold)
         for name in names:
             title = f"{kind.title.removesuffix('s')}: {kind.told(name)}"
-            path = f"{FOLDER}/{kind.folder}/{file_name(name)}"
+            path = _path(kind, name)
             pages.append(Gathered(path, title, f"{title}: every bar, in all solos.", _body(kind, name, title, solos)))
     return pages
 
 
-def directory(solos: Sequence[Facets], href: SoloHref) -> str:
-    """Links to all of these pages, by kind; `href` is told their paths."""
+def directory(solos: Sequence[Facets], links: Links) -> str:
+    """Links to all of these pages, by kind."""
     parts = []
     for kind in KINDS:
         counts: dict[str, int] = {}
         for one in solos:
             for name in kind.places(one):
                 counts[name] = counts.get(name, 0) + 1
-        links = "".join(
-            f'<li><a href="{escape(href(f"{FOLDER}/{kind.folder}/{file_name(name)}"))}">{escape(kind.told(name))}</a>'
+        listed = "".join(
+            f'<li><a href="{escape(links.page(_path(kind, name)))}">{escape(kind.told(name))}</a>'
             f" <small>{count}</small></li>"
             for name, count in sorted(counts.items(), key=lambda entry: entry[0].casefold())
         )
-        if links:
-            parts.append(f'<h3 id="{kind.folder}">{kind.title}</h3><ul class="tt-tags">{links}</ul>')
+        if listed:
+            parts.append(f'<h3 id="{kind.folder}">{kind.title}</h3><ul class="tt-tags">{listed}</ul>')
     return "".join(parts)
 
 
-def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[SoloHref], str]:
-    def body(href: SoloHref) -> str:
+def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[Links], str]:
+    def body(links: Links) -> str:
         rows = "".join(
-            f"<li><strong>{escape(one.title)}</strong>{_places(places, href(one.slug))}</li>"
+            f"<li><strong>{escape(one.title)}</strong>{_places(places, one.slug, links)}</li>"
             for one in sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
             if (places := kind.places(one).get(name))
         )
@@ -89,16 +87,20 @@ def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callabl
     return body
 
 
-def _places(places: Sequence[Place], page: str) -> str:
-    """Links to places: in a row, or each on a line of its own where something is said of them."""
+def _places(places: Sequence[Place], slug: str, links: Links) -> str:
+    """Links to places of a solo: in a row, or each on a line of its own where something is said of them."""
     shown = [
-        f'<a class="tt-place-link" href="{escape(page)}#b{place.address}">{place.words}</a>'
+        f"{place_link(links.solo(slug, place.address), place.words)}"
         + (f" {escape(with_accidentals(place.said))}" if place.said else "")
         for place in places[:MOST_PLACES]
     ]
     more = len(places) - MOST_PLACES
     if more > 0:
-        shown.append(f'and <a class="tt-place-link" href="{escape(page)}">{more} more places</a>')
+        shown.append(f"and {place_link(links.solo(slug), f'{more} more places')}")
     if any(place.said for place in places):
         return f"<ul>{''.join(f'<li>{one}</li>' for one in shown)}</ul>"
     return f": {', '.join(shown)}"
+
+
+def _path(kind: Kind, name: str) -> str:
+    return f"{BY}/{kind.folder}/{file_name(name)}"

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import groupby
 
 from tabtools.search.columns import NOTHING, cell_number
 from tabtools.search.strokes import DEGREE_CELLS
 from tabtools.website.facets import Facets
+from tabtools.website.links import Links
 from tabtools.website.records import FiguresRecord
 
 NAME = "figures.js"
@@ -16,11 +17,11 @@ TAKEN_BY = "tabtoolsFigures"
 """The function that takes the index over; `assets/index/figure_search.js` sets it before it loads the index."""
 
 
-def figure_index(solos: Sequence[Facets], href: Callable[[str], str]) -> str:
-    """The script that hands the index over; `href` leads from the page that searches to a solo."""
+def figure_index(solos: Sequence[Facets], links: Links) -> str:
+    """The script that hands the index over; `links` lead from the page that searches."""
     rows = [
         FiguresRecord(
-            href(one.slug),
+            links.solo(one.slug),
             one.title,
             [cell_number(cell) for cell in one.searched.strokes.steps],
             [None if cell == NOTHING else DEGREE_CELLS.index(cell) for cell in one.searched.strokes.degrees],

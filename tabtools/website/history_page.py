@@ -13,12 +13,13 @@ from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.history import Remembered, past_of
 from tabtools.review.git import GitError
 from tabtools.review.repository_log import memory_of
-from tabtools.website.facet_pages import Gathered, SoloHref
+from tabtools.website.facet_pages import Gathered
 from tabtools.website.feed import Dates, Entry
+from tabtools.website.links import CORRECTIONS, Links, solo_path
 from tabtools.website.page_build import Prepared
 
 FEED = "corrections.xml"
-PATH, TITLE = "by/time/corrections", "Recent corrections"
+TITLE = "Recent corrections"
 MOST_BARS = 12
 
 
@@ -34,11 +35,8 @@ class Told:
     fault: GitError | None = None
 
 
-def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keeping: Keeping = KEEPING_NOTHING) -> Told:
-    """What git knows of these solos, by slug; nothing at worst. What `keeping` knows is not worked out again.
-
-    `ending` is what follows the path of a page in a link, `/` or `.html`.
-    """
+def told_of(folder: Path, solos: Mapping[str, Prepared], links: Links, keeping: Keeping = KEEPING_NOTHING) -> Told:
+    """What git knows of these solos, by slug; nothing at worst. What `keeping` knows is not worked out again."""
     memory = memory_of(folder)
     if memory.repository is None:
         return Told({}, (), memory.fault)
@@ -47,9 +45,8 @@ def told_of(folder: Path, solos: Mapping[str, Prepared], ending: str = "/", keep
     slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
     past = past_of(memory, {path: _reader(solos[slug]) for path, slug in slugs.items()}, keeping)
     recent = tuple((slugs[one.path], one) for one in past.recent if not solos[slugs[one.path]].header.draft)
-    link = link_to_corrections(recent, "../../" if ending == "/" else "../", ending)
     history = {
-        slugs[path]: history_html(entries, solos[slugs[path]], memory.is_cut, link)
+        slugs[path]: history_html(entries, solos[slugs[path]], memory.is_cut, links, bool(recent))
         for path, entries in past.of_solos.items()
     }
     return Told(history, recent, memory.fault)
@@ -59,12 +56,18 @@ def _reader(solo: Prepared) -> Callable[[], str]:
     return lambda: solo.open().source.text
 
 
-def history_html(entries: Sequence[Remembered], solo: Prepared, is_cut: bool, more: str = "") -> str:
-    """The history of one solo, the latest first; nothing where nothing is known."""
+def history_html(
+    entries: Sequence[Remembered], solo: Prepared, is_cut: bool, links: Links, has_more: bool = False
+) -> str:
+    """The history of one solo, the latest first; nothing where nothing is known. With more of other solos it leads to
+    all corrections."""
     if not entries:
         return ""
-    anchors = solo.open().page.anchors if any(one.bars for one in entries) else {}
-    rows = "".join(f"<li>{_entry(one, lambda bar: _link('', bar, anchors))}</li>" for one in entries)
+    links = links.seen_from(
+        solo_path(solo.slug), solo.open().page.anchors if any(one.bars for one in entries) else None
+    )
+    rows = "".join(f"<li>{_entry(one, lambda bar: _own_bar(links, bar))}</li>" for one in entries)
+    more = link_to_corrections(links) if has_more else ""
     cut = "<p>What was before is not known here.</p>" if is_cut else ""
     return (
         '<section class="tt-history" aria-labelledby="history" data-search-exclude><h2 id="history">History</h2>'
@@ -72,9 +75,9 @@ def history_html(entries: Sequence[Remembered], solo: Prepared, is_cut: bool, mo
     )
 
 
-def link_to_corrections(recent: Sequence[object], root: str, ending: str) -> str:
-    """A paragraph that leads to the page of corrections; `root` leads to the start of the site."""
-    return f'<p><a href="{root}{PATH}{ending}">{TITLE}</a></p>' if recent else ""
+def link_to_corrections(links: Links) -> str:
+    """A paragraph that leads to the page of corrections."""
+    return f'<p><a href="{links.page(CORRECTIONS)}">{TITLE}</a></p>'
 
 
 def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str]) -> Gathered | None:
@@ -82,15 +85,14 @@ def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[s
     if not recent:
         return None
 
-    def body(href: SoloHref) -> str:
-        rows = "".join(_row(slug, one, titles[slug], href(slug)) for slug, one in recent)
+    def body(links: Links) -> str:
+        rows = "".join(_row(slug, one, titles[slug], links.solo(slug)) for slug, one in recent)
         people = listed_people(one for _, one in recent)
         thanks = f"<p>Suggested by {escape(people)}.</p>" if people else ""
-        root = href("").partition("solos/")[0]
-        feed = f'<p><a href="{root}{FEED}" type="application/atom+xml">As an Atom feed</a></p>'
+        feed = f'<p><a href="{links.file(FEED)}" type="application/atom+xml">As an Atom feed</a></p>'
         return f'<h1>{TITLE}</h1>{thanks}<ol class="tt-history">{rows}</ol>{feed}'
 
-    return Gathered(PATH, TITLE, "What was corrected in the transcribed solos, the latest first.", body)
+    return Gathered(CORRECTIONS, TITLE, "What was corrected in the transcribed solos, the latest first.", body)
 
 
 def _row(slug: str, one: Remembered, title: str, page: str) -> str:
@@ -104,9 +106,7 @@ def listed_people(entries: Iterable[Remembered]) -> str:
     return in_a_row(sorted(names, key=str.casefold), "and") if names else ""
 
 
-def feed_entries(
-    recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str], href: SoloHref
-) -> Iterator[Entry]:
+def feed_entries(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str], links: Links) -> Iterator[Entry]:
     """The corrections for a feed. A link names the commit behind `?`, so that no two are alike, and a bar as it is
     numbered now."""
     for slug, one in recent:
@@ -118,7 +118,7 @@ def feed_entries(
             f"{titles[slug]}: {_what(one)}",
             _people(one),
             one.commit.author,
-            f"{href(slug)}?corrected={one.commit.name[:12]}{bar}",
+            f"{links.address(solo_path(slug))}?corrected={one.commit.name[:12]}{bar}",
             Dates(when, when),
             is_fleeting=True,
         )
@@ -169,6 +169,6 @@ def _details(one: Remembered) -> Iterator[str]:
     yield f"<details><summary>What changed</summary><ul>{''.join(rows)}</ul></details>"
 
 
-def _link(page: str, bar: int, anchors: Mapping[str, str]) -> str:
-    anchor = anchors.get(str(bar))
-    return f'<a href="{page}#{escape(anchor)}">{bar}</a>' if anchor else str(bar)
+def _own_bar(links: Links, bar: int) -> str:
+    anchor = links.anchors.get(str(bar))
+    return f'<a href="#{escape(anchor)}">{bar}</a>' if anchor else str(bar)

@@ -5,16 +5,15 @@ Every row carries its facts as `data-` attributes; the controls stay hidden unti
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from html import escape
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facet_pages import directory, plain
 from tabtools.website.facets import Facets
 from tabtools.website.figure_index import NAME
+from tabtools.website.links import Links
 from tabtools.website.solo_page.page import key_text, tempo_text, tuning_text
-
-Href = Callable[[str], str]
 
 COLUMNS = (
     ("title", "Solo"),
@@ -36,12 +35,12 @@ NUMBERS = (
 )
 
 
-def solos_index(solos: Sequence[Facets], solo_href: Href, page_href: Href) -> str:
-    """The body of the index, by title; `solo_href` is told slugs, `page_href` the paths of gathered pages."""
+def solos_index(solos: Sequence[Facets], links: Links) -> str:
+    """The body of the index, by title."""
     if not solos:
         return "<h1>Solos</h1><p>There are no solos yet.</p>"
     ordered = sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
-    rows = "".join(_row(one, solo_href(one.slug)) for one in ordered)
+    rows = "".join(_row(one, links.solo(one.slug)) for one in ordered)
     heads = "".join(f'<th scope="col" data-sort="{name}">{said}</th>' for name, said in COLUMNS)
     count = f"{len(solos)} solo{'s' * (len(solos) != 1)}"
     return (
@@ -49,7 +48,7 @@ def solos_index(solos: Sequence[Facets], solo_href: Href, page_href: Href) -> st
         f'{_filters(ordered)}<p class="tt-found" role="status"></p>'
         '<div class="tt-index" role="region" aria-label="Solos" tabindex="0">'
         f'<table class="tt-solos"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
-        f'{_search()}<h2 id="gathered">By technique, device and chord</h2>{directory(solos, page_href)}'
+        f'{_search()}<h2 id="gathered">By technique, device and chord</h2>{directory(solos, links)}'
     )
 
 

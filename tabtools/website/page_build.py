@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
-from urllib.parse import quote
 
 from tabtools.cache import Keeping, packed, unpacked
 from tabtools.checks.subject import subject_of
@@ -21,10 +20,11 @@ from tabtools.problem import Problem
 from tabtools.source import SourceText
 from tabtools.study import study_of
 from tabtools.website.facets import Facets, facets_of
+from tabtools.website.links import Links
 from tabtools.website.solo_page.correction_form import Written, written_bars
 from tabtools.website.solo_page.footer import downloads_of
 from tabtools.website.solo_page.lesson import LessonError, solos_mentioned
-from tabtools.website.solo_page.page import SoloPage, Surroundings, described, solo_page
+from tabtools.website.solo_page.page import SoloPage, described, solo_page
 
 FEWEST_FOR_WORKERS = 12
 """From so many solos on, starting other processes pays."""
@@ -69,32 +69,20 @@ class Prepared:
 
 @dataclass(frozen=True)
 class Setting:
-    """What pages are told of the site; `known` are the slugs of its solos."""
+    """What pages are told of the site: how degrees are written, whose hands play, and the links to its solos."""
 
     style: DegreeStyle
     profile: HandProfile
-    directory_urls: bool
-    known: frozenset[str]
+    links: Links
 
-    def around(self) -> Surroundings:
-        """Links as they lead from one solo's page to its neighbours."""
-        up, ending = ("../", "/") if self.directory_urls else ("", ".html")
-        index = up or f"index{ending}"
-
-        def another_solo(slug: str) -> str | None:
-            return up + page_address(slug, ending) if slug in self.known else None
-
-        return Surroundings(index, another_solo, self.style)
-
-
-def page_address(slug: str, ending: str) -> str:
-    """The address of a solo's page from the index; `ending` is `/` or `.html`."""
-    return quote(slug) + ending
+    def knowing(self, solos: frozenset[str]) -> Setting:
+        """The same with no other solos than these."""
+        return replace(self, links=replace(self.links, solos=solos))
 
 
 def prepare_all(materials: Sequence[Material], setting: Setting, keeping: Keeping) -> list[Prepared]:
     """All of these solos made ready, in their order."""
-    tasks = [(one, replace(setting, known=_mentioned(one) & setting.known)) for one in materials]
+    tasks = [(one, setting.knowing(_mentioned(one) & setting.links.solos)) for one in materials]
     keys = [_key(*task, keeping) for task in tasks]
     known = keeping.known(keys, Prepared)
     missing = {key: task for key, task in zip(keys, tasks, strict=True) if key not in known}
@@ -110,7 +98,7 @@ def _mentioned(one: Material) -> frozenset[str]:
 
 def _key(one: Material, setting: Setting, keeping: Keeping) -> bytes:
     lesson = (repr(one.lesson),) if one.lesson else ()
-    told = repr(replace(setting, known=frozenset())), *sorted(setting.known)
+    told = repr(setting.knowing(frozenset())), *sorted(setting.links.solos)
     return keeping.key("page", one.slug, repr(one.solo), repr(one.problems), " ".join(told), *lesson)
 
 
@@ -122,7 +110,7 @@ def _prepare(task: tuple[Material, Setting]) -> Prepared:
     facets = facets_of(slug, subject, study)
     ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets)
     try:
-        page = solo_page(slug, subject, material.lesson, material.problems, setting.around(), study)
+        page = solo_page(slug, subject, material.lesson, material.problems, setting.links, setting.style, study)
     except LessonError as fault:
         return replace(ready, fault=str(fault))
     sheet = Sheet(material.solo, page, downloads_of(slug, subject), written_bars(material.solo, subject.timeline))

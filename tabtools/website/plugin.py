@@ -236,8 +236,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             page.present_anchor_ids = {*(page.present_anchor_ids or ()), *sheet.page.anchors.values()}
             return sheet.page.body
         if (gathered := self._gathered(page)) is not None:
-            return gathered.body(self.site.from_gathered)
-        return self.site.index(page.url) if self._is_index(page) else html
+            return self.site.body(gathered)
+        return self.site.index() if self._is_index(page) else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs, and say where the feed is."""
@@ -307,6 +307,5 @@ def _whereabouts(config: MkDocsConfig, issues: str) -> Whereabouts:
         config.repo_url or "",
         config.edit_uri or "",
         Path(config.docs_dir),
-        config.use_directory_urls,
         issues,
     )

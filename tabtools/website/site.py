@@ -14,15 +14,17 @@ from tabtools.review.revisions import repository_at
 from tabtools.source import SourceError, decode
 from tabtools.website import feed
 from tabtools.website.collection import Collection
+from tabtools.website.facet_pages import Gathered
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
-from tabtools.website.page_build import Prepared, Sheet, page_address
+from tabtools.website.links import DOWNLOADS, SOLOS, Links, solo_path
+from tabtools.website.page_build import Prepared, Sheet
 from tabtools.website.placing import in_head
 from tabtools.website.scripts import INDEX_PAGE, SOLO_PAGE, joined
 from tabtools.website.solo_page.correction_form import correction_form_html
-from tabtools.website.solo_page.footer import FOLDER, edit_address, foot_html
+from tabtools.website.solo_page.footer import edit_address, foot_html
 
-SOLOS, SCRIPTS = "solos", "assets"
+SCRIPTS = "assets"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +39,6 @@ class Whereabouts:
     repository: str
     edit: str
     docs: Path
-    directory_urls: bool
     issues: str = ""
 
 
@@ -48,7 +49,7 @@ class Site:
         self._collection = collection
         self._folder = folder
         self._where = where
-        self._ending = "/" if where.directory_urls else ".html"
+        self._links = collection.links
         self._top = _top_of(folder)
         self.gathered = {page.path: page for page in collection.gathered}
 
@@ -56,7 +57,7 @@ class Site:
         """(path below the site, content) of every file beside the pages of the solos."""
         for solo in self._collection.solos.values():
             for name, content in solo.open().downloads.items():
-                yield f"{SOLOS}/{FOLDER}/{name}", content
+                yield f"{DOWNLOADS}/{name}", content
 
     def files(self) -> Iterator[tuple[str, str]]:
         """(path below the site, content) of the files that tell of all solos."""
@@ -70,35 +71,32 @@ class Site:
 
     def _corrections(self) -> list[feed.Entry]:
         titles = {slug: one.title for slug, one in self._collection.solos.items()}
-        return list(feed_entries(self._collection.remembered.recent, titles, self._address))
+        return list(feed_entries(self._collection.remembered.recent, titles, self._links))
 
     def _entries(self) -> list[feed.Entry]:
         entries = []
         for slug, one in self._collection.solos.items():
             if not one.header.draft:
                 author = one.header.player or self._where.name
-                href = self._address(slug)
+                href = self._links.address(solo_path(slug))
                 dates = self._collection.dates[slug]
                 entries.append(feed.Entry(slug, one.title, one.description, author, href, dates))
         return entries
 
-    def _address(self, slug: str) -> str:
-        """From the top of the site to a solo's page."""
-        return f"{SOLOS}/{page_address(slug, self._ending)}"
-
-    def from_gathered(self, slug: str) -> str:
-        """From a page by technique, device or chord type to a solo."""
-        return ("../../../" if self._where.directory_urls else "../../") + self._address(slug)
+    def body(self, page: Gathered) -> str:
+        """The body of a page by technique, device, chord type or time."""
+        return page.body(self._links.seen_from(page.path))
 
     def completed(self, solo: Prepared, sheet: Sheet, url: str) -> str:
         """What is known of a solo, with its relations to others, its foot and its script.
 
         `url` is its page below the site.
         """
+        links = self._links.seen_from(solo_path(solo.slug))
         foot = foot_html(
             solo.slug,
             solo.header,
-            _relative(f"{SOLOS}/{FOLDER}", url) + "/",
+            links.file(f"{DOWNLOADS}/"),
             urljoin(self._where.url, url) if self._where.url else "",
             self._edit_address(solo.path),
             self._collection.dates[solo.slug],
@@ -106,11 +104,11 @@ class Site:
         history = self._collection.remembered.history.get(solo.slug, "")
         form = self._correction_form(solo, sheet)
         related = self._collection.related.get(solo.slug, "")
-        return sheet.page.study + related + history + form + foot + _script(SOLO_PAGE, url)
+        return sheet.page.study + related + history + form + foot + _script(SOLO_PAGE, links)
 
-    def index(self, url: str) -> str:
-        """The body of the index; `url` is its page below the site."""
-        return self._collection.index + _script(INDEX_PAGE, url)
+    def index(self) -> str:
+        """The body of the index."""
+        return self._collection.index + _script(INDEX_PAGE, self._links)
 
     def _correction_form(self, solo: Prepared, sheet: Sheet) -> str:
         """The form for corrections; none where the file changed since it was read."""
@@ -135,7 +133,7 @@ class Site:
 
     def announced(self, html: str, url: str) -> str:
         """A page, at this place below the site, that says where the feed is. Raises `PlaceMissingError`."""
-        href = escape(_relative(feed.NAME, url))
+        href = escape(posixpath.relpath(feed.NAME, posixpath.dirname(url) or "."))
         link = f'<link rel="alternate feed" type="application/atom+xml" title="New solos" href="{href}">'
         return in_head(html, link)
 
@@ -148,11 +146,6 @@ def _top_of(folder: Path) -> Path:
         return folder.parent.resolve()
 
 
-def _script(entry: str, url: str) -> str:
+def _script(entry: str, links: Links) -> str:
     """What loads a script into the page that needs it, within the part that the theme puts in place by itself."""
-    return f'<script src="{escape(_relative(f"{SCRIPTS}/{entry}", url))}" defer></script>'
-
-
-def _relative(path: str, url: str) -> str:
-    """From a page to a file, both below the site."""
-    return posixpath.relpath(path, posixpath.dirname(url) or ".")
+    return f'<script src="{escape(links.file(f"{SCRIPTS}/{entry}"))}" defer></script>'

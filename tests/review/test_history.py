@@ -23,11 +23,13 @@ from tabtools.settings import Settings
 from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed
 from tabtools.website.history_page import FEED, feed_entries, listed_people
+from tabtools.website.links import Links
 
 ADDED = BETTER.replace("bar 2  G7", "bar 3  G7").replace("bar 1  Dm7", "bar 2  Dm7").replace(
     "\nbar 2", "\nbar 1  Am7\n1-4  1:5\n\nbar 2"
 )  # fmt: skip
 CREDIT = "a higher note\n\nSuggested-by: Nell Quayle <nell@quay.example>"
+LINKS = Links(directory_urls=True)
 ATOM = "{http://www.w3.org/2005/Atom}"
 HOSTILE = "<img src=x onerror=alert(1)>\x1b[2J\u202e"
 
@@ -112,7 +114,7 @@ def test_texts_that_a_partial_clone_lacks_are_not_called_unreadable(repository: 
     assert (latest.commit.subject, earlier.commit.credits, first.is_new) == ("one more", ("Nell Quayle",), True)
     assert not latest.told.is_known and not earlier.told.is_known
     (told,) = (one for one in site(partial).gathered if "corrections" in one.path)
-    assert "the text changed; how is not known here" in told.body(lambda slug: slug)
+    assert "the text changed; how is not known here" in told.body(LINKS)
     assert [one.told.summary for one in past(repository, keeping).recent] == [
         "1 note to another pitch (bar 2)", "1 note to another pitch (bar 2)"
     ]  # fmt: skip
@@ -210,7 +212,7 @@ def test_the_history_stands_on_the_page(repository: GitRepository) -> None:
 def test_the_page_of_corrections(repository: GitRepository, directory_urls: bool, root: str, page: str) -> None:
     found = site(repository, directory_urls)
     (corrections,) = (one for one in found.gathered if "corrections" in one.path)
-    html = corrections.body(lambda slug: f"{root}solos/{slug}{'/' if directory_urls else '.html'}")
+    html = corrections.body(found.links.seen_from(corrections.path))
     assert f'href="{root}solos/{page}#b2"' in html and f'href="{root}{FEED}"' in html
     assert "Suggested by Nell Quayle." in html
     assert "by/time/corrections" in found.index and "by/time/corrections" in found.remembered.history["dusk"]
@@ -228,7 +230,7 @@ def test_the_feed_is_atom(repository: GitRepository) -> None:
     """Elements an Atom feed and its entries must have: RFC 4287, 4.1.1 and 4.1.2."""
     repository.commit(BETTER.replace("126", "120"), f"slower {HOSTILE}")
     recent = site(repository).remembered.recent
-    entries = list(feed_entries(recent, {"dusk": f"Dusk {HOSTILE}"}, lambda slug: f"solos/{slug}/"))
+    entries = list(feed_entries(recent, {"dusk": f"Dusk {HOSTILE}"}, LINKS))
     root = ElementTree.fromstring(feed("Corrections", "https://solos.example/", entries, FEED))
     assert all(root.find(f"{ATOM}{name}") is not None for name in ("id", "title", "updated"))
     found = root.findall(f"{ATOM}entry")
@@ -243,7 +245,7 @@ def test_a_correction_keeps_its_id_when_its_bars_move(repository: GitRepository)
 
     def told(site_url: str) -> tuple[str, str]:
         recent = site(repository).remembered.recent
-        entries = list(feed_entries(recent, {"dusk": "Dusk"}, lambda slug: f"solos/{slug}/"))
+        entries = list(feed_entries(recent, {"dusk": "Dusk"}, LINKS))
         found = ElementTree.fromstring(feed("Corrections", site_url, entries, FEED)).iter(f"{ATOM}entry")
         (entry,) = (one for one in found if "to another pitch" in one.findtext(f"{ATOM}title"))
         return entry.findtext(f"{ATOM}id"), entry.find(f"{ATOM}link").get("href")
@@ -262,7 +264,7 @@ def test_hostile_names_arrive_as_text(repository: GitRepository) -> None:
     repository.git("commit", "--quiet", "--all", author, "-m", f"slower\n\nSuggested-by: {HOSTILE}&\"'")
     found = site(repository)
     (corrections,) = (one for one in found.gathered if "corrections" in one.path)
-    for html in (found.remembered.history["dusk"], corrections.body(lambda slug: f"solos/{slug}/")):
+    for html in (found.remembered.history["dusk"], corrections.body(LINKS)):
         assert not re.search(r"<(script|img)|[\x1b\u202e]", html)
 
 

@@ -18,6 +18,7 @@ from tabtools.checks.subject import subject_of
 from tabtools.cli import main
 from tabtools.source import decode
 from tabtools.study import study_of
+from tabtools.website.links import Links
 from tabtools.website.plugin import STYLESHEETS
 from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page import practice
@@ -45,7 +46,7 @@ def page_html(data: bytes, path: str, issues: str = "") -> str:
     subject = subject_of(decode(data, path))
     study = study_of(subject.timeline, "plain")
     tab, anchors = tab_html(subject.timeline, "plain", study)
-    known = understanding(study, subject.hand, anchors)
+    known = understanding(study, subject.hand, Links(True, anchors=anchors))
     return (
         '<!doctype html><html lang="en"><meta charset="utf-8"><title>A solo</title>'
         '<meta name="viewport" content="width=device-width">'

@@ -20,6 +20,7 @@ from tabtools.website.facets import Facets, facets_of, file_name
 from tabtools.website.feed import Dates, Entry, dates_of, feed
 from tabtools.website.figure_index import figure_index
 from tabtools.website.index_page import solos_index
+from tabtools.website.links import Links
 from tabtools.website.solo_page.footer import citation, downloads_of, edit_address, foot_html
 from tabtools.website.solo_page.related import related_html
 
@@ -36,6 +37,7 @@ bar 4  D7#9
 1-4  3:5
 """
 LINE = "bar 1  Am7\n1  3:5 2:8\n2  2:5 1:8\n3  1:5 2:6\n4  1:7 3:9\n"
+LINKS = Links(directory_urls=True)
 WHEN = Dates(datetime(2026, 3, 1, tzinfo=UTC), datetime(2026, 4, 2, tzinfo=UTC))
 
 
@@ -68,21 +70,21 @@ def test_names_make_plain_file_names(name: str, file: str) -> None:
 def test_gathered_pages_link_to_the_very_bars() -> None:
     pages = {page.path: page for page in gathered_pages([found(), found("two", LINE, "Two")])}
     assert set(pages) >= {"by/technique/bend", "by/chord/m7", "by/chord/7sharp9"}
-    bend = pages["by/technique/bend"].body("../../../solos/{}/".format)
+    bend = pages["by/technique/bend"].body(LINKS.seen_from("by/technique/bend"))
     assert 'href="../../../solos/one/#b1">bars 1–2</a>' in bend
     assert "two" not in bend
-    both = pages["by/chord/m7"].body("{}/".format)
+    both = pages["by/chord/m7"].body(LINKS)
     assert re.findall(r"<strong>(\w+)</strong>", both) == ["One", "Two"]
 
 
 def test_the_directory_leads_to_all_gathered_pages() -> None:
     solos = [found(), found("two", LINE)]
-    linked = set(re.findall(r'href="([^"]+)"', directory(solos, str)))
-    assert linked == {page.path for page in gathered_pages(solos)}
+    linked = set(re.findall(r'href="([^"]+)"', directory(solos, LINKS)))
+    assert linked == {f"../{page.path}/" for page in gathered_pages(solos)}
 
 
 def test_a_row_carries_what_it_is_filtered_and_sorted_by() -> None:
-    html = solos_index([found()], "{}/".format, "../{}/".format)
+    html = solos_index([found()], LINKS)
     row = re.search(r"<tr (data-[^>]+)>", html)[1]
     facts = dict(re.findall(r'data-(\w+)="([^"]*)"', row))
     assert facts["key"] == "A minor"
@@ -95,24 +97,24 @@ def test_a_row_carries_what_it_is_filtered_and_sorted_by() -> None:
 
 def test_figures_that_solos_share_are_told_on_both_pages() -> None:
     solos = [found("one", LINE, "First"), found("two", LINE.replace("Am7", "C"), "Second"), found("three")]
-    related = related_html(solos, "../{}/".format)
+    related = related_html(solos, LINKS)
     assert set(related) == {"one", "two"}
     assert 'as in Second, <a class="tt-place-link" href="../two/#b1.1.1">bar 1</a>' in related["one"]
     assert "8 notes" in related["two"]
 
 
 def test_the_figure_index_has_steps_degrees_and_addresses() -> None:
-    script = figure_index([found("one", "bar 1  C\n1  3:5 3:7\n2-4  3:9\n")], "{}/".format)
+    script = figure_index([found("one", "bar 1  C\n1  3:5 3:7\n2-4  3:9\n")], LINKS)
     (row,) = json.loads(re.fullmatch(r"tabtoolsFigures\((.*)\);\n", script)[1])
     assert row == ["one/", "One", [None, 4, 4], [0, 2, 4], "1.1 2 1.2 1"]
 
 
 def test_hostile_titles_arrive_as_text_everywhere() -> None:
     solos = [found("one", LINE, HOSTILE), found("two", LINE, HOSTILE)]
-    assert_harmless(solos_index(solos, str, str), ours=("form", "input"))
+    assert_harmless(solos_index(solos, LINKS), ours=("form", "input"))
     for page in gathered_pages(solos):
-        assert_harmless(page.body(str))
-    for html in related_html(solos, str).values():
+        assert_harmless(page.body(LINKS))
+    for html in related_html(solos, LINKS).values():
         assert_harmless(html)
     told = feed(HOSTILE, "", [Entry("one", HOSTILE, HOSTILE, HOSTILE, "solos/one/", WHEN)])
     assert ET.fromstring(told).findtext(f"{ATOM}entry/{ATOM}title") == HOSTILE

@@ -19,10 +19,10 @@ from tabtools.website import records, scripts
 from tabtools.website.facets import Facets, facets_of
 from tabtools.website.figure_index import TAKEN_BY, figure_index
 from tabtools.website.index_page import COLUMNS, NUMBERS, solos_index
+from tabtools.website.links import Links, runs
 from tabtools.website.records import FACTS, SHAPES, STRIKE_KINDS, NoteRecord
 from tabtools.website.scripts import module
 from tabtools.website.solo_page import playback
-from tabtools.website.solo_page.anchors import runs
 from tabtools.website.solo_page.correction_form import correction_form_html, written_bars
 from tabtools.website.solo_page.lesson import claim_link
 from tabtools.website.solo_page.note_records import known_html, label_switch
@@ -40,6 +40,7 @@ RECORDS = {
     "FIGURES": records.FiguresRecord,
     "WRITTEN_BAR": records.WrittenBar,
 }
+LINKS = Links(directory_urls=False)
 MUSIC = """\
 title: Dusk
 player: B
@@ -108,7 +109,7 @@ def test_every_record_is_read() -> None:
 def test_both_sides_know_the_same_facts_of_a_solo() -> None:
     (table,) = re.findall(r"^export const FACTS = \{(.*?)^\};$", READER, re.MULTILINE | re.DOTALL)
     assert dict(re.findall(r'^  (\w+): "(\w+)",$', table, re.MULTILINE)) == FACTS
-    html = solos_index([facets()], str, str)
+    html = solos_index([facets()], LINKS)
     (row,) = re.findall(r"<tr (data-[^>]*)>", html)
     assert dict.fromkeys(re.findall(r'data-(\w+)="', row)) == dict.fromkeys(FACTS)
     assert {name for name, *_ in COLUMNS} <= set(FACTS)
@@ -163,7 +164,7 @@ def test_what_is_known_of_the_notes_is_read_by_its_names() -> None:
 
 
 def test_the_index_of_figures_is_read_by_its_names() -> None:
-    called, _, rest = figure_index([facets()], "{}.html".format).partition("(")
+    called, _, rest = figure_index([facets()], LINKS).partition("(")
     (written,) = json.loads(rest.removesuffix(");\n"))
     (solo,) = read("readFigures", [written])
     assert solo == named(records.FiguresRecord(*written))
@@ -214,7 +215,7 @@ MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "degree")
 
 def test_scripts_look_for_what_pages_have() -> None:
     html = page_html(SOLOS[0].read_bytes(), SOLOS[0].name, "mailto:a@club.example")
-    html += solos_index([facets()], str, str) + claim_link("b1", "bar 1", "the root", "0")
+    html += solos_index([facets()], LINKS) + claim_link("b1", "bar 1", "the root", "0")
     html = re.sub(r"<script>.*?</script>|<style>.*?</style>", "", html, flags=re.DOTALL)
     own = {name for group in re.findall(r'class="([^"]*)"', html) for name in unescape(group).split()}
     attributes = set(re.findall(r' ([a-z][\w-]*)="', html))

@@ -16,8 +16,9 @@ from tabtools.study.labels import labels_of
 from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.facets import facets_of
 from tabtools.website.index_page import solos_index
+from tabtools.website.links import Links
 from tabtools.website.solo_page.lesson import LessonError, render_lesson
-from tabtools.website.solo_page.page import TAB_HERE, SoloPage, Surroundings, solo_page
+from tabtools.website.solo_page.page import TAB_HERE, SoloPage, solo_page
 from tabtools.website.solo_page.tab_in_words import bar_in_words, note_in_words
 
 HOSTILE = "<img src=x onerror=alert(1)><script>alert(2)</script><svg onload=alert(3)>\"'&amp;{{ 7*7 }}"
@@ -44,7 +45,7 @@ passage 1.1-1.2  {title}
 """
 FORBIDDEN = ("script", "style", "img", "iframe", "object", "embed", "form", "input", "link", "base")
 CONTROLS = ("form", "input")
-AROUND = Surroundings("../", lambda slug: f"../{slug}/" if slug == "other" else None)
+LINKS = Links(directory_urls=True, solos=frozenset({"other"}))
 
 
 class Elements(HTMLParser):
@@ -65,11 +66,11 @@ def subject(text: str = SOLO, title: str = "A Title") -> Subject:
 
 def page(title: str = "A Title", lesson: str | None = None, text: str = SOLO) -> SoloPage:
     source = None if lesson is None else from_text(lesson, "case.md")
-    return solo_page("case", subject(text, title), source, [], AROUND)
+    return solo_page("case", subject(text, title), source, [], LINKS)
 
 
 def rendered(lesson: str) -> str:
-    return render_lesson(from_text(lesson, "case.md"), lambda text: None, AROUND.another_solo)
+    return render_lesson(from_text(lesson, "case.md"), lambda text: None, LINKS.seen_from("solos/dusk"))
 
 
 def assert_harmless(html: str, ours: Collection[str] = ()) -> None:
@@ -109,7 +110,7 @@ def test_hostile_titles_names_and_summaries_arrive_as_text() -> None:
     whole = found.body + found.tab
     assert_harmless(whole, ours=CONTROLS)
     assert "&lt;script&gt;" in whole
-    listed = solos_index([facets_of("case", subject(title=HOSTILE))], "{}/".format, "../{}/".format)
+    listed = solos_index([facets_of("case", subject(title=HOSTILE))], LINKS)
     assert_harmless(listed, ours=CONTROLS)
 
 
@@ -195,7 +196,7 @@ def test_a_claim_that_leads_nowhere_stays_code(claim: str) -> None:
 def test_a_draft_lists_what_is_to_be_mended() -> None:
     text = SOLO.replace("bar 1  Am", "bar 1  A&lt;").replace("meter:", "draft: yes\nmeter:")
     own = subject(text)
-    found = solo_page("case", own, None, lint([own]), AROUND)
+    found = solo_page("case", own, None, lint([own]), LINKS)
     assert "Draft" in found.body
     assert "line 18: " in found.body
 
@@ -225,4 +226,4 @@ def test_every_check_has_its_page() -> None:
 
 
 def test_an_index_without_solos_says_so() -> None:
-    assert "no solos yet" in solos_index([], str, str)
+    assert "no solos yet" in solos_index([], LINKS)

@@ -13,9 +13,6 @@ from tabtools.reports.tab import plain_tab
 from tabtools.timeline import Timeline
 from tabtools.website.feed import Dates
 
-FOLDER = "files"
-
-
 OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("musicxml", "MusicXML"))
 """The endings of the files beside a page, and what they are."""
 

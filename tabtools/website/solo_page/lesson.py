@@ -14,6 +14,7 @@ import markdown
 import nh3
 
 from tabtools.source import SourceText, is_number
+from tabtools.website.links import Links
 
 MAX_CHARACTERS = 65_536
 MAX_LINES = 5_000
@@ -31,15 +32,12 @@ _ANOTHER_SOLO = re.compile(r"([\w-]+)\.(?:md|solo)(#b[0-9.]+)?\Z")
 _CLAIM = re.compile(r"<code>(@[^<]*)</code>")
 _EXTENSIONS = ("tables", "fenced_code", "sane_lists", "toc")
 
-SoloLink = Callable[[str], str | None]
-"""A slug to the address of its page, None where there is no such solo."""
-
 
 class LessonError(Exception):
     """A lesson that cannot be rendered; the text says why and what to do."""
 
 
-def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], another_solo: SoloLink) -> str:
+def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], links: Links) -> str:
     """The lesson as HTML. `claim` turns the text of a claim into a link, or None to leave it as code.
 
     Raises `LessonError` for a lesson beyond all size, or nested beyond reading.
@@ -57,7 +55,7 @@ def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], anothe
         html,
         tags=set(_TAGS),
         attributes=_ATTRIBUTES,
-        attribute_filter=lambda tag, attribute, value: _filtered(tag, attribute, value, another_solo),
+        attribute_filter=lambda tag, attribute, value: _filtered(tag, attribute, value, links),
         url_schemes={"http", "https", "mailto"},
         clean_content_tags={"script", "style", "svg", "math", "iframe", "object", "noscript", "template"},
     )
@@ -90,20 +88,20 @@ def _slug(text: str, separator: str) -> str:
     return "lesson-" + re.sub(r"[\s-]+", separator, words)
 
 
-def _filtered(tag: str, attribute: str, value: str, another_solo: SoloLink) -> str | None:
+def _filtered(tag: str, attribute: str, value: str, links: Links) -> str | None:
     if attribute == "id":
         return value if re.fullmatch(r"lesson-[\w-]*", value) else None
     if tag == "a" and attribute == "href":
-        return _href(value, another_solo)
+        return _href(value, links)
     if attribute == "start":
         return value if is_number(value) else None
     return value
 
 
-def _href(value: str, another_solo: SoloLink) -> str | None:
+def _href(value: str, links: Links) -> str | None:
     match = _ANOTHER_SOLO.match(value)
     if match:
-        page = another_solo(match[1])
+        page = links.solo_named(match[1])
         return page and page + (match[2] or "")
     if re.match(r"(?:https?://|mailto:|#(?:b[0-9.]+|lesson-[\w-]*)\Z)", value, re.IGNORECASE):
         return value

@@ -17,7 +17,7 @@ from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import TimedNote
-from tabtools.website.solo_page.anchors import Anchors, place_link, place_words
+from tabtools.website.links import Links, place_words
 
 WIDEST_FRET, NARROWEST_FRET, MAP_WIDTH = 34, 23, 300
 """Frets are drawn narrower where there are many, so that a phone need not shrink the figures."""
@@ -48,14 +48,14 @@ class Spot:
     notes: int
 
 
-def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], anchors: Anchors) -> str:
+def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], links: Links) -> str:
     """A map for each passage; one of the whole solo where it names none."""
     count = len(study.timeline.notes)
     if not count:
         return ""
     figures = (
         "".join(
-            f"<figure><figcaption>{escape(name)}, {place_link(anchors, passage.range)}</figcaption>"
+            f"<figure><figcaption>{escape(name)}, {links.place(passage.range)}</figcaption>"
             f"{_map(study, notes, f'{name}, {place_words(passage.range)}')}</figure>"
             for passage, notes in passages[:MOST_MAPS]
             for name in (passage.name or "Passage",)

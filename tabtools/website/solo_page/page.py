@@ -19,8 +19,8 @@ from tabtools.source import SourceText
 from tabtools.study import Study, study_of
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
-from tabtools.website.solo_page.anchors import runs
-from tabtools.website.solo_page.lesson import SoloLink, claim_link, render_lesson
+from tabtools.website.links import INDEX, Links, runs, solo_path
+from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import understanding
 from tabtools.website.solo_page.tab import tab_html
@@ -43,21 +43,13 @@ class SoloPage:
     anchors: dict[str, str] = field(repr=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Surroundings:
-    """What a page is told of the site: how degrees are written, links to its index and to other solos."""
-
-    index: str
-    another_solo: SoloLink
-    style: DegreeStyle = "plain"
-
-
 def solo_page(
     slug: str,
     subject: Subject,
     lesson: SourceText | None,
     problems: Sequence[Problem],
-    around: Surroundings,
+    links: Links,
+    style: DegreeStyle = "plain",
     study: Study | None = None,
 ) -> SoloPage:
     """The page of a solo; a draft lists its `problems`. `study` is the solo studied, where it is at hand.
@@ -66,10 +58,11 @@ def solo_page(
     """
     timeline, header = subject.timeline, subject.solo.header
     title = header.title or slug
-    study = study or study_of(timeline, around.style)
-    tab, anchors = tab_html(timeline, around.style, study)
-    known = understanding(study, subject.hand, anchors)
-    parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(around.index)}">All solos</a></p>']
+    study = study or study_of(timeline, style)
+    tab, anchors = tab_html(timeline, style, study)
+    links = links.seen_from(solo_path(slug), anchors)
+    known = understanding(study, subject.hand, links)
+    parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(links.page(INDEX))}">All solos</a></p>']
     if header.draft:
         parts.append(_draft_notice(subject.source, problems))
     if header.summary:
@@ -79,9 +72,9 @@ def solo_page(
     if lesson is not None:
 
         def claim(text: str) -> str | None:
-            return _claim(text, timeline, anchors)
+            return _claim(text, timeline, links)
 
-        html = render_lesson(lesson, claim, around.another_solo)
+        html = render_lesson(lesson, claim, links)
         parts.append(f'<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{html}</div>')
     parts.append(STUDY_HERE)
     return SoloPage("\n".join(parts), controls(timeline) + known.over + tab + known.under, known.after, anchors)
@@ -161,7 +154,7 @@ def _where(problem: Problem, source: SourceText) -> str:
     return f"line {source.locate(problem.span.start)[0]}" if problem.path == source.path else "in the lesson"
 
 
-def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None:
+def _claim(text: str, timeline: Timeline, links: Links) -> str | None:
     """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
     try:
         claim = read_claim(text)
@@ -180,4 +173,4 @@ def _claim(text: str, timeline: Timeline, anchors: dict[str, str]) -> str | None
         where += f", count {first.count}"
     said = ", ".join(with_accidentals(statement.text).replace(" > ", " to ") for statement in claim.statements)
     spoken_of = runs(note.index for note in notes)
-    return claim_link(anchors.get(address, f"b{first.bar}"), where, said, spoken_of)
+    return claim_link(links.anchors.get(address, f"b{first.bar}"), where, said, spoken_of)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from html import escape
 
 from tabtools.search.collection import Place
 from tabtools.search.shared import shared_figures
 from tabtools.website.facets import Facets, excerpt
+from tabtools.website.links import Links, place_link, solo_path
 
 MOST_FIGURES, MOST_PLACES = 8, 5
 
 
-def related_html(solos: Sequence[Facets], href: Callable[[str], str]) -> dict[str, str]:
-    """By slug, what is said of the figures that solos share; `href` leads from one solo's page to another's."""
+def related_html(solos: Sequence[Facets], links: Links) -> dict[str, str]:
+    """By slug, what is said of the figures that solos share."""
     titles = {one.slug: one.title for one in solos}
     rows: dict[str, list[str]] = {}
     for figure in shared_figures([one.searched for one in solos]):
@@ -23,7 +24,7 @@ def related_html(solos: Sequence[Facets], href: Callable[[str], str]) -> dict[st
         for slug, own in by_solo.items():
             if len(rows.setdefault(slug, [])) < MOST_FIGURES:
                 others = [places[0] for other, places in by_solo.items() if other != slug][:MOST_PLACES]
-                rows[slug].append(_row(figure.notes, own[0], others, titles, href))
+                rows[slug].append(_row(figure.notes, own[0], others, titles, links.seen_from(solo_path(slug))))
     return {
         slug: '<section class="tt-related" aria-labelledby="related"><h2 id="related">Heard in other solos</h2>'
         f"<ul>{''.join(own)}</ul></section>"
@@ -32,15 +33,20 @@ def related_html(solos: Sequence[Facets], href: Callable[[str], str]) -> dict[st
     }
 
 
-def _row(notes: int, own: Place, others: Sequence[Place], titles: dict[str, str], href: Callable[[str], str]) -> str:
-    address, tab = excerpt(own.solo, own.stretch)
+def _row(notes: int, own: Place, others: Sequence[Place], titles: dict[str, str], links: Links) -> str:
+    place, tab = _placed(own)
     elsewhere = ", ".join(
-        f"{escape(titles[other.solo.slug])}, {_link(excerpt(other.solo, other.stretch)[0], href(other.solo.slug))}"
+        f"{escape(titles[other.solo.slug])}, {_link(links.solo(other.solo.slug), _placed(other)[0])}"
         for other in others
     )
-    return f"<li>{notes} notes, {_link(address, '')} (<code>{escape(tab)}</code>), as in {elsewhere}</li>"
+    return f"<li>{notes} notes, {_link('', place)} (<code>{escape(tab)}</code>), as in {elsewhere}</li>"
 
 
-def _link(address: str, page: str) -> str:
-    first = address.partition("-")[0]
-    return f'<a class="tt-place-link" href="{escape(page)}#b{first}">bar {first.partition(".")[0]}</a>'
+def _placed(place: Place) -> tuple[str, str]:
+    """The address of a place's first stroke, and its strokes as the format writes them."""
+    address, tab = excerpt(place.solo, place.stretch)
+    return address.partition("-")[0], tab
+
+
+def _link(page: str, place: str) -> str:
+    return place_link(f"{page}#b{place}", f"bar {place.partition('.')[0]}")

@@ -10,7 +10,7 @@ from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
-from tabtools.website.solo_page.anchors import Anchors
+from tabtools.website.links import Links
 from tabtools.website.solo_page.hand_demands import demands_html
 from tabtools.website.solo_page.neck_maps import neck_maps
 from tabtools.website.solo_page.note_records import known_html, label_switch
@@ -27,17 +27,17 @@ class Understanding:
     after: str
 
 
-def understanding(study: Study, hand: Hand, anchors: Anchors) -> Understanding:
+def understanding(study: Study, hand: Hand, links: Links) -> Understanding:
     """What is known of a solo."""
     timeline = study.timeline
     passages = list(_passages(timeline))
     return Understanding(
-        strain_strip(strains_of(hand), anchors) + label_switch(study),
+        strain_strip(strains_of(hand), links) + label_switch(study),
         known_html(study, hand),
-        neck_maps(study, passages, anchors)
-        + devices_html(study.devices, anchors)
+        neck_maps(study, passages, links)
+        + devices_html(study.devices, links)
         + statistics_html(study.statistics)
-        + demands_html(hand, passages, anchors),
+        + demands_html(hand, passages, links),
     )
 
 

@@ -11,7 +11,7 @@ from html import escape
 
 from tabtools.hand import BarStrain
 from tabtools.model.solo import Address
-from tabtools.website.solo_page.anchors import Anchors, linked
+from tabtools.website.links import Links
 
 KINDS = {
     "reach": "wide reach",
@@ -36,14 +36,14 @@ _PATTERNS = {
 }
 
 
-def strain_strip(strains: Sequence[BarStrain], anchors: Anchors) -> str:
+def strain_strip(strains: Sequence[BarStrain], links: Links) -> str:
     """The strip with its legend and the hardest bars in words; nothing where nothing is played."""
     if not any(one.what for one in strains):
         return ""
     kinds = [kind for kind in KINDS if any(one.what == kind for one in strains)]
     hardest = hardest_bars(strains)
     links = ", ".join(
-        f"{linked(anchors, Address(one.bar), f'bar {one.bar}')} ({KINDS[one.what]}, {_percent(one.strain)})"
+        f"{links.place_called(Address(one.bar), f'bar {one.bar}')} ({KINDS[one.what]}, {_percent(one.strain)})"
         for one in hardest
     )
     named = f"<p>Hardest: {links}.</p>" if links else ""

@@ -9,27 +9,27 @@ from itertools import groupby
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.pitch import pitch_name
 from tabtools.study import Device, Statistics
-from tabtools.website.solo_page.anchors import Anchors, place_link, runs
+from tabtools.website.links import Links, runs
 
 MOST_ROWS = 12
 ROW, BAR, NAME = 20, 140, 136
 
 
-def devices_html(devices: Sequence[Device], anchors: Anchors) -> str:
+def devices_html(devices: Sequence[Device], links: Links) -> str:
     """The devices by kind, each sentence with its place."""
     ordered = sorted(devices, key=lambda device: device.kind)
     parts = []
     for kind, group in groupby(ordered, key=lambda device: device.kind):
         own = sorted(group, key=lambda device: device.notes)
-        rows = "".join(_device(device, anchors) for device in own)
+        rows = "".join(_device(device, links) for device in own)
         parts.append(f"<details><summary>{escape(kind.capitalize())}: {len(own)}</summary><ul>{rows}</ul></details>")
     found = "".join(parts) or "<p>No device was found.</p>"
     return f'<section class="tt-devices" aria-labelledby="devices"><h2 id="devices">Devices</h2>{found}</section>'
 
 
-def _device(device: Device, anchors: Anchors) -> str:
+def _device(device: Device, links: Links) -> str:
     said = escape(device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
-    return f'<li data-notes="{runs(device.notes)}">{said}. {place_link(anchors, device.range)}</li>'
+    return f'<li data-notes="{runs(device.notes)}">{said}. {links.place(device.range)}</li>'
 
 
 def statistics_html(found: Statistics) -> str:
