@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
-from types import ModuleType
 
 import click
 
-from tabtools.checks import ALL_CHECKS, BY_NAME
+from tabtools.checks import ALL_CHECKS
+from tabtools.checks.choice import UnknownCheckError, check_named, chosen
 from tabtools.cli.base import (
     CLEAN,
     COULD_NOT_RUN,
@@ -61,7 +60,10 @@ def lint(
     from tabtools.problem import Severity
     from tabtools.reports import problems as report
 
-    checks = _chosen(select or settings.select, (*ignore, *settings.ignore))
+    try:
+        checks = chosen(select or settings.select, (*ignore, *settings.ignore))
+    except UnknownCheckError as error:
+        raise Stop(str(error)) from None
     sources = sources_of(paths, stdin_name, settings)
     found = lint_many(sources, checks, settings.profile, watched(len(sources), "checking"))
     by_path = {source.path: source for source in found.sources}
@@ -73,25 +75,6 @@ def lint(
         click.echo(report.summary(found.problems, len(sources)))
     failing = {Severity.ERROR, Severity.WARNING} if strict or settings.strict else {Severity.ERROR}
     sys.exit(FINDINGS if any(problem.severity in failing for problem in found.problems) else CLEAN)
-
-
-def _chosen(select: Sequence[str], ignore: Sequence[str]) -> list[ModuleType]:
-    for name in (*select, *ignore):
-        _check_named(name)
-    return [
-        check
-        for check in ALL_CHECKS
-        if hasattr(check, "ALWAYS_ON") or ((not select or check.NAME in select) and check.NAME not in ignore)
-    ]
-
-
-def _check_named(name: str) -> ModuleType:
-    if name not in BY_NAME:
-        from difflib import get_close_matches
-
-        near = get_close_matches(name, BY_NAME, 1)
-        raise Stop(f"there is no check “{name}”" + (f"; did you mean {near[0]}?" if near else "; see tabtools checks"))
-    return BY_NAME[name]
 
 
 @main.command(name="format")
@@ -178,7 +161,10 @@ def explain(check: str) -> None:
     Example:
       tabtools explain bar-duration
     """
-    module = _check_named(check)
+    try:
+        module = check_named(check)
+    except UnknownCheckError as error:
+        raise Stop(str(error)) from None
     click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{_wrapped(module.__doc__ or '')}")
 
 

@@ -6,8 +6,9 @@ import json
 import textwrap
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import asdict
 
-from tabtools.problem import Problem, Severity
+from tabtools.problem import Problem, Severity, placed
 from tabtools.source import SourceText
 
 WIDTH = 80
@@ -56,23 +57,5 @@ def _several(number: int, noun: str) -> str:
 
 def as_json(problems: Iterable[Problem], sources: Mapping[str, SourceText]) -> str:
     """A list of records: path, line, column, end_line, end_column (1-based, columns in characters) and the rest."""
-    return json.dumps(
-        [_record(problem, sources.get(problem.path)) for problem in problems], ensure_ascii=False, indent=2
-    )
-
-
-def _record(problem: Problem, source: SourceText | None) -> dict[str, object]:
-    line, column = source.locate(problem.span.start) if source else (1, 1)
-    end_line, end_column = source.locate(max(problem.span)) if source else (1, 1)
-    return {
-        "path": problem.path,
-        "line": line,
-        "column": column,
-        "end_line": end_line,
-        "end_column": end_column,
-        "address": problem.address,
-        "check": problem.check,
-        "severity": str(problem.severity),
-        "message": problem.message,
-        "advice": problem.advice,
-    }
+    records = [asdict(placed(problem, sources.get(problem.path))) for problem in problems]
+    return json.dumps(records, ensure_ascii=False, indent=2)
