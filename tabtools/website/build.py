@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import ipaddress
 import logging
 import os
 import socket
@@ -17,7 +18,7 @@ CONFIG_NAMES = ("properdocs.yml", "mkdocs.yml")
 
 _SERVER, _WAITING = "livereload", "plugins.tabtools.waiting"
 _NOT_REBUILT = "the site is not rebuilt until that is mended and saved"
-_USUAL_PORT, _LAST_PORT = 8000, 65535
+_USUAL_PORT, _LAST_PORT, _FIGURES_OF_A_PORT = 8000, 65535, 5
 
 
 class SiteError(Exception):
@@ -127,17 +128,23 @@ class _Messages(logging.Handler):
 
 def _check_address(address: str) -> None:
     """Raises `SiteError` for an address that nothing can be served at."""
-    host, _, port = address.rpartition(":")
-    if not host or not is_number(port) or len(port) > 5 or int(port) > _LAST_PORT:
-        raise SiteError(f"{address} is no address to serve at; write it like 127.0.0.1:9000")
-    host = host.strip("[]")
-    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    name, _, port = address.rpartition(":")
     try:
-        socket.create_server((host, int(port)), family=family).close()
-    except socket.gaierror:
-        raise SiteError(f"{host} is not known here; serve on this machine, like 127.0.0.1:{port}") from None
+        host = "127.0.0.1" if name == "localhost" else name.removeprefix("[").removesuffix("]")
+        family = socket.AF_INET6 if ipaddress.ip_address(host).version == 6 else socket.AF_INET
+        is_one = is_number(port) and len(port) <= _FIGURES_OF_A_PORT and int(port) <= _LAST_PORT
+    except ValueError:
+        is_one = False
+    if not is_one:
+        raise SiteError(f"{address} is no address to serve at; write it like 127.0.0.1:9000")
+    try:
+        with socket.socket(family) as one:
+            one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            one.bind((host, int(port)))
+            one.listen()
     except OSError as error:
-        other = f"choose another port, like --address {host}:{max(int(port) + 1, _USUAL_PORT)}"
+        next_one = int(port) + 1 if _USUAL_PORT <= int(port) < _LAST_PORT else _USUAL_PORT
+        other = f"choose another port, like --address {name}:{next_one}"
         if error.errno == errno.EADDRINUSE:
             why = f"port {port} is taken, perhaps by another tabtools serve; stop that, or {other}"
         elif error.errno == errno.EACCES:

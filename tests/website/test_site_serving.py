@@ -11,7 +11,7 @@ import urllib.request
 from pathlib import Path
 
 import pytest
-from sites import GOOD, write_site
+from sites import BAD, GOOD, write_site
 
 pytestmark = pytest.mark.build
 
@@ -39,6 +39,13 @@ def wait_for(url: str, words: str) -> None:
     pytest.fail(f"{url} never said {words}")
 
 
+def wait_for_words(file: Path, words: str) -> None:
+    deadline = time.monotonic() + PATIENCE
+    while words not in file.read_text(encoding="utf-8"):
+        assert time.monotonic() < deadline, f"never said {words}: {file.read_text(encoding='utf-8')}"
+        time.sleep(0.2)
+
+
 def test_a_changed_solo_and_a_new_one_appear(tmp_path: Path) -> None:
     config = write_site(tmp_path, {"one.solo": GOOD.format(title="Before")})
     address = f"127.0.0.1:{free_port()}"
@@ -52,6 +59,11 @@ def test_a_changed_solo_and_a_new_one_appear(tmp_path: Path) -> None:
             wait_for(f"http://{address}/solos/one/", "Before")
             (tmp_path / "transcriptions" / "one.solo").write_text(GOOD.format(title="After"), encoding="utf-8")
             wait_for(f"http://{address}/solos/one/", "After")
+            (tmp_path / "transcriptions" / "one.solo").write_text(BAD, encoding="utf-8")
+            wait_for_words(told, "\nthe site is not rebuilt until that is mended and saved\n")
+            assert "one.solo:8:1: error: bar 1: count 4 of 4/4 is missing" in told.read_text(encoding="utf-8")
+            (tmp_path / "transcriptions" / "one.solo").write_text(GOOD.format(title="Mended"), encoding="utf-8")
+            wait_for(f"http://{address}/solos/one/", "Mended")
             (tmp_path / "transcriptions" / "two.solo").write_text(GOOD.format(title="Another"), encoding="utf-8")
             wait_for(f"http://{address}/solos/", "Another")
             assert f"Serving on http://{address}/" in told.read_text(encoding="utf-8")
