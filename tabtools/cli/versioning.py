@@ -203,7 +203,7 @@ def textconv(file: Path) -> None:
         text = formatted(source)
     except FormatError:
         text = source.text
-    click.get_binary_stream("stdout").write(text.encode("utf-8"))
+    sys.stdout.buffer.write(text.encode("utf-8"))
 
 
 @git.command(name="merge-driver", hidden=True)

@@ -8,18 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, line_between, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, text_width
 from tabtools.engraving.scene import Scene, Struck
 from tabtools.engraving.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
+from tabtools.model.solo import Fret
 from tabtools.timeline import TimedNote
 
 LOWEST, STEP = 12.0, 4.5
 LONGEST_RISE = 44
 LABEL = 11
+NO_BEND: Fret = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,10 +47,10 @@ class _Bent:
     scene: int
     column: int
     x: float
-    level: Fraction
+    level: Fret
 
 
-def level_y(semitones: Fraction | int) -> float:
+def level_y(semitones: Fret) -> float:
     """The height of a bend's top."""
     return -(LOWEST + STEP * min(float(semitones), 5.0))
 
@@ -60,7 +61,7 @@ def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
     ends: dict[int, _Bent] = {}
     for place, scene in enumerate(scenes):
         for struck in scene.struck:
-            shifts: dict[Fraction, float] = {}
+            shifts: dict[Fret, float] = {}
             for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
                 if timed.note.dead:
                     continue
@@ -86,12 +87,12 @@ def _within(
     """The bends that a note makes within its own slot."""
     x = scene.xs[struck.column]
     at, y = x + struck.after + 1 + shift, figure.y
-    base, level = timed.fret, Fraction(0)
+    base, level = timed.fret, NO_BEND
     for motion in timed.note.motions:
         if motion.fret is None:
             continue
         if motion.sign in "hpt/\\":
-            base, level = motion.fret, Fraction(0)
+            base, level = motion.fret, NO_BEND
         elif motion.sign in ("b", "r", "pb") and base is not None:
             reached = motion.fret - base
             top = level_y(reached) if reached > 0 else figure.y - 7
@@ -123,9 +124,9 @@ def _slot(
     if note.via not in "br" or note.fret is None or timed.held is None or timed.origin is None:
         return
     x = scene.xs[struck.column]
-    reached = Fraction(note.fret) - timed.held
+    reached = note.fret - timed.held
     before = ends.get(timed.origin)
-    level = before.level if before else Fraction(0)
+    level = before.level if before else NO_BEND
     rises = reached > level
     if before is not None:
         _hold(scenes, pulls, before, place, struck.column, x - (10 if rises else 12))
@@ -166,30 +167,30 @@ def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[s
     for pull in pulls:
         top = -min(pull.start_y, pull.end_y)
         left, right = sorted((pull.start, pull.end))
-        if pull.column is not None and pull.kind != "hold":
-            left, right = min(left, scene.xs[pull.column]), max(right, scene.xs[pull.column])
-        skyline.block(left - 3, right + 4, top + 1)
-        if pull.kind == "hold":
+        if pull.kind == "hold" or pull.column is None:
+            skyline.block(left - 3, right + 4, top + 1)
             here, there = (pull.since, pull.start), (pull.column, pull.end)
             lines.append(line_between(scene, here, there, pull.start_y, pull.end_y, "dashed"))
-        else:
-            lines.append(_curve(scene, pull))
+            continue
+        x = scene.xs[pull.column]
+        skyline.block(min(left, x) - 3, max(right, x) + 4, top + 1)
+        lines.append(_curve(scene, pull, pull.column))
         if pull.label and (round(pull.end), pull.label) not in seen:
             seen.add((round(pull.end), pull.label))
             half = text_width(pull.label, WORD_SIZE) / 2 + 1
-            labels.append(_label(scene, pull))
-            skyline.block(min(pull.end - half, scene.xs[pull.column]), pull.end + half, top + LABEL + 2)
+            labels.append(_label(scene, pull, pull.column))
+            skyline.block(min(pull.end - half, x), pull.end + half, top + LABEL + 2)
     return "".join(lines), "".join(labels)
 
 
-def _label(scene: Scene, pull: Pull) -> str:
-    x = scene.xs[pull.column]
-    return text_at(scene.cells[pull.column], pull.end_y - 3.5, pull.label, "step", pull.end - x)
+def _label(scene: Scene, pull: Pull, column: int) -> str:
+    x = scene.xs[column]
+    return text_at(scene.cells[column], pull.end_y - 3.5, pull.label, "step", pull.end - x)
 
 
-def _curve(scene: Scene, pull: Pull) -> str:
+def _curve(scene: Scene, pull: Pull, column: int) -> str:
     """A curve that leaves level and arrives upright, with its arrowhead, in pixels around its column."""
-    x = scene.xs[pull.column]
+    x = scene.xs[column]
     start, end = number(pull.start - x), number(pull.end - x)
     up = pull.end_y < pull.start_y
     foot = pull.end_y + (5 if up else -5)
@@ -198,4 +199,4 @@ def _curve(scene: Scene, pull: Pull) -> str:
     else:
         path = f"M{start} {number(pull.start_y)}Q{end} {number(pull.start_y)} {end} {number(foot)}"
     arrow = use("arrow-up" if up else "arrow-down", end, pull.end_y)
-    return f'<svg x="{scene.cells[pull.column]}"><path class="tt-line" d="{path}"/>{arrow}</svg>'
+    return f'<svg x="{scene.cells[column]}"><path class="tt-line" d="{path}"/>{arrow}</svg>'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from tabtools.engraving.lanes import Skyline, line_between, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, percent, text_width
@@ -145,11 +146,10 @@ def draw_letters(scene: Scene, letters: Sequence[Letter], skyline: Skyline) -> s
     drawn = []
     for letter in letters:
         half = text_width(letter.text, WORD_SIZE) / 2
-        place = skyline.place(
-            letter.x - half,
-            letter.x + half,
-            10,
-            lambda foot, one=letter: text_at(scene.at(one.x), foot, one.text, "letter"),
-        )
-        drawn.append(place)
+        draw = partial(_letter, scene, letter)
+        drawn.append(skyline.place(letter.x - half, letter.x + half, 10, draw))
     return "".join(drawn)
+
+
+def _letter(scene: Scene, letter: Letter, foot: float) -> str:
+    return text_at(scene.at(letter.x), foot, letter.text, "letter")

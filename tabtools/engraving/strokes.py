@@ -16,7 +16,7 @@ from tabtools.engraving.metrics import (
     number,
     text_width,
 )
-from tabtools.model.solo import Note
+from tabtools.model.solo import Note, Place
 from tabtools.timeline import TimedNote
 
 _SLIDES = "/\\"
@@ -65,8 +65,9 @@ def figures_of(notes: Sequence[TimedNote], strings: int) -> tuple[Figure, ...]:
     if any(note.note.other for note in notes):
         taken = {figure.y: figure.after for figure in figures}
         for place, timed in enumerate(notes):
-            if timed.note.unsure and timed.note.other is not None:
-                figures[place] = _with_other(figures[place], timed, strings, taken)
+            other = timed.note.other
+            if timed.note.unsure and other is not None:
+                figures[place] = _with_other(figures[place], other, strings, taken)
     return tuple(figures)
 
 
@@ -141,9 +142,8 @@ def _label_half(semitones: Fraction | int) -> float:
     return text_width(interval_name(semitones), WORD_SIZE) / 2 + 1
 
 
-def _with_other(figure: Figure, timed: TimedNote, strings: int, taken: dict[float, float]) -> Figure:
+def _with_other(figure: Figure, other: Place, strings: int, taken: dict[float, float]) -> Figure:
     """The figure with the note's other reading on its string, beside whatever stands there already."""
-    other = timed.note.other
     y = string_y(other.string, strings)
     text = f"({fret_text(other.fret)})"
     half = text_width(text, ORNAMENT_SIZE) / 2

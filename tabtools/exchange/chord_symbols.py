@@ -69,7 +69,7 @@ def add_harmony(measure: Element, symbol: str | None, offset: int) -> None:
         chord = None if symbol is None else read_chord(symbol)
     except ChordError:
         _add_root(harmony, Tone("C"), hidden=True)
-        sub(harmony, "kind", "other", {"text": symbol})
+        sub(harmony, "kind", "other", {"text": symbol or ""})
     else:
         if chord is None:
             _add_root(harmony, Tone("C"), hidden=True)

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import decimal, sub
+from tabtools.model.solo import Fret
 from tabtools.score.heads import LEGATO, SLIDES, Head
 from tabtools.score.records import Tuplet
 from tabtools.score.stations import PRE_BEND, PitchChange
@@ -24,7 +25,7 @@ _LEGATO_ELEMENTS = {"h": ("hammer-on", "H"), "p": ("pull-off", "P")}
 _VIBRATO = {"~": "guitarVibratoStroke", "~~": "guitarWideVibratoStroke"}
 """Glyphs of SMuFL, the standard of music fonts, that MusicXML names."""
 
-_TRILL_STEPS = {1: "half", 2: "whole"}
+_TRILL_STEPS: dict[Fret, str] = {1: "half", 2: "whole"}
 _SLIDES_IN = {"/": "scoop", "\\": "plop"}
 _SLIDES_OUT = {"/": "doit", "\\": "falloff"}
 

@@ -91,7 +91,7 @@ class NoteWriter:
         """The pitch of the place; what has none stands at that of its open string, as unpitched."""
         pitch = head.station.pitch
         if pitch is None and self.instrument.has_string(head.timed.string):
-            shown = self.instrument.open_midi(head.timed.string)
+            shown: float | None = self.instrument.open_midi(head.timed.string)
         else:
             shown = pitch
         if shown is None:

@@ -44,7 +44,7 @@ class WrittenNote(NamedTuple):
     before it, to which ties lead then.
     """
 
-    index: int
+    index: int  # type: ignore[assignment]  # a place among the notes, not a tuple's index()
     struck: bool
     tied_in: bool = False
     tied_out: bool = False
