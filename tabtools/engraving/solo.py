@@ -207,6 +207,8 @@ def _words(scenes: Sequence[Scene], place: int, timeline: Timeline) -> tuple[tup
             words.append(plain_words(f"capo {header.instrument.capo}", "word"))
     if bar.written.free:
         words.append(plain_words(f"free, {float(bar.written.free):g} s", "word"))
+    if bar.written.damaged:
+        words.append(plain_words("incomplete", "word"))
     if bar.at is not None:
         words.append(plain_words(clock(bar.at), "time"))
     return tuple(words)

@@ -198,7 +198,24 @@ def test_a_draft_lists_what_is_to_be_mended() -> None:
     own = subject(text)
     found = solo_page("case", own, None, lint([own]), LINKS)
     assert "Draft" in found.body
-    assert "line 18: " in found.body
+    assert 'line 18, <a class="tt-place-link" href="#b1">bar 1</a>: ' in found.body
+
+
+def test_a_draft_says_at_its_bars_what_it_cannot_draw() -> None:
+    bars = "bar 1\n1-2  3:5\n3-4  ??\n\nbar 2\n1-4  3:7\n\nbar 3 like 1\n\nbar 4\n1-3  4:5\n"
+    own = subject(f"draft: yes\nttle: A\nmeter: 4/4\n\n{bars}")
+    found = solo_page("case", own, None, lint([own]), LINKS)
+    assert re.findall(r'class="word from">([^<]+)<', found.tab) == ["incomplete", "incomplete"]
+    assert re.findall(r'aria-label="(Bar [^"]+)"', found.tab) == [
+        "Bar 1, incomplete",
+        "Bar 2",
+        "Bar 3, incomplete",
+        "Bar 4",
+    ]
+    lines = dict(re.findall(r"<li>line (\d+)(.*?): ", found.body))
+    assert lines["2"] == ""
+    assert lines["7"] == ', <a class="tt-place-link" href="#b1">bar 1</a>'
+    assert lines["14"] == ', <a class="tt-place-link" href="#b4">bar 4</a>'
 
 
 def test_bars_and_notes_in_words() -> None:

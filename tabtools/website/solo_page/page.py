@@ -12,7 +12,7 @@ from html import escape
 from tabtools.checks.subject import Subject
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.harmony.degrees import DegreeStyle
-from tabtools.model.solo import Header
+from tabtools.model.solo import Address, Header
 from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
@@ -64,7 +64,7 @@ def solo_page(
     known = understanding(study, subject.hand, links)
     parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(links.page(INDEX))}">All solos</a></p>']
     if header.draft:
-        parts.append(_draft_notice(subject.source, problems))
+        parts.append(_draft_notice(subject, problems, links))
     if header.summary:
         parts.append(f'<p class="tt-summary">{escape(header.summary)}</p>')
     parts.append(_facts(timeline))
@@ -137,9 +137,9 @@ def _facts(timeline: Timeline) -> str:
     return f'<dl class="tt-facts">{rows}</dl>'
 
 
-def _draft_notice(source: SourceText, problems: Sequence[Problem]) -> str:
+def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links) -> str:
     rows = "".join(
-        f"<li>{_where(problem, source)}: {escape(problem.message)}"
+        f"<li>{_where(problem, subject, links)}: {escape(problem.message)}"
         f"{f' ({escape(problem.advice)})' if problem.advice else ''}</li>"
         for problem in problems
     )
@@ -150,8 +150,14 @@ def _draft_notice(source: SourceText, problems: Sequence[Problem]) -> str:
     )
 
 
-def _where(problem: Problem, source: SourceText) -> str:
-    return f"line {source.locate(problem.span.start)[0]}" if problem.path == source.path else "in the lesson"
+def _where(problem: Problem, subject: Subject, links: Links) -> str:
+    """The line, and a link to the bar that it is in."""
+    if problem.path != subject.source.path:
+        return "in the lesson"
+    line = f"line {subject.source.locate(problem.span.start)[0]}"
+    written = [bar for bar in subject.solo.bars if bar.span.start <= problem.span.start]
+    number = problem.address.partition(".")[0] or (str(written[-1].number) if written else "")
+    return f"{line}, {links.place(Address(int(number)))}" if number else line
 
 
 def _claim(text: str, timeline: Timeline, links: Links) -> str | None:

@@ -59,7 +59,7 @@ def note_in_words(timed: TimedNote, labels: Labels) -> str:
 
 def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> BarReading:
     """A bar and its notes, with what is known of them, read aloud."""
-    name = f"Bar {bar.number}" if bar.number else "Pickup bar"
+    names = [f"Bar {bar.number}" if bar.number else "Pickup bar", *(["incomplete"] if bar.written.damaged else [])]
     lines: list[str] = []
     for count, group in groupby(notes, key=lambda pair: pair[0].address.count):
         strokes = [
@@ -68,7 +68,7 @@ def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> Ba
         ]
         lines.append(f"Count {count}: {'; '.join(strokes)}.")
     said = " ".join(lines) or "Nothing new is struck."
-    return BarReading(", ".join([name, *(chord.mark.symbol for chord in bar.chords)]), said)
+    return BarReading(", ".join([*names, *(chord.mark.symbol for chord in bar.chords)]), said)
 
 
 def _brief(timed: TimedNote, labels: Labels) -> str:
