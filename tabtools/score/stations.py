@@ -66,36 +66,38 @@ def _stations(note: TimedNote, origin: Station | None, instrument: Instrument) -
         yield Station(None, note.fret, note.via, None)
         return
     open_string = instrument.open_midi(note.string)
-    station, raised = _first(note, origin, open_string)
-    moves = [motion for motion in note.note.motions if motion.fret is not None]
-    for place, motion in enumerate(moves):
-        target = open_string + float(motion.fret)
-        if motion.sign not in BENDS:
+    station, arrives, raised = _first(note, origin, open_string)
+    moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
+    for place, (sign, fret) in enumerate(moves):
+        target = open_string + float(fret)
+        if sign not in BENDS:
             yield station
-            station, raised = Station(target, motion.fret, motion.sign, target), 0.0
+            station, arrives, raised = Station(target, fret, sign, target), target, 0.0
             continue
         start = end = Fraction(0)
-        if motion.sign != PRE_BEND:
+        if sign != PRE_BEND:
             start = Fraction(place, len(moves))
             end = start + Fraction(1, 2 * len(moves))
-        change = PitchChange(motion.sign, target + raised - station.arrives, start, end)
-        station = replace(station, bends=(*station.bends, change))
+        change = PitchChange(sign, target + raised - arrives, start, end)
+        station, arrives = replace(station, bends=(*station.bends, change)), target + raised
     yield station
 
 
-def _first(note: TimedNote, origin: Station | None, open_string: float) -> tuple[Station, float]:
-    """The station a note starts from, and how far a harmonic lifts the string above its fret."""
+def _first(note: TimedNote, origin: Station | None, open_string: float) -> tuple[Station, float, float]:
+    """The station a note starts from, its pitch there, and how far a harmonic lifts the string above its fret."""
     written = note.note
-    if note.via in PITCH_MOVES and origin is not None and origin.pitch is not None:
-        raised = origin.pitch - open_string - float(origin.fret)
-        semitones = open_string + float(written.fret) + raised - origin.arrives
+    fret = float(written.fret or 0)
+    if note.via in PITCH_MOVES and origin is not None and origin.pitch is not None and origin.arrives is not None:
+        raised = origin.pitch - open_string - float(origin.fret or 0)
+        arrives = open_string + fret + raised
+        semitones = arrives - origin.arrives
         bends = (PitchChange(note.via, semitones, Fraction(0), Fraction(0)),) if semitones else ()
-        return Station(origin.pitch, origin.fret, note.via, origin.arrives, bends, origin.touched), raised
-    stopped = float(written.fret or 0)
-    pitch = open_string + stopped
-    is_harmonic = written.touch is not None and note.via not in PITCH_MOVES
-    node = node_at(written.touch - stopped) if is_harmonic else None
+        return Station(origin.pitch, origin.fret, note.via, origin.arrives, bends, origin.touched), arrives, raised
+    pitch = open_string + fret
+    touch = None if note.via in PITCH_MOVES else written.touch
+    node = None if touch is None else node_at(touch - (written.fret or 0))
     if node is None:
-        return Station(pitch, note.fret, note.via, pitch), 0.0
+        return Station(pitch, note.fret, note.via, pitch), pitch, 0.0
     pitch += node.semitones
-    return Station(pitch, note.fret, note.via, pitch, touched=True), pitch - open_string - float(note.fret)
+    raised = pitch - open_string - float(note.fret or 0)
+    return Station(pitch, note.fret, note.via, pitch, touched=True), pitch, raised
