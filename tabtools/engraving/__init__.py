@@ -7,6 +7,16 @@ wide bar comes in pieces that a narrow page lays out like words too.
 
 from tabtools.engraving.glyphs import GLYPHS
 from tabtools.engraving.scene import NoteText
-from tabtools.engraving.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, clock, draw_solo
+from tabtools.engraving.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, clock, draw_solo, systems_of
 
-__all__ = ["GLYPHS", "BarDrawing", "NoteText", "PieceDrawing", "SectionDrawing", "SoloDrawing", "clock", "draw_solo"]
+__all__ = [
+    "GLYPHS",
+    "BarDrawing",
+    "NoteText",
+    "PieceDrawing",
+    "SectionDrawing",
+    "SoloDrawing",
+    "clock",
+    "draw_solo",
+    "systems_of",
+]

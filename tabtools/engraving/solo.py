@@ -27,7 +27,7 @@ from tabtools.engraving.marks import Span, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
 from tabtools.model.solo import Bar, Like, Section
-from tabtools.timeline import Timeline
+from tabtools.timeline import TimedBar, Timeline
 
 TUNING_ROOM = 17.0
 
@@ -87,7 +87,7 @@ class SoloDrawing:
 def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     """Draw every bar. `texts` go with the notes of the timeline, one each."""
     scenes = scenes_of(timeline, texts)
-    sections = _sections(timeline, scenes)
+    sections = _sections(timeline)
     _announce(scenes, [stretch[0] for _, stretch in sections if stretch], timeline)
     words = [_words(scenes, place, timeline) for place in range(len(scenes))]
     for scene, head in zip(scenes, words, strict=True):
@@ -100,7 +100,7 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     drawn: list[SectionDrawing] = []
     for section, places in sections:
         phrases: list[tuple[BarDrawing, ...]] = []
-        for phrase in _phrases(places, scenes):
+        for phrase in _phrases(places, timeline):
             rows = Frame(*frame_rows([part.scene for place in phrase for part in bars[place]]))
             frames = [
                 replace(
@@ -117,8 +117,14 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     return SoloDrawing(tuple(drawn), anchors)
 
 
-def _phrases(places: Sequence[int], scenes: Sequence[Scene]) -> Iterator[Sequence[int]]:
-    first = 5 if scenes[places[0]].bar.number == 0 else 4
+def systems_of(timeline: Timeline) -> list[range]:
+    """The places of the bars that are drawn as one system each, up to five, all in order."""
+    systems = [one for _, places in _sections(timeline) for one in _phrases(places, timeline)]
+    return [range(one[0], one[-1] + 1) for one in systems]
+
+
+def _phrases(places: Sequence[int], timeline: Timeline) -> Iterator[Sequence[int]]:
+    first = 5 if timeline.bars[places[0]].number == 0 else 4
     yield places[:first]
     for start in range(first, len(places), 4):
         yield places[start : start + 4]
@@ -162,22 +168,22 @@ def _drawn(parts: Sequence[_Part], frame: Frame, anchors: dict[str, str]) -> Bar
     return BarDrawing(bar.number, anchors.pop(str(bar.number), ""), tuple(pieces))
 
 
-def _sections(timeline: Timeline, scenes: Sequence[Scene]) -> list[tuple[Section | None, list[int]]]:
+def _sections(timeline: Timeline) -> list[tuple[Section | None, list[int]]]:
     """Each section with the places of its bars among the bars played."""
     sections: list[tuple[Section | None, list[int]]] = [(None, [])]
-    place = 0
+    bars, place = timeline.bars, 0
     for item in timeline.solo.items:
         if isinstance(item, Section):
             sections.append((item, []))
-        while place < len(scenes) and isinstance(item, Bar | Like) and _comes_from(scenes[place], item):
+        while place < len(bars) and isinstance(item, Bar | Like) and _comes_from(bars[place], item):
             sections[-1][1].append(place)
             place += 1
-    sections[-1][1].extend(range(place, len(scenes)))
+    sections[-1][1].extend(range(place, len(bars)))
     return [entry for entry in sections if entry[1]]
 
 
-def _comes_from(scene: Scene, item: Bar | Like) -> bool:
-    return scene.bar.like is item if isinstance(item, Like) else scene.bar.like is None and scene.bar.written is item
+def _comes_from(bar: TimedBar, item: Bar | Like) -> bool:
+    return bar.like is item if isinstance(item, Like) else bar.like is None and bar.written is item
 
 
 def _announce(scenes: Sequence[Scene], opening: Sequence[int], timeline: Timeline) -> None:

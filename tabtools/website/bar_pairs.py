@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple
+from itertools import groupby
+from typing import Any, NamedTuple
 
-from tabtools.engraving import BarDrawing, NoteText, SoloDrawing, draw_solo
+from tabtools.engraving import BarDrawing, NoteText, draw_solo, systems_of
 from tabtools.engraving.metrics import FRET_SIZE, number, text_width
 from tabtools.engraving.strokes import fret_text, string_y
 from tabtools.model.solo import Address, Bar, Like
 from tabtools.reports.changes import Group
 from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison, Version
-from tabtools.study.labels import Labels, labels_of
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.study.labels import labels_of
+from tabtools.timeline import TimedBar, TimedNote, Timeline
+from tabtools.timeline.excerpt import excerpt
 from tabtools.website.bar_html import bar_html
 from tabtools.website.solo_page.note_records import over_chord
+from tabtools.website.solo_page.playback import score_of
 from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
 
 MOST_BARS = 8
@@ -52,85 +56,123 @@ def _numbers(version: Version, item: int | None) -> Sequence[int]:
     return numbers_of(found) if isinstance(found, Bar | Like) else ()
 
 
+def _with_notes(timeline: Timeline) -> Iterator[tuple[TimedBar, list[TimedNote]]]:
+    """Each bar with the notes that begin in it."""
+    notes = deque(timeline.notes)
+    for bar in timeline.bars:
+        own = []
+        while notes and notes[0].begins.bar == bar.onset:
+            own.append(notes.popleft())
+        yield bar, own
+
+
 def marked_notes(changes: Iterable[Change], comparison: Comparison) -> tuple[frozenset[Place], frozenset[Place]]:
     """The notes that changed, in the old and in the new version."""
     old: set[Place] = set()
     new: set[Place] = set()
+    before, after = _Lines(comparison.before.timeline), _Lines(comparison.after.timeline)
     for change in changes:
         if not change.is_music:
             continue
         old.update((note.address, note.part) for note in change.sounded)
         new.update((note.address, note.part) for note in change.sounds)
         if not change.sounded and not change.sounds:
-            old.update(_at(change.old, comparison.before.timeline))
-            new.update(_at(change.new, comparison.after.timeline))
+            old.update(before.notes_at(change.old))
+            new.update(after.notes_at(change.new))
     return frozenset(old), frozenset(new)
 
 
-def _at(place: Address | None, timeline: Timeline) -> Iterator[Place]:
-    """The notes of a stroke or of a line."""
-    if place is None or place.count is None:
-        return
-    for note in timeline.notes:
-        bar, count, stroke = note.address
-        if bar == place.bar and count == place.count and place.stroke in (None, stroke):
-            yield note.address, note.part
+class _Lines:
+    """The notes of a timeline by bar and count, found when somebody asks."""
+
+    def __init__(self, timeline: Timeline):
+        self._timeline = timeline
+
+    @cached_property
+    def _notes(self) -> dict[tuple[int, int | None], list[Place]]:
+        found: dict[tuple[int, int | None], list[Place]] = {}
+        for note in self._timeline.notes:
+            found.setdefault(note.address[:2], []).append((note.address, note.part))
+        return found
+
+    def notes_at(self, place: Address | None) -> Iterator[Place]:
+        """The notes of a stroke or of a line."""
+        if place is not None and place.count is not None:
+            for address, part in self._notes.get(place[:2], ()):
+                if place.stroke in (None, address.stroke):
+                    yield address, part
 
 
 @dataclass(frozen=True)
 class Drawn:
-    """One version of a solo, drawn. `name` is unique on the page and stands before every id; `kind` is `was` or `now`.
+    """Some bars of one version of a solo, drawn. `name` is unique on the page and stands before every id; `kind` is
+    `was` or `now`.
 
-    `marked` are the notes to mark.
+    `marked` are the notes to mark, `numbers` the bars: no others are drawn but those near them, however long the solo.
     """
 
     timeline: Timeline
     name: str
     kind: str
     marked: frozenset[Place]
+    numbers: frozenset[int]
 
     @cached_property
-    def _labels(self) -> tuple[Labels, ...]:
-        return tuple(labels_of(self.timeline))
-
-    @cached_property
-    def _drawing(self) -> SoloDrawing:
-        pairs = zip(self.timeline.notes, self._labels, strict=True)
-        return draw_solo(
-            self.timeline, [NoteText(over_chord(known), note_in_words(note, known)) for note, known in pairs]
-        )
-
-    def html(self, numbers: Iterable[int]) -> str:
-        """These bars in their order, those of one system in a row."""
-        wanted = set(numbers)
-        rows = []
-        for phrase in (phrase for section in self._drawing.sections for phrase in section.phrases):
-            here = [bar.number for bar in phrase if bar.number in wanted]
-            wanted.difference_update(here)
-            if here:
-                rows.append(
-                    f'<div class="tt-bars">{"".join(self.bars[number] for number in dict.fromkeys(here))}</div>'
-                )
-        return "".join(rows)
+    def _parts(self) -> tuple[Timeline, ...]:
+        """The stretches that the bars lie in, with a system before and after: what leads there and on from there."""
+        indices = self.timeline.bar_indices
+        places = {indices[number] for number in self.numbers if number in indices}
+        systems = systems_of(self.timeline)
+        near: dict[int, None] = {}
+        for at, system in enumerate(systems):
+            if not places.isdisjoint(system):
+                near.update(dict.fromkeys(range(max(0, at - 1), min(len(systems), at + 2))))
+        runs = groupby(enumerate(near), key=lambda pair: pair[1] - pair[0])
+        stretches = [[systems[at] for _, at in run] for _, run in runs]
+        return tuple(excerpt(self.timeline, range(some[0].start, some[-1].stop)) for some in stretches)
 
     @cached_property
     def bars(self) -> dict[int, str]:
         """Each bar as HTML, by its number; of two with one number the first."""
-        drawn = [bar for section in self._drawing.sections for bar in section.bars]
-        found: dict[int, str] = {}
-        for bar, timed in zip(drawn, self.timeline.bars, strict=True):
-            if bar.number not in found:
-                notes = self._notes.get(timed.onset, [])
-                reading = bar_in_words(timed, ((note, self._labels[note.index]) for note in notes))
-                found[bar.number] = self._html(bar, reading, notes)
-        return found
+        return {number: html for row in self._rows for number, html in row.items()}
 
     @cached_property
-    def _notes(self) -> dict[object, list[TimedNote]]:
-        found: dict[object, list[TimedNote]] = {}
-        for note in self.timeline.notes:
-            found.setdefault(note.begins.bar, []).append(note)
-        return found
+    def _rows(self) -> list[dict[int, str]]:
+        """The bars as HTML by their numbers, those of one system together."""
+        rows: list[dict[int, str]] = []
+        missing = set(self.numbers)
+        for part in self._parts:
+            labels = labels_of(part)
+            known_of = zip(part.notes, labels, strict=True)
+            texts = [NoteText(over_chord(known), note_in_words(note, known)) for note, known in known_of]
+            played = iter(_with_notes(part))
+            for section in draw_solo(part, texts).sections:
+                for phrase in section.phrases:
+                    row = {}
+                    for bar, (timed, notes) in zip(phrase, played, strict=False):
+                        if bar.number in missing:
+                            missing.remove(bar.number)
+                            reading = bar_in_words(timed, ((note, labels[note.index]) for note in notes))
+                            row[bar.number] = self._html(bar, reading, notes)
+                    rows.append(row)
+        return rows
+
+    @cached_property
+    def _places(self) -> dict[int, tuple[int, int]]:
+        """The row of each bar and its place there."""
+        return {number: (at, place) for at, row in enumerate(self._rows) for place, number in enumerate(row)}
+
+    def html(self, numbers: Iterable[int]) -> str:
+        """Those of these bars that there are, in their order, those of one system in a row."""
+        there = sorted(self._places.keys() & set(numbers), key=self._places.__getitem__)
+        rows = groupby(there, key=lambda one: self._places[one][0])
+        return "".join(f'<div class="tt-bars">{"".join(self.bars[one] for one in row)}</div>' for _, row in rows)
+
+    def score(self) -> dict[str, Any]:
+        """What plays them: scores of the stretches they lie in, as one."""
+        scores = [score_of(part) for part in self._parts]
+        joined = {name: [one for score in scores for one in score[name]] for name in ("bars", "voices")}
+        return scores[-1] | joined if scores else {}
 
     def _html(self, bar: BarDrawing, reading: BarReading, notes: Iterable[TimedNote]) -> str:
         marked = [note for note in notes if (note.address, note.part) in self.marked]

@@ -21,15 +21,15 @@ from tabtools.reports.review import Reviewed, headline
 from tabtools.review.align import numbers_of
 from tabtools.review.consequences import Consequences
 from tabtools.source import visible
-from tabtools.timeline import Timeline
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
 from tabtools.website.records import inlined
 from tabtools.website.scripts import ASSETS, REVIEW_PAGE, joined
-from tabtools.website.solo_page.playback import score_of
 
 STYLES = ("tabtools.css", "tab.css", "review_page.css")
 MOST_NEW_BARS = 64
 """Of a new solo that are drawn."""
+MOST_SAME_FINDINGS = 50
+"""Of those that the linter has before and after."""
 
 _LEGEND = (
     '<p class="rv-legend"><svg width="24" height="22" aria-hidden="true"><rect class="rv-was" x="2" y="2" width="20" '
@@ -106,11 +106,13 @@ def _whole(file: FileChange, name: str) -> Iterator[str]:
     """A solo that is new, or gone: its bars one after the other."""
     kind = "gone" if file.status == "gone" else "new"
     version = file.comparison.before if kind == "gone" else file.comparison.after
-    drawn = Drawn(version.timeline, f"{name}-{kind}", "was" if kind == "gone" else "now", frozenset())
     numbers = [number for item in version.solo.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
+    shown = tuple(numbers[:MOST_NEW_BARS])
+    sign = "was" if kind == "gone" else "now"
+    drawn = Drawn(version.timeline, f"{name}-{kind}", sign, frozenset(), frozenset(shown))
     if len(numbers) > MOST_NEW_BARS:
         yield f"<p>The first {MOST_NEW_BARS} of {len(numbers)} bars:</p>"
-    yield _side(drawn, tuple(numbers[:MOST_NEW_BARS]), f"The solo, {kind}")
+    yield _side(drawn, shown, f"The solo, {kind}")
     yield _score(drawn)
 
 
@@ -118,18 +120,16 @@ def _changes(file: FileChange, name: str) -> Iterator[str]:
     comparison = file.comparison
     groups = groups_of(comparison)
     marked = marked_notes((told.change for group in groups for told in group.told), comparison)
-    was = Drawn(comparison.before.timeline, f"{name}-old", "was", marked[0])
-    now = Drawn(comparison.after.timeline, f"{name}-new", "now", marked[1])
-    is_drawn = False
-    for group in groups:
-        pair = bars_of(group, comparison)
+    pairs = [bars_of(group, comparison) for group in groups]
+    olds, news = (frozenset(number for pair in pairs for number in pair[side]) for side in (0, 1))
+    was = Drawn(comparison.before.timeline, f"{name}-old", "was", marked[0], olds)
+    now = Drawn(comparison.after.timeline, f"{name}-new", "now", marked[1], news)
+    for group, pair in zip(groups, pairs, strict=True):
         shown = ""
         if pair.old or pair.new:
-            is_drawn = True
             shown = f'<div class="rv-pair">{_side(was, pair.old, "Before")}{_side(now, pair.new, "After")}</div>'
         yield f"<article><h3>{_shown(group.title)}</h3>{shown}{_list(group)}</article>"
-    if is_drawn:
-        yield _score(was) + _score(now)
+    yield _score(was) + _score(now)
 
 
 def _side(drawn: Drawn, numbers: tuple[int, ...], title: str) -> str:
@@ -155,11 +155,10 @@ def _button(drawn: Drawn, numbers: Sequence[int], title: str) -> str:
 
 
 def _score(drawn: Drawn) -> str:
-    return _json(f"{drawn.name}-score", drawn.timeline)
-
-
-def _json(name: str, timeline: Timeline) -> str:
-    return f'<script type="application/json" id="{name}">{inlined(score_of(timeline))}</script>'
+    """What the buttons play; nothing where there are none."""
+    if not drawn.bars:
+        return ""
+    return f'<script type="application/json" id="{drawn.name}-score">{inlined(drawn.score())}</script>'
 
 
 def _list(group: Group) -> str:
@@ -189,7 +188,8 @@ def _consequences(file: FileChange) -> Iterator[str]:
 
 
 def _lint(found: Consequences) -> str:
-    """All that the linter says before and after, folded; what differs says so in a word and by a sign."""
+    """What the linter says before and after, folded; what differs is there whole, and says so in a word and by a
+    sign."""
     counts = lint_in_short(found)
     if not counts:
         return '<p class="rv-lint">Lint: no findings, before or after.</p>'
@@ -210,12 +210,16 @@ def _findings(problems: Sequence[Problem], differing: Container[int], sign: str,
         return "<p>nothing</p>"
     tag = "del" if word == "gone" else "ins"
     rows = []
+    same = 0
     for one in problems:
+        is_same = id(one) not in differing
+        same += is_same
+        if is_same and same > MOST_SAME_FINDINGS:
+            continue
         said = _shown(problem_in_words(one))
-        if id(one) in differing:
-            rows.append(f"<li><b>{sign} {word}:</b> <{tag}>{said}</{tag}></li>")
-        else:
-            rows.append(f"<li>{said}</li>")
+        rows.append(f"<li>{said}</li>" if is_same else f"<li><b>{sign} {word}:</b> <{tag}>{said}</{tag}></li>")
+    if same > MOST_SAME_FINDINGS:
+        rows.append(f"<li>and {same - MOST_SAME_FINDINGS:,} more, the same before and after</li>")
     return f"<ul>{''.join(rows)}</ul>"
 
 

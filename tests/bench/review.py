@@ -2,7 +2,8 @@
 
 Limit of the design: reading and comparing two versions of a 200-bar solo, told in words, at most 3 times the bare
 parse of both. What the lint of both and the hands add is told beside it, without a limit of its own. Merging reads
-four texts: the base, both sides, and the outcome.
+four texts: the base, both sides, and the outcome. A page that shows one changed note should take as long, and be as
+large, in a solo that is eight times as long.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import random
 import re
 import time
 from collections.abc import Callable
+from functools import partial
 
 from lark import Lark
 from lint import GRAMMAR, ratios_text
@@ -19,11 +21,13 @@ from solos import solo
 from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import subject_of
 from tabtools.reports.comparison import FileChange, as_text
+from tabtools.reports.review import Reviewed
 from tabtools.review.change import read_version
 from tabtools.review.compare import compare
 from tabtools.review.consequences import consequences_of
 from tabtools.review.merging.text import merge_texts
 from tabtools.source import from_text
+from tabtools.website.review_page import review_page
 
 BARS, RUNS = 200, 5
 
@@ -63,6 +67,19 @@ def with_consequences(before: str, after: str) -> object:
     return consequences_of(compare(*subjects), found, tuple(subject.hand for subject in subjects))
 
 
+def pages() -> None:
+    """How the page of one changed note grows with the solo."""
+    taken = []
+    for bars in (BARS, 8 * BARS):
+        text = solo(1, bars)
+        place = text.index(":7", text.index(f"bar {bars // 2}"))
+        subjects = [subject_of(from_text(one, "a.solo")) for one in (text, f"{text[:place]}:8{text[place + 2 :]}")]
+        reviewed = Reviewed("", (FileChange("a.solo", "a.solo", comparison=compare(*subjects)),))
+        taken.append((min(seconds(partial(review_page, reviewed)) for _ in range(RUNS)), len(review_page(reviewed))))
+    (short, small), (long, large) = taken
+    print(f"page of one note changed in {8 * BARS} bars / in {BARS}: time {long / short:.2f}, size {large / small:.2f}")
+
+
 def main() -> None:
     lark = Lark(GRAMMAR, parser="lalr", start="solo", maybe_placeholders=False)
     before = solo(1, BARS)
@@ -80,6 +97,7 @@ def main() -> None:
             bare = seconds(lambda: (lark.parse(before), lark.parse(after)))
             ratios.append(seconds(one) / bare)
         print(f"{name} / bare parse of both: {min(ratios):.2f} (of {RUNS} runs: {ratios_text(ratios)})")
+    pages()
 
 
 if __name__ == "__main__":
