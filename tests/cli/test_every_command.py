@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from random import Random
@@ -13,10 +12,10 @@ from git_repositories import new_repository
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from invoked import tabtools
+from thoroughness import IS_THOROUGH, share
 from thrown_solos import HEAD, any_solo, slipped, thrown
 
-THOROUGH = bool(os.environ.get("TABTOOLS_THOROUGH"))
-MOST = None if THOROUGH else 10
+MOST = None if IS_THOROUGH else 10
 """Commands for each solo: a fast run throws some of them."""
 SEEDS = st.integers(0, 2**40)
 
@@ -63,7 +62,7 @@ def test_bars_that_broke_a_command_once(folder: Path, lines: str, draft: str) ->
     drive(*write(folder, text, text.replace("1-4  1:7", "1-4  1:4")), Random(0))
 
 
-@settings(max_examples=400 if THOROUGH else 12)
+@settings(max_examples=share(60))
 @given(SEEDS)
 def test_solos_in_a_hand_s_reach(folder: Path, seed: int) -> None:
     dice = Random(seed)
@@ -71,7 +70,7 @@ def test_solos_in_a_hand_s_reach(folder: Path, seed: int) -> None:
     drive(*write(folder, text, slipped(text, dice, 1)), dice, MOST)
 
 
-@settings(max_examples=1000 if THOROUGH else 25)
+@settings(max_examples=share(100))
 @given(SEEDS)
 def test_solos_with_slips(folder: Path, seed: int) -> None:
     dice = Random(seed)
@@ -79,7 +78,7 @@ def test_solos_with_slips(folder: Path, seed: int) -> None:
     drive(*write(folder, text, dice.choice((slipped(text, dice, 2), any_solo(dice)))), dice, MOST)
 
 
-@settings(max_examples=100 if THOROUGH else 3)
+@settings(max_examples=share(16))
 @given(SEEDS)
 def test_reviews(tmp_path_factory: pytest.TempPathFactory, seed: int) -> None:
     dice = Random(seed)
@@ -91,7 +90,7 @@ def test_reviews(tmp_path_factory: pytest.TempPathFactory, seed: int) -> None:
         review(repository, *write(folder, text, slipped(text, dice, 2)))
 
 
-@settings(max_examples=300 if THOROUGH else 10)
+@settings(max_examples=share(60))
 @given(SEEDS)
 def test_a_drafted_lesson_says_what_is_true(folder: Path, seed: int) -> None:
     solo, _ = write(folder, thrown(Random(seed)), "")

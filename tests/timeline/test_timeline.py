@@ -112,10 +112,22 @@ def test_the_text_of_a_solo_plays_as_the_solo(solo: Solo) -> None:
 @settings(max_examples=share(200))
 @given(solos(with_comments=False))
 def test_bars_that_do_not_add_up_have_a_timeline_too(solo: Solo) -> None:
-    for note in timeline_of(solo).notes:
+    timeline = timeline_of(solo)
+    for bar, upcoming in pairwise(timeline.bars):
+        assert (upcoming.onset, upcoming.start) == (bar.onset + bar.length, bar.end)
+    for bar in timeline.bars:
+        ends = [line.begins.offset + line.length for line in bar.lines]
+        assert all(end <= line.begins.offset for end, line in zip(ends, bar.lines[1:], strict=False))
+        assert all(end <= bar.length for end in ends)
+    for note, following in pairwise(timeline.notes):
+        assert note.onset <= following.onset
+        assert note.start <= following.start + 1e-9
+    for note in timeline.notes:
         assert note.release >= note.onset
         assert note.end >= note.start
         assert (note.attack is None) == (note.midi is None) == (note.path == ())
+        if note.via in PITCH_MOVES and note.origin is not None and note.path:
+            assert len(note.path) > 1 or timeline.notes[note.origin].midi is None
 
 
 def test_holds_while_nothing_sounds_are_remembered() -> None:
