@@ -21,7 +21,7 @@ LEVELS = (
     {"notation"},
     {"timeline"},
     {"harmony", "hand"},
-    {"score"},
+    {"score", "performance"},
     {"checks", "study", "review"},
     {"search"},
     {"linting", "exchange", "engraving", "reports", "settings", "starter"},

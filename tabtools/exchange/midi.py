@@ -7,27 +7,30 @@ is set at the start of the track. Vibrato is the modulation wheel, a swell is ex
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
 from math import ceil, log2
+from typing import NamedTuple
 
 from tabtools.exchange import smf
 from tabtools.exchange.clock import DIVISION, Clock
-from tabtools.exchange.performance import Tone, performance
 from tabtools.exchange.programs import Program, program_of
 from tabtools.exchange.sections import sections_of
-from tabtools.exchange.smf import CENTRE, Event
+from tabtools.exchange.smf import CENTRE, MidiEvent
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Header
+from tabtools.performance import Strike, Voice, voices_of
+from tabtools.performance.curves import sampled
 from tabtools.score.spelling import signature
 from tabtools.timeline import Timeline
 
 LEAST_RANGE, MOST_RANGE = 2, 24
 """Semitones of pitch bend: what a synthesiser starts with, and the most that leaves a third of a cent a step."""
 
-STEP, SHORTEST_STEP = 0.05, 0.004
-"""Semitones and seconds between the values of a moving bend."""
+PLUCKED_VELOCITY = 90
+DEEPEST_CENTS = 50
+"""How deep vibrato is either way with the wheel at its full (General MIDI 2)."""
 
 SWELL_STEPS = 16
 MODULATION, EXPRESSION, FULL = 1, 11, 127
@@ -42,14 +45,16 @@ def midi(timeline: Timeline) -> bytes:
     """The whole file."""
     clock = Clock(timeline)
     header = timeline.solo.header
-    tracks: list[list[Event]] = [list(_conductor(timeline, clock))]
-    for string, tones in performance(timeline).items():
+    tracks: list[list[MidiEvent]] = [list(_conductor(timeline, clock))]
+    voices = voices_of(timeline)
+    for string in range(1, header.instrument.strings + 1):
         name = f"String {string}, {header.instrument.tuning.names[-string]}"
-        tracks.append(_StringTrack(string - 1, name, header, clock).events(tones))
+        own = [voice for voice in voices if voice.string == string]
+        tracks.append(_StringTrack(string - 1, name, header, clock).events(own))
     return smf.midi_file(DIVISION, tracks, clock.end)
 
 
-def _conductor(timeline: Timeline, clock: Clock) -> Iterator[Event]:
+def _conductor(timeline: Timeline, clock: Clock) -> Iterator[MidiEvent]:
     """Title, rights and names; then what holds for all strings: key, tempo, meter, sections."""
     header = timeline.solo.header
     yield smf.name(header.title)
@@ -85,8 +90,16 @@ def _meter(quarters: Fraction, denominator: int) -> tuple[int, int]:
     return min(ceil(numerator), 255), denominator
 
 
+class _Note(NamedTuple):
+    """A note of a voice until the next one begins; `moves` are (seconds, pitch), the first as it begins."""
+
+    strike: Strike
+    end: float
+    moves: list[tuple[float, float]]
+
+
 class _StringTrack:
-    """Writes the tones of one string to its channel."""
+    """Writes the voices of one string to its channel; each note that begins in a voice is a note of its own."""
 
     def __init__(self, channel: int, name: str, header: Header, clock: Clock):
         self.channel = channel
@@ -96,30 +109,33 @@ class _StringTrack:
         self.clock = clock
         self.range = LEAST_RANGE
 
-    def events(self, tones: Sequence[Tone]) -> list[Event]:
-        """What sets the channel up, then each tone."""
-        furthest = max((abs(pitch - _key(tone)) for tone in tones for _, pitch in tone.curve), default=0)
+    def events(self, voices: Sequence[Voice]) -> list[MidiEvent]:
+        """What sets the channel up, then each voice."""
+        notes = [(voice, _notes_of(voice)) for voice in voices]
+        furthest = max((_furthest(note) for _, own in notes for note in own), default=0)
         self.range = min(max(LEAST_RANGE, ceil(furthest)), MOST_RANGE)
         found = [smf.name(self.name), smf.program(0, self.channel, self.program.number)]
         found += smf.parameter(self.channel, BEND_RANGE, self.range)
         if self.cents:
             found += self._tuning()
         program = self.program.number
-        for tone in tones:
-            first, last = self.clock.tick(tone.start), self.clock.tick(tone.end)
-            if last <= first or not 0 <= _key(tone) <= 127:
-                continue
-            wanted = self.program.muted if tone.is_muted else self.program.number
-            if wanted != program:
-                program = wanted
-                found.append(smf.program(first, self.channel, program))
-            found += self._controls(tone, last)
-            found += self._bends(tone, last)
-            found.append(smf.on(first, self.channel, _key(tone), tone.velocity))
-            found.append(smf.off(last, self.channel, _key(tone)))
+        for voice, own in notes:
+            found += self._controls(voice)
+            for note in own:
+                strike = note.strike
+                first, last, key = self.clock.tick(strike.moment), self.clock.tick(note.end), _key(strike)
+                if last <= first or not 0 <= key <= 127:
+                    continue
+                wanted = self.program.muted if strike.is_damped else self.program.number
+                if wanted != program:
+                    program = wanted
+                    found.append(smf.program(first, self.channel, program))
+                found += self._bends(note)
+                found.append(smf.on(first, self.channel, key, _velocity(strike)))
+                found.append(smf.off(last, self.channel, key))
         return found
 
-    def _tuning(self) -> list[Event]:
+    def _tuning(self) -> list[MidiEvent]:
         """The recording's own A4: whole semitones and 14 bits of the rest, 100 cents either way."""
         semitones = round(self.cents / 100)
         fine = CENTRE + round((self.cents - 100 * semitones) / 100 * CENTRE)
@@ -128,37 +144,49 @@ class _StringTrack:
             found += smf.parameter(self.channel, COARSE_TUNING, 64 + semitones)
         return found
 
-    def _bends(self, tone: Tone, last: int) -> Iterator[Event]:
+    def _bends(self, note: _Note) -> Iterator[MidiEvent]:
         value = None
-        for seconds, pitch in _sampled(tone.curve):
-            tick = self.clock.tick(seconds)
-            wanted = CENTRE + round((pitch - _key(tone)) / self.range * CENTRE)
+        for seconds, pitch in note.moves:
+            wanted = CENTRE + round((pitch - _key(note.strike)) / self.range * CENTRE)
             wanted = min(max(wanted, 0), 2 * CENTRE - 1)
-            if wanted != value and tick <= last:
+            if wanted != value:
                 value = wanted
-                yield smf.bend(tick, self.channel, value)
+                yield smf.bend(self.clock.tick(seconds), self.channel, value)
 
-    def _controls(self, tone: Tone, last: int) -> Iterator[Event]:
-        for start, end, depth in tone.vibrato:
-            ends = min(self.clock.tick(end), last)
-            yield smf.control(min(self.clock.tick(start), ends), self.channel, MODULATION, round(depth * FULL))
-            yield smf.control(ends, self.channel, MODULATION, 0)
-        if tone.swells_until is not None:
+    def _controls(self, voice: Voice) -> Iterator[MidiEvent]:
+        for start, end, cents in voice.vibrato:
+            depth = min(FULL, round(cents / DEEPEST_CENTS * FULL))
+            yield smf.control(self.clock.tick(start), self.channel, MODULATION, depth)
+            yield smf.control(self.clock.tick(end), self.channel, MODULATION, 0)
+        for start, end in voice.swells:
             for place in range(SWELL_STEPS + 1):
-                moment = tone.start + (tone.swells_until - tone.start) * place / SWELL_STEPS
+                moment = start + (end - start) * place / SWELL_STEPS
                 level = round(FULL * place / SWELL_STEPS)
-                yield smf.control(min(self.clock.tick(moment), last), self.channel, EXPRESSION, level)
+                yield smf.control(self.clock.tick(moment), self.channel, EXPRESSION, level)
 
 
-def _key(tone: Tone) -> int:
-    return nearest_semitone(tone.named)
+def _key(strike: Strike) -> int:
+    """The key a note is named by; where its string is not known there is none."""
+    return -1 if strike.pitch is None else nearest_semitone(strike.pitch)
 
 
-def _sampled(curve: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    """Points of a curve, close enough to each other that the pitch glides."""
-    yield curve[0]
-    for (start, pitch), (end, reached) in pairwise(curve):
-        steps = max(1, min(ceil(abs(reached - pitch) / STEP), int((end - start) / SHORTEST_STEP)))
-        for place in range(1, steps + 1):
-            share = place / steps
-            yield start + (end - start) * share, pitch + (reached - pitch) * share
+def _velocity(strike: Strike) -> int:
+    return max(1, min(FULL, round(PLUCKED_VELOCITY * strike.level)))
+
+
+def _notes_of(voice: Voice) -> list[_Note]:
+    """The notes that begin in a voice; of one without a pitch that moves, its key is its pitch."""
+    samples = list(sampled(voice.curve))
+    moments = [moment for moment, _ in samples]
+    found = []
+    for strike, end in voice.notes:
+        first = bisect_right(moments, strike.moment)
+        last = len(samples) if end == voice.end else bisect_left(moments, end)
+        pitch = samples[first - 1][1] if first else float(_key(strike))
+        found.append(_Note(strike, end, [(strike.moment, pitch), *samples[first:last]]))
+    return found
+
+
+def _furthest(note: _Note) -> float:
+    """How far a note goes from its key, in semitones."""
+    return max(abs(pitch - _key(note.strike)) for _, pitch in note.moves)

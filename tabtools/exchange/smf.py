@@ -16,7 +16,7 @@ _TEXT, _COPYRIGHT, _NAME, _MARKER, _END, _TEMPO, _METER, _KEY = 0x01, 0x02, 0x03
 _MOST_DELTA = 0x0FFFFFFF
 
 
-class Event(NamedTuple):
+class MidiEvent(NamedTuple):
     """An event at a tick. Of several at one tick those of the lowest `rank` come first: ends before beginnings."""
 
     tick: int
@@ -24,13 +24,13 @@ class Event(NamedTuple):
     data: bytes
 
 
-def midi_file(division: int, tracks: Sequence[Iterable[Event]], length: int) -> bytes:
+def midi_file(division: int, tracks: Sequence[Iterable[MidiEvent]], length: int) -> bytes:
     """A file of format 1: `division` ticks a quarter note, all tracks `length` ticks long or more."""
     header = b"MThd" + (6).to_bytes(4) + (1).to_bytes(2) + len(tracks).to_bytes(2) + division.to_bytes(2)
     return header + b"".join(_track(track, length) for track in tracks)
 
 
-def _track(events: Iterable[Event], length: int) -> bytes:
+def _track(events: Iterable[MidiEvent], length: int) -> bytes:
     body = bytearray()
     now = 0
     for event in sorted(events, key=lambda event: event[:2]):
@@ -53,61 +53,61 @@ def _meta(kind: int, data: bytes) -> bytes:
     return bytes((0xFF, kind)) + variable_length(len(data)) + data
 
 
-def off(tick: int, channel: int, key: int) -> Event:
-    return Event(tick, 0, bytes((_OFF | channel, key, 64)))
+def off(tick: int, channel: int, key: int) -> MidiEvent:
+    return MidiEvent(tick, 0, bytes((_OFF | channel, key, 64)))
 
 
-def name(text: str) -> Event:
+def name(text: str) -> MidiEvent:
     """The name of a track; the first track's is the title."""
-    return Event(0, 1, _meta(_NAME, text.encode()))
+    return MidiEvent(0, 1, _meta(_NAME, text.encode()))
 
 
-def copyright_notice(text: str) -> Event:
-    return Event(0, 1, _meta(_COPYRIGHT, text.encode()))
+def copyright_notice(text: str) -> MidiEvent:
+    return MidiEvent(0, 1, _meta(_COPYRIGHT, text.encode()))
 
 
-def text(words: str) -> Event:
-    return Event(0, 1, _meta(_TEXT, words.encode()))
+def text(words: str) -> MidiEvent:
+    return MidiEvent(0, 1, _meta(_TEXT, words.encode()))
 
 
-def marker(tick: int, words: str) -> Event:
-    return Event(tick, 1, _meta(_MARKER, words.encode()))
+def marker(tick: int, words: str) -> MidiEvent:
+    return MidiEvent(tick, 1, _meta(_MARKER, words.encode()))
 
 
-def tempo(tick: int, microseconds: int) -> Event:
+def tempo(tick: int, microseconds: int) -> MidiEvent:
     """Microseconds a quarter note, 1 to 2²⁴ − 1."""
-    return Event(tick, 1, _meta(_TEMPO, microseconds.to_bytes(3)))
+    return MidiEvent(tick, 1, _meta(_TEMPO, microseconds.to_bytes(3)))
 
 
-def meter(tick: int, numerator: int, denominator: int, clocks: int) -> Event:
+def meter(tick: int, numerator: int, denominator: int, clocks: int) -> MidiEvent:
     """A time signature; `clocks` (24 a quarter note) to a click, 1 to 255."""
-    return Event(tick, 1, _meta(_METER, bytes((numerator, denominator.bit_length() - 1, clocks, 8))))
+    return MidiEvent(tick, 1, _meta(_METER, bytes((numerator, denominator.bit_length() - 1, clocks, 8))))
 
 
-def key(sharps: int, is_minor: bool) -> Event:
+def key(sharps: int, is_minor: bool) -> MidiEvent:
     """A key signature: sharps, or flats below zero, at most 7."""
-    return Event(0, 1, _meta(_KEY, sharps.to_bytes(1, signed=True) + bytes((is_minor,))))
+    return MidiEvent(0, 1, _meta(_KEY, sharps.to_bytes(1, signed=True) + bytes((is_minor,))))
 
 
-def program(tick: int, channel: int, number: int) -> Event:
+def program(tick: int, channel: int, number: int) -> MidiEvent:
     """A program of General MIDI, counted from 1."""
-    return Event(tick, 2, bytes((_PROGRAM | channel, number - 1)))
+    return MidiEvent(tick, 2, bytes((_PROGRAM | channel, number - 1)))
 
 
-def control(tick: int, channel: int, number: int, value: int) -> Event:
-    return Event(tick, 2, bytes((_CONTROL | channel, number, value)))
+def control(tick: int, channel: int, number: int, value: int) -> MidiEvent:
+    return MidiEvent(tick, 2, bytes((_CONTROL | channel, number, value)))
 
 
-def parameter(channel: int, number: int, coarse: int, fine: int = 0) -> list[Event]:
+def parameter(channel: int, number: int, coarse: int, fine: int = 0) -> list[MidiEvent]:
     """A registered parameter (0 bend range, 1 fine tuning, 2 coarse tuning) set at the start, then let go of."""
     values = ((101, 0), (100, number), (6, coarse), (38, fine), (101, 127), (100, 127))
     return [control(0, channel, *value) for value in values]
 
 
-def bend(tick: int, channel: int, value: int) -> Event:
+def bend(tick: int, channel: int, value: int) -> MidiEvent:
     """A pitch bend of 14 bits."""
-    return Event(tick, 3, bytes((_BEND | channel, value & 0x7F, value >> 7)))
+    return MidiEvent(tick, 3, bytes((_BEND | channel, value & 0x7F, value >> 7)))
 
 
-def on(tick: int, channel: int, key_number: int, velocity: int) -> Event:
-    return Event(tick, 4, bytes((_ON | channel, key_number, velocity)))
+def on(tick: int, channel: int, key_number: int, velocity: int) -> MidiEvent:
+    return MidiEvent(tick, 4, bytes((_ON | channel, key_number, velocity)))

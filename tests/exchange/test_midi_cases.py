@@ -101,7 +101,7 @@ def test_harmonics_sound_pure(fret: str, mode: int) -> None:
 
 def test_wide_slides_and_dives_widen_the_range_of_their_string_alone() -> None:
     file = read(midi(bar("1  3:2 /14 2:5\n2  4:12w2w12\n3-4  .")))
-    assert file.ranges == {0: 2, 1: 2, 2: 12, 3: 10, 4: 2, 5: 2}
+    assert file.ranges == {0: 2, 1: 2, 2: 11, 3: 10, 4: 2, 5: 2}
 
 
 def test_a_slide_glides_into_the_note_it_reaches() -> None:
@@ -115,7 +115,7 @@ def test_slides_from_and_to_nowhere() -> None:
     into, away = tones(bar("1  /3:9\n2  3:9\\\n3-4  .", tempo="60"))
     assert (into.key, into.pitch_at(0.0), into.pitch_at(0.2)) == (64, 62, 64)
     assert away.pitch_at(1.7) == 64
-    assert away.pitch_at(2.0) < 60.5
+    assert away.pitch_at(2.0) == 61
 
 
 def test_swing_sounds_as_played() -> None:

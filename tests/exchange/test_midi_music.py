@@ -13,7 +13,7 @@ from tabtools.model.solo import PITCH_MOVES
 from tabtools.timeline import TimedNote, Timeline
 
 MILLISECOND, CENT = 0.001, 0.01
-REPEATED = {"trill", "trem"}
+STRUCK_BESIDES = {"trill", "trem", "rake"}
 
 
 def words(note: TimedNote) -> set[str]:
@@ -60,7 +60,7 @@ def check(timeline: Timeline) -> None:
     for index, note in enumerate(timeline.notes):
         if note.path and "stacc" not in words(note) and not is_taken_over(index, timeline):
             assert any(tone.end == pytest.approx(note.end, abs=MILLISECOND) for tone in by_string[note.string]), note
-    if not any(words(note) & REPEATED for note in timeline.notes):
+    if not any(words(note) & STRUCK_BESIDES for note in timeline.notes):
         assert len(file.tones) == struck
 
 

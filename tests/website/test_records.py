@@ -13,6 +13,7 @@ from suggested import page_html
 from test_scripts import ROOT, node
 
 from tabtools.checks.subject import subject_of
+from tabtools.performance import Attack, Shape
 from tabtools.source import SourceText
 from tabtools.study import study_of
 from tabtools.website import records, scripts
@@ -22,7 +23,6 @@ from tabtools.website.index_page import COLUMNS, NUMBERS, solos_index
 from tabtools.website.links import Links, runs
 from tabtools.website.records import FACTS, SHAPES, STRIKE_KINDS, NoteRecord
 from tabtools.website.scripts import module
-from tabtools.website.solo_page import playback
 from tabtools.website.solo_page.correction_form import correction_form_html, written_bars
 from tabtools.website.solo_page.lesson import claim_link
 from tabtools.website.solo_page.note_records import known_html, label_switch
@@ -119,10 +119,11 @@ def test_both_sides_know_the_same_facts_of_a_solo() -> None:
 
 
 def test_kinds_of_strokes_and_shapes_have_their_names() -> None:
-    kinds = ("PLUCK", "HAMMER", "PULL", "TAP", "MUTED", "DEAD", "HARMONIC", "PINCH")
-    assert [STRIKE_KINDS[getattr(playback, name)] for name in kinds] == list(STRIKE_KINDS)
-    assert [SHAPES[getattr(playback, name)] for name in ("JUMP", "GLIDE", "FRETS")] == list(SHAPES)
-    assert all(name.lower()[:3] == STRIKE_KINDS[getattr(playback, name)][:3] for name in kinds)
+    *kinds, slide = Attack
+    assert [STRIKE_KINDS[kind] for kind in kinds] == list(STRIKE_KINDS)
+    assert all(kind.name.lower()[:3] == STRIKE_KINDS[kind][:3] for kind in kinds)
+    assert slide is Attack.SLIDE, "which no page is told"
+    assert [SHAPES[shape] for shape in Shape] == [shape.name.lower() for shape in Shape] == list(SHAPES)
 
 
 def test_a_score_is_read_by_its_names() -> None:
