@@ -58,8 +58,13 @@ def main(context: click.Context) -> None:
       tabtools build                 check, annotate, build the site
     """
     _write_any_text()
+    context.obj = settings_at(Path.cwd())
+
+
+def settings_at(folder: Path) -> Settings:
+    """The settings in force in a folder."""
     try:
-        context.obj = load_settings(Path.cwd(), tuple(BY_NAME))
+        return load_settings(folder, tuple(BY_NAME))
     except SettingsError as error:
         raise Stop(str(error)) from None
 

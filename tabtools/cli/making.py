@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, main, sources_of, styled, watched
+from tabtools.cli.base import FINDINGS, Stop, main, settings_at, sources_of, styled, watched
 from tabtools.cli.output import FORCE, check_free, write_new
 from tabtools.files import from_here
 from tabtools.settings import Settings
@@ -106,13 +106,14 @@ def _site_settings(config: Path | None) -> Path:
     return config
 
 
-def _check_solos(settings: Settings, outcome: str) -> None:
-    """Lint all solos and sum it up. Where one is not fit to be published, name what is wrong, and exit."""
+def _check_solos(config: Path, outcome: str) -> None:
+    """Lint the solos of a site and sum it up. Where one is not fit to be published, name what is wrong, and exit."""
     from tabtools.cache import users_keeping
     from tabtools.checks import ALL_CHECKS
     from tabtools.linting import lint_many
     from tabtools.reports import problems as report
 
+    settings = settings_at(config.resolve().parent)
     sources = sources_of((), "", settings)
     found = lint_many(sources, ALL_CHECKS, settings.profile, watched(len(sources), "checking"), users_keeping())
     unfit = found.unfit()
@@ -128,8 +129,7 @@ def _check_solos(settings: Settings, outcome: str) -> None:
 @main.command()
 @CONFIG
 @click.option("--to", "folder", type=click.Path(path_type=Path), help="Where to put the site.  [default: site/]")
-@click.pass_obj
-def build(settings: Settings, config: Path | None, folder: Path | None) -> None:
+def build(config: Path | None, folder: Path | None) -> None:
     """Check the solos, annotate them and build the site.
 
     A solo with errors is not published: the command names it and stops.
@@ -141,7 +141,7 @@ def build(settings: Settings, config: Path | None, folder: Path | None) -> None:
       tabtools build
     """
     path = _site_settings(config)
-    _check_solos(settings, "not built")
+    _check_solos(path, "not built")
     from tabtools.website.build import SiteError, build_site
 
     try:
@@ -154,8 +154,7 @@ def build(settings: Settings, config: Path | None, folder: Path | None) -> None:
 @main.command()
 @CONFIG
 @click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve.")
-@click.pass_obj
-def serve(settings: Settings, config: Path | None, address: str) -> None:
+def serve(config: Path | None, address: str) -> None:
     """Serve the site while you work; rebuilt as solos change.
 
     \b
@@ -163,7 +162,7 @@ def serve(settings: Settings, config: Path | None, address: str) -> None:
       tabtools serve --address 127.0.0.1:9000
     """
     path = _site_settings(config)
-    _check_solos(settings, "not served")
+    _check_solos(path, "not served")
     from tabtools.website.build import SiteError, serve_site
 
     try:

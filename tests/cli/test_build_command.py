@@ -55,6 +55,21 @@ def test_not_even_a_draft_is_published_with_the_markers_of_a_merge(repository: P
     assert not (repository / "site").exists()
 
 
+def test_the_solos_that_are_published_are_those_that_are_checked(repository: Path) -> None:
+    site = repository / "other"
+    run("init", "other")
+    wrong = site / "transcriptions" / "first-light.solo"
+    wrong.write_text(wrong.read_text(encoding="utf-8").replace("rights:", "nights:"), encoding="utf-8")
+    for command in (("build",), ("serve", "--address", "127.0.0.1:0")):
+        status, out = run(*command, "--config", "other/mkdocs.yml")
+        assert status == 1
+        assert "other/transcriptions/first-light.solo" in out
+    assert run("build")[0] == 0
+    (site / "pyproject.toml").write_text("[tool.tabtools]\nnothing = 1\n", encoding="utf-8")
+    status, out = run("build", "--config", "other/mkdocs.yml")
+    assert (status, "tool.tabtools has no key “nothing”" in out) == (2, True)
+
+
 def test_without_settings_for_a_site(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     assert run("build") == (2, "tabtools: there is no mkdocs.yml here; run tabtools init, or name it with --config\n")
