@@ -166,6 +166,17 @@ def test_only_the_commands_print_and_exit() -> None:
     assert [call for path in MODULES if part_of(path) != "cli" for call in printing_calls(path)] == []
 
 
+def test_what_is_written_as_json_is_json() -> None:
+    """`Infinity` and `NaN`, which Python would write, are in no JSON (RFC 8259, 6)."""
+    assert [
+        f"{named(path)}:{node.lineno}"
+        for path in MODULES
+        for node in ast.walk(tree_of(path))
+        if isinstance(node, ast.Call) and ast.unparse(node.func) in ("json.dumps", "json.dump")
+        if "allow_nan=False" not in map(ast.unparse, node.keywords)
+    ] == []
+
+
 def test_figures_are_those_from_0_to_9() -> None:
     r"""Python's `\d` and `isdigit` take the figures of every script, some of which are no numbers even for `int`."""
     words = re.compile(r"\\d|\.(?:isdigit|isdecimal|isnumeric)\b|\bstr\.is(?:digit|decimal|numeric)")

@@ -62,7 +62,7 @@ def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:
             if note.address.bar in wanted
         ],
     }
-    return json.dumps(document, ensure_ascii=False, indent=2)
+    return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=2)
 
 
 def _record(note: TimedNote, labels: Labels) -> dict[str, object]:

@@ -50,7 +50,7 @@ def what_changed(row: Blamed, history: History) -> str:
 
 def as_json(rows: Sequence[Blamed]) -> str:
     """A list with one object a bar, or for the bars of one repeat."""
-    return json.dumps([_record(row) for row in rows], ensure_ascii=False, indent=2)
+    return json.dumps([_record(row) for row in rows], ensure_ascii=False, allow_nan=False, indent=2)
 
 
 def _record(row: Blamed) -> dict[str, object]:

@@ -200,7 +200,7 @@ def _fenced(rows: Iterable[str], language: str) -> Iterator[str]:
 
 def as_json(files: Sequence[FileChange]) -> str:
     """A list with one object a file; addresses and musical time as text, as in the other reports."""
-    return json.dumps([_record(file) for file in files], ensure_ascii=False, indent=2)
+    return json.dumps([_record(file) for file in files], ensure_ascii=False, allow_nan=False, indent=2)
 
 
 def _record(file: FileChange) -> dict[str, object]:

@@ -58,4 +58,4 @@ def _several(number: int, noun: str) -> str:
 def as_json(problems: Iterable[Problem], sources: Mapping[str, SourceText]) -> str:
     """A list of records: path, line, column, end_line, end_column (1-based, columns in characters) and the rest."""
     records = [asdict(placed(problem, sources.get(problem.path))) for problem in problems]
-    return json.dumps(records, ensure_ascii=False, indent=2)
+    return json.dumps(records, ensure_ascii=False, allow_nan=False, indent=2)

@@ -59,7 +59,7 @@ def as_json(found: Iterable[Found], query: Query, model: Place | None = None) ->
                 record["semitones"] = None if moved is None else moved.quarter_tones / 2
                 record["octaves_changed"] = moved is not None and not moved.is_exact
             records.append(record)
-    return json.dumps(records, ensure_ascii=False, indent=2)
+    return json.dumps(records, ensure_ascii=False, allow_nan=False, indent=2)
 
 
 def shared_as_text(figures: Sequence[SharedFigure], searched: int, is_short: bool = True) -> str:
@@ -82,7 +82,7 @@ def shared_as_json(figures: Iterable[SharedFigure]) -> str:
         }
         for figure in figures
     ]
-    return json.dumps(records, ensure_ascii=False, indent=2)
+    return json.dumps(records, ensure_ascii=False, allow_nan=False, indent=2)
 
 
 def _solo_block(found: Found, query: Query, model: Place | None, is_short: bool) -> str:

@@ -71,7 +71,7 @@ def _lines(data: bytes) -> dict[bytes, bytes]:
 
 
 def _written(strokes: Strokes) -> bytes:
-    record = json.dumps(astuple(strokes), ensure_ascii=False, separators=(",", ":")).encode()
+    record = json.dumps(astuple(strokes), ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
     return digest(record) + b" " + record
 
 

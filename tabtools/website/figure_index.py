@@ -29,7 +29,7 @@ def figure_index(solos: Sequence[Facets], links: Links) -> str:
         )
         for one in solos
     ]
-    return f"{TAKEN_BY}({json.dumps(rows, ensure_ascii=False, separators=(',', ':'))});\n"
+    return f"{TAKEN_BY}({json.dumps(rows, ensure_ascii=False, allow_nan=False, separators=(',', ':'))});\n"
 
 
 def _places(addresses: str) -> str:

@@ -145,4 +145,4 @@ def flat(records: Iterable[tuple[int, ...]]) -> list[int]:
 
 def inlined(data: Any) -> str:
     """Plain values as JSON that can stand within a `script` element."""
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":")).replace("<", "\\u003c")
+    return json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")

@@ -121,7 +121,7 @@ def files_within(folder: Path) -> Iterator[str]:
 def mark(names: Iterable[str]) -> str:
     """The text of the mark of a site that has these files."""
     about = "This folder is a site that tabtools has made; the next build replaces it. These are its files."
-    return json.dumps({"about": about, "files": sorted({*names} - {MARK})}, indent=0) + "\n"
+    return json.dumps({"about": about, "files": sorted({*names} - {MARK})}, allow_nan=False, indent=0) + "\n"
 
 
 def _marked(folder: Path) -> frozenset[str] | None:

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
+from tabtools.checks.subject import subject_of
 from tabtools.cli import main
 from tabtools.hand.demands import CAUTION
+from tabtools.reports.annotation import as_json
 from tabtools.reports.hands import roman
+from tabtools.source import from_text
+from tabtools.study import study_of
 
 Annotate = Callable[..., str]
 
@@ -98,6 +103,36 @@ def test_json_holds_the_figures(annotate: Annotate) -> None:
     }
     assert hands["reach"]["frets"] == [1, 3]
     assert hands["positions"] == [1, 5, 12]
+
+
+EXTREME = """\
+title: A
+meter: 32/1
+tempo: 10
+capo: 20
+frets: 36
+scale-length: 300 mm
+gauges: 4 60 60 60w 60w 60w
+reference: 480
+tuning: C1 C1 C1 C1 C1 E6
+
+bar 1  Am7
+1  1:0b99
+2  6:16b99r0 6:1/99
+3  6:16b12 1:1
+4-32  1:0pb40[trem]
+"""
+
+
+def test_json_is_json_whatever_is_asked_of_the_hands() -> None:
+    def refuse(word: str) -> None:
+        raise AssertionError(f"{word} is no JSON")
+
+    subject = subject_of(from_text(EXTREME))
+    assert any(not math.isfinite(bent.bend.force) for bent in subject.hand.bends)
+    text = as_json(study_of(subject.timeline), subject.hand, list(subject.timeline.bars))
+    bend = json.loads(text, parse_constant=refuse)["hands"]["bend"]
+    assert (bend["travel_mm"], bend["newtons"]) == (None, None)
 
 
 @pytest.mark.parametrize(("fret", "numeral"), [(1, "I"), (4, "IV"), (5, "V"), (9, "IX"), (12, "XII"), (19, "XIX")])
