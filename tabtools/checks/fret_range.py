@@ -23,6 +23,7 @@ from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import fret_text
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import PITCH_MOVES, Fret
+from tabtools.notation.marks import fret_named
 from tabtools.problem import Severity
 
 NAME = "fret-range"
@@ -43,6 +44,10 @@ def check(subject: Subject) -> Iterator[Finding]:
         for motion in note.motions:
             if motion.fret is not None and motion.sign in _FRETTING and _is_odd(motion.fret, last):
                 frets.append(motion.fret)
+        for mark in timed.marks:
+            trilled = fret_named(mark.argument) if mark.word == "trill" else None
+            if trilled is not None and _is_odd(trilled, last):
+                frets.append(trilled)
         if note.other is not None and _is_odd(note.other.fret, last):
             frets.append(note.other.fret)
         for one in frets:

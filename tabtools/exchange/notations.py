@@ -12,11 +12,11 @@ from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import decimal, sub
 from tabtools.model.solo import Fret
+from tabtools.notation.marks import fret_named
 from tabtools.score.heads import LEGATO, SLIDES, Head
 from tabtools.score.records import Tuplet
 from tabtools.score.stations import PRE_BEND, PitchChange
 from tabtools.score.values import NAMES
-from tabtools.source import is_number
 
 MOST_NUMBERS = 16
 """How many slurs, slides and so on of one kind the standard tells apart: the string is the number here."""
@@ -120,10 +120,10 @@ def _add_ornaments(ornaments: Element, head: Head) -> None:
 
 
 def _trill_step(head: Head) -> str | None:
-    argument = head.words["trill"]
-    if not is_number(argument) or head.station.fret is None:
+    fret = fret_named(head.words["trill"])
+    if fret is None or head.station.fret is None:
         return None
-    return _TRILL_STEPS.get(int(argument) - head.station.fret)
+    return _TRILL_STEPS.get(fret - head.station.fret)
 
 
 def _add_technical(technical: Element, head: Head) -> None:

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from tabtools.hand.grip import FINGERS, Grip, Shape, Stop
 from tabtools.hand.moves import Moves, Tie, Ties
 from tabtools.hand.string import String
-from tabtools.model.solo import PITCH_MOVES, Fret, Mark
-from tabtools.source import is_number
+from tabtools.model.solo import PITCH_MOVES, Fret
+from tabtools.notation.marks import fret_named
 from tabtools.timeline import TimedNote
 
 JUST = 1e-6
@@ -234,7 +234,8 @@ class Grasping:
             if note.fret is None:
                 continue
             moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
-            moves += [("h", int(mark.argument)) for mark in note.marks if _is_trill(mark)]
+            trills = [fret_named(mark.argument) for mark in note.marks if mark.word == "trill"]
+            moves += [("h", fret) for fret in trills if fret is not None]
             for number, (sign, fret) in enumerate(moves):
                 while len(steps) <= number:
                     steps.append([])
@@ -293,7 +294,3 @@ def _same_places(one: tuple[Press, ...], other: tuple[Press, ...], start: float)
         if old.end < start - JUST or (press.declared and old.declared != press.declared):
             return False
     return True
-
-
-def _is_trill(mark: Mark) -> bool:
-    return mark.word == "trill" and is_number(mark.argument)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from tabtools.model.solo import Mark
 from tabtools.source import Span, is_number
 
+MOST_FIGURES = 3
+
 
 @dataclass(frozen=True, slots=True)
 class MarkKind:
@@ -40,11 +42,16 @@ def mark_of(words: list[str], span: Span) -> Mark:
     return Mark(words[0], " ".join(words[1:]), span)
 
 
+def fret_named(argument: str) -> int | None:
+    """The fret that an argument names, None where it names none: three figures at most, as every fret has."""
+    return int(argument) if is_number(argument) and len(argument) <= MOST_FIGURES else None
+
+
 def accepts(mark: Mark) -> bool:
     """Whether the mark is in the table and its argument is one it takes."""
     kind = MARKS.get(mark.word)
     if kind is None:
         return False
     if kind.arguments == ("fret",):
-        return is_number(mark.argument)
+        return fret_named(mark.argument) is not None
     return mark.argument in kind.arguments if kind.arguments else not mark.argument

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tabtools.model.solo import PITCH_MOVES
+from tabtools.notation.marks import fret_named
 from tabtools.performance.conventions import (
     GRACE,
     LEVELS,
@@ -22,7 +23,6 @@ from tabtools.performance.conventions import (
 )
 from tabtools.performance.drafts import VoiceDraft
 from tabtools.performance.records import Attack, Shape, Strike, Swell, Vibrato
-from tabtools.source import is_number
 from tabtools.timeline import TimedNote
 
 LEGATO = {"h": Attack.HAMMER, "p": Attack.PULL, "t": Attack.TAP}
@@ -71,9 +71,9 @@ def play_moves(draft: VoiceDraft, playing: Playing) -> float:
 
 def add_repeats(draft: VoiceDraft, playing: Playing, start: float, attack: Attack, main: float | None) -> None:
     """A trill or a tremolo from a moment to the end of the note, in as many equal parts as fit."""
-    held, fret = playing.note.held, playing.words.get("trill", "")
-    if is_number(fret) and held is not None and main is not None:
-        interval = float(int(fret) - held)
+    held, fret = playing.note.held, fret_named(playing.words.get("trill", ""))
+    if fret is not None and held is not None and main is not None:
+        interval = float(fret - held)
         for place, moment in enumerate(_repeats(start, playing.end, TRILL), 1):
             pitch = main + interval * (place % 2)
             rises = (place % 2 == 1) == (interval > 0)

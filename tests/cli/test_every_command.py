@@ -31,6 +31,7 @@ FOUND = (
     "1-4  3:5h7+3:5h8 3:5h7b9+3:14h15b17",
     "1-4  3:7 b9pb10 r9pb10~r7",
     "1-4  3:5 h3:x b7r5 -",
+    f"1-4  3:7[trill {'9' * 400}]",
 )
 """Bars that broke some command once."""
 
@@ -56,7 +57,7 @@ def write(folder: Path, solo: str, other: str) -> tuple[Path, Path]:
 
 
 @pytest.mark.parametrize("draft", ["", "draft: yes\n"])
-@pytest.mark.parametrize("lines", FOUND)
+@pytest.mark.parametrize("lines", FOUND, ids=lambda lines: lines[:40])
 def test_bars_that_broke_a_command_once(folder: Path, lines: str, draft: str) -> None:
     text = f"{HEAD.format('4/4')}{draft}\nbar 1  Am\n{lines}\n\nbar 2  E7\n1-4  1:7\n"
     drive(*write(folder, text, text.replace("1-4  1:7", "1-4  1:4")), Random(0))
