@@ -42,6 +42,7 @@ _PLAIN = {
     "builtins": {"frozenset", "set"},
     "fractions": {"Fraction"},
     "collections": {"Counter"},
+    "markupsafe": {"Markup"},
 }
 
 Result = TypeVar("Result")

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
+from markupsafe import Markup
+
 from tabtools.engraving.bends import Pull, draw_bends
-from tabtools.engraving.glyphs import use
+from tabtools.engraving.glyphs import svg, use
 from tabtools.engraving.lanes import Skyline, text_at
 from tabtools.engraving.marks import Span, draw_signs, draw_spans, draw_waves, tremolo
 from tabtools.engraving.metrics import (
@@ -81,15 +83,15 @@ def frame_rows(scenes: Sequence[Scene]) -> tuple[int, int]:
     return tuplets, degrees
 
 
-def draw_chords(scene: Scene) -> str:
+def draw_chords(scene: Scene) -> Markup:
     """The chord names, each over the moment it holds from."""
     if not scene.chords:
-        return ""
+        return Markup()
     names = "".join(
         text_at(scene.cells[column], CHORD_ROW - 6, shown(with_accidentals(symbol)), "chord", -5)
         for column, symbol in scene.chords
     )
-    return f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}">{names}</svg>'
+    return svg(f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}">{names}</svg>')
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +124,7 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
     return drawn
 
 
-def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> str:
+def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> Markup:
     """The staff of a piece, its first line at the top edge; what stands above overflows into a margin.
 
     So all staves of a system are as high and lie on the same pixels, however a page is scaled. `anchors` gives the id
@@ -133,7 +135,7 @@ def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame,
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
     beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
-    return (
+    return svg(
         f'<svg class="tt-staff" role="none" height="{number(base + frame.below)}" style="margin-top:{number(top)}px">'
         f"{_unread(beneath)}{_strokes(scene, base + frame.degrees_y, anchors)}{_unread(around)}</svg>"
     )
@@ -197,8 +199,8 @@ def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
 
     def draw(foot: float) -> str:
         drawn, x = "", 1.0
-        for svg, one in frame.words:
-            drawn += f'<svg x="{number(x)}" y="{number(foot)}">{svg}</svg>'
+        for word, one in frame.words:
+            drawn += f'<svg x="{number(x)}" y="{number(foot)}">{word}</svg>'
             x += one + BETWEEN_WORDS
         return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
 

@@ -8,6 +8,8 @@ from fractions import Fraction
 from itertools import islice
 from typing import NamedTuple
 
+from markupsafe import Markup
+
 from tabtools.engraving.bar import (
     Frame,
     Parts,
@@ -41,8 +43,8 @@ class PieceDrawing:
 
     since: float
     width: float
-    chords: str
-    staff: str
+    chords: Markup
+    staff: Markup
 
 
 @dataclass(frozen=True, slots=True)

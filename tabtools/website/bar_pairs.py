@@ -9,6 +9,8 @@ from functools import cached_property
 from itertools import groupby
 from typing import Any, NamedTuple
 
+from markupsafe import Markup
+
 from tabtools.engraving import BarDrawing, NoteText, draw_solo, systems_of
 from tabtools.engraving.metrics import FRET_SIZE, number, text_width
 from tabtools.engraving.strokes import fret_text, string_y
@@ -20,6 +22,7 @@ from tabtools.study.labels import labels_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.timeline.excerpt import excerpt
 from tabtools.website.bar_html import bar_html
+from tabtools.website.markup import html
 from tabtools.website.solo_page.note_records import over_chord
 from tabtools.website.solo_page.playback import score_of
 from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
@@ -132,14 +135,14 @@ class Drawn:
         return tuple(excerpt(self.timeline, range(some[0].start, some[-1].stop)) for some in stretches)
 
     @cached_property
-    def bars(self) -> dict[int, str]:
+    def bars(self) -> dict[int, Markup]:
         """Each bar as HTML, by its number; of two with one number the first."""
-        return {number: html for row in self._rows for number, html in row.items()}
+        return {number: bar for row in self._rows for number, bar in row.items()}
 
     @cached_property
-    def _rows(self) -> list[dict[int, str]]:
+    def _rows(self) -> list[dict[int, Markup]]:
         """The bars as HTML by their numbers, those of one system together."""
-        rows: list[dict[int, str]] = []
+        rows: list[dict[int, Markup]] = []
         missing = set(self.numbers)
         for part in self._parts:
             labels = labels_of(part)
@@ -148,7 +151,7 @@ class Drawn:
             played = iter(_with_notes(part))
             for section in draw_solo(part, texts).sections:
                 for phrase in section.phrases:
-                    row = {}
+                    row: dict[int, Markup] = {}
                     for bar, (timed, notes) in zip(phrase, played, strict=False):
                         if bar.number in missing:
                             missing.remove(bar.number)
@@ -162,11 +165,14 @@ class Drawn:
         """The row of each bar and its place there."""
         return {number: (at, place) for at, row in enumerate(self._rows) for place, number in enumerate(row)}
 
-    def html(self, numbers: Iterable[int]) -> str:
+    def bars_html(self, numbers: Iterable[int]) -> Markup:
         """Those of these bars that there are, in their order, those of one system in a row."""
         there = sorted(self._places.keys() & set(numbers), key=self._places.__getitem__)
         rows = groupby(there, key=lambda one: self._places[one][0])
-        return "".join(f'<div class="tt-bars">{"".join(self.bars[one] for one in row)}</div>' for _, row in rows)
+        return Markup().join(
+            html('<div class="tt-bars">{bars}</div>', bars=Markup().join(self.bars[one] for one in row))
+            for _, row in rows
+        )
 
     def score(self) -> dict[str, Any]:
         """What plays them: scores of the stretches they lie in, as one."""
@@ -174,23 +180,27 @@ class Drawn:
         joined = {name: [one for score in scores for one in score[name]] for name in ("bars", "voices")}
         return scores[-1] | joined if scores else {}
 
-    def _html(self, bar: BarDrawing, reading: BarReading, notes: Iterable[TimedNote]) -> str:
+    def _html(self, bar: BarDrawing, reading: BarReading, notes: Iterable[TimedNote]) -> Markup:
         marked = [note for note in notes if (note.address, note.part) in self.marked]
         pieces = tuple(replace(piece, staff=self._marked(piece.staff, marked)) for piece in bar.pieces)
         return bar_html(replace(bar, anchor="", pieces=pieces), reading)
 
-    def _marked(self, staff: str, notes: Iterable[TimedNote]) -> str:
+    def _marked(self, staff: Markup, notes: Iterable[TimedNote]) -> Markup:
         """A staff with a mark behind each of these notes that it holds, and ids of this version."""
         for note in notes:
-            opened = f'<g id="b{note.address}" class="stroke">'
+            opened = html('<g id="b{address}" class="stroke">', address=note.address)
             staff = staff.replace(opened, opened + self._mark(note), 1)
-        return staff.replace(' id="b', f' id="{self.name}-b')
+        return staff.replace(' id="b', html(' id="{name}-b', name=self.name))
 
-    def _mark(self, note: TimedNote) -> str:
+    def _mark(self, note: TimedNote) -> Markup:
         half = max(_HALF, text_width(fret_text(note.note.fret), FRET_SIZE) / 2 + _PAD)
         y = string_y(note.string, self.timeline.solo.header.instrument.strings)
         round_by = 1 if self.kind == "was" else 9
-        return (
-            f'<rect class="rv-{self.kind}" x="{number(-half)}" y="{number(y - 9)}" width="{number(2 * half)}" '
-            f'height="18" rx="{round_by}"/>'
+        return html(
+            '<rect class="rv-{kind}" x="{x}" y="{y}" width="{width}" height="18" rx="{round_by}"/>',
+            kind=self.kind,
+            x=number(-half),
+            y=number(y - 9),
+            width=number(2 * half),
+            round_by=round_by,
         )

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
+from markupsafe import Markup
+
 from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks import ALL_CHECKS
 from tabtools.files import lesson_path, read_all, solo_paths
@@ -43,8 +45,8 @@ class Collection:
 
     solos: dict[str, Prepared]
     links: Links
-    index: str
-    related: dict[str, str]
+    index: Markup
+    related: dict[str, Markup]
     gathered: tuple[Gathered, ...]
     figures: str
     dates: dict[str, Dates]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import Facets, Place, file_name
 from tabtools.website.links import BY, Links, place_link
+from tabtools.website.markup import html
 
 MOST_PLACES = 60
 
@@ -42,7 +44,7 @@ class Gathered:
     path: str
     title: str
     description: str
-    body: Callable[[Links], str]
+    body: Callable[[Links], Markup]
 
 
 def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
@@ -57,7 +59,7 @@ def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
     return pages
 
 
-def directory(solos: Sequence[Facets], links: Links) -> str:
+def directory(solos: Sequence[Facets], links: Links) -> Markup:
     """Links to all of these pages, by kind."""
     parts = []
     for kind in KINDS:
@@ -65,41 +67,52 @@ def directory(solos: Sequence[Facets], links: Links) -> str:
         for one in solos:
             for name in kind.places(one):
                 counts[name] = counts.get(name, 0) + 1
-        listed = "".join(
-            f'<li><a href="{escape(links.page(_path(kind, name)))}">{escape(kind.told(name))}</a>'
-            f" <small>{count}</small></li>"
+        listed = Markup().join(
+            html(
+                '<li><a href="{page}">{told}</a> <small>{count}</small></li>',
+                page=links.page(_path(kind, name)),
+                told=kind.told(name),
+                count=count,
+            )
             for name, count in sorted(counts.items(), key=lambda entry: entry[0].casefold())
         )
         if listed:
-            parts.append(f'<h3 id="{kind.folder}">{kind.title}</h3><ul class="tt-tags">{listed}</ul>')
-    return "".join(parts)
+            parts.append(
+                html(
+                    '<h3 id="{folder}">{title}</h3><ul class="tt-tags">{listed}</ul>',
+                    folder=kind.folder,
+                    title=kind.title,
+                    listed=listed,
+                )
+            )
+    return Markup().join(parts)
 
 
-def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[Links], str]:
-    def body(links: Links) -> str:
-        rows = "".join(
-            f"<li><strong>{escape(one.title)}</strong>{_places(places, one.slug, links)}</li>"
+def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[Links], Markup]:
+    def body(links: Links) -> Markup:
+        rows = Markup().join(
+            html("<li><strong>{title}</strong>{places}</li>", title=one.title, places=_places(places, one.slug, links))
             for one in sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
             if (places := kind.places(one).get(name))
         )
-        return f'<h1>{escape(title)}</h1><ul class="tt-gathered">{rows}</ul>'
+        return html('<h1>{title}</h1><ul class="tt-gathered">{rows}</ul>', title=title, rows=rows)
 
     return body
 
 
-def _places(places: Sequence[Place], slug: str, links: Links) -> str:
+def _places(places: Sequence[Place], slug: str, links: Links) -> Markup:
     """Links to places of a solo: in a row, or each on a line of its own where something is said of them."""
     shown = [
-        f"{place_link(links.solo(slug, place.address), place.words)}"
-        + (f" {escape(with_accidentals(place.said))}" if place.said else "")
+        place_link(links.solo(slug, place.address), place.words)
+        + (html(" {said}", said=with_accidentals(place.said)) if place.said else "")
         for place in places[:MOST_PLACES]
     ]
     more = len(places) - MOST_PLACES
     if more > 0:
-        shown.append(f"and {place_link(links.solo(slug), f'{more} more places')}")
+        shown.append(html("and {link}", link=place_link(links.solo(slug), f"{more} more places")))
     if any(place.said for place in places):
-        return f"<ul>{''.join(f'<li>{one}</li>' for one in shown)}</ul>"
-    return f": {', '.join(shown)}"
+        return html("<ul>{rows}</ul>", rows=Markup().join(html("<li>{one}</li>", one=one) for one in shown))
+    return html(": {shown}", shown=Markup(", ").join(shown))
 
 
 def _path(kind: Kind, name: str) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
+
+from markupsafe import Markup
 
 from tabtools.cache import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
@@ -16,6 +17,7 @@ from tabtools.review.repository_log import memory_of
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.feed import Dates, Entry
 from tabtools.website.links import CORRECTIONS, Links, solo_path
+from tabtools.website.markup import html
 from tabtools.website.page_build import Prepared
 
 FEED = "corrections.xml"
@@ -30,7 +32,7 @@ class Told:
     `fault` is what keeps git from telling all of it.
     """
 
-    history: Mapping[str, str]
+    history: Mapping[str, Markup]
     recent: Sequence[tuple[str, Remembered]]
     fault: GitError | None = None
 
@@ -58,26 +60,32 @@ def _reader(solo: Prepared) -> Callable[[], str]:
 
 def history_html(
     entries: Sequence[Remembered], solo: Prepared, is_cut: bool, links: Links, has_more: bool = False
-) -> str:
+) -> Markup:
     """The history of one solo, the latest first; nothing where nothing is known. With more of other solos it leads to
     all corrections."""
     if not entries:
-        return ""
+        return Markup()
     links = links.seen_from(
         solo_path(solo.slug), solo.open().page.anchors if any(one.bars for one in entries) else None
     )
-    rows = "".join(f"<li>{_entry(one, lambda bar: _own_bar(links, bar))}</li>" for one in entries)
+    rows = Markup().join(
+        html("<li>{entry}</li>", entry=_entry(one, lambda bar: _own_bar(links, bar))) for one in entries
+    )
     more = link_to_corrections(links) if has_more else ""
-    cut = "<p>What was before is not known here.</p>" if is_cut else ""
-    return (
-        '<section class="tt-history" aria-labelledby="history" data-search-exclude><h2 id="history">History</h2>'
-        f"<ol>{rows}</ol>{cut}{more}</section>"
+    cut = Markup("<p>What was before is not known here.</p>") if is_cut else ""
+    return html(
+        '<section class="tt-history" aria-labelledby="history" data-search-exclude>'
+        '<h2 id="history">History</h2>'
+        "<ol>{rows}</ol>{cut}{more}</section>",
+        rows=rows,
+        cut=cut,
+        more=more,
     )
 
 
-def link_to_corrections(links: Links) -> str:
+def link_to_corrections(links: Links) -> Markup:
     """A paragraph that leads to the page of corrections."""
-    return f'<p><a href="{links.page(CORRECTIONS)}">{TITLE}</a></p>'
+    return html('<p><a href="{page}">{title}</a></p>', page=links.page(CORRECTIONS), title=TITLE)
 
 
 def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str]) -> Gathered | None:
@@ -85,19 +93,25 @@ def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[s
     if not recent:
         return None
 
-    def body(links: Links) -> str:
-        rows = "".join(_row(slug, one, titles[slug], links.solo(slug)) for slug, one in recent)
+    def body(links: Links) -> Markup:
+        rows = Markup().join(_row(slug, one, titles[slug], links.solo(slug)) for slug, one in recent)
         people = listed_people(one for _, one in recent)
-        thanks = f"<p>Suggested by {escape(people)}.</p>" if people else ""
-        feed = f'<p><a href="{links.file(FEED)}" type="application/atom+xml">As an Atom feed</a></p>'
-        return f'<h1>{TITLE}</h1>{thanks}<ol class="tt-history">{rows}</ol>{feed}'
+        thanks = html("<p>Suggested by {people}.</p>", people=people) if people else ""
+        feed = html('<p><a href="{file}" type="application/atom+xml">As an Atom feed</a></p>', file=links.file(FEED))
+        return html(
+            '<h1>{title}</h1>{thanks}<ol class="tt-history">{rows}</ol>{feed}',
+            title=TITLE,
+            thanks=thanks,
+            rows=rows,
+            feed=feed,
+        )
 
     return Gathered(CORRECTIONS, TITLE, "What was corrected in the transcribed solos, the latest first.", body)
 
 
-def _row(slug: str, one: Remembered, title: str, page: str) -> str:
-    said = _entry(one, lambda bar: f'<a href="{escape(page)}#b{bar}">{bar}</a>')
-    return f'<li><a href="{escape(page)}"><strong>{escape(title)}</strong></a>, {said}</li>'
+def _row(slug: str, one: Remembered, title: str, page: str) -> Markup:
+    said = _entry(one, lambda bar: html('<a href="{page}#b{bar}">{bar}</a>', page=page, bar=bar))
+    return html('<li><a href="{page}"><strong>{title}</strong></a>, {said}</li>', page=page, title=title, said=said)
 
 
 def listed_people(entries: Iterable[Remembered]) -> str:
@@ -127,16 +141,22 @@ def feed_entries(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, 
 # ---- one correction
 
 
-def _entry(one: Remembered, link) -> str:
+def _entry(one: Remembered, link: Callable[[int], Markup]) -> Markup:
     day = one.commit.date[:10]
     people = _people(one)
-    bars = [link(bar) for bar in one.bars[:MOST_BARS]]
+    bars = Markup(", ").join(link(bar) for bar in one.bars[:MOST_BARS])
     more = len(one.bars) - MOST_BARS
-    where = f" Bar{'s' * (len(bars) > 1)} {', '.join(bars)}{f' and {more} more' if more > 0 else ''}." if bars else ""
-    details = "".join(_details(one))
-    return (
-        f'<time datetime="{escape(day)}">{escape(day)}</time>: {escape(_what(one))}'
-        f"{f', {escape(people)}' if people else ''}.{where}{details}"
+    if more > 0:
+        bars = html("{bars} and {more} more", bars=bars, more=more)
+    where = html(" Bar{s} {bars}.", s="s" * (len(one.bars) > 1), bars=bars) if bars else ""
+    details = Markup().join(_details(one))
+    return html(
+        '<time datetime="{day}">{day}</time>: {what}{by}.{where}{details}',
+        day=day,
+        what=_what(one),
+        by=html(", {people}", people=people) if people else "",
+        where=where,
+        details=details,
     )
 
 
@@ -159,16 +179,16 @@ def _people(one: Remembered) -> str:
     return ", ".join(said)
 
 
-def _details(one: Remembered) -> Iterator[str]:
+def _details(one: Remembered) -> Iterator[Markup]:
     """Both writings of every change, folded away."""
     if one.told is None or not one.told.details:
         return
-    rows = [f"<li>{escape(row)}</li>" for row in one.told.details]
+    rows = [html("<li>{row}</li>", row=row) for row in one.told.details]
     if one.told.more:
-        rows.append(f"<li>and {one.told.more} more</li>")
-    yield f"<details><summary>What changed</summary><ul>{''.join(rows)}</ul></details>"
+        rows.append(html("<li>and {more} more</li>", more=one.told.more))
+    yield html("<details><summary>What changed</summary><ul>{rows}</ul></details>", rows=Markup().join(rows))
 
 
-def _own_bar(links: Links, bar: int) -> str:
+def _own_bar(links: Links, bar: int) -> Markup:
     anchor = links.anchors.get(str(bar))
-    return f'<a href="#{escape(anchor)}">{bar}</a>' if anchor else str(bar)
+    return html('<a href="#{anchor}">{bar}</a>', anchor=anchor, bar=bar) if anchor else html("{bar}", bar=bar)

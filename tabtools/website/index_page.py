@@ -6,13 +6,15 @@ Every row carries its facts as `data-` attributes; the controls stay hidden unti
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facet_pages import directory, plain
 from tabtools.website.facets import Facets
 from tabtools.website.figure_index import NAME
 from tabtools.website.links import Links
+from tabtools.website.markup import html
 from tabtools.website.solo_page.page import key_text, tempo_text, tuning_text
 
 COLUMNS = (
@@ -35,30 +37,38 @@ NUMBERS = (
 )
 
 
-def solos_index(solos: Sequence[Facets], links: Links) -> str:
+def solos_index(solos: Sequence[Facets], links: Links) -> Markup:
     """The body of the index, by title."""
     if not solos:
-        return "<h1>Solos</h1><p>There are no solos yet.</p>"
+        return Markup("<h1>Solos</h1><p>There are no solos yet.</p>")
     ordered = sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
-    rows = "".join(_row(one, links.solo(one.slug)) for one in ordered)
-    heads = "".join(f'<th scope="col" data-sort="{name}">{said}</th>' for name, said in COLUMNS)
+    rows = Markup().join(_row(one, links.solo(one.slug)) for one in ordered)
+    heads = Markup().join(
+        html('<th scope="col" data-sort="{name}">{said}</th>', name=name, said=said) for name, said in COLUMNS
+    )
     count = f"{len(solos)} solo{'s' * (len(solos) != 1)}"
-    return (
-        f"<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
-        f'{_filters(ordered)}<p class="tt-found" role="status"></p>'
+    return html(
+        "<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
+        '{filters}<p class="tt-found" role="status"></p>'
         '<div class="tt-index" role="region" aria-label="Solos" tabindex="0">'
-        f'<table class="tt-solos"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
-        f'{_search()}<h2 id="gathered">By technique, device and chord</h2>{directory(solos, links)}'
+        '<table class="tt-solos"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+        '{search}<h2 id="gathered">By technique, device and chord</h2>{directory}',
+        count=count,
+        filters=_filters(ordered),
+        heads=heads,
+        rows=rows,
+        search=_search(),
+        directory=directory(solos, links),
     )
 
 
-def _row(one: Facets, href: str) -> str:
+def _row(one: Facets, href: str) -> Markup:
     header = one.header
-    title = f'<a href="{escape(href)}">{escape(one.title)}</a>'
-    draft = " <span>(draft)</span>" if header.draft else ""
-    player = f"<br><small>{escape(header.player)}</small>" if header.player else ""
-    summary = f"<br><small>{escape(header.summary)}</small>" if header.summary else ""
-    tags = f"<br><small>Tags: {escape(', '.join(header.tags))}</small>" if header.tags else ""
+    title = html('<a href="{href}">{title}</a>', href=href, title=one.title)
+    draft = Markup(" <span>(draft)</span>") if header.draft else ""
+    player = html("<br><small>{player}</small>", player=header.player) if header.player else ""
+    summary = html("<br><small>{summary}</small>", summary=header.summary) if header.summary else ""
+    tags = html("<br><small>Tags: {tags}</small>", tags=", ".join(header.tags)) if header.tags else ""
     cells = (
         key_text(one.header),
         str(header.meter),
@@ -81,17 +91,26 @@ def _row(one: Facets, href: str) -> str:
         "device": " ".join(one.devices),
         "chord": " ".join(one.chords),
     }
-    data = " ".join(f'data-{name}="{escape(value)}"' for name, value in facts.items())
+    data = Markup(" ").join(html('data-{name}="{value}"', name=name, value=value) for name, value in facts.items())
     return (
-        f'<tr {data}><th scope="row">{title}{draft}{player}{summary}{tags}</th>'
-        + "".join(
-            f'<td data-name="{name}">{escape(cell)}</td>' for (_, name), cell in zip(COLUMNS[1:], cells, strict=True)
+        html(
+            '<tr {data}><th scope="row">{title}{draft}{player}{summary}{tags}</th>',
+            data=data,
+            title=title,
+            draft=draft,
+            player=player,
+            summary=summary,
+            tags=tags,
         )
-        + "</tr>"
+        + Markup().join(
+            html('<td data-name="{name}">{cell}</td>', name=name, cell=cell)
+            for (_, name), cell in zip(COLUMNS[1:], cells, strict=True)
+        )
+        + Markup("</tr>")
     )
 
 
-def _filters(solos: Sequence[Facets]) -> str:
+def _filters(solos: Sequence[Facets]) -> Markup:
     choices = (
         ("key", "Key", ((text, text) for one in solos if (text := key_text(one.header)))),
         ("meter", "Meter", ((text, text) for one in solos if (text := str(one.header.meter)))),
@@ -100,35 +119,53 @@ def _filters(solos: Sequence[Facets]) -> str:
         ("device", "Device", ((name, plain(name)) for one in solos for name in one.devices)),
         ("chord", "Chord type", ((name, with_accidentals(name)) for one in solos for name in one.chords)),
     )
-    selects = "".join(_select(name, said, entries) for name, said, entries in choices)
-    numbers = "".join(
-        f'<fieldset><legend>{said}, <small>{unit}</small></legend><label>from <input type="number" min="0" step="any" '
-        f'name="{name}-from"></label> <label>to <input type="number" min="0" step="any" name="{name}-to"></label>'
-        "</fieldset>"
+    selects = Markup().join(_select(name, said, entries) for name, said, entries in choices)
+    numbers = Markup().join(
+        html(
+            "<fieldset><legend>{said}, <small>{unit}</small></legend><label>from "
+            '<input type="number" min="0" step="any" '
+            'name="{name}-from"></label> <label>to '
+            '<input type="number" min="0" step="any" name="{name}-to"></label>'
+            "</fieldset>",
+            said=said,
+            unit=unit,
+            name=name,
+        )
         for name, said, unit in NUMBERS
     )
-    return (
+    return html(
         '<form class="tt-filters" aria-label="Which solos are listed" hidden>'
         '<label>Words <input type="search" name="words"></label>'
-        f"{selects}<details><summary>Tempo and what it asks of the hands</summary>"
-        f'<div class="tt-numbers">{numbers}</div></details>'
-        '<button type="reset">Show all</button></form>'
+        "{selects}<details><summary>Tempo and what it asks of the hands</summary>"
+        '<div class="tt-numbers">{numbers}</div></details>'
+        '<button type="reset">Show all</button></form>',
+        selects=selects,
+        numbers=numbers,
     )
 
 
-def _select(name: str, said: str, entries: Iterable[tuple[str, str]]) -> str:
+def _select(name: str, said: str, entries: Iterable[tuple[str, str]]) -> Markup:
     found = sorted(dict(entries).items(), key=lambda entry: entry[1].casefold())
-    options = "".join(f'<option value="{escape(value)}">{escape(text)}</option>' for value, text in found)
-    return f'<label>{said} <select name="{name}"><option value="">any</option>{options}</select></label>'
+    options = Markup().join(
+        html('<option value="{value}">{text}</option>', value=value, text=text) for value, text in found
+    )
+    return html(
+        '<label>{said} <select name="{name}"><option value="">any</option>{options}</select></label>',
+        said=said,
+        name=name,
+        options=options,
+    )
 
 
-def _search() -> str:
-    return (
-        f'<h2 id="figures">Find a figure</h2><form class="tt-figure-search" data-index="{NAME}" hidden>'
+def _search() -> Markup:
+    return html(
+        '<h2 id="figures">Find a figure</h2><form class="tt-figure-search" data-index="{name}" hidden>'
         '<label>Look for <select name="kind"><option value="degrees">degrees over the chord</option>'
         '<option value="steps">intervals in semitones</option></select></label>'
         '<label>Figure <input type="text" name="figure" autocomplete="off" spellcheck="false" '
         'aria-describedby="figure-help"></label><button type="submit">Find</button>'
-        '<p id="figure-help">Degrees like <kbd>b3 5 b7</kbd>, or semitones up and down like <kbd>3 -1 4</kbd>.</p>'
-        '</form><p class="tt-figure-said" role="status"></p><ul class="tt-figures-found"></ul>'
+        '<p id="figure-help">Degrees like <kbd>b3 5 b7</kbd>, or semitones up and down like '
+        "<kbd>3 -1 4</kbd>.</p>"
+        '</form><p class="tt-figure-said" role="status"></p><ul class="tt-figures-found"></ul>',
+        name=NAME,
     )

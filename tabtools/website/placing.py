@@ -29,7 +29,7 @@ def filled(html: str, parts: Mapping[str, str]) -> str:
             raise PlaceMissingError(f"the finished page has {element} {how}, where it should stand once; {_ADVICE}")
         places.append((*found[0].span(), part))
     for start, end, part in sorted(places, reverse=True):
-        html = html[:start] + part + html[end:]
+        html = f"{html[:start]}{part}{html[end:]}"
     return html
 
 
@@ -43,7 +43,7 @@ def in_head(html: str, element: str) -> str:
     before, end, after = html.partition("</head>")
     if not end:
         raise PlaceMissingError(f"the finished page has no </head>; {_ADVICE}")
-    return before + element + end + after
+    return f"{before}{element}{end}{after}"
 
 
 def check_linked(html: str, assets: Iterable[str]) -> None:

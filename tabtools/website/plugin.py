@@ -234,10 +234,10 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         if solo is not None:
             sheet = solo.open()
             page.present_anchor_ids = {*(page.present_anchor_ids or ()), *sheet.page.anchors.values()}
-            return sheet.page.body
+            return str(sheet.page.body)
         if (gathered := self._gathered(page)) is not None:
-            return self.site.body(gathered)
-        return self.site.index() if self._is_index(page) else html
+            return str(self.site.body(gathered))
+        return str(self.site.index()) if self._is_index(page) else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs, and say where the feed is."""

@@ -10,6 +10,10 @@ import json
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
+from markupsafe import Markup
+
+from tabtools.website.markup import trusted
+
 STRIKE_KINDS = ("plucked", "hammered", "pulled", "tapped", "muted", "dead", "harmonic", "pinched")
 """How a string is set going; written as the place in this list."""
 SHAPES = ("jump", "glide", "frets")
@@ -143,6 +147,7 @@ def flat(records: Iterable[tuple[int, ...]]) -> list[int]:
     return [number for record in records for number in record]
 
 
-def inlined(data: Any) -> str:
+def inlined(data: Any) -> Markup:
     """Plain values as JSON that can stand within a `script` element."""
-    return json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":")).replace("<", "\\u003c")
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return trusted(text.replace("<", "\\u003c"))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Iterator
 from dataclasses import dataclass
-from html import escape
 from pathlib import Path
 from urllib.parse import urljoin
+
+from markupsafe import Markup
 
 from tabtools.review.git import GitError
 from tabtools.review.revisions import repository_at
@@ -18,6 +19,7 @@ from tabtools.website.facet_pages import Gathered
 from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
 from tabtools.website.links import DOWNLOADS, SOLOS, Links, solo_path
+from tabtools.website.markup import html
 from tabtools.website.page_build import Prepared, Sheet
 from tabtools.website.placing import in_head
 from tabtools.website.scripts import INDEX_PAGE, SOLO_PAGE, joined
@@ -83,11 +85,11 @@ class Site:
                 entries.append(feed.Entry(slug, one.title, one.description, author, href, dates))
         return entries
 
-    def body(self, page: Gathered) -> str:
+    def body(self, page: Gathered) -> Markup:
         """The body of a page by technique, device, chord type or time."""
         return page.body(self._links.seen_from(page.path))
 
-    def completed(self, solo: Prepared, sheet: Sheet, url: str) -> str:
+    def completed(self, solo: Prepared, sheet: Sheet, url: str) -> Markup:
         """What is known of a solo, with its relations to others, its foot and its script.
 
         `url` is its page below the site.
@@ -106,22 +108,22 @@ class Site:
         related = self._collection.related.get(solo.slug, "")
         return sheet.page.study + related + history + form + foot + _script(SOLO_PAGE, links)
 
-    def index(self) -> str:
+    def index(self) -> Markup:
         """The body of the index."""
         return self._collection.index + _script(INDEX_PAGE, self._links)
 
-    def _correction_form(self, solo: Prepared, sheet: Sheet) -> str:
+    def _correction_form(self, solo: Prepared, sheet: Sheet) -> Markup:
         """The form for corrections; none where the file changed since it was read."""
         path = Path(solo.path).resolve()
         if not path.is_relative_to(self._top):
-            return ""
+            return Markup()
         name = path.relative_to(self._top).as_posix()
         try:
             data = path.read_bytes()
             is_same = decode(data, sheet.source.path) == sheet.source
         except (OSError, SourceError):
             is_same = False
-        return correction_form_html(sheet.written, data, solo.title, name, self._where.issues) if is_same else ""
+        return correction_form_html(sheet.written, data, solo.title, name, self._where.issues) if is_same else Markup()
 
     def _edit_address(self, path: str) -> str:
         root, docs = self._folder.parent.resolve(), self._where.docs.resolve()
@@ -131,11 +133,13 @@ class Site:
         names = docs.relative_to(root).as_posix(), file.relative_to(root).as_posix()
         return edit_address(self._where.repository, self._where.edit, *names)
 
-    def announced(self, html: str, url: str) -> str:
+    def announced(self, page: str, url: str) -> str:
         """A page, at this place below the site, that says where the feed is. Raises `PlaceMissingError`."""
-        href = escape(posixpath.relpath(feed.NAME, posixpath.dirname(url) or "."))
-        link = f'<link rel="alternate feed" type="application/atom+xml" title="New solos" href="{href}">'
-        return in_head(html, link)
+        link = html(
+            '<link rel="alternate feed" type="application/atom+xml" title="New solos" href="{href}">',
+            href=posixpath.relpath(feed.NAME, posixpath.dirname(url) or "."),
+        )
+        return in_head(page, link)
 
 
 def _top_of(folder: Path) -> Path:
@@ -146,6 +150,6 @@ def _top_of(folder: Path) -> Path:
         return folder.parent.resolve()
 
 
-def _script(entry: str, links: Links) -> str:
+def _script(entry: str, links: Links) -> Markup:
     """What loads a script into the page that needs it, within the part that the theme puts in place by itself."""
-    return f'<script src="{escape(links.file(f"{SCRIPTS}/{entry}"))}" defer></script>'
+    return html('<script src="{file}" defer></script>', file=links.file(f"{SCRIPTS}/{entry}"))

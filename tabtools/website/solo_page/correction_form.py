@@ -9,16 +9,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from html import escape
 from itertools import pairwise
 from pathlib import PurePosixPath
 from urllib.parse import urlsplit
+
+from markupsafe import Markup
 
 from tabtools.model.solo import Item
 from tabtools.notation.limits import MAX_LINE
 from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchError, read_patch, suggestion
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.timeline import TimedBar, Timeline
+from tabtools.website.markup import html
 from tabtools.website.records import WrittenBar, inlined, listed
 
 PLACEHOLDERS = ("{title}", "{body}")
@@ -102,7 +104,7 @@ def check_issue_address(text: str) -> None:
         raise IssueAddressError(f"only {{title}} and {{body}} can be filled in, once each and behind the ?; {advice}")
 
 
-def correction_form_html(written: Written, data: bytes, title: str, path: str, issues: str = "") -> str:
+def correction_form_html(written: Written, data: bytes, title: str, path: str, issues: str = "") -> Markup:
     """The form for a solo's page; nothing where no patch of its file could be taken.
 
     `data` is the file, `path` its name from the top of the repository; `issues` is an address that
@@ -115,9 +117,9 @@ def correction_form_html(written: Written, data: bytes, title: str, path: str, i
     try:
         read_patch(frame.encode("utf-8", "surrogatepass"), "")
     except PatchError:
-        return ""
+        return Markup()
     if "\r" in text or not written.bars:
-        return ""
+        return Markup()
     opening, _, diff = frame.partition("\n\n")
     facts = {
         "title": title,
@@ -131,68 +133,88 @@ def correction_form_html(written: Written, data: bytes, title: str, path: str, i
         "mostBytes": MAX_BYTES,
         "longestLine": MAX_LINE,
     }
-    return (
+    return html(
         '<section class="tt-suggest" aria-labelledby="suggest" data-search-exclude hidden>'
         '<h2 id="suggest">Suggest a correction</h2>'
         "<p>Do you hear something else? Choose a bar here, or a note in the tab.</p>"
         '<div class="tt-suggest-choice"><label>Bar <select name="place"></select></label>'
         '<button type="button" data-suggest="open">Correct it</button></div>'
-        f"{_form(issues)}"
-        f'<script type="application/json" class="tt-written">{inlined(facts)}</script></section>'
+        "{form}"
+        '<script type="application/json" class="tt-written">{inlined}</script></section>',
+        form=_form(issues),
+        inlined=inlined(facts),
     )
 
 
-def _form(issues: str) -> str:
-    return (
+def _form(issues: str) -> Markup:
+    return html(
         '<form class="tt-suggest-form" aria-labelledby="suggest-place" novalidate hidden>'
         '<h3 id="suggest-place" tabindex="-1"></h3>'
         '<div class="tt-suggest-drawn" role="group" aria-label="As it is drawn now"></div>'
         '<p class="tt-suggest-repeats" hidden><span></span> '
         '<button type="button" data-suggest="repeated"></button></p>'
         '<label for="suggest-text">As it is written</label>'
-        '<textarea id="suggest-text" name="text" class="tt-suggest-text" wrap="off" rows="6" spellcheck="false" '
-        'autocomplete="off" autocapitalize="off" aria-describedby="suggest-fault suggest-hint"></textarea>'
+        '<textarea id="suggest-text" name="text" class="tt-suggest-text" wrap="off" rows="6" '
+        'spellcheck="false" '
+        'autocomplete="off" autocapitalize="off" aria-describedby="suggest-fault '
+        'suggest-hint"></textarea>'
         '<p id="suggest-fault" class="tt-suggest-fault" role="alert"></p>'
         '<button type="button" data-suggest="reset">Back to how it was</button>'
         '<div class="tt-suggest-change" hidden><h4>What changes</h4><div></div></div>'
-        '<p id="suggest-hint">The drawing does not follow what you type. Counts, frets and the length of the bar are '
+        '<p id="suggest-hint">The drawing does not follow what you type. Counts, frets and the '
+        "length of the bar are "
         "checked, and drawn, when those who keep the solos receive it.</p>"
-        f"<details><summary>How a bar is written</summary><dl>{_crib()}</dl></details>"
+        "<details><summary>How a bar is written</summary><dl>{crib}</dl></details>"
         '<label for="suggest-reason">Why? How do you know? (optional)</label>'
-        f'<textarea id="suggest-reason" name="reason" rows="3" maxlength="{LONGEST_REASON}"></textarea>'
+        '<textarea id="suggest-reason" name="reason" rows="3" maxlength="{longest_reason}"></textarea>'
         '<label for="suggest-at">Where in the recording (optional)</label>'
-        f'<input id="suggest-at" name="at" type="text" autocomplete="off" maxlength="{LONGEST_CREDIT}" '
-        'aria-describedby="suggest-at-hint"><p id="suggest-at-hint">Minutes and seconds, like 0:42.3.</p>'
+        '<input id="suggest-at" name="at" type="text" autocomplete="off" maxlength="{longest_credit}" '
+        'aria-describedby="suggest-at-hint">'
+        '<p id="suggest-at-hint">Minutes and seconds, like 0:42.3.</p>'
         '<label for="suggest-credit">Your name, to be thanked by (optional)</label>'
-        f'<input id="suggest-credit" name="credit" type="text" autocomplete="name" maxlength="{LONGEST_CREDIT}" '
-        'aria-describedby="suggest-public"><p id="suggest-public">What you send becomes public: the change, your '
+        '<input id="suggest-credit" name="credit" type="text" autocomplete="name" '
+        'maxlength="{longest_credit}" '
+        'aria-describedby="suggest-public">'
+        '<p id="suggest-public">What you send becomes public: the change, your '
         "reason and, if you give it, your name stay in the history of the solos. This page keeps none of it, and "
         "sends nothing by itself.</p>"
         '<div class="tt-suggest-actions"><button type="submit">Make the patch</button>'
         '<button type="button" data-suggest="close">Close</button></div>'
         '<p class="tt-suggest-said" role="status"></p>'
-        f"{_result(issues)}</form>"
+        "{result}</form>",
+        crib=_crib(),
+        longest_reason=LONGEST_REASON,
+        longest_credit=LONGEST_CREDIT,
+        result=_result(issues),
     )
 
 
-def _result(issues: str) -> str:
-    return (
-        '<div class="tt-suggest-result" hidden><h4 id="suggest-result" tabindex="-1">Your correction</h4>'
-        f'<p class="tt-suggest-sending">{"" if issues else "Send it to whoever keeps these solos, as a file."}</p>'
-        f'<div class="tt-suggest-actions">{_link(issues)}<button type="button" data-suggest="copy">Copy</button>'
+def _result(issues: str) -> Markup:
+    return html(
+        '<div class="tt-suggest-result" hidden>'
+        '<h4 id="suggest-result" tabindex="-1">Your correction</h4>'
+        '<p class="tt-suggest-sending">{value}</p>'
+        '<div class="tt-suggest-actions">{link}<button type="button" data-suggest="copy">Copy</button>'
         '<button type="button" data-suggest="download">Download</button></div>'
-        '<textarea class="tt-suggest-patch" aria-labelledby="suggest-result" rows="12" wrap="off" readonly></textarea>'
-        "</div>"
+        '<textarea class="tt-suggest-patch" aria-labelledby="suggest-result" rows="12" wrap="off" '
+        "readonly></textarea>"
+        "</div>",
+        value="" if issues else "Send it to whoever keeps these solos, as a file.",
+        link=_link(issues),
     )
 
 
-def _link(issues: str) -> str:
+def _link(issues: str) -> Markup:
     if issues.lower().startswith("mailto:"):
-        return '<a data-suggest="send">Send it by mail</a>'
+        return Markup('<a data-suggest="send">Send it by mail</a>')
     if issues:
-        return '<a data-suggest="send" target="_blank" rel="noopener noreferrer">Send it as an issue (new tab)</a>'
-    return ""
+        return Markup(
+            '<a data-suggest="send" target="_blank" rel="noopener noreferrer">Send it as an issue (new tab)</a>'
+        )
+    return Markup()
 
 
-def _crib() -> str:
-    return "".join(f"<div><dt><code>{escape(sign)}</code></dt><dd>{escape(said)}</dd></div>" for sign, said in SIGNS)
+def _crib() -> Markup:
+    return Markup().join(
+        html("<div><dt><code>{sign}</code></dt><dd>{said}</dd></div>", sign=sign, said=said) for sign, said in SIGNS
+    )

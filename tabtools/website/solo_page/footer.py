@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import posixpath
-from html import escape
 from urllib.parse import quote, urljoin
+
+from markupsafe import Markup
 
 from tabtools.checks.subject import Subject
 from tabtools.exchange import midi, musicxml
@@ -12,6 +13,7 @@ from tabtools.model.solo import Header
 from tabtools.reports.tab import plain_tab
 from tabtools.timeline import Timeline
 from tabtools.website.feed import Dates
+from tabtools.website.markup import html
 
 OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("musicxml", "MusicXML"))
 """The endings of the files beside a page, and what they are."""
@@ -33,20 +35,24 @@ def _text(timeline: Timeline, slug: str) -> str:
     return "\n".join(lines) + f"\n\n{plain_tab(timeline)}\n"
 
 
-def foot_html(slug: str, header: Header, files: str, page_url: str, edit_url: str, dates: Dates) -> str:
+def foot_html(slug: str, header: Header, files: str, page_url: str, edit_url: str, dates: Dates) -> Markup:
     """The foot. `files` leads to the folder of the downloads; `page_url` and `edit_url` may be empty."""
-    links = "".join(
-        f'<li><a href="{escape(files + quote(f"{slug}.{ending}"))}" download>{said}</a></li>'
+    links = Markup().join(
+        html('<li><a href="{files}" download>{said}</a></li>', files=files + quote(f"{slug}.{ending}"), said=said)
         for ending, said in OFFERED
     )
-    edit = f'<p><a href="{escape(edit_url)}">Correct this transcription</a></p>' if edit_url else ""
+    edit = html('<p><a href="{edit_url}">Correct this transcription</a></p>', edit_url=edit_url) if edit_url else ""
     rights = header.rights or "not stated"
-    return (
+    return html(
         '<section class="tt-foot" aria-labelledby="about"><h2 id="about">About this transcription</h2>'
-        f'<nav aria-label="Downloads"><ul class="tt-tags">{links}</ul></nav>'
-        f"<p>Rights: {escape(rights)}.</p>"
-        f"<p>To cite it: <cite>{escape(citation(slug, header, page_url, dates))}</cite></p>"
-        f"{edit}</section>"
+        '<nav aria-label="Downloads"><ul class="tt-tags">{links}</ul></nav>'
+        "<p>Rights: {rights}.</p>"
+        "<p>To cite it: <cite>{citation}</cite></p>"
+        "{edit}</section>",
+        links=links,
+        rights=rights,
+        citation=citation(slug, header, page_url, dates),
+        edit=edit,
     )
 
 

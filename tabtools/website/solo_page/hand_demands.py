@@ -3,37 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.hand import CAUTION, Demands, Hand, demands_of
 from tabtools.hand.demands import SUSTAINED_SECONDS
 from tabtools.model.solo import Passage
 from tabtools.reports.hands import roman
 from tabtools.website.links import Links, place_words
+from tabtools.website.markup import html
 
 _RATES = {"picked": "picked", "legato": "slurred", "tapped": "tapped", "all": "in all"}
 
 
-def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: Links) -> str:
+def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: Links) -> Markup:
     """The figures of the whole solo and of each passage (with its notes), and the caution."""
     if not hand.timeline.notes:
-        return ""
-    whole = f"<h3>The whole solo</h3>{_list(demands_of(hand), links)}"
-    parts = "".join(
-        f"<details><summary>{escape(passage.name or 'Passage')}, {place_words(passage.range)}</summary>"
-        f"{_list(demands_of(hand, notes), links)}</details>"
+        return Markup()
+    whole = html("<h3>The whole solo</h3>{list}", list=_list(demands_of(hand), links))
+    parts = Markup().join(
+        html(
+            "<details><summary>{value}, {place_words}</summary>{list}</details>",
+            value=passage.name or "Passage",
+            place_words=place_words(passage.range),
+            list=_list(demands_of(hand, notes), links),
+        )
         for passage, notes in passages
     )
-    heading = "<h3>Passages</h3>" if parts else ""
-    return (
-        '<section class="tt-figures" aria-labelledby="hands"><h2 id="hands">What it asks of the hands</h2>'
-        f'{whole}{heading}{parts}<p class="tt-caution">{escape(CAUTION)}</p></section>'
+    heading = Markup("<h3>Passages</h3>") if parts else ""
+    return html(
+        '<section class="tt-figures" aria-labelledby="hands">'
+        '<h2 id="hands">What it asks of the hands</h2>'
+        '{whole}{heading}{parts}<p class="tt-caution">{caution}</p></section>',
+        whole=whole,
+        heading=heading,
+        parts=parts,
+        caution=CAUTION,
     )
 
 
-def _list(demands: Demands, links: Links) -> str:
-    rows = "".join(f"<div><dt>{name}</dt><dd>{said}</dd></div>" for name, said in _rows(demands, links))
-    return f'<dl class="tt-measured">{rows}</dl>' if rows else "<p>Nothing to measure.</p>"
+def _list(demands: Demands, links: Links) -> Markup:
+    rows = Markup().join(
+        html("<div><dt>{name}</dt><dd>{said}</dd></div>", name=name, said=said) for name, said in _rows(demands, links)
+    )
+    return html('<dl class="tt-measured">{rows}</dl>', rows=rows) if rows else Markup("<p>Nothing to measure.</p>")
 
 
 def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
@@ -46,16 +59,43 @@ def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
             )
     if (reach := demands.reach) is not None:
         fingers, frets = (" and ".join(map(str, pair)) for pair in (reach.fingers, reach.frets))
-        yield "Widest reach", f"{reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {links.place(reach.at)}"
+        yield (
+            "Widest reach",
+            html(
+                "{mm:.0f} mm, fingers {fingers} at frets {frets}, {place}",
+                mm=reach.mm,
+                fingers=fingers,
+                frets=frets,
+                place=links.place(reach.at),
+            ),
+        )
     if (shift := demands.shift) is not None:
         way = f"{shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms"
-        yield "Fastest shift", f"fret {shift.frets[0]} to {shift.frets[1]}, {way}, {links.place(shift.at)}"
+        yield (
+            "Fastest shift",
+            html(
+                "fret {first} to {last}, {way}, {place}",
+                first=shift.frets[0],
+                last=shift.frets[1],
+                way=way,
+                place=links.place(shift.at),
+            ),
+        )
     if (bend := demands.bend) is not None:
         semitones = f"{bend.semitones:g} semitone{'s' * (bend.semitones != 1)}"
         took = "more than a string bears"
         if bend.travel_mm is not None and bend.force is not None:
             took = f"{bend.travel_mm:.0f} mm aside with {bend.force:.0f} N"
         where = f"string {bend.string} fret {bend.fret:g}"
-        yield "Widest bend", f"{semitones} at {where}, {took}, {links.place(bend.at)}"
+        yield (
+            "Widest bend",
+            html(
+                "{semitones} at {where}, {took}, {place}",
+                semitones=semitones,
+                where=where,
+                took=took,
+                place=links.place(bend.at),
+            ),
+        )
     if demands.positions:
         yield "Positions", ", ".join(roman(position) for position in demands.positions)

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from html import escape, unescape
+from html import unescape
 
 import markdown
 import nh3
+from markupsafe import Markup
 
 from tabtools.source import SourceText, is_number
 from tabtools.website.links import Links
+from tabtools.website.markup import html, trusted
 
 MAX_CHARACTERS = 65_536
 MAX_LINES = 5_000
@@ -37,14 +39,14 @@ class LessonError(Exception):
     """A lesson that cannot be rendered; the text says why and what to do."""
 
 
-def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], links: Links) -> str:
+def render_lesson(lesson: SourceText, claim: Callable[[str], Markup | None], links: Links) -> Markup:
     """The lesson as HTML. `claim` turns the text of a claim into a link, or None to leave it as code.
 
     Raises `LessonError` for a lesson beyond all size, or nested beyond reading.
     """
     _refuse_excess(lesson.text)
     try:
-        html = markdown.markdown(
+        rendered = markdown.markdown(
             _without_title(lesson.text),
             extensions=_EXTENSIONS,
             extension_configs={"toc": {"baselevel": 2, "slugify": _slug, "marker": ""}},
@@ -52,14 +54,14 @@ def render_lesson(lesson: SourceText, claim: Callable[[str], str | None], links:
     except RecursionError:
         raise LessonError("the lesson nests lists or quotations too deeply; write it flatter") from None
     safe = nh3.clean(
-        html,
+        rendered,
         tags=set(_TAGS),
         attributes=_ATTRIBUTES,
         attribute_filter=lambda tag, attribute, value: _filtered(tag, attribute, value, links),
         url_schemes={"http", "https", "mailto"},
         clean_content_tags={"script", "style", "svg", "math", "iframe", "object", "noscript", "template"},
     )
-    return _CLAIM.sub(lambda match: claim(unescape(match[1]).strip()) or match[0], safe)
+    return trusted(_CLAIM.sub(lambda match: claim(unescape(match[1]).strip()) or match[0], safe))
 
 
 def solos_mentioned(text: str) -> frozenset[str]:
@@ -108,9 +110,15 @@ def _href(value: str, links: Links) -> str | None:
     return None
 
 
-def claim_link(href: str, where: str, said: str, notes: str = "") -> str:
+def claim_link(href: str, where: str, said: str, notes: str = "") -> Markup:
     """A claim as readers see it: what is said, and where; `notes` are the numbers of those it speaks of."""
-    words = f"{escape(said)}&nbsp;" if said else ""
-    spoken_of = f' data-notes="{notes}"' if notes else ""
-    place = f'<span class="tt-where">{escape(where)}</span>'
-    return f'<a class="tt-claim" href="#{escape(href)}"{spoken_of}>{words}{place}</a>'
+    words = html("{said}&nbsp;", said=said) if said else ""
+    spoken_of = html(' data-notes="{notes}"', notes=notes) if notes else ""
+    place = html('<span class="tt-where">{where}</span>', where=where)
+    return html(
+        '<a class="tt-claim" href="#{href}"{spoken_of}>{words}{place}</a>',
+        href=href,
+        spoken_of=spoken_of,
+        words=words,
+        place=place,
+    )

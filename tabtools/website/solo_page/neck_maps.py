@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.pitch import nearest_semitone
@@ -18,6 +19,7 @@ from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import TimedNote
 from tabtools.website.links import Links, place_words
+from tabtools.website.markup import html
 
 WIDEST_FRET, NARROWEST_FRET, MAP_WIDTH = 34, 23, 300
 """Frets are drawn narrower where there are many, so that a phone need not shrink the figures."""
@@ -48,23 +50,28 @@ class Spot:
     notes: int
 
 
-def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], links: Links) -> str:
+def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], links: Links) -> Markup:
     """A map for each passage; one of the whole solo where it names none."""
     count = len(study.timeline.notes)
     if not count:
-        return ""
-    figures = (
-        "".join(
-            f"<figure><figcaption>{escape(name)}, {links.place(passage.range)}</figcaption>"
-            f"{_map(study, notes, f'{name}, {place_words(passage.range)}')}</figure>"
-            for passage, notes in passages[:MOST_MAPS]
-            for name in (passage.name or "Passage",)
+        return Markup()
+    figures = Markup().join(
+        html(
+            "<figure><figcaption>{name}, {place}</figcaption>{map}</figure>",
+            name=name,
+            place=links.place(passage.range),
+            map=_map(study, notes, f"{name}, {place_words(passage.range)}"),
         )
-        or f"<figure><figcaption>The whole solo</figcaption>{_map(study, range(count), 'The whole solo')}</figure>"
+        for passage, notes in passages[:MOST_MAPS]
+        for name in (passage.name or "Passage",)
+    ) or html(
+        "<figure><figcaption>The whole solo</figcaption>{map}</figure>", map=_map(study, range(count), "The whole solo")
     )
-    return (
+    return html(
         '<section class="tt-necks" aria-labelledby="neck"><h2 id="neck">On the neck</h2>'
-        f'{shape_legend()}<div class="tt-neck-maps">{figures}</div></section>'
+        '{shape_legend}<div class="tt-neck-maps">{figures}</div></section>',
+        shape_legend=shape_legend(),
+        figures=figures,
     )
 
 
@@ -96,28 +103,39 @@ def _places(note: TimedNote) -> Iterator[tuple[int, int, float]]:
         yield note.string, int(note.held), note.midi
 
 
-def shape_legend() -> str:
+def shape_legend() -> Markup:
     """What the shapes say."""
-    entries = "".join(
-        '<li><svg width="20" height="20" viewBox="-10 -10 20 20" aria-hidden="true">'
-        f"{shape_svg(shape, 0, 0, 8)}</svg> {said}</li>"
+    entries = Markup().join(
+        html(
+            '<li><svg width="20" height="20" viewBox="-10 -10 20 20" aria-hidden="true">{shape_svg}</svg> {said}</li>',
+            shape_svg=shape_svg(shape, 0, 0, 8),
+            said=said,
+        )
         for shape, said in SHAPES.items()
     )
-    return f'<ul class="tt-legend">{entries}</ul>'
+    return html('<ul class="tt-legend">{entries}</ul>', entries=entries)
 
 
-def shape_svg(shape: str, x: float, y: float, size: float) -> str:
+def shape_svg(shape: str, x: float, y: float, size: float) -> Markup:
     """A shape around a place, `size` from its middle to its edge."""
     if shape == "chromatic":
         d = size * 1.2
-        return f'<path class="tt-shape chromatic" d="M{x - d:g} {y:g}l{d:g} {-d:g}l{d:g} {d:g}l{-d:g} {d:g}z"/>'
-    return f'<circle class="tt-shape {shape}" cx="{x:g}" cy="{y:g}" r="{size:g}"/>'
+        return html(
+            '<path class="tt-shape chromatic" d="M{x:g} {y:g}l{d:g} {value:g}l{d:g} {d:g}l{value:g} {d:g}z"/>',
+            x=x - d,
+            y=y,
+            d=d,
+            value=-d,
+        )
+    return html(
+        '<circle class="tt-shape {shape}" cx="{x:g}" cy="{y:g}" r="{size:g}"/>', shape=shape, x=x, y=y, size=size
+    )
 
 
-def _map(study: Study, notes: Iterable[int], name: str) -> str:
+def _map(study: Study, notes: Iterable[int], name: str) -> Markup:
     spots = spots_of(study, notes)
     if not spots:
-        return "<p>No note has a place on the neck here.</p>"
+        return Markup("<p>No note has a place on the neck here.</p>")
     instrument = study.timeline.solo.header.instrument
     strings = instrument.strings
     fretted = [spot.fret for spot in spots if spot.fret]
@@ -131,26 +149,55 @@ def _map(study: Study, notes: Iterable[int], name: str) -> str:
     parts = []
     for place, one in enumerate(names):
         y = TOP + STRING_GAP * place
-        parts.append(f'<path class="tt-neck-string" d="M{left} {y}H{width - RIGHT}"/>')
-        parts.append(f'<text x="8" y="{y + 4}">{escape(one)}</text>')
+        parts.append(
+            html('<path class="tt-neck-string" d="M{left} {y}H{width}"/>', left=left, y=y, width=width - RIGHT)
+        )
+        parts.append(html('<text x="8" y="{y}">{one}</text>', y=y + 4, one=one))
     for fret in range(first - 1, last + 1):
         x = left + fret_width * (fret - first + 1)
-        parts.append(f'<path class="{"tt-fret" if fret else "tt-nut"}" d="M{x} {TOP}V{foot}"/>')
+        parts.append(
+            html(
+                '<path class="{value}" d="M{x} {top}V{foot}"/>',
+                value="tt-fret" if fret else "tt-nut",
+                x=x,
+                top=TOP,
+                foot=foot,
+            )
+        )
         if fret >= first:
             kind = "tt-fret-number marked" if fret in DOTTED else "tt-fret-number"
-            parts.append(f'<text class="{kind}" x="{x - fret_width // 2}" y="{foot + 26}">{fret}</text>')
+            parts.append(
+                html(
+                    '<text class="{kind}" x="{x}" y="{foot}">{fret}</text>',
+                    kind=kind,
+                    x=x - fret_width // 2,
+                    foot=foot + 26,
+                    fret=fret,
+                )
+            )
     for spot in spots:
         x = left + fret_width * (spot.fret - first) + fret_width // 2 if spot.fret else LEFT + fret_width // 2
         y = TOP + STRING_GAP * (min(spot.string, strings) - 1)
-        text = escape(with_accidentals(spot.degree))
+        text = with_accidentals(spot.degree)
         parts.append(
-            f'<g class="tt-spot">{shape_svg(spot.shape, x, y, 10)}'
-            f'<text class="on-{spot.shape}" x="{x}" y="{y + 4}">{text}</text></g>'
+            html(
+                '<g class="tt-spot">{shape_svg}<text class="on-{shape}" x="{x}" y="{y}">{text}</text></g>',
+                shape_svg=shape_svg(spot.shape, x, y, 10),
+                shape=spot.shape,
+                x=x,
+                y=y + 4,
+                text=text,
+            )
         )
-    said = escape(f"{name}: {spots_in_words(spots)}")
-    return (
-        f'<svg class="tt-neck" viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" '
-        f'aria-label="{said}">{"".join(parts)}</svg>'
+    said = f"{name}: {spots_in_words(spots)}"
+    return html(
+        '<svg class="tt-neck" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
+        'role="img" '
+        'aria-label="{said}">{parts}</svg>',
+        width=width,
+        height=height,
+        said=said,
+        parts=Markup().join(parts),
     )
 
 

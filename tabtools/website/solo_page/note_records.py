@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from markupsafe import Markup
+
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand import Hand
 from tabtools.hand.hand import Fingered
 from tabtools.reports.hands import roman
 from tabtools.study import Labels, Role, Study
+from tabtools.website.markup import html
 from tabtools.website.records import NoteRecord, inlined, listed
 
 NOTABLE_CENTS = 25
@@ -55,23 +58,26 @@ def note_name(labels: Labels) -> str:
     return "›".join(dict.fromkeys(names))
 
 
-def known_html(study: Study, hand: Hand) -> str:
+def known_html(study: Study, hand: Hand) -> Markup:
     """The records as JSON for the script, with the switches and the panel that the script brings to life."""
     records = [
         listed(_record(labels, role, fingered, other))
         for labels, role, fingered, other in zip(study.labels, study.roles, hand.notes, study.other_labels, strict=True)
     ]
-    return (
+    return html(
         '<aside class="tt-known" aria-label="The chosen note" hidden><div class="tt-known-bar">'
-        '<button type="button" data-go="-1">Note before</button><button type="button" data-go="1">Note after</button>'
+        '<button type="button" data-go="-1">Note before</button>'
+        '<button type="button" data-go="1">Note after</button>'
         '<button type="button" data-go="0">Close</button></div>'
         '<div class="tt-known-said" role="status"></div></aside>'
-        '<details class="tt-in-words" data-search-exclude><summary>The tab in words</summary><ol></ol></details>'
-        f'<script type="application/json" class="tt-records">{inlined(records)}</script>'
+        '<details class="tt-in-words" data-search-exclude><summary>The tab in words</summary>'
+        "<ol></ol></details>"
+        '<script type="application/json" class="tt-records">{inlined}</script>',
+        inlined=inlined(records),
     )
 
 
-def label_switch(study: Study) -> str:
+def label_switch(study: Study) -> Markup:
     """The choice of what stands under the notes, and what the shapes under them say; hidden without the script."""
     kinds = (
         ("chord", f"degree over the chord, {STYLES[study.style]}"),
@@ -80,15 +86,24 @@ def label_switch(study: Study) -> str:
         ("name", "note name"),
         ("fret", "fret alone"),
     )
-    options = "".join(f'<option value="{value}">{said}</option>' for value, said in kinds)
-    marks = "".join(
-        '<li><svg width="16" height="12" aria-hidden="true">'
-        f'<use href="#tt-tone-{shape}" x="8" y="4"/></svg> {said}</li>'
+    options = Markup().join(
+        html('<option value="{value}">{said}</option>', value=value, said=said) for value, said in kinds
+    )
+    marks = Markup().join(
+        html(
+            '<li><svg width="16" height="12" aria-hidden="true">'
+            '<use href="#tt-tone-{shape}" x="8" y="4"/></svg> {said}</li>',
+            shape=shape,
+            said=said,
+        )
         for shape, said in (("chord", "chord tone"), ("scale", "extension or scale note"), ("chromatic", "chromatic"))
     )
-    return (
+    return html(
         '<div class="tt-under"><label hidden>Under the notes <select name="under">'
-        f'{options}</select></label><ul class="tt-legend" aria-label="Under the degrees">{marks}</ul></div>'
+        "{options}</select></label>"
+        '<ul class="tt-legend" aria-label="Under the degrees">{marks}</ul></div>',
+        options=options,
+        marks=marks,
     )
 
 

@@ -1,13 +1,14 @@
 """The page of one solo: its facts, its summary, its tab, its lesson. HTML as text, without mkdocs.
 
-Everything that a contributor wrote goes through `html.escape` or the lesson's sanitiser on its way here.
+Everything that a contributor wrote is escaped as it is put into the page, or comes from the lesson's sanitiser.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.checks.subject import Subject
 from tabtools.engraving.metrics import with_accidentals
@@ -20,6 +21,7 @@ from tabtools.study import Study, study_of
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.links import INDEX, Links, runs, solo_path
+from tabtools.website.markup import html, trusted
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import understanding
@@ -37,9 +39,9 @@ class SoloPage:
     So it does `STUDY_HERE` for `study`, what is known of the solo. `anchors` are the ids of the places in the tab.
     """
 
-    body: str
-    tab: str
-    study: str
+    body: Markup
+    tab: Markup
+    study: Markup
     anchors: dict[str, str] = field(repr=False)
 
 
@@ -62,22 +64,25 @@ def solo_page(
     tab, anchors = tab_html(timeline, style, study)
     links = links.seen_from(solo_path(slug), anchors)
     known = understanding(study, subject.hand, links)
-    parts = [f"<h1>{escape(title)}</h1>", f'<p class="tt-back"><a href="{escape(links.page(INDEX))}">All solos</a></p>']
+    parts = [
+        html("<h1>{title}</h1>", title=title),
+        html('<p class="tt-back"><a href="{page}">All solos</a></p>', page=links.page(INDEX)),
+    ]
     if header.draft:
         parts.append(_draft_notice(subject, problems, links))
     if header.summary:
-        parts.append(f'<p class="tt-summary">{escape(header.summary)}</p>')
+        parts.append(html('<p class="tt-summary">{summary}</p>', summary=header.summary))
     parts.append(_facts(timeline))
-    parts.append(TAB_HERE)
+    parts.append(trusted(TAB_HERE))
     if lesson is not None:
 
-        def claim(text: str) -> str | None:
+        def claim(text: str) -> Markup | None:
             return _claim(text, timeline, links)
 
-        html = render_lesson(lesson, claim, links)
-        parts.append(f'<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{html}</div>')
-    parts.append(STUDY_HERE)
-    return SoloPage("\n".join(parts), controls(timeline) + known.over + tab + known.under, known.after, anchors)
+        text = render_lesson(lesson, claim, links)
+        parts.append(html('<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{text}</div>', text=text))
+    parts.append(trusted(STUDY_HERE))
+    return SoloPage(Markup("\n").join(parts), controls(timeline) + known.over + tab + known.under, known.after, anchors)
 
 
 def described(slug: str, header: Header) -> str:
@@ -112,7 +117,7 @@ def tempo_text(header: Header) -> str:
     return f"{float(header.tempo):g} {unit}{name.get(counted, 'counts')} a minute"
 
 
-def _facts(timeline: Timeline) -> str:
+def _facts(timeline: Timeline) -> Markup:
     header = timeline.solo.header
     instrument = header.instrument
     unsure = sum(note.note.unsure for note in timeline.notes)
@@ -133,20 +138,31 @@ def _facts(timeline: Timeline) -> str:
         ("Tags", ", ".join(header.tags)),
         ("Rights", header.rights),
     )
-    rows = "".join(f"<div><dt>{name}</dt><dd>{escape(value)}</dd></div>" for name, value in facts if value)
-    return f'<dl class="tt-facts">{rows}</dl>'
+    rows = Markup().join(
+        html("<div><dt>{name}</dt><dd>{value}</dd></div>", name=name, value=value) for name, value in facts if value
+    )
+    return html('<dl class="tt-facts">{rows}</dl>', rows=rows)
 
 
-def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links) -> str:
-    rows = "".join(
-        f"<li>{_where(problem, subject, links)}: {escape(problem.message)}"
-        f"{f' ({escape(problem.advice)})' if problem.advice else ''}</li>"
+def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links) -> Markup:
+    rows = Markup().join(
+        html(
+            "<li>{where}: {message}{more}</li>",
+            where=_where(problem, subject, links),
+            message=problem.message,
+            more=html(" ({advice})", advice=problem.advice) if problem.advice else "",
+        )
         for problem in problems
     )
-    found = f"<p>What is still to be mended:</p><ul>{rows}</ul>" if rows else "<p>The linter finds nothing.</p>"
-    return (
+    found = (
+        html("<p>What is still to be mended:</p><ul>{rows}</ul>", rows=rows)
+        if rows
+        else Markup("<p>The linter finds nothing.</p>")
+    )
+    return html(
         '<div class="admonition warning tt-draft"><p class="admonition-title">Draft</p>'
-        f"<p>This transcription is unfinished.</p>{found}</div>"
+        "<p>This transcription is unfinished.</p>{found}</div>",
+        found=found,
     )
 
 
@@ -157,10 +173,10 @@ def _where(problem: Problem, subject: Subject, links: Links) -> str:
     line = f"line {subject.source.locate(problem.span.start)[0]}"
     written = [bar for bar in subject.solo.bars if bar.span.start <= problem.span.start]
     number = problem.address.partition(".")[0] or (str(written[-1].number) if written else "")
-    return f"{line}, {links.place(Address(int(number)))}" if number else line
+    return html("{line}, {place}", line=line, place=links.place(Address(int(number)))) if number else line
 
 
-def _claim(text: str, timeline: Timeline, links: Links) -> str | None:
+def _claim(text: str, timeline: Timeline, links: Links) -> Markup | None:
     """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
     try:
         claim = read_claim(text)

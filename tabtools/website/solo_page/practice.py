@@ -6,11 +6,13 @@ The controls stay hidden until the script has taken them over, so that a page wi
 from __future__ import annotations
 
 from collections.abc import Iterator
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.model.solo import AddressRange, Section
 from tabtools.timeline import TimedBar, Timeline
 from tabtools.timeline.places import PlaceError, notes_at
+from tabtools.website.markup import html
 from tabtools.website.records import inlined
 from tabtools.website.solo_page.playback import score_of
 
@@ -35,40 +37,47 @@ CAUTION = (
 )
 
 
-def controls(timeline: Timeline) -> str:
+def controls(timeline: Timeline) -> Markup:
     """The controls of a solo with its score inlined; nothing where there are no bars to play."""
     if not timeline.bars:
-        return ""
-    return (
+        return Markup()
+    return html(
         '<section class="tt-practice" aria-labelledby="practice" data-search-exclude hidden>'
-        f'<h2 id="practice">Practice</h2>{_transport()}{_settings(timeline)}{_help()}'
+        '<h2 id="practice">Practice</h2>{transport}{settings}{help}'
         '<p class="tt-said" role="status"></p>'
-        f'<script type="application/json" class="tt-score">{inlined(score_of(timeline))}</script></section>'
+        '<script type="application/json" class="tt-score">{inlined}</script></section>',
+        transport=_transport(),
+        settings=_settings(timeline),
+        help=_help(),
+        inlined=inlined(score_of(timeline)),
     )
 
 
-def _transport() -> str:
-    return (
+def _transport() -> Markup:
+    return html(
         '<div class="tt-transport" role="group" aria-label="Playing">'
         '<button type="button" data-do="play">Play</button>'
         '<button type="button" data-do="stop">Stop</button>'
         '<button type="button" data-do="loop" aria-pressed="false">Loop</button>'
         '<label class="tt-tempo">Tempo '
-        f'<input type="range" name="tempo" min="{SLOWEST}" max="{FASTEST}" value="100"></label>'
-        '<span class="tt-rate"></span><span class="tt-place"></span></div>'
+        '<input type="range" name="tempo" min="{slowest}" max="{fastest}" value="100"></label>'
+        '<span class="tt-rate"></span><span class="tt-place"></span></div>',
+        slowest=SLOWEST,
+        fastest=FASTEST,
     )
 
 
-def _settings(timeline: Timeline) -> str:
+def _settings(timeline: Timeline) -> Markup:
     numbers = [bar.number for bar in timeline.bars]
-    limits = f'type="number" inputmode="numeric" min="{min(numbers)}" max="{max(numbers)}"'
-    return (
-        '<details class="tt-settings"><summary>Passage, count-in, metronome, your recording, volume</summary><div>'
+    limits = html('type="number" inputmode="numeric" min="{least}" max="{most}"', least=min(numbers), most=max(numbers))
+    return html(
+        '<details class="tt-settings">'
+        "<summary>Passage, count-in, metronome, your recording, volume</summary><div>"
         "<fieldset><legend>What is played</legend>"
-        f'<label>Passage <select name="stretch">{_stretches(timeline)}</select>'
-        f'</label><label>From bar <input name="from" {limits} value="{numbers[0]}"></label>'
-        f'<label>to bar <input name="to" {limits} value="{numbers[-1]}"></label>'
-        f'<p>Or drag over the bars.</p><div class="tt-steps">{_steps()}</div></fieldset>'
+        '<label>Passage <select name="stretch">{stretches}</select>'
+        '</label><label>From bar <input name="from" {limits} value="{first}"></label>'
+        '<label>to bar <input name="to" {limits} value="{last}"></label>'
+        '<p>Or drag over the bars.</p><div class="tt-steps">{steps}</div></fieldset>'
         '<fieldset><legend>Counting</legend><label>Count-in <select name="countin">'
         '<option value="none">none</option><option value="once" selected>at the start</option>'
         '<option value="each">before every round</option></select></label>'
@@ -78,43 +87,59 @@ def _settings(timeline: Timeline) -> str:
         '<label>File <input type="file" name="file" accept="audio/*,video/*"></label>'
         "<p>It is played from your disk and goes nowhere.</p>"
         '<label>Hear <select name="hear" disabled><option value="tab">the tab</option>'
-        '<option value="recording">the recording</option><option value="both">both</option></select></label>'
-        '<label>Recording later by <input type="number" name="shift" value="0" step="0.05" disabled> seconds</label>'
+        '<option value="recording">the recording</option>'
+        '<option value="both">both</option></select></label>'
+        "<label>Recording later by "
+        '<input type="number" name="shift" value="0" step="0.05" disabled> seconds</label>'
         '</fieldset><fieldset class="tt-volumes"><legend>Volume</legend>'
         '<label>Guitar <input type="range" name="guitar" min="0" max="100" value="70"></label>'
         '<label>Clicks <input type="range" name="clicks" min="0" max="100" value="60"></label>'
-        '<label>Recording <input type="range" name="recording" min="0" max="100" value="70" disabled></label>'
-        "</fieldset></div></details>"
+        "<label>Recording "
+        '<input type="range" name="recording" min="0" max="100" value="70" disabled></label>'
+        "</fieldset></div></details>",
+        stretches=_stretches(timeline),
+        limits=limits,
+        first=numbers[0],
+        last=numbers[-1],
+        steps=_steps(),
     )
 
 
-def _steps() -> str:
+def _steps() -> Markup:
     steps = (("bar-back", "Bar back"), ("back", "Note back"), ("on", "Note on"), ("bar-on", "Bar on"))
-    return "".join(f'<button type="button" data-do="{does}">{says}</button>' for does, says in steps)
-
-
-def _help() -> str:
-    rows = "".join(f"<div><dt><kbd>{escape(key)}</kbd></dt><dd>{escape(does)}</dd></div>" for key, does in KEYS)
-    return (
-        '<details class="tt-help"><summary>Keys, and taking care</summary>'
-        f"<p>With the focus on the tab or on these buttons:</p><dl>{rows}</dl><p>{CAUTION}</p></details>"
+    return Markup().join(
+        html('<button type="button" data-do="{does}">{says}</button>', does=does, says=says) for does, says in steps
     )
 
 
-def _stretches(timeline: Timeline) -> str:
+def _help() -> Markup:
+    rows = Markup().join(
+        html("<div><dt><kbd>{key}</kbd></dt><dd>{does}</dd></div>", key=key, does=does) for key, does in KEYS
+    )
+    return html(
+        '<details class="tt-help"><summary>Keys, and taking care</summary>'
+        "<p>With the focus on the tab or on these buttons:</p><dl>{rows}</dl><p>{caution}</p></details>",
+        rows=rows,
+        caution=CAUTION,
+    )
+
+
+def _stretches(timeline: Timeline) -> Markup:
     """What can be chosen to be looped: each value is where it begins and ends, in milliseconds."""
-    whole = '<option value="">the whole solo</option><option value="bars" hidden>the bars chosen</option>'
+    whole = Markup('<option value="">the whole solo</option><option value="bars" hidden>the bars chosen</option>')
     groups = (("Passages", _passages(timeline)), ("Sections", _sections(timeline)))
-    return whole + "".join(_group(name, list(options)) for name, options in groups)
+    return whole + Markup().join(_group(name, list(options)) for name, options in groups)
 
 
-def _group(name: str, options: list[tuple[str, float, float]]) -> str:
-    listed = "".join(
-        f'<option value="{round(start * 1000)} {round(end * 1000)}">{escape(said)}</option>'
+def _group(name: str, options: list[tuple[str, float, float]]) -> Markup:
+    listed = Markup().join(
+        html(
+            '<option value="{start} {end}">{said}</option>', start=round(start * 1000), end=round(end * 1000), said=said
+        )
         for said, start, end in options
         if end > start
     )
-    return f'<optgroup label="{name}">{listed}</optgroup>' if listed else ""
+    return html('<optgroup label="{name}">{listed}</optgroup>', name=name, listed=listed) if listed else Markup()
 
 
 def _passages(timeline: Timeline) -> Iterator[tuple[str, float, float]]:

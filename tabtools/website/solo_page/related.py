@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.search.collection import Place
 from tabtools.search.shared import shared_figures
 from tabtools.website.facets import Facets, excerpt
 from tabtools.website.links import Links, place_link, solo_path
+from tabtools.website.markup import html
 
 MOST_FIGURES, MOST_PLACES = 8, 5
 
 
-def related_html(solos: Sequence[Facets], links: Links) -> dict[str, str]:
+def related_html(solos: Sequence[Facets], links: Links) -> dict[str, Markup]:
     """By slug, what is said of the figures that solos share."""
     titles = {one.slug: one.title for one in solos}
-    rows: dict[str, list[str]] = {}
+    rows: dict[str, list[Markup]] = {}
     for figure in shared_figures([one.searched for one in solos]):
         by_solo: dict[str, list[Place]] = {}
         for place in figure.places:
@@ -26,20 +28,31 @@ def related_html(solos: Sequence[Facets], links: Links) -> dict[str, str]:
                 others = [places[0] for other, places in by_solo.items() if other != slug][:MOST_PLACES]
                 rows[slug].append(_row(figure.notes, own[0], others, titles, links.seen_from(solo_path(slug))))
     return {
-        slug: '<section class="tt-related" aria-labelledby="related"><h2 id="related">Heard in other solos</h2>'
-        f"<ul>{''.join(own)}</ul></section>"
+        slug: html(
+            '<section class="tt-related" aria-labelledby="related">'
+            '<h2 id="related">Heard in other solos</h2>'
+            "<ul>{own}</ul></section>",
+            own=Markup().join(own),
+        )
         for slug, own in rows.items()
         if own
     }
 
 
-def _row(notes: int, own: Place, others: Sequence[Place], titles: dict[str, str], links: Links) -> str:
+def _row(notes: int, own: Place, others: Sequence[Place], titles: dict[str, str], links: Links) -> Markup:
     place, tab = _placed(own)
-    elsewhere = ", ".join(
-        f"{escape(titles[other.solo.slug])}, {_link(links.solo(other.solo.slug), _placed(other)[0])}"
+    elsewhere = Markup(", ").join(
+        html("{title}, {link}", title=titles[slug], link=_link(links.solo(slug), _placed(other)[0]))
         for other in others
+        for slug in (other.solo.slug,)
     )
-    return f"<li>{notes} notes, {_link('', place)} (<code>{escape(tab)}</code>), as in {elsewhere}</li>"
+    return html(
+        "<li>{notes} notes, {link} (<code>{tab}</code>), as in {elsewhere}</li>",
+        notes=notes,
+        link=_link("", place),
+        tab=tab,
+        elsewhere=elsewhere,
+    )
 
 
 def _placed(place: Place) -> tuple[str, str]:
@@ -48,5 +61,5 @@ def _placed(place: Place) -> tuple[str, str]:
     return address.partition("-")[0], tab
 
 
-def _link(page: str, place: str) -> str:
+def _link(page: str, place: str) -> Markup:
     return place_link(f"{page}#b{place}", f"bar {place.partition('.')[0]}")

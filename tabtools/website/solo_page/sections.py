@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from tabtools.hand import Hand, strains_of
 from tabtools.model.solo import Passage
 from tabtools.study import Study
@@ -22,9 +24,9 @@ from tabtools.website.solo_page.study_section import devices_html, statistics_ht
 class Understanding:
     """HTML that stands over the tab, right under it, and after the lesson."""
 
-    over: str
-    under: str
-    after: str
+    over: Markup
+    under: Markup
+    after: Markup
 
 
 def understanding(study: Study, hand: Hand, links: Links) -> Understanding:

@@ -7,11 +7,13 @@ is said in words: of the whole, and of the hardest bars, which are links.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
+
+from markupsafe import Markup
 
 from tabtools.hand import BarStrain
 from tabtools.model.solo import Address
 from tabtools.website.links import Links
+from tabtools.website.markup import html
 
 KINDS = {
     "reach": "wide reach",
@@ -28,28 +30,36 @@ HARD, WARNED = 0.5, 0.8
 MOST_NAMED = 5
 
 _PATTERNS = {
-    "reach": '<path d="M0 6L6 0M-1 1L1 -1M5 7L7 5"/>',
-    "shift": '<path d="M0 1.5H6M0 4.5H6"/>',
-    "bend": '<path d="M0 6Q3 0 6 6"/>',
-    "picking": '<path d="M1.5 0V6M4.5 0V6"/>',
-    "legato": '<circle cx="1.5" cy="1.5" r=".9"/><circle cx="4.5" cy="4.5" r=".9"/>',
+    "reach": Markup('<path d="M0 6L6 0M-1 1L1 -1M5 7L7 5"/>'),
+    "shift": Markup('<path d="M0 1.5H6M0 4.5H6"/>'),
+    "bend": Markup('<path d="M0 6Q3 0 6 6"/>'),
+    "picking": Markup('<path d="M1.5 0V6M4.5 0V6"/>'),
+    "legato": Markup('<circle cx="1.5" cy="1.5" r=".9"/><circle cx="4.5" cy="4.5" r=".9"/>'),
 }
 
 
-def strain_strip(strains: Sequence[BarStrain], links: Links) -> str:
+def strain_strip(strains: Sequence[BarStrain], links: Links) -> Markup:
     """The strip with its legend and the hardest bars in words; nothing where nothing is played."""
     if not any(one.what for one in strains):
-        return ""
+        return Markup()
     kinds = [kind for kind in KINDS if any(one.what == kind for one in strains)]
     hardest = hardest_bars(strains)
-    links = ", ".join(
-        f"{links.place_called(Address(one.bar), f'bar {one.bar}')} ({KINDS[one.what]}, {_percent(one.strain)})"
+    named = Markup(", ").join(
+        html(
+            "{link} ({kind}, {percent})",
+            link=links.place_called(Address(one.bar), f"bar {one.bar}"),
+            kind=KINDS[one.what],
+            percent=_percent(one.strain),
+        )
         for one in hardest
     )
-    named = f"<p>Hardest: {links}.</p>" if links else ""
-    return (
+    hard = html("<p>Hardest: {named}.</p>", named=named) if named else ""
+    return html(
         '<section class="tt-strain" aria-labelledby="strain"><h2 id="strain">Strain, bar by bar</h2>'
-        f'<div class="tt-plot">{_strip(strains, kinds)}</div>{_legend(kinds)}{named}</section>'
+        '<div class="tt-plot">{strip}</div>{legend}{hard}</section>',
+        strip=_strip(strains, kinds),
+        legend=_legend(kinds),
+        hard=hard,
     )
 
 
@@ -67,7 +77,7 @@ def strain_in_words(strains: Sequence[BarStrain]) -> str:
     return f"Strain of {len(strains)} bars: {hard} above {_percent(WARNED)}; {most}."
 
 
-def _strip(strains: Sequence[BarStrain], kinds: Sequence[str]) -> str:
+def _strip(strains: Sequence[BarStrain], kinds: Sequence[str]) -> Markup:
     width = min(MOST_WIDTH, max(LEAST_WIDTH, 14 * len(strains)))
     step = width / len(strains)
     gap = min(2.0, step / 5)
@@ -76,35 +86,65 @@ def _strip(strains: Sequence[BarStrain], kinds: Sequence[str]) -> str:
         if not one.what:
             continue
         height = max(1.5, one.strain * HEIGHT)
-        box = (
-            f'x="{place * step + gap / 2:.1f}" y="{HEIGHT - height:.1f}" width="{step - gap:.1f}" height="{height:.1f}"'
-        )
         said = f"bar {one.bar}: {_percent(one.strain)}, {KINDS[one.what]}"
-        columns.append(f'<rect class="tt-column" fill="url(#tt-strain-{one.what})" {box}><title>{said}</title></rect>')
-    levels = "".join(f'<path class="tt-level" d="M0 {HEIGHT * (1 - share):g}H{width:g}"/>' for share in (WARNED, 1.0))
-    patterns = "".join(_pattern(kind) for kind in kinds)
-    return (
-        f'<svg class="tt-strip" viewBox="0 -2 {width:g} {HEIGHT + 3}" width="{width:g}" height="{HEIGHT + 3}" '
-        f'role="img" aria-label="{escape(strain_in_words(strains))}"><defs>{patterns}</defs>{levels}{"".join(columns)}'
-        f'<path class="tt-foot" d="M0 {HEIGHT + 0.5}H{width:g}"/></svg>'
+        columns.append(
+            html(
+                '<rect class="tt-column" fill="url(#tt-strain-{what})" x="{x:.1f}" y="{y:.1f}" '
+                'width="{width:.1f}" height="{height:.1f}"><title>{said}</title></rect>',
+                what=one.what,
+                x=place * step + gap / 2,
+                y=HEIGHT - height,
+                width=step - gap,
+                height=height,
+                said=said,
+            )
+        )
+    levels = Markup().join(
+        html('<path class="tt-level" d="M0 {height:g}H{width:g}"/>', height=HEIGHT * (1 - share), width=width)
+        for share in (WARNED, 1.0)
+    )
+    patterns = Markup().join(_pattern(kind) for kind in kinds)
+    return html(
+        '<svg class="tt-strip" viewBox="0 -2 {width:g} {height}" width="{width:g}" height="{height}" '
+        'role="img" aria-label="{words}"><defs>{patterns}</defs>{levels}{columns}'
+        '<path class="tt-foot" d="M0 {foot}H{width:g}"/></svg>',
+        width=width,
+        height=HEIGHT + 3,
+        words=strain_in_words(strains),
+        patterns=patterns,
+        levels=levels,
+        columns=Markup().join(columns),
+        foot=HEIGHT + 0.5,
     )
 
 
-def _pattern(kind: str) -> str:
-    return (
-        f'<pattern id="tt-strain-{kind}" class="tt-pattern" width="6" height="6" patternUnits="userSpaceOnUse">'
-        f"{_PATTERNS[kind]}</pattern>"
+def _pattern(kind: str) -> Markup:
+    return html(
+        '<pattern id="tt-strain-{kind}" class="tt-pattern" width="6" height="6" '
+        'patternUnits="userSpaceOnUse">'
+        "{pattern}</pattern>",
+        kind=kind,
+        pattern=_PATTERNS[kind],
     )
 
 
-def _legend(kinds: Sequence[str]) -> str:
-    entries = "".join(
-        '<li><svg width="22" height="14" aria-hidden="true">'
-        f'<rect class="tt-column" fill="url(#tt-strain-{kind})" x="1" y="1" width="20" height="12"/></svg> '
-        f"{KINDS[kind]}</li>"
+def _legend(kinds: Sequence[str]) -> Markup:
+    entries = Markup().join(
+        html(
+            '<li><svg width="22" height="14" aria-hidden="true">'
+            '<rect class="tt-column" fill="url(#tt-strain-{kind})" x="1" y="1" width="20" '
+            'height="12"/></svg> '
+            "{kind_2}</li>",
+            kind=kind,
+            kind_2=KINDS[kind],
+        )
         for kind in kinds
     )
-    return f'<ul class="tt-legend">{entries}<li>dashed: {_percent(WARNED)} and all of what hands can do</li></ul>'
+    return html(
+        '<ul class="tt-legend">{entries}<li>dashed: {percent} and all of what hands can do</li></ul>',
+        entries=entries,
+        percent=_percent(WARNED),
+    )
 
 
 def _percent(share: float) -> str:

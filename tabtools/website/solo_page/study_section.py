@@ -3,40 +3,57 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from html import escape
 from itertools import groupby
+
+from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.pitch import pitch_name
 from tabtools.study import Device, Statistics
 from tabtools.website.links import Links, runs
+from tabtools.website.markup import html
 
 MOST_ROWS = 12
 ROW, BAR, NAME = 20, 140, 136
 
 
-def devices_html(devices: Sequence[Device], links: Links) -> str:
+def devices_html(devices: Sequence[Device], links: Links) -> Markup:
     """The devices by kind, each sentence with its place."""
     ordered = sorted(devices, key=lambda device: device.kind)
     parts = []
     for kind, group in groupby(ordered, key=lambda device: device.kind):
         own = sorted(group, key=lambda device: device.notes)
-        rows = "".join(_device(device, links) for device in own)
-        parts.append(f"<details><summary>{escape(kind.capitalize())}: {len(own)}</summary><ul>{rows}</ul></details>")
-    found = "".join(parts) or "<p>No device was found.</p>"
-    return f'<section class="tt-devices" aria-labelledby="devices"><h2 id="devices">Devices</h2>{found}</section>'
+        rows = Markup().join(_device(device, links) for device in own)
+        parts.append(
+            html(
+                "<details><summary>{capitalize}: {own}</summary><ul>{rows}</ul></details>",
+                capitalize=kind.capitalize(),
+                own=len(own),
+                rows=rows,
+            )
+        )
+    found = Markup().join(parts) or Markup("<p>No device was found.</p>")
+    return html(
+        '<section class="tt-devices" aria-labelledby="devices"><h2 id="devices">Devices</h2>{found}</section>',
+        found=found,
+    )
 
 
-def _device(device: Device, links: Links) -> str:
-    said = escape(device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
-    return f'<li data-notes="{runs(device.notes)}">{said}. {links.place(device.range)}</li>'
+def _device(device: Device, links: Links) -> Markup:
+    said = (device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
+    return html(
+        '<li data-notes="{runs}">{said}. {place}</li>',
+        runs=runs(device.notes),
+        said=said,
+        place=links.place(device.range),
+    )
 
 
-def statistics_html(found: Statistics) -> str:
+def statistics_html(found: Statistics) -> Markup:
     """The statistics of a solo, or of several."""
     if not found.notes:
-        return ""
-    degrees = "".join(
+        return Markup()
+    degrees = Markup().join(
         bars_plot(f"Degrees over {chord_words(kind)}", {with_accidentals(name): one for name, one in own.items()})
         for kind, own in sorted(found.degrees.items(), key=lambda entry: (-sum(entry[1].values()), entry[0]))
     )
@@ -50,9 +67,12 @@ def statistics_html(found: Statistics) -> str:
         + bars_plot("Positions, by fret", {f"{key}": one for key, one in sorted(found.positions.items())}, True)
         + bars_plot("Strings", {f"{key}": one for key, one in sorted(found.strings.items())}, True)
     )
-    return (
-        '<section class="tt-statistics" aria-labelledby="statistics"><h2 id="statistics">In figures</h2>'
-        f'{_summary(found)}<div class="tt-plots">{plots}</div></section>'
+    return html(
+        '<section class="tt-statistics" aria-labelledby="statistics">'
+        '<h2 id="statistics">In figures</h2>'
+        '{summary}<div class="tt-plots">{plots}</div></section>',
+        summary=_summary(found),
+        plots=plots,
     )
 
 
@@ -61,7 +81,7 @@ def chord_words(kind: str) -> str:
     return kind if kind == "no chord" else f"{with_accidentals(kind)} chords"
 
 
-def _summary(found: Statistics) -> str:
+def _summary(found: Statistics) -> Markup:
     facts = [
         ("Notes", f"{found.notes} in {found.strokes} strokes"),
         ("Fullest bar", f"{found.fastest:.1f} strokes a second"),
@@ -76,31 +96,49 @@ def _summary(found: Statistics) -> str:
         facts.append(("Dead notes", f"{found.dead}"))
     if found.uncertain:
         facts.append(("Uncertain", f"{found.uncertain}"))
-    rows = "".join(f"<div><dt>{name}</dt><dd>{escape(said)}</dd></div>" for name, said in facts)
-    return f'<dl class="tt-measured">{rows}</dl>'
+    rows = Markup().join(
+        html("<div><dt>{name}</dt><dd>{said}</dd></div>", name=name, said=said) for name, said in facts
+    )
+    return html('<dl class="tt-measured">{rows}</dl>', rows=rows)
 
 
-def bars_plot(title: str, counts: Mapping[str, int], is_ordered: bool = False) -> str:
+def bars_plot(title: str, counts: Mapping[str, int], is_ordered: bool = False) -> Markup:
     """Counts as lying bars, the longest first unless their order counts; its figures are text."""
     entries: Iterable[tuple[str, int]] = counts.items()
     if not is_ordered:
         entries = sorted(entries, key=lambda entry: (-entry[1], entry[0]))
     shown = [entry for entry in entries if entry[1]][: None if is_ordered else MOST_ROWS]
     if not shown:
-        return ""
+        return Markup()
     total, most = sum(counts.values()), max(count for _, count in shown)
     rows = []
     for place, (name, count) in enumerate(shown):
         y = ROW * place
         rows.append(
-            f'<text class="tt-bar-name" x="{NAME - 6}" y="{y + 14}">{escape(name)}</text>'
-            f'<rect x="{NAME}" y="{y + 4}" width="{max(1.0, BAR * count / most):.1f}" height="12"/>'
-            f'<text class="tt-bar-count" x="{NAME + BAR * count / most + 5:.1f}" y="{y + 14}">{count}</text>'
+            html(
+                '<text class="tt-bar-name" x="{name}" y="{y}">{name_2}</text>'
+                '<rect x="{name_3}" y="{y_2}" width="{max:.1f}" height="12"/>'
+                '<text class="tt-bar-count" x="{name_4:.1f}" y="{y}">{count}</text>',
+                name=NAME - 6,
+                y=y + 14,
+                name_2=name,
+                name_3=NAME,
+                y_2=y + 4,
+                max=max(1.0, BAR * count / most),
+                name_4=NAME + BAR * count / most + 5,
+                count=count,
+            )
         )
-    said = escape(f"{title}: " + ", ".join(f"{name} {count} of {total}" for name, count in shown))
+    said = f"{title}: " + ", ".join(f"{name} {count} of {total}" for name, count in shown)
     width, height = NAME + BAR + 45, ROW * len(shown) + 2
-    return (
-        f'<figure class="tt-counts"><figcaption>{escape(title)}</figcaption>'
-        f'<svg viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" aria-label="{said}">'
-        f"{''.join(rows)}</svg></figure>"
+    return html(
+        '<figure class="tt-counts"><figcaption>{title}</figcaption>'
+        '<svg viewBox="0 0 {width} {height}" width="{width}" height="{height}" role="img" '
+        'aria-label="{said}">'
+        "{rows}</svg></figure>",
+        title=title,
+        width=width,
+        height=height,
+        said=said,
+        rows=Markup().join(rows),
     )

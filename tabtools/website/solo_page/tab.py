@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from html import escape
 from math import floor
+
+from markupsafe import Markup
 
 from tabtools.engraving import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study import Labels, Study, study_of
 from tabtools.timeline import Timeline
 from tabtools.website.bar_html import bar_html
+from tabtools.website.markup import html
 from tabtools.website.solo_page.neck_maps import SHAPE_OF
 from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
 from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
 
-BREAK = '<div class="tt-break"></div>'
+BREAK = Markup('<div class="tt-break"></div>')
 PAPER = 718.0
 """The width in pixels of what is printed on A4, 190 millimetres; Letter has 5 millimetres more."""
 SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
@@ -24,7 +26,7 @@ SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
 
 def tab_html(
     timeline: Timeline, style: DegreeStyle = "plain", study: Study | None = None
-) -> tuple[str, dict[str, str]]:
+) -> tuple[Markup, dict[str, str]]:
     """The tab of a solo, and the ids in it by address (`5`, `5.2`, `5.2.3`); `study` where it is at hand."""
     study = study or study_of(timeline, style)
     labels = study.labels
@@ -39,10 +41,13 @@ def tab_html(
     ]
     drawing = draw_solo(timeline, texts)
     readings = iter(_readings(timeline, labels))
-    sections = "".join(_section(section, readings) for section in drawing.sections)
-    region = (
+    sections = Markup().join(_section(section, readings) for section in drawing.sections)
+    region = html(
         '<div class="tt-tab" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
-        f'style="--print:{_print_size(drawing.sections):g}">{GLYPHS}{sections}</div>'
+        'style="--print:{print_size:g}">{glyphs}{sections}</div>',
+        print_size=_print_size(drawing.sections),
+        glyphs=GLYPHS,
+        sections=sections,
     )
     return region, drawing.anchors
 
@@ -57,24 +62,27 @@ def _widest(systems: Iterable[Sequence[BarDrawing]]) -> float:
     return max(sum(bar.width for bar in system) for system in systems) + 4
 
 
-def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> str:
+def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
     name = " ".join(filter(None, (section.label, section.name)))
-    label = f'<span class="tt-letter">{escape(section.label)}</span> ' if section.label else ""
-    heading = f"<h3 data-search-exclude>{label}{escape(section.name)}</h3>" if name else ""
+    label = html('<span class="tt-letter">{label}</span> ', label=section.label) if section.label else ""
+    heading = html("<h3 data-search-exclude>{label}{name}</h3>", label=label, name=section.name) if name else ""
     named = any(piece.chords for bar in section.bars for piece in bar.pieces)
     four, two = _widest(section.phrases), _widest(pair for phrase in section.phrases for pair in _pairs(phrase))
-    html = []
+    systems = []
     for phrase in section.phrases:
         pairs = [
-            "".join(bar_html(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
+            Markup().join(bar_html(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
             for pair in _pairs(phrase)
         ]
         missing = -(len(phrase) - (phrase[0].number == 0)) % 4
-        rest = f'<div class="tt-rest tt-rest-{missing}"></div>' if missing else ""
-        html.append(f'<div class="tt-bars">{BREAK.join(pairs)}{rest}</div>')
-    return (
-        f'<section class="tt-section" style="--two:{round(two)};--four:{round(four)}">{heading}{"".join(html)}'
-        "</section>"
+        rest = html('<div class="tt-rest tt-rest-{missing}"></div>', missing=missing) if missing else ""
+        systems.append(html('<div class="tt-bars">{pairs}{rest}</div>', pairs=BREAK.join(pairs), rest=rest))
+    return html(
+        '<section class="tt-section" style="--two:{two};--four:{four}">{heading}{systems}</section>',
+        two=round(two),
+        four=round(four),
+        heading=heading,
+        systems=Markup().join(systems),
     )
 
 
