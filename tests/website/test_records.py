@@ -216,7 +216,7 @@ MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "degree")
 
 def test_scripts_look_for_what_pages_have() -> None:
     html = page_html(SOLOS[0].read_bytes(), SOLOS[0].name, "mailto:a@club.example")
-    html += solos_index([facets()], LINKS) + claim_link("b1", "bar 1", "the root", "0")
+    html += str(solos_index([facets()], LINKS) + claim_link("b1", "bar 1", "the root", "0"))
     html = re.sub(r"<script>.*?</script>|<style>.*?</style>", "", html, flags=re.DOTALL)
     own = {name for group in re.findall(r'class="([^"]*)"', html) for name in unescape(group).split()}
     attributes = set(re.findall(r' ([a-z][\w-]*)="', html))

@@ -10,6 +10,7 @@ from drawn import SOLOS
 from tabtools.checks.subject import subject_of
 from tabtools.files import read_all
 from tabtools.hand import BarStrain, strains_of
+from tabtools.website.links import Links
 from tabtools.website.solo_page.strain_strip import HEIGHT, KINDS, hardest_bars, strain_in_words, strain_strip
 
 STRAINS = (
@@ -19,7 +20,7 @@ STRAINS = (
     BarStrain(4, 0.6, "bend"),
     BarStrain(5, 1.0, "shift"),
 )
-ANCHORS = {str(bar): f"b{bar}" for bar in range(1, 6)}
+LINKS = Links(True, anchors={str(bar): f"b{bar}" for bar in range(1, 6)})
 
 
 def test_a_column_is_as_high_as_its_bar_strains() -> None:
@@ -36,7 +37,7 @@ def test_a_column_is_as_high_as_its_bar_strains() -> None:
 
 def test_every_kind_has_a_pattern_of_its_own_and_a_word() -> None:
     kinds = [BarStrain(bar, 0.5, kind) for bar, kind in enumerate(KINDS, 1)]
-    html = strain_strip(kinds, {})
+    html = strain_strip(kinds, Links(True))
     shapes = re.findall(r"<pattern[^>]*>(.*?)</pattern>", html)
     assert len(set(shapes)) == len(KINDS)
     for kind, said in KINDS.items():
@@ -67,12 +68,12 @@ def test_a_bar_that_stands_twice_is_named_once() -> None:
 
 @pytest.mark.parametrize("strains", [(), (BarStrain(1, 0.0, ""),)])
 def test_nothing_is_drawn_where_nothing_is_played(strains: tuple[BarStrain, ...]) -> None:
-    assert strain_strip(strains, {}) == ""
+    assert strain_strip(strains, Links(True)) == ""
 
 
 def test_ten_times_as_many_bars_are_no_wider_than_the_page() -> None:
     widths = [
-        float(re.search(r'viewBox="0 -2 ([\d.]+)', strain_strip(STRAINS * times, ANCHORS))[1]) for times in (1, 800)
+        float(re.search(r'viewBox="0 -2 ([\d.]+)', strain_strip(STRAINS * times, LINKS))[1]) for times in (1, 800)
     ]
     assert widths[0] < widths[1] <= 760
 
@@ -83,11 +84,11 @@ def test_every_demo_solo_has_a_column_for_each_bar_that_is_played(path) -> None:
     subject = subject_of(source)
     played = {note.address.bar for note in subject.timeline.notes if note.midi is not None}
     strains = strains_of(subject.hand)
-    drawn = {int(bar) for bar in re.findall(r"<title>bar (\d+):", strain_strip(strains, {}))}
+    drawn = {int(bar) for bar in re.findall(r"<title>bar (\d+):", strain_strip(strains, Links(True)))}
     assert drawn == {one.bar for one in strains if one.what}
     assert drawn <= {bar.number for bar in subject.timeline.bars}
     assert len(drawn) > len(played) / 2
 
 
 def strip() -> str:
-    return strain_strip(STRAINS, ANCHORS)
+    return strain_strip(STRAINS, LINKS)
