@@ -97,7 +97,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             check_features(config.theme.get("features"))
             polyfills = polyfills_of(config.extra)
             if not self.is_serving:
-                sources = Sources(self.folder, Path(config.docs_dir), (root, self.settings.root, Path.cwd()))
+                sources = Sources(self.folder, Path(config.docs_dir), (root, self.settings.root))
                 self.target = checked_folder(Path(config.site_dir), sources)
         except correction_form.IssueAddressError as fault:
             raise PluginError(f"tabtools: issue_url in mkdocs.yml: {fault}") from None
@@ -152,6 +152,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self.staging.put_in_place()
         except SiteFolderError as fault:
             raise PluginError(f"tabtools: {fault}") from None
+        log.info("the site stands in %s", from_here(self.target))
 
     def on_build_error(self, *, error: Exception) -> None:
         """Leave the site as it was."""

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from broken_off import build, content
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from thoroughness import share
 
 from tabtools.website import site_folder
 from tabtools.website.site_folder import MARK, SiteFolderError, Sources, check_content, checked_folder, files_within
@@ -16,13 +19,12 @@ from tabtools.website.site_folder import MARK, SiteFolderError, Sources, check_c
 NAME = "name a folder of the site's own, as site_dir in mkdocs.yml or with tabtools build --to"
 
 
-@pytest.fixture
-def sources(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Sources:
-    """A repository with its folders, and what people have beside them; it is the working folder."""
-    root = tmp_path / "home" / "mine"
-    for name in ("solos/early", "pages", ".git/objects", ".git/refs", "empty"):
+def write_repository(folder: Path) -> Sources:
+    """A repository with its folders in `home/mine`, and what people have beside it."""
+    root = folder / "home" / "mine"
+    for name in ("solos/early", "pages", ".git/objects", ".git/refs", "empty", "notes"):
         (root / name).mkdir(parents=True)
-    for name in ("solos/dusk.solo", "pages/index.md", ".git/HEAD", "mkdocs.yml"):
+    for name in ("solos/dusk.solo", "pages/index.md", ".git/HEAD", "mkdocs.yml", "notes/plan"):
         (root / name).write_text(f"{name}\n", encoding="utf-8")
     bare = root.parent / "bare"
     (bare / "objects").mkdir(parents=True)
@@ -36,9 +38,17 @@ def sources(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Sources:
     (root / "to-empty").symlink_to("empty")
     (root / "to-new").symlink_to("new")
     (root / "round").symlink_to("round")
+    (root / "to-home").symlink_to("..")
     os.mkfifo(root / "pipe")
-    monkeypatch.chdir(root)
     return Sources(root / "solos", root / "pages", (root,))
+
+
+@pytest.fixture
+def sources(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Sources:
+    """What a site is made from; the repository is the working folder."""
+    sources = write_repository(tmp_path)
+    monkeypatch.chdir(sources.roots[0])
+    return sources
 
 
 SOLOS, PAGES, WHOLE = (
@@ -244,3 +254,48 @@ def test_a_mark_remembers_any_name(tmp_path_factory: pytest.TempPathFactory, nam
     folder = tmp_path_factory.mktemp("site")
     (folder / MARK).write_text(site_folder.mark(names), encoding="utf-8")
     assert site_folder._marked(folder) == {*names, MARK}
+
+
+NAMES = [
+    "solos",
+    "pages",
+    "early",
+    ".git",
+    "empty",
+    "to-solos",
+    "to-git",
+    "to-empty",
+    "to-new",
+    "to-home",
+    "mine",
+    "new",
+]
+
+
+def everything(folder: Path) -> dict[str, str | bytes]:
+    """All that is in a folder: files with their bytes, anything else with what it is."""
+    found: dict[str, str | bytes] = {}
+    for path in sorted(folder.rglob("*")):
+        is_file = path.is_file() and not path.is_symlink()
+        kind = str(path.readlink()) if path.is_symlink() else "folder" if path.is_dir() else "pipe"
+        found[path.relative_to(folder).as_posix()] = path.read_bytes() if is_file else kind
+    return found
+
+
+@settings(max_examples=share(400))
+@given(st.lists(st.sampled_from([".", "..", *NAMES]), min_size=1, max_size=6))
+def test_wherever_a_site_is_put_nothing_is_lost(names: list[str]) -> None:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        sources = write_repository(folder)
+        before = everything(folder)
+        try:
+            target = checked_folder(sources.roots[0].joinpath(*names), sources)
+            for text in ("old", "new"):
+                build(target, {"index.html": text})
+        except SiteFolderError:
+            assert everything(folder) == before
+        else:
+            after = everything(folder)
+            assert {path: after.get(path) for path in before} == before
+            assert content(target) == {"index.html": "new"}
