@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from broken_off import build, content
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from thoroughness import share
 
@@ -283,14 +283,19 @@ def everything(folder: Path) -> dict[str, str | bytes]:
 
 
 @settings(max_examples=share(400))
-@given(st.lists(st.sampled_from([".", "..", *NAMES]), min_size=1, max_size=6))
-def test_wherever_a_site_is_put_nothing_is_lost(names: list[str]) -> None:
+@given(
+    st.lists(st.sampled_from([".", "to-home/mine", "solos/..", "../mine", "to-git/.."]), max_size=3),
+    st.lists(st.sampled_from([".", "..", *NAMES]), min_size=1, max_size=2),
+)
+@example([], ["notes"])
+@example(["to-home/mine"], ["empty"])
+def test_wherever_a_site_is_put_nothing_is_lost(roundabout: list[str], names: list[str]) -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         sources = write_repository(folder)
         before = everything(folder)
         try:
-            target = checked_folder(sources.roots[0].joinpath(*names), sources)
+            target = checked_folder(sources.roots[0].joinpath(*roundabout, *names), sources)
             for text in ("old", "new"):
                 build(target, {"index.html": text})
         except SiteFolderError:
