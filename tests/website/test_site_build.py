@@ -68,7 +68,7 @@ def test_errors_stop_the_build_and_are_named(tmp_path: Path, caplog: pytest.LogC
 def test_a_draft_with_errors_is_published_as_one(tmp_path: Path) -> None:
     site = built(tmp_path, {"bad.solo": "draft: yes\n" + BAD, "bad.md": "`@1.1.1 B3`"})
     page = (site / "solos" / "bad" / "index.html").read_text(encoding="utf-8")
-    assert "line 9: bar 1: count 4 of 4/4 is missing" in page
+    assert 'line 9, <a class="tt-place-link" href="#b1">bar 1</a>: bar 1: count 4 of 4/4 is missing' in page
     assert "in the lesson: 1.1.1 is D4" in page
     assert "(draft)" in (site / "solos" / "index.html").read_text(encoding="utf-8")
 
