@@ -8,8 +8,8 @@ from html import unescape
 from typing import Any
 
 import pytest
+from corrections import page_html
 from drawn import SOLOS, timeline
-from suggested import page_html
 from test_scripts import ROOT, node
 
 from tabtools.checks.subject import subject_of

@@ -18,7 +18,7 @@ from tabtools.study import labels_of, study_of
 from tabtools.website.links import Links, runs
 from tabtools.website.solo_page.neck_maps import Spot, spots_in_words, spots_of
 from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
-from tabtools.website.solo_page.sections import understanding
+from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.study_section import bars_plot
 from tabtools.website.solo_page.tab import tab_html
 from tabtools.website.solo_page.tab_in_words import degree_in_words
@@ -32,7 +32,7 @@ def read(text: str) -> Subject:
 
 def known(subject: Subject):
     study = study_of(subject.timeline)
-    return understanding(study, subject.hand, Links(True, anchors=tab_html(subject.timeline, study=study)[1]))
+    return sections_of(study, subject.hand, Links(True, anchors=tab_html(subject.timeline, study=study)[1]))
 
 
 def test_a_neck_map_has_each_place_with_its_degree_and_shape() -> None:
@@ -86,7 +86,7 @@ def test_there_is_a_record_for_every_note_drawn_and_none_beside(path) -> None:
     subject = subject_of(source)
     study = study_of(subject.timeline)
     tab, anchors = tab_html(subject.timeline, study=study)
-    found = understanding(study, subject.hand, Links(True, anchors=anchors))
+    found = sections_of(study, subject.hand, Links(True, anchors=anchors))
     records = json.loads(re.search(r'class="tt-records">(.*?)</script>', found.under)[1])
     assert len(records) == tab.count('<g class="note"') == len(subject.timeline.notes)
     for record, labels, other in zip(records, study.labels, labels_of(subject.timeline, "extended"), strict=True):

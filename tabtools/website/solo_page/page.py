@@ -24,7 +24,7 @@ from tabtools.website.links import INDEX, Links, runs, solo_path
 from tabtools.website.markup import html, trusted
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.practice import controls
-from tabtools.website.solo_page.sections import understanding
+from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
 
 TAB_HERE, STUDY_HERE = "<tt-tab></tt-tab>", "<tt-study></tt-study>"
@@ -63,7 +63,7 @@ def solo_page(
     study = study or study_of(timeline, style)
     tab, anchors = tab_html(timeline, style, study)
     links = links.seen_from(solo_path(slug), anchors)
-    known = understanding(study, subject.hand, links)
+    known = sections_of(study, subject.hand, links)
     parts = [
         html("<h1>{title}</h1>", title=title),
         html('<p class="tt-back"><a href="{page}">All solos</a></p>', page=links.page(INDEX)),

@@ -21,7 +21,7 @@ from tabtools.website.solo_page.study_section import devices_html, statistics_ht
 
 
 @dataclass(frozen=True, slots=True)
-class Understanding:
+class Sections:
     """HTML that stands over the tab, right under it, and after the lesson."""
 
     over: Markup
@@ -29,11 +29,11 @@ class Understanding:
     after: Markup
 
 
-def understanding(study: Study, hand: Hand, links: Links) -> Understanding:
+def sections_of(study: Study, hand: Hand, links: Links) -> Sections:
     """What is known of a solo."""
     timeline = study.timeline
     passages = list(_passages(timeline))
-    return Understanding(
+    return Sections(
         strain_strip(strains_of(hand), links) + label_switch(study),
         known_html(study, hand),
         neck_maps(study, passages, links)

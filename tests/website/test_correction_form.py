@@ -9,11 +9,11 @@ from pathlib import Path
 
 import made_music
 import pytest
+from corrections import form_html
 from drawn import SOLOS
 from git_repositories import DUSK, SOLO, new_repository
 from hypothesis import given
 from sites import GOOD, PLAIN_CONFIG, ROOT, built, write_site
-from suggested import form_html
 
 from tabtools.checks.subject import subject_of
 from tabtools.source import from_text

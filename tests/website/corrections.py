@@ -23,7 +23,7 @@ from tabtools.website.plugin import STYLESHEETS
 from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page import practice
 from tabtools.website.solo_page.correction_form import correction_form_html, written_bars
-from tabtools.website.solo_page.sections import understanding
+from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
 
 ASSETS = STYLESHEET.parent
@@ -46,7 +46,7 @@ def page_html(data: bytes, path: str, issues: str = "") -> str:
     subject = subject_of(decode(data, path))
     study = study_of(subject.timeline, "plain")
     tab, anchors = tab_html(subject.timeline, "plain", study)
-    known = understanding(study, subject.hand, Links(True, anchors=anchors))
+    known = sections_of(study, subject.hand, Links(True, anchors=anchors))
     return (
         '<!doctype html><html lang="en"><meta charset="utf-8"><title>A solo</title>'
         '<meta name="viewport" content="width=device-width">'

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 from browser import watched
+from corrections import REPEATED, git_takes, reading, repository_of, taken
 from drawn import SOLOS
 from git_repositories import BETTER, DUSK, SOLO, new_repository
 from playwright.sync_api import Browser
-from suggested import REPEATED, git_takes, reading, repository_of, taken
 
 from tabtools.review.patch import read_patch, suggestion
 from tabtools.source import visible

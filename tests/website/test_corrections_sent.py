@@ -6,9 +6,9 @@ from pathlib import Path
 from urllib.parse import parse_qs, unquote, urlsplit
 
 import pytest
+from corrections import FORGE, Reader, reading
 from git_repositories import DUSK, SOLO
 from playwright.sync_api import Browser
-from suggested import FORGE, Reader, reading
 
 from tabtools.review.patch import read_patch
 

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from accessible import violations
 from browser import opened
+from corrections import FORGE, REPEATED, Reader, reading, repository_of, taken
 from drawn import SOLOS
 from git_repositories import DUSK, SOLO
 from playwright.sync_api import Browser
 from practised import write_tones
-from suggested import FORGE, REPEATED, Reader, reading, repository_of, taken
 
 from tabtools.review.patch import read_patch
 
