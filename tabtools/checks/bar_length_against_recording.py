@@ -90,9 +90,10 @@ def check(subject: Subject) -> Iterator[Finding]:
         elif following.number - bar.number == end - start and not subject.is_faulty_between(
             bar.written.span.start, following.written.span.end
         ):
-            if subject.bars_without_meter & {one.number for one in bars[start:end]}:
+            between = bars[start:end]
+            if subject.bars_without_meter & {one.number for one in between} or any(map(_is_overfull, between)):
                 continue
-            is_steady = all(one.tempo == bar.tempo and not one.written.free for one in bars[start:end])
+            is_steady = all(one.tempo == bar.tempo and not one.written.free for one in between)
             is_coarse = at.denominator == next_at.denominator == 1
             declared, recorded = following.start - bar.start, float(next_at - at)
             stretches.append(_Stretch(bar, following, declared, recorded, is_steady, is_coarse))
@@ -102,6 +103,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     else:
         for stretch in off:
             yield _apart(subject, stretch, is_everywhere=len(off) == len(stretches))
+
+
+def _is_overfull(bar: TimedBar) -> bool:
+    return not bar.written.free and bar.length > bar.meter.length
 
 
 def _is_off(stretch: _Stretch) -> bool:
