@@ -33,7 +33,14 @@ from tabtools.website.facet_pages import Gathered
 from tabtools.website.page_build import Prepared
 from tabtools.website.placing import PlaceMissingError, check_linked, filled, is_place_in
 from tabtools.website.site import Site, Whereabouts
-from tabtools.website.site_config import SiteConfigError, check_features, check_folders, polyfills_of, solos_folder
+from tabtools.website.site_config import (
+    SiteConfigError,
+    check_features,
+    check_folders,
+    check_once,
+    polyfills_of,
+    solos_folder,
+)
 from tabtools.website.site_folder import SiteFolderError, Sources, checked_folder
 from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
@@ -95,6 +102,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
             self.folder = solos_folder(root, self.config.transcriptions, self.settings)
             check_folders(self.folder, Path(config.docs_dir))
             check_features(config.theme.get("features"))
+            check_once(isinstance(one, TabtoolsPlugin) for one in config.plugins.values())
             polyfills = polyfills_of(config.extra)
             if not self.is_serving:
                 sources = Sources(self.folder, Path(config.docs_dir), (root, self.settings.root))

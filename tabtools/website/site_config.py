@@ -23,8 +23,8 @@ def solos_folder(root: Path, named: str | None, settings: Settings) -> Path:
     folder = settings.folder
     if named is not None and (root / named).resolve() != folder.resolve():
         raise SiteConfigError(
-            f"mkdocs.yml would publish the solos in {named}, while those in {settings.transcriptions} are linted; say "
-            "which folder it is with transcriptions under [tool.tabtools] in pyproject.toml, a folder within the "
+            f"mkdocs.yml would publish the solos in “{named}”, while those in {settings.transcriptions} are linted; "
+            "say which folder it is with transcriptions under [tool.tabtools] in pyproject.toml, a folder within the "
             "repository, and take that line out of mkdocs.yml"
         )
     if not folder.is_dir():
@@ -49,7 +49,8 @@ def check_folders(solos: Path, pages: Path) -> None:
 
 def check_features(features: object) -> None:
     """Raises `SiteConfigError` for features of the theme that leave pages without tab and player."""
-    wanted = [one for one in features if isinstance(one, str)] if isinstance(features, Iterable) else []
+    given = features.split() if isinstance(features, str) else features if isinstance(features, Iterable) else ()
+    wanted = [one for one in given if isinstance(one, str)]
     instant = [one for one in wanted if one == INSTANT or one.startswith(INSTANT + ".")]
     if instant:
         raise SiteConfigError(
@@ -58,10 +59,16 @@ def check_features(features: object) -> None:
         )
 
 
+def check_once(are_ours: Iterable[bool]) -> None:
+    """Raises `SiteConfigError` where more than one of the plugins is ours."""
+    if sum(are_ours) > 1:
+        raise SiteConfigError("tabtools stands twice among the plugins in mkdocs.yml; keep one, with all its settings")
+
+
 def polyfills_of(extra: Mapping[str, Any]) -> list[str]:
     """The scripts that are loaded before the theme's own. Raises `SiteConfigError` where they are no list."""
     found = extra.get("polyfills", [])
-    if not isinstance(found, list):
+    if not isinstance(found, list) or not all(isinstance(one, str) for one in found):
         example = found if isinstance(found, str) else "assets/mine.js"
-        raise SiteConfigError(f"polyfills under extra in mkdocs.yml is to be a list: polyfills: [{example}]")
+        raise SiteConfigError(f"polyfills under extra in mkdocs.yml is to be a list of scripts: polyfills: [{example}]")
     return found

@@ -36,9 +36,11 @@ def refused(config: Path, caplog: pytest.LogCaptureFixture) -> str:
             "with navigation.instant.prefetch and navigation.instant.progress, pages",
         ),
         (["navigation.instant.preview"], "take it out of the theme's features"),
+        ("navigation.instant", "with navigation.instant, pages come without tab and player"),
+        ({"navigation.instant": True}, "with navigation.instant, pages come without tab and player"),
     ],
 )
-def test_instant_navigation_is_refused(features: list[str], said: str) -> None:
+def test_instant_navigation_is_refused(features: object, said: str) -> None:
     with pytest.raises(SiteConfigError, match=said):
         check_features(features)
 
@@ -55,6 +57,13 @@ def test_a_site_with_instant_navigation_is_not_built(tmp_path: Path, caplog: pyt
     assert "tabtools: with navigation.instant.progress, pages come without tab and player" in said
 
 
+@pytest.mark.build
+def test_a_plugin_that_stands_there_twice_is_refused(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
+    config = PLAIN_CONFIG.replace("  - search\n", "  - search\n  - tabtools\n")
+    said = refused(write_site(tmp_path, {"one.solo": GOOD}, config), caplog)
+    assert "tabtools stands twice among the plugins in mkdocs.yml" in said
+
+
 # ---- scripts before the theme's
 
 
@@ -63,15 +72,16 @@ def test_scripts_that_are_loaded_first_are_a_list() -> None:
     assert polyfills_of({"polyfills": ["x.js"]}) == ["x.js"]
     with pytest.raises(SiteConfigError, match=r"polyfills: \[x.js\]"):
         polyfills_of({"polyfills": "x.js"})
-    with pytest.raises(SiteConfigError, match=r"is to be a list"):
-        polyfills_of({"polyfills": None})
+    for wrong in (None, {"x.js": 1}, ["x.js", 1]):
+        with pytest.raises(SiteConfigError, match=r"is to be a list of scripts"):
+            polyfills_of({"polyfills": wrong})
 
 
 @pytest.mark.build
 def test_one_script_that_is_no_list_is_refused(tmp_path: Path, caplog: pytest.LogCaptureFixture) -> None:
     config = PLAIN_CONFIG.replace("  - search\n", "  - search\n  - offline\n") + "extra: {polyfills: x.js}\n"
     said = refused(write_site(tmp_path, {"one.solo": GOOD}, config), caplog)
-    assert "polyfills under extra in mkdocs.yml is to be a list: polyfills: [x.js]" in said
+    assert "polyfills under extra in mkdocs.yml is to be a list of scripts: polyfills: [x.js]" in said
 
 
 @pytest.mark.build
@@ -95,7 +105,7 @@ def test_the_folder_that_is_linted_is_published(tmp_path: Path) -> None:
     assert solos_folder(tmp_path, "./music/", settings) == tmp_path / "music"
 
 
-@pytest.mark.parametrize("named", ["solos", "../outside", "/", ".", "music/more"])
+@pytest.mark.parametrize("named", ["solos", "../outside", "/", ".", "", "music/more"])
 def test_another_folder_than_is_linted_is_refused(tmp_path: Path, named: str) -> None:
     for name in ("music", "music/more", "solos"):
         (tmp_path / name).mkdir()
@@ -118,7 +128,7 @@ def test_a_folder_outside_of_the_repository_is_refused(tmp_path: Path, caplog: p
     (tmp_path / "outside" / "secret.solo").write_text(GOOD, encoding="utf-8")
     config = write_site(tmp_path / "inside", {"one.solo": GOOD}, OWN_FOLDER.replace("FOLDER", "../outside"))
     said = refused(config, caplog)
-    assert "mkdocs.yml would publish the solos in ../outside, while those in transcriptions are linted" in said
+    assert "mkdocs.yml would publish the solos in “../outside”, while those in transcriptions are linted" in said
 
 
 @pytest.mark.parametrize(
