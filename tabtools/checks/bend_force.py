@@ -18,7 +18,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings, severity
+from tabtools.checks.playing import PlayingFault, findings, severity
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.bends import Bent
@@ -39,23 +39,23 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     for bent in hand.bends:
         bend, limit = bent.bend, bent.limit(hand.profile)
         found = severity(limit.strain(bend.force))
         if bend.stress >= 1:
             message = f"{_bend(bent)} pulls the string harder than steel bears; it would break"
-            yield Moment(bent.note, message, ADVICE, SEVERITY)
+            yield PlayingFault(bent.note, message, ADVICE, SEVERITY)
         elif found is not None:
             give = "fingers together give" if bent.helpers else "a finger alone gives"
             most = (
                 f"at most {limit.error:.0f} N" if found is SEVERITY else f"more than {limit.warning:.0f} N with strain"
             )
             message = f"{_bend(bent)} takes {bend.force:.0f} N; {give} {most}"
-            yield Moment(bent.note, message, ADVICE, found)
+            yield PlayingFault(bent.note, message, ADVICE, found)
         elif bent.semitones > WIDEST:
             message = f"{_bend(bent)} goes beyond two whole steps, the edge of what is played"
-            yield Moment(bent.note, message, ADVICE, Severity.WARNING)
+            yield PlayingFault(bent.note, message, ADVICE, Severity.WARNING)
 
 
 def _bend(bent: Bent) -> str:

@@ -23,7 +23,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.hand import Hand
@@ -40,7 +40,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     for bent in hand.bends:
         travel = bent.bend.travel_mm
         if bent.room_mm < travel < hand.neck.scale_mm:
@@ -48,4 +48,4 @@ def _moments(hand: Hand) -> Iterator[Moment]:
                 f"bent to such a height the string at {place(bent.string, bent.fret)} goes {travel:.0f} mm aside; "
                 f"the neck ends after {bent.room_mm:.0f} mm"
             )
-            yield Moment(bent.note, message, ADVICE, SEVERITY)
+            yield PlayingFault(bent.note, message, ADVICE, SEVERITY)

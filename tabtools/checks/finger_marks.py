@@ -18,7 +18,7 @@ Fails:
 from collections.abc import Iterator
 from itertools import combinations
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.grasp import Grasp, Press
@@ -39,18 +39,18 @@ def check(subject: Subject) -> Iterator[Finding]:
         yield from findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     for note in hand.timeline.notes:
         finger = next((mark.argument for mark in note.note.marks if mark.word == "lh"), "")
         if finger and note.via == "t":
             message = f"finger {finger} of the fretting hand is declared for a tap of the other hand"
-            yield Moment(note.index, message, "the tapping finger is marked like [rh m]", SEVERITY)
+            yield PlayingFault(note.index, message, "the tapping finger is marked like [rh m]", SEVERITY)
         elif finger and note.fret == 0 and note.note.fret is not None:
-            yield Moment(note.index, f"finger {finger} is declared for an open string", ADVICE, SEVERITY)
+            yield PlayingFault(note.index, f"finger {finger} is declared for an open string", ADVICE, SEVERITY)
     for grasp, before in hand.composed:
         fault = _held_together(grasp) or _slurred(before, grasp)
         if fault:
-            yield Moment(grasp.struck.note, fault, ADVICE, SEVERITY)
+            yield PlayingFault(grasp.struck.note, fault, ADVICE, SEVERITY)
 
 
 def _held_together(grasp: Grasp) -> str | None:

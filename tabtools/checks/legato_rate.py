@@ -17,7 +17,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.hand import Hand
 from tabtools.problem import Severity
@@ -34,7 +34,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     pace, (warning, error) = hand.pace, hand.profile.legato_rate
     if not pace.slurs:
         return
@@ -47,4 +47,4 @@ def _moments(hand: Hand) -> Iterator[Moment]:
         message = f"{len(times)} notes from here, {slurred} of them slurred or tapped,"
         message += f" come at up to {crowd.rate:.0f} a second"
         limit, found = (error, SEVERITY) if crowd.rate > error else (warning, Severity.WARNING)
-        yield Moment(pace.all.notes[crowd.first], f"{message}; {limit:g} is taken for the most", ADVICE, found)
+        yield PlayingFault(pace.all.notes[crowd.first], f"{message}; {limit:g} is taken for the most", ADVICE, found)

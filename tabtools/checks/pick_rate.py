@@ -17,7 +17,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.hand import Hand
 from tabtools.problem import Severity
@@ -33,7 +33,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     strokes, (warning, error) = hand.pace.changing, hand.profile.pick_rate
     for crowd in strokes.too_fast(hand.profile.pick_rate):
         message = f"{crowd.last - crowd.first} picked strokes from here come at up to {crowd.rate:.0f} a second"
@@ -41,4 +41,4 @@ def _moments(hand: Hand) -> Iterator[Moment]:
             message, found = f"{message}; the fastest ever counted are {error:g}", SEVERITY
         else:
             message, found = f"{message}; beyond {warning:g} is rare", Severity.WARNING
-        yield Moment(strokes.notes[crowd.first], message, ADVICE, found)
+        yield PlayingFault(strokes.notes[crowd.first], message, ADVICE, found)

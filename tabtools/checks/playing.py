@@ -14,7 +14,7 @@ MOST_PROPOSALS = 20
 """Other places are looked for this often in a solo; finding them takes longer than finding that there is need."""
 
 
-class Moment(NamedTuple):
+class PlayingFault(NamedTuple):
     """What is wrong at a note, by its index in the timeline."""
 
     note: int
@@ -23,7 +23,7 @@ class Moment(NamedTuple):
     severity: Severity
 
 
-def findings(subject: Subject, moments: Iterable[Moment]) -> Iterator[Finding]:
+def findings(subject: Subject, moments: Iterable[PlayingFault]) -> Iterator[Finding]:
     """Each written note once, however often `like` repeats it; bars that could not be read in full are left out."""
     seen = set()
     for moment in moments:

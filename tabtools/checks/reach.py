@@ -20,7 +20,7 @@ Fails:
 from collections.abc import Iterator
 from itertools import combinations
 
-from tabtools.checks.playing import MOST_PROPOSALS, Moment, findings, proposal, severity
+from tabtools.checks.playing import MOST_PROPOSALS, PlayingFault, findings, proposal, severity
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.grasp import Grasp, Press
@@ -42,7 +42,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     proposals = 0
     for grasp, before in hand.composed:
         moment = None
@@ -56,7 +56,7 @@ def _moments(hand: Hand) -> Iterator[Moment]:
     yield from _taps(hand)
 
 
-def _grip(hand: Hand, grasp: Grasp, level: Severity, propose: bool) -> Moment:
+def _grip(hand: Hand, grasp: Grasp, level: Severity, propose: bool) -> PlayingFault:
     held = [pair for pair in zip(grasp.grip.fingers, grasp.presses, strict=True) if 0 < pair[0] < THUMB]
     one, other = max(combinations(held, 2), key=lambda pair: _strain(hand, *pair))
     strain = _strain(hand, one, other)
@@ -64,10 +64,10 @@ def _grip(hand: Hand, grasp: Grasp, level: Severity, propose: bool) -> Moment:
     spots += [(string, 0) for string in reversed(grasp.opens)]
     elsewhere = chord_elsewhere(spots, hand.timeline.solo.header.instrument, hand.moves) if propose else None
     message = f"this needs {_stretch(hand, one, other, strain)}"
-    return Moment(grasp.struck.note, message, proposal(elsewhere, ADVICE), level)
+    return PlayingFault(grasp.struck.note, message, proposal(elsewhere, ADVICE), level)
 
 
-def _slur(hand: Hand, before: Grasp, grasp: Grasp, propose: bool) -> Moment | None:
+def _slur(hand: Hand, before: Grasp, grasp: Grasp, propose: bool) -> PlayingFault | None:
     for tie, index, following in grasp.ties:
         one = before.grip.fingers[index], before.presses[index]
         other = grasp.grip.fingers[following], grasp.presses[following]
@@ -78,7 +78,7 @@ def _slur(hand: Hand, before: Grasp, grasp: Grasp, propose: bool) -> Moment | No
             instrument, frets = hand.timeline.solo.header.instrument, (one[1].fret, other[1].fret)
             elsewhere = slur_elsewhere(one[1].string, frets, instrument, hand.neck, hand.profile) if propose else None
             message = f"the slur needs {_stretch(hand, one, other, strain)}"
-            return Moment(other[1].note, message, proposal(elsewhere, ADVICE), level)
+            return PlayingFault(other[1].note, message, proposal(elsewhere, ADVICE), level)
     return None
 
 
@@ -99,7 +99,7 @@ def _most(hand: Hand, limit: Limit, strain: float) -> str:
     return f"few {hand.profile.size} hands spread them beyond {limit.warning:.0f} mm"
 
 
-def _taps(hand: Hand) -> Iterator[Moment]:
+def _taps(hand: Hand) -> Iterator[PlayingFault]:
     limit = hand.profile.reach[1, 4]
     strokes: dict[int, list[float]] = {}
     first = 0
@@ -112,4 +112,4 @@ def _taps(hand: Hand) -> Iterator[Moment]:
         strain = limit.strain(gap)
         if level := severity(strain):
             message = f"two taps at once lie {gap:.0f} mm apart; {_most(hand, limit, strain)}"
-            yield Moment(index, message, ADVICE, level)
+            yield PlayingFault(index, message, ADVICE, level)

@@ -18,7 +18,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings, severity
+from tabtools.checks.playing import PlayingFault, findings, severity
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.grasp import Grasp
 from tabtools.hand.hand import Hand, Shift
@@ -38,7 +38,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     for number, shift in enumerate(hand.shifts):
         if shift.needed <= shift.seconds:
             continue
@@ -50,7 +50,7 @@ def _moments(hand: Hand) -> Iterator[Moment]:
             f"from fret {shift.from_fret} to fret {shift.to_fret} the hand has {1000 * shift.seconds:.0f} ms for "
             f"{shift.mm:.0f} mm; it takes about {1000 * shift.needed:.0f} ms"
         )
-        yield Moment(shift.after.struck.note, message, _stay(hand, shift, following), found)
+        yield PlayingFault(shift.after.struck.note, message, _stay(hand, shift, following), found)
 
 
 def _stay(hand: Hand, shift: Shift, following: Grasp | None) -> str:

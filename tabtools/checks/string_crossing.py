@@ -17,7 +17,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import several
 from tabtools.hand.hand import Hand
@@ -35,7 +35,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     for leaps in _in_a_row(hand):
         needed, worst = max(
             ((hand.profile.crossing_seconds(leap.strings), leap) for leap in leaps),
@@ -48,7 +48,7 @@ def _moments(hand: Hand) -> Iterator[Moment]:
         )
         if len(leaps) > 1:
             message += f" (the worst of {len(leaps)} such leaps in a row)"
-        yield Moment(worst.after, message, ADVICE, found)
+        yield PlayingFault(worst.after, message, ADVICE, found)
 
 
 def _in_a_row(hand: Hand) -> Iterator[list[Crossing]]:

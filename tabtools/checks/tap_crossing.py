@@ -17,7 +17,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.hand import Hand
@@ -35,7 +35,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     for tap in taps_of(hand.timeline.notes, hand.grasps, hand.pressed):
         over = tap.over
         if over is not None and tap.fret <= over.fret:
@@ -45,4 +45,4 @@ def _moments(hand: Hand) -> Iterator[Moment]:
                 f"the tap at {tap.string}:{tap.fret:g} is {tapped} {place(over.string, over.fret)}, which the "
                 f"fretting hand {holds}"
             )
-            yield Moment(tap.note, message, ADVICE, SEVERITY if tap.held else Severity.WARNING)
+            yield PlayingFault(tap.note, message, ADVICE, SEVERITY if tap.held else Severity.WARNING)

@@ -18,7 +18,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import MOST_PROPOSALS, Moment, all_of, findings, proposal
+from tabtools.checks.playing import MOST_PROPOSALS, PlayingFault, all_of, findings, proposal
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.grasp import Grasp
@@ -40,7 +40,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     proposals = 0
     for grasp, before in hand.composed:
         if grasp.shape.needed > FINGERS:
@@ -50,7 +50,7 @@ def _moments(hand: Hand) -> Iterator[Moment]:
             yield from _tied(before, grasp)
 
 
-def _grip(hand: Hand, grasp: Grasp, propose: bool) -> Moment:
+def _grip(hand: Hand, grasp: Grasp, propose: bool) -> PlayingFault:
     spots = [(press.string, press.fret) for press in reversed(grasp.presses)]
     message = f"{all_of(spots)} take {grasp.shape.needed} fingers at once; a hand has {FINGERS}"
     ringing = [(press.string, press.fret) for press in reversed(grasp.presses) if press.grasp is not grasp]
@@ -58,17 +58,17 @@ def _grip(hand: Hand, grasp: Grasp, propose: bool) -> Moment:
         message += f"; {all_of(ringing)} still sound{'s' if len(ringing) == 1 else ''}"
     spots += [(string, 0) for string in reversed(grasp.opens)]
     elsewhere = chord_elsewhere(spots, hand.timeline.solo.header.instrument, hand.moves) if propose else None
-    return Moment(grasp.struck.note, message, proposal(elsewhere, ADVICE), SEVERITY)
+    return PlayingFault(grasp.struck.note, message, proposal(elsewhere, ADVICE), SEVERITY)
 
 
-def _tied(before: Grasp, grasp: Grasp) -> Iterator[Moment]:
+def _tied(before: Grasp, grasp: Grasp) -> Iterator[PlayingFault]:
     for tie, index, following in grasp.ties:
         finger, next_finger = before.grip.fingers[index], grasp.grip.fingers[following]
         old, press = before.presses[index], grasp.presses[following]
         where, to = place(old.string, old.fret), place(press.string, press.fret)
         if tie == Tie.HELD and finger and not next_finger:
             message = f"{where} is marked to ring on, but the hand needs its finger from here"
-            yield Moment(grasp.struck.note, message, RING_ADVICE, Severity.NOTE)
+            yield PlayingFault(grasp.struck.note, message, RING_ADVICE, Severity.NOTE)
             continue
         if not finger or not next_finger:
             continue
@@ -84,7 +84,7 @@ def _tied(before: Grasp, grasp: Grasp) -> Iterator[Moment]:
             message = f"the finger that slides from {where} cannot be the one for {to}"
         else:
             continue
-        yield Moment(grasp.struck.note, message, ADVICE, SEVERITY)
+        yield PlayingFault(grasp.struck.note, message, ADVICE, SEVERITY)
 
 
 def _cannot_slur(before: Grasp, grasp: Grasp, index: int, following: int) -> bool:

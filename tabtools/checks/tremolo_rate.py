@@ -16,7 +16,7 @@ Fails:
 
 from collections.abc import Iterator
 
-from tabtools.checks.playing import Moment, findings
+from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.hand import Hand
 from tabtools.problem import Severity
@@ -32,10 +32,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     return findings(subject, _moments(subject.hand))
 
 
-def _moments(hand: Hand) -> Iterator[Moment]:
+def _moments(hand: Hand) -> Iterator[PlayingFault]:
     strokes, (warning, error) = hand.pace.tremolo, hand.profile.tremolo_rate
     for crowd in strokes.too_fast(hand.profile.tremolo_rate):
         message = f"{crowd.last - crowd.first} strokes from here, each place again and again, come at up to"
         limit, found = (error, SEVERITY) if crowd.rate > error else (warning, Severity.WARNING)
         message = f"{message} {crowd.rate:.0f} a second; {limit:g} is taken for the most"
-        yield Moment(strokes.notes[crowd.first], message, ADVICE, found)
+        yield PlayingFault(strokes.notes[crowd.first], message, ADVICE, found)

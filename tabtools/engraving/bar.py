@@ -12,7 +12,7 @@ from markupsafe import Markup
 from tabtools.engraving.bends import Pull, draw_bends
 from tabtools.engraving.glyphs import svg, use
 from tabtools.engraving.lanes import Skyline, text_at
-from tabtools.engraving.marks import Span, draw_signs, draw_spans, draw_waves, tremolo
+from tabtools.engraving.marks import MarkSpan, draw_signs, draw_spans, draw_waves, tremolo
 from tabtools.engraving.metrics import (
     CHORD_ROW,
     COUNT_ROW,
@@ -30,7 +30,7 @@ from tabtools.engraving.metrics import (
     with_accidentals,
 )
 from tabtools.engraving.moves import Join, Letter, draw_joins, draw_letters
-from tabtools.engraving.scene import Scene, Struck
+from tabtools.engraving.scene import DrawnStroke, Scene
 from tabtools.engraving.stems import draw_rhythm, tuplet_rows
 from tabtools.engraving.strokes import is_rolled, roll_line
 
@@ -124,7 +124,7 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
     return drawn
 
 
-def draw_staff(scene: Scene, spans: Sequence[Span], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> Markup:
+def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> Markup:
     """The staff of a piece, its first line at the top edge; what stands above overflows into a margin.
 
     So all staves of a system are as high and lie on the same pixels, however a page is scaled. `anchors` gives the id
@@ -246,7 +246,7 @@ def _id(anchors: dict[str, str], address: str) -> str:
     return f' id="{anchor}"' if anchor else ""
 
 
-def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
+def _stroke(scene: Scene, struck: DrawnStroke, degrees_y: float, anchor: str) -> str:
     rows = _rows(struck)
     notes = []
     for row, figure, said in zip(rows, struck.figures, struck.said, strict=True):
@@ -267,7 +267,7 @@ def _stroke(scene: Scene, struck: Struck, degrees_y: float, anchor: str) -> str:
     return f'<svg x="{scene.cells[struck.column]}"><g{anchor} class="stroke">{inner}</g></svg>'
 
 
-def _rows(struck: Struck) -> list[int]:
+def _rows(struck: DrawnStroke) -> list[int]:
     """In which row under the staff the label of each note stands: as the strings lie, the first string on top."""
     order = sorted(range(len(struck.figures)), key=lambda part: struck.figures[part].y)
     return [order.index(part) for part in range(len(order))]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, line_between, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, text_width
-from tabtools.engraving.scene import Scene, Struck
+from tabtools.engraving.scene import DrawnStroke, Scene
 from tabtools.engraving.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
 from tabtools.model.solo import Fret
 from tabtools.timeline import TimedNote
@@ -41,7 +41,7 @@ class Pull:
 
 
 @dataclass(frozen=True, slots=True)
-class _Bent:
+class _BentString:
     """Where a bend stands after a note: scene, x there, how far the string is bent in semitones."""
 
     scene: int
@@ -58,7 +58,7 @@ def level_y(semitones: Fret) -> float:
 def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
     """The bends of each bar. Bars must have been laid out."""
     pulls: list[list[Pull]] = [[] for _ in scenes]
-    ends: dict[int, _Bent] = {}
+    ends: dict[int, _BentString] = {}
     for place, scene in enumerate(scenes):
         for struck in scene.struck:
             shifts: dict[Fret, float] = {}
@@ -76,9 +76,9 @@ def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
 def _within(
     scene: Scene,
     pulls: list[Pull],
-    ends: dict[int, _Bent],
+    ends: dict[int, _BentString],
     place: int,
-    struck: Struck,
+    struck: DrawnStroke,
     part: int,
     timed: TimedNote,
     figure: Figure,
@@ -106,15 +106,15 @@ def _within(
                 at += BEND_REACH - 2
             level = reached
     if level:
-        ends[struck.first + part] = _Bent(place, struck.column, at, level)
+        ends[struck.first + part] = _BentString(place, struck.column, at, level)
 
 
 def _slot(
     scenes: Sequence[Scene],
     pulls: list[list[Pull]],
-    ends: dict[int, _Bent],
+    ends: dict[int, _BentString],
     place: int,
-    struck: Struck,
+    struck: DrawnStroke,
     part: int,
     timed: TimedNote,
     figure: Figure,
@@ -138,7 +138,7 @@ def _slot(
         to_y = level_y(reached) if reached > 0 else figure.y - 7.5
         pulls[place].append(Pull("curve", struck.column, x - 12, level_y(level), x, to_y))
     if reached > 0:
-        ends[struck.first + part] = _Bent(place, struck.column, x, reached)
+        ends[struck.first + part] = _BentString(place, struck.column, x, reached)
 
 
 def _rise_from(scene: Scene, origin: int, x: float) -> float:
@@ -148,7 +148,9 @@ def _rise_from(scene: Scene, origin: int, x: float) -> float:
     return max(scene.staff + 2, x - LONGEST_RISE)
 
 
-def _hold(scenes: Sequence[Scene], pulls: list[list[Pull]], bent: _Bent, place: int, column: int, x: float) -> None:
+def _hold(
+    scenes: Sequence[Scene], pulls: list[list[Pull]], bent: _BentString, place: int, column: int, x: float
+) -> None:
     """The dashed line from where a bend stands to `x` at a column of the bar `place`, through the bars between."""
     y = level_y(bent.level)
     for one in range(bent.scene, place + 1):

@@ -9,7 +9,7 @@ from fractions import Fraction
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, shown, text_width
-from tabtools.engraving.scene import Scene, Struck
+from tabtools.engraving.scene import DrawnStroke, Scene
 from tabtools.engraving.strokes import interval_name
 from tabtools.model.solo import Mark
 from tabtools.timeline import TimedNote
@@ -24,7 +24,7 @@ DIP_LEFT, DIP_GAP = -4.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class MarkSpan:
     """A mark over the strokes `first` to `last` of a bar; `starts` and `ends` are False at bar lines it crosses."""
 
     word: str
@@ -34,16 +34,16 @@ class Span:
     ends: bool
 
 
-def trace_spans(scenes: Sequence[Scene]) -> list[list[Span]]:
+def trace_spans(scenes: Sequence[Scene]) -> list[list[MarkSpan]]:
     """Palm mutes and ringing, joined over all the strokes that follow each other with the mark."""
-    spans: list[list[Span]] = [[] for _ in scenes]
+    spans: list[list[MarkSpan]] = [[] for _ in scenes]
     for word in SPANNING:
         for place, scene in enumerate(scenes):
             marked = [_has(struck, word) for struck in scene.struck]
             for first, last in _runs(marked):
                 before = first == 0 and place > 0 and _ends_with(scenes[place - 1], word)
                 after = last == len(marked) - 1 and place + 1 < len(scenes) and _starts_with(scenes[place + 1], word)
-                spans[place].append(Span(word, first, last, not before, not after))
+                spans[place].append(MarkSpan(word, first, last, not before, not after))
     return spans
 
 
@@ -57,7 +57,7 @@ def _runs(marked: list[bool]) -> Iterator[tuple[int, int]]:
             first = None
 
 
-def _has(struck: Struck, word: str) -> bool:
+def _has(struck: DrawnStroke, word: str) -> bool:
     return any(mark.word == word for note in struck.notes for mark in note.marks)
 
 
@@ -86,7 +86,7 @@ def draw_signs(scene: Scene, skyline: Skyline) -> str:
     return "".join(parts)
 
 
-def half_above(struck: Struck) -> float:
+def half_above(struck: DrawnStroke) -> float:
     """Half the width of what stands in the middle over a stroke, 0 where nothing does."""
     halves = [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck) if text]
     halves += [SIGN_HALF for word, _ in _marks(struck) if word in SIGNS]
@@ -94,16 +94,16 @@ def half_above(struck: Struck) -> float:
     return max(halves, default=0.0)
 
 
-def _marks(struck: Struck) -> list[tuple[str, str]]:
+def _marks(struck: DrawnStroke) -> list[tuple[str, str]]:
     """The words and arguments of a stroke's marks, each once."""
     return list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))
 
 
-def _fingers(struck: Struck) -> str:
+def _fingers(struck: DrawnStroke) -> str:
     return " ".join(argument for word, argument in _marks(struck) if word in FINGERS)
 
 
-def _centred(struck: Struck) -> list[str]:
+def _centred(struck: DrawnStroke) -> list[str]:
     """The words that stand in the middle over a stroke."""
     return [*(WORDS[word] for word, _ in _marks(struck) if word in WORDS), _fingers(struck)]
 
@@ -117,9 +117,9 @@ def _word(skyline: Skyline, at: str, x: float, text: str, kind: str) -> str:
     return skyline.place(x - half, x + half, 10, lambda foot: text_at(at, foot, text, kind))
 
 
-def reaches(scene: Scene) -> list[tuple[Struck, float]]:
+def reaches(scene: Scene) -> list[tuple[DrawnStroke, float]]:
     """How far words over the strokes of a bar reach to the right of their columns; those without words are left out."""
-    found: list[tuple[Struck, float]] = []
+    found: list[tuple[DrawnStroke, float]] = []
     named = {first: word for word in SPANNING for first, _ in _runs([_has(struck, word) for struck in scene.struck])}
     for place, struck in enumerate(scene.struck):
         ends = [
@@ -151,7 +151,7 @@ def draw_waves(scene: Scene, skyline: Skyline) -> str:
     return "".join(parts)
 
 
-def _trills(struck: Struck) -> list[Mark]:
+def _trills(struck: DrawnStroke) -> list[Mark]:
     return [
         mark for mark in dict.fromkeys(mark for note in struck.notes for mark in note.marks) if mark.word == "trill"
     ]
@@ -161,12 +161,12 @@ def _trilled(mark: Mark) -> str:
     return f"tr ({mark.argument})"
 
 
-def _reach(scene: Scene, struck: Struck) -> tuple[float, float]:
+def _reach(scene: Scene, struck: DrawnStroke) -> tuple[float, float]:
     start = scene.xs[struck.column] - 2
     return start, max(start + SHORTEST_WAVE, scene.end_of(struck.moment) - 9)
 
 
-def _wave(scene: Scene, skyline: Skyline, struck: Struck, name: str) -> str:
+def _wave(scene: Scene, skyline: Skyline, struck: DrawnStroke, name: str) -> str:
     start, end = _reach(scene, struck)
     return skyline.place(start, end, 8, lambda foot: _tiles(scene, start, end, foot, name))
 
@@ -178,7 +178,7 @@ def _tiles(scene: Scene, start: float, end: float, foot: float, name: str) -> st
     )
 
 
-def _trill(scene: Scene, skyline: Skyline, struck: Struck, mark: Mark) -> str:
+def _trill(scene: Scene, skyline: Skyline, struck: DrawnStroke, mark: Mark) -> str:
     start, end = _reach(scene, struck)
     width = text_width(_trilled(mark), WORD_SIZE) + 4
 
@@ -189,7 +189,7 @@ def _trill(scene: Scene, skyline: Skyline, struck: Struck, mark: Mark) -> str:
     return skyline.place(start, max(end, start + width), 10, draw)
 
 
-def _swell(scene: Scene, skyline: Skyline, struck: Struck) -> str:
+def _swell(scene: Scene, skyline: Skyline, struck: DrawnStroke) -> str:
     """A hairpin that opens with the sound."""
     start, end = _reach(scene, struck)
 
@@ -222,7 +222,7 @@ def _dipped(timed: TimedNote) -> tuple[list[Fraction], float, str] | None:
     return levels, 8.0 * (len(levels) - 1), f"bar {_dip(max(levels[1:], key=abs))}"
 
 
-def _bar_dip(scene: Scene, skyline: Skyline, struck: Struck, timed: TimedNote) -> str:
+def _bar_dip(scene: Scene, skyline: Skyline, struck: DrawnStroke, timed: TimedNote) -> str:
     """What the vibrato bar does to the pitch: a line that falls and rises, and how far in steps."""
     dipped = _dipped(timed)
     if dipped is None:
@@ -249,7 +249,7 @@ def _dip(semitones: Fraction) -> str:
     return ("−" if semitones < 0 else "+") + steps
 
 
-def span_reach(scene: Scene, span: Span) -> tuple[float, float]:
+def span_reach(scene: Scene, span: MarkSpan) -> tuple[float, float]:
     """From where to where a span is drawn, its word included."""
     first, last = scene.struck[span.first], scene.struck[span.last]
     start = scene.xs[first.column] - first.half if span.starts else scene.staff
@@ -257,14 +257,14 @@ def span_reach(scene: Scene, span: Span) -> tuple[float, float]:
     return start, max(end, start + _word_width(span))
 
 
-def _word_width(span: Span) -> float:
+def _word_width(span: MarkSpan) -> float:
     return text_width(SPANNING[span.word], WORD_SIZE) + 4 if span.starts else 0.0
 
 
-def span_levels(scenes: Sequence[Scene], spans: Sequence[Sequence[Span]], skylines: Sequence[Skyline]) -> None:
+def span_levels(scenes: Sequence[Scene], spans: Sequence[Sequence[MarkSpan]], skylines: Sequence[Skyline]) -> None:
     """Lift the skylines under spans that cross bar lines, so that their lines meet at one height."""
     for word in SPANNING:
-        chain: list[tuple[int, Span]] = []
+        chain: list[tuple[int, MarkSpan]] = []
         for place, own in enumerate(spans):
             for span in own:
                 if span.word != word:
@@ -277,19 +277,19 @@ def span_levels(scenes: Sequence[Scene], spans: Sequence[Sequence[Span]], skylin
                     _level(chain, scenes, skylines)
 
 
-def _level(chain: Sequence[tuple[int, Span]], scenes: Sequence[Scene], skylines: Sequence[Skyline]) -> None:
+def _level(chain: Sequence[tuple[int, MarkSpan]], scenes: Sequence[Scene], skylines: Sequence[Skyline]) -> None:
     reaches = [(skylines[place], *span_reach(scenes[place], span)) for place, span in chain]
     level = max(skyline.height(start, end) for skyline, start, end in reaches)
     for skyline, start, end in reaches:
         skyline.block(start, end, level)
 
 
-def draw_spans(scene: Scene, spans: Sequence[Span], skyline: Skyline) -> str:
+def draw_spans(scene: Scene, spans: Sequence[MarkSpan], skyline: Skyline) -> str:
     """A word, then a dashed line as far as the mark holds."""
     return "".join(_span(scene, span, skyline) for span in spans)
 
 
-def _span(scene: Scene, span: Span, skyline: Skyline) -> str:
+def _span(scene: Scene, span: MarkSpan, skyline: Skyline) -> str:
     start, reach = span_reach(scene, span)
     last = scene.struck[span.last]
     end = scene.xs[last.column] + last.half + 1 if span.ends else scene.width
@@ -308,7 +308,7 @@ def _span(scene: Scene, span: Span, skyline: Skyline) -> str:
     return skyline.place(start, reach, 11.5, draw)
 
 
-def tremolo(struck: Struck, y: float) -> str:
+def tremolo(struck: DrawnStroke, y: float) -> str:
     """Three strokes through the stem of a tremolo."""
     if not _has(struck, "trem"):
         return ""

@@ -22,7 +22,7 @@ from tabtools.timeline.spread import leaves
 
 
 @dataclass(slots=True)
-class Struck:
+class DrawnStroke:
     """A stroke in its bar: its notes, their figures, the labels under them, what is said of each and what they are.
 
     `rooms` are labels that may take the place of those under the notes.
@@ -62,7 +62,7 @@ class Scene:
 
     bar: TimedBar
     strings: int
-    struck: list[Struck]
+    struck: list[DrawnStroke]
     events: tuple[WrittenEvent, ...]
     shows_meter: bool = False
     tied_out: bool = False
@@ -159,7 +159,7 @@ def _scene(
     cursor: int,
 ) -> tuple[Scene, int]:
     bar = measure.bar
-    struck: list[Struck] = []
+    struck: list[DrawnStroke] = []
     rests: list[float] = []
     for timed in bar.lines:
         for slot, place in zip(leaves(timed.line.slots), slots_in_time(bar, timed), strict=True):
@@ -168,7 +168,7 @@ def _scene(
                 own = tuple(notes[cursor:end])
                 figures = figures_of(own, strings)
                 struck.append(
-                    Struck(
+                    DrawnStroke(
                         cursor,
                         own,
                         figures,

@@ -25,7 +25,7 @@ from tabtools.engraving.bar import (
 from tabtools.engraving.bar_splitting import pieces_of
 from tabtools.engraving.bends import trace_bends
 from tabtools.engraving.layout import lay_out
-from tabtools.engraving.marks import Span, span_levels, trace_spans
+from tabtools.engraving.marks import MarkSpan, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
 from tabtools.model.solo import Bar, Like, Section
@@ -132,15 +132,15 @@ def _phrases(places: Sequence[int], timeline: Timeline) -> Iterator[Sequence[int
         yield places[start : start + 4]
 
 
-class _Part(NamedTuple):
+class _DrawablePiece(NamedTuple):
     """A piece of a bar, ready to be drawn."""
 
     scene: Scene
-    spans: Sequence[Span]
+    spans: Sequence[MarkSpan]
     sketch: Sketch
 
 
-def _broken(scenes: Sequence[Scene]) -> list[list[_Part]]:
+def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
     """The bars in their pieces, with what was traced through all of them."""
     bars = [pieces_of(scene) for scene in scenes]
     pieces = [piece for bar in bars for piece in bar]
@@ -149,11 +149,11 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_Part]]:
     sketches = [drawn for bar in bars for drawn in sketch(bar, list(islice(parts, len(bar))))]
     spans = trace_spans(pieces)
     span_levels(pieces, spans, [drawn.skyline for drawn in sketches])
-    ready = map(_Part, pieces, spans, sketches)
+    ready = map(_DrawablePiece, pieces, spans, sketches)
     return [list(islice(ready, len(bar))) for bar in bars]
 
 
-def _drawn(parts: Sequence[_Part], frame: Frame, anchors: dict[str, str]) -> BarDrawing:
+def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, anchors: dict[str, str]) -> BarDrawing:
     bar = parts[0].scene.bar
     pieces = []
     for part in parts:

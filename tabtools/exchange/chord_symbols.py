@@ -48,7 +48,7 @@ _CHARACTER = frozenset((3, 7))
 programs differ in which seventh an added one is."""
 
 
-class Change(NamedTuple):
+class KindChange(NamedTuple):
     """What a symbol does to its kind: `add`, `alter` or `subtract` a degree, `alter` semitones as the standard counts.
 
     Added degrees are measured against a dominant chord, altered ones against the kind's own.
@@ -112,14 +112,14 @@ def _add_root(harmony: Element, root: Tone, hidden: bool = False) -> None:
 
 
 @lru_cache(maxsize=1024)
-def kind_of(degrees: tuple[Degree, ...]) -> tuple[str, tuple[Change, ...]]:
+def kind_of(degrees: tuple[Degree, ...]) -> tuple[str, tuple[KindChange, ...]]:
     """The kind that needs the least said about it for these degrees, and what is to be said."""
     found = {name: tuple(_changes(kind, degrees)) for name, kind in KINDS.items()}
     name = min(found, key=lambda name: _weight(found[name]))
     return name, found[name]
 
 
-def _weight(changes: tuple[Change, ...]) -> int:
+def _weight(changes: tuple[KindChange, ...]) -> int:
     weight = 0
     for verb, number, _ in changes:
         if verb == "subtract":
@@ -129,16 +129,16 @@ def _weight(changes: tuple[Change, ...]) -> int:
     return weight
 
 
-def _changes(kind: tuple[Degree, ...], degrees: tuple[Degree, ...]) -> Iterator[Change]:
+def _changes(kind: tuple[Degree, ...], degrees: tuple[Degree, ...]) -> Iterator[KindChange]:
     left = [degree for degree in degrees if degree not in kind]
     for own in kind:
         if own in degrees:
             continue
         instead = next((degree for degree in left if degree.number == own.number), None)
         if instead is None:
-            yield Change("subtract", own.number, 0)
+            yield KindChange("subtract", own.number, 0)
         else:
             left.remove(instead)
-            yield Change("alter", own.number, instead.alteration - own.alteration)
+            yield KindChange("alter", own.number, instead.alteration - own.alteration)
     for degree in sorted(left):
-        yield Change("add", degree.number, degree.alteration + (degree.number == 7))
+        yield KindChange("add", degree.number, degree.alteration + (degree.number == 7))

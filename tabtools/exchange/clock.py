@@ -42,7 +42,7 @@ class BarTicks(NamedTuple):
         return Fraction(self.length, DIVISION)
 
 
-class Clock:
+class TempoMap:
     """The ticks of a timeline."""
 
     def __init__(self, timeline: Timeline):

@@ -14,7 +14,7 @@ from math import ceil, log2
 from typing import NamedTuple
 
 from tabtools.exchange import smf
-from tabtools.exchange.clock import DIVISION, Clock
+from tabtools.exchange.clock import DIVISION, TempoMap
 from tabtools.exchange.programs import Program, program_of
 from tabtools.exchange.sections import sections_of
 from tabtools.exchange.smf import CENTRE, MidiEvent
@@ -43,7 +43,7 @@ CONCERT_PITCH = 440.0
 
 def midi(timeline: Timeline) -> bytes:
     """The whole file."""
-    clock = Clock(timeline)
+    clock = TempoMap(timeline)
     header = timeline.solo.header
     tracks: list[list[MidiEvent]] = [list(_conductor(timeline, clock))]
     voices = voices_of(timeline)
@@ -54,7 +54,7 @@ def midi(timeline: Timeline) -> bytes:
     return smf.midi_file(DIVISION, tracks, clock.end)
 
 
-def _conductor(timeline: Timeline, clock: Clock) -> Iterator[MidiEvent]:
+def _conductor(timeline: Timeline, clock: TempoMap) -> Iterator[MidiEvent]:
     """Title, rights and names; then what holds for all strings: key, tempo, meter, sections."""
     header = timeline.solo.header
     yield smf.name(header.title)
@@ -90,7 +90,7 @@ def _meter(quarters: Fraction, denominator: int) -> tuple[int, int]:
     return min(ceil(numerator), 255), denominator
 
 
-class _Note(NamedTuple):
+class _KeyNote(NamedTuple):
     """A note of a voice until the next one begins; `moves` are (seconds, pitch), the first as it begins."""
 
     strike: Strike
@@ -101,7 +101,7 @@ class _Note(NamedTuple):
 class _StringTrack:
     """Writes the voices of one string to its channel; each note that begins in a voice is a note of its own."""
 
-    def __init__(self, channel: int, name: str, header: Header, clock: Clock):
+    def __init__(self, channel: int, name: str, header: Header, clock: TempoMap):
         self.channel = channel
         self.name = name
         self.program: Program = program_of(header.instrument)
@@ -144,7 +144,7 @@ class _StringTrack:
             found += smf.parameter(self.channel, COARSE_TUNING, 64 + semitones)
         return found
 
-    def _bends(self, note: _Note) -> Iterator[MidiEvent]:
+    def _bends(self, note: _KeyNote) -> Iterator[MidiEvent]:
         value = None
         for seconds, pitch in note.moves:
             wanted = CENTRE + round((pitch - _key(note.strike)) / self.range * CENTRE)
@@ -174,7 +174,7 @@ def _velocity(strike: Strike) -> int:
     return max(1, min(FULL, round(PLUCKED_VELOCITY * strike.level)))
 
 
-def _notes_of(voice: Voice) -> list[_Note]:
+def _notes_of(voice: Voice) -> list[_KeyNote]:
     """The notes that begin in a voice; of one without a pitch that moves, its key is its pitch."""
     samples = list(sampled(voice.curve))
     moments = [moment for moment, _ in samples]
@@ -183,10 +183,10 @@ def _notes_of(voice: Voice) -> list[_Note]:
         first = bisect_right(moments, strike.moment)
         last = len(samples) if end == voice.end else bisect_left(moments, end)
         pitch = samples[first - 1][1] if first else float(_key(strike))
-        found.append(_Note(strike, end, [(strike.moment, pitch), *samples[first:last]]))
+        found.append(_KeyNote(strike, end, [(strike.moment, pitch), *samples[first:last]]))
     return found
 
 
-def _furthest(note: _Note) -> float:
+def _furthest(note: _KeyNote) -> float:
     """How far a note goes from its key, in semitones."""
     return max(abs(pitch - _key(note.strike)) for _, pitch in note.moves)

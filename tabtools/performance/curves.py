@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import ceil, cos, pi
 
-from tabtools.performance.records import CurvePoint, Shape
+from tabtools.performance.records import CurvePoint, CurveShape
 
 STEP, SHORTEST_STEP = 0.05, 0.004
 """Semitones and seconds between the moments of a bend that are told apart."""
@@ -26,9 +26,9 @@ def _shares(before: CurvePoint, after: CurvePoint) -> list[float]:
     """The moments at which the pitch changes between two points, as shares of the way."""
     way, length = abs(after.pitch - before.pitch), after.moment - before.moment
     steps = 0
-    if after.shape == Shape.FRETS:
+    if after.shape == CurveShape.FRETS:
         steps = _frets(way)
-    elif after.shape == Shape.GLIDE:
+    elif after.shape == CurveShape.GLIDE:
         steps = min(ceil(way / STEP), int(length / SHORTEST_STEP))
     return [place / steps for place in range(1, steps)]
 
@@ -36,7 +36,7 @@ def _shares(before: CurvePoint, after: CurvePoint) -> list[float]:
 def _between(before: CurvePoint, after: CurvePoint, share: float) -> float:
     """The pitch after a share of the way."""
     way = after.pitch - before.pitch
-    if after.shape == Shape.GLIDE:
+    if after.shape == CurveShape.GLIDE:
         return before.pitch + way * (1 - cos(pi * share)) / 2
     frets = _frets(way)
     return before.pitch + way * round(share * frets) / frets

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from tabtools.performance.records import CurvePoint, Shape, Strike, Swell, Vibrato, Voice
+from tabtools.performance.records import CurvePoint, CurveShape, Strike, Swell, Vibrato, Voice
 
 
 @dataclass(slots=True)
@@ -25,7 +25,7 @@ class VoiceDraft:
         """Where the curve has come to."""
         return self.curve[-1].pitch
 
-    def go(self, moment: float, pitch: float, shape: Shape) -> None:
+    def go(self, moment: float, pitch: float, shape: CurveShape) -> None:
         """Be at a pitch at a moment, never before what was there already."""
         since = self.curve[-1].moment if self.curve else moment
         self.curve.append(CurvePoint(max(since, moment), pitch, shape))
@@ -33,9 +33,9 @@ class VoiceDraft:
     def hold(self, moment: float) -> None:
         """Stay at the pitch until a moment."""
         if moment > self.curve[-1].moment:
-            self.go(moment, self.pitch, Shape.JUMP)
+            self.go(moment, self.pitch, CurveShape.JUMP)
 
-    def arrive(self, moment: float, pitch: float, shape: Shape, longest: float) -> None:
+    def arrive(self, moment: float, pitch: float, shape: CurveShape, longest: float) -> None:
         """Be at a pitch at a moment, on the way for at most half of the time since its last change."""
         room = max(0.0, moment - self.curve[-1].moment)
         self.hold(moment - min(longest, room / 2))

@@ -22,7 +22,7 @@ from tabtools.performance.conventions import (
     VIBRATO_DELAY,
 )
 from tabtools.performance.drafts import VoiceDraft
-from tabtools.performance.records import Attack, Shape, Strike, Swell, Vibrato
+from tabtools.performance.records import Attack, CurveShape, Strike, Swell, Vibrato
 from tabtools.timeline import TimedNote
 
 LEGATO = {"h": Attack.HAMMER, "p": Attack.PULL, "t": Attack.TAP}
@@ -58,13 +58,13 @@ def play_moves(draft: VoiceDraft, playing: Playing) -> float:
             moment = max(moment, start + share * place)
             draft.hold(moment)
             moment += min(LONGEST_BEND, 0.6 * share)
-            draft.go(moment, pitch, Shape.GLIDE)
+            draft.go(moment, pitch, CurveShape.GLIDE)
             continue
         moment += grace
         if motion.sign in LEGATO:
-            draft.go(moment, pitch, Shape.JUMP)
+            draft.go(moment, pitch, CurveShape.JUMP)
         else:
-            draft.arrive(moment, pitch, Shape.FRETS, LONGEST_SLIDE)
+            draft.arrive(moment, pitch, CurveShape.FRETS, LONGEST_SLIDE)
         draft.strikes.append(playing.strike(moment, LEGATO.get(motion.sign, Attack.SLIDE), pitch))
     return moment
 
@@ -77,7 +77,7 @@ def add_repeats(draft: VoiceDraft, playing: Playing, start: float, attack: Attac
         for place, moment in enumerate(_repeats(start, playing.end, TRILL), 1):
             pitch = main + interval * (place % 2)
             rises = (place % 2 == 1) == (interval > 0)
-            draft.go(moment, pitch, Shape.JUMP)
+            draft.go(moment, pitch, CurveShape.JUMP)
             draft.strikes.append(playing.strike(moment, Attack.HAMMER if rises else Attack.PULL, pitch))
     elif "trem" in playing.words:
         for moment in _repeats(start, playing.end, TREMOLO):
@@ -108,5 +108,5 @@ def add_rest_of_note(draft: VoiceDraft, playing: Playing, moved: float) -> None:
             leaves = max(draft.curve[-1].moment, end - min(SLIDE_OUT, 0.4 * (end - moved)))
             away = SLIDE_OUT_FRETS if motion.sign == "/" else -SLIDE_OUT_FRETS
             draft.hold(leaves)
-            draft.go(end, draft.pitch + away, Shape.FRETS)
+            draft.go(end, draft.pitch + away, CurveShape.FRETS)
             draft.fades_from = leaves

@@ -22,7 +22,7 @@ class Attack(IntEnum):
     SLIDE = 8
 
 
-class Shape(IntEnum):
+class CurveShape(IntEnum):
     """How a point of a curve is reached: at once, smoothly from the point before, or fret by fret."""
 
     JUMP = 0
@@ -48,7 +48,7 @@ class CurvePoint(NamedTuple):
 
     moment: float
     pitch: float
-    shape: Shape
+    shape: CurveShape
 
 
 class Vibrato(NamedTuple):

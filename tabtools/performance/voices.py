@@ -22,7 +22,7 @@ from tabtools.performance.conventions import (
 )
 from tabtools.performance.drafts import VoiceDraft
 from tabtools.performance.ornaments import LEGATO, Playing, add_repeats, add_rest_of_note, add_swell, play_moves
-from tabtools.performance.records import Attack, Shape, Strike, Voice
+from tabtools.performance.records import Attack, CurveShape, Strike, Voice
 from tabtools.timeline import TimedNote, Timeline
 
 
@@ -131,21 +131,21 @@ def _strike(draft: VoiceDraft, playing: Playing, attack: Attack) -> None:
     note, start, pitch = playing.note, playing.start, playing.note.path[0]
     draft.strikes.append(playing.strike(start, attack, pitch))
     if note.via not in ("/", "\\"):
-        draft.go(start, pitch, Shape.JUMP)
+        draft.go(start, pitch, CurveShape.JUMP)
         return
     away = SLIDE_IN_FRETS if note.via == "/" else -SLIDE_IN_FRETS
-    draft.go(start, pitch - away, Shape.JUMP)
-    draft.go(start + min(GRACE, playing.room / 4), pitch, Shape.FRETS)
+    draft.go(start, pitch - away, CurveShape.JUMP)
+    draft.go(start + min(GRACE, playing.room / 4), pitch, CurveShape.FRETS)
 
 
 def _go_on(draft: VoiceDraft, playing: Playing, attack: Attack) -> None:
     """A string that sounds gets a new pitch."""
     note, start = playing.note, playing.start
     if note.via in PITCH_MOVES:
-        draft.arrive(start, note.path[min(1, len(note.path) - 1)], Shape.GLIDE, LONGEST_BEND)
+        draft.arrive(start, note.path[min(1, len(note.path) - 1)], CurveShape.GLIDE, LONGEST_BEND)
     elif note.via in ("/", "\\"):
-        draft.arrive(start, note.path[0], Shape.FRETS, LONGEST_SLIDE)
+        draft.arrive(start, note.path[0], CurveShape.FRETS, LONGEST_SLIDE)
         draft.strikes.append(playing.strike(start, Attack.SLIDE, note.path[0]))
     else:
-        draft.go(start, note.path[0], Shape.JUMP)
+        draft.go(start, note.path[0], CurveShape.JUMP)
         draft.strikes.append(playing.strike(start, attack, note.path[0]))

@@ -20,7 +20,7 @@ Label = Callable[[TimedNote], str]
 
 
 @dataclass
-class _Piece:
+class _TabPiece:
     """A run of columns that stays together: the rows above the strings, the strings, the rows below."""
 
     chords: str
@@ -59,7 +59,7 @@ def plain_tab(
     for note in timeline.notes:
         by_bar.setdefault(note.address.bar, []).append(note)
     room = width - len(names[0]) - 1
-    pieces: list[_Piece] = []
+    pieces: list[_TabPiece] = []
     for bar in timeline.bars if bars is None else bars:
         pieces.extend(_pieces(bar, by_bar.get(bar.number, []), len(names), label, room - LEAD - BAR_LINE))
     return "\n\n".join(_system(system, names) for system in _systems(pieces, room))
@@ -71,7 +71,7 @@ def _string_names(timeline: Timeline) -> list[str]:
     return [name.ljust(longest) for name in names]
 
 
-def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | None, room: int) -> Iterator[_Piece]:
+def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | None, room: int) -> Iterator[_TabPiece]:
     """A piece for each line of a bar; a line that is wider than `room` breaks between its slots."""
     struck: dict[Fraction, list[TimedNote]] = {}
     for note in notes:
@@ -143,7 +143,7 @@ def _width(column: _Column, shortest: Fraction) -> int:
     return max(map(len, texts)) + 1 + max(0, min(MAX_STRETCH, int(column.length / shortest) - 1))
 
 
-def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, opens_bar: bool) -> _Piece:
+def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, opens_bar: bool) -> _TabPiece:
     rows = [""] * strings
     depth = max((len(column.below) for column in columns), default=0)
     below = [""] * depth
@@ -157,12 +157,12 @@ def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, o
         for row in range(depth):
             text = column.below[row] if row < len(column.below) else ""
             below[row] += text.ljust(width)
-    return _Piece(chords, counts, rows, below, bar, opens_bar)
+    return _TabPiece(chords, counts, rows, below, bar, opens_bar)
 
 
-def _systems(pieces: list[_Piece], room: int) -> Iterator[list[_Piece]]:
+def _systems(pieces: list[_TabPiece], room: int) -> Iterator[list[_TabPiece]]:
     """Break at bars; a bar that is wider than a system alone breaks at its lines."""
-    system: list[_Piece] = []
+    system: list[_TabPiece] = []
     used = 0
     for bar in _by_bar(pieces):
         widths = [piece.width + LEAD for piece in bar]
@@ -180,8 +180,8 @@ def _systems(pieces: list[_Piece], room: int) -> Iterator[list[_Piece]]:
         yield system
 
 
-def _by_bar(pieces: list[_Piece]) -> Iterator[list[_Piece]]:
-    bar: list[_Piece] = []
+def _by_bar(pieces: list[_TabPiece]) -> Iterator[list[_TabPiece]]:
+    bar: list[_TabPiece] = []
     for piece in pieces:
         if piece.opens_bar and bar:
             yield bar
@@ -191,7 +191,7 @@ def _by_bar(pieces: list[_Piece]) -> Iterator[list[_Piece]]:
         yield bar
 
 
-def _system(system: list[_Piece], names: list[str]) -> str:
+def _system(system: list[_TabPiece], names: list[str]) -> str:
     margin = " " * (len(names[0]) + 1)
     depth = max(len(piece.below) for piece in system)
     numbers = chords = counts = margin

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from tabtools.model.rhythm import Feel, Meter
 from tabtools.model.solo import Bar, BeatLine, Note, Rest, Stroke
 from tabtools.review.sequence import Pair, most_alike, pairs_in_order
-from tabtools.timeline.spread import Position, free_positions, leaves, positions, slot_sum
+from tabtools.timeline.spread import SlotInTime, free_positions, leaves, positions, slot_sum
 
 SAME_NOTES, SAME_PLACE, SAME_MOMENT, NOTHING_ALIKE = 3.0, 1.5, 1.0, 0.25
 MOST_CELLS = 10_000
@@ -90,7 +90,7 @@ def beats_of(bar: Bar, lines: range, meter: Meter, feel: Feel) -> Beats:
     return Beats(lines.start, bar.lines[lines.start : lines.stop], tuple(strokes), tuple(events), end)
 
 
-def _places_in_time(bar: Bar, index: int, meter: Meter, feel: Feel) -> tuple[Position, ...]:
+def _places_in_time(bar: Bar, index: int, meter: Meter, feel: Feel) -> tuple[SlotInTime, ...]:
     """In quarter notes; in a free bar in shares."""
     line = bar.lines[index]
     if bar.free is None:

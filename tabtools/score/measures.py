@@ -41,7 +41,7 @@ def ringing(notes: Sequence[TimedNote]) -> list[bool]:
 
 
 @dataclass(slots=True)
-class _Sounding:
+class _SoundingNote:
     """A `WrittenNote` while the events around it are being written."""
 
     index: int
@@ -59,10 +59,10 @@ class _Value(NamedTuple):
     length: Fraction
     written: Fraction
     tuplets: tuple[Tuplet, ...]
-    sounding: list[_Sounding]
+    sounding: list[_SoundingNote]
 
 
-class _Draft(NamedTuple):
+class _MeasureDraft(NamedTuple):
     """A measure whose ties may still lead into the next."""
 
     bar: TimedBar
@@ -91,7 +91,7 @@ class _Run(NamedTuple):
     """Pieces that one set of notes sounds through."""
 
     pieces: list[Piece]
-    sounding: list[_Sounding]
+    sounding: list[_SoundingNote]
 
 
 class _Writer:
@@ -101,10 +101,10 @@ class _Writer:
         self.notes = notes
         self.rings = ringing(notes)
         self.taken = 0
-        self.last: list[_Sounding] = []
+        self.last: list[_SoundingNote] = []
         self.current: list[int] = []
 
-    def measure(self, bar: TimedBar) -> _Draft:
+    def measure(self, bar: TimedBar) -> _MeasureDraft:
         lines, length, scale = _laid_out(bar)
         slots: list[_Slot] = []
         reached = Fraction(0)
@@ -116,7 +116,7 @@ class _Writer:
         if reached < length:
             slots.append(_hold(reached, length - reached))
         grid = OUT_OF_TIME if bar.written.free else _grid(bar, lines)
-        return _Draft(bar, list(self._values(slots, grid)), length, scale, grid)
+        return _MeasureDraft(bar, list(self._values(slots, grid)), length, scale, grid)
 
     def _slots(self, placed: _Placed) -> Iterator[_Slot]:
         """The pieces of a line with the notes of their strokes, which come in the same order."""
@@ -139,14 +139,14 @@ class _Writer:
             if runs and self.current == [one.index for one in runs[-1].sounding]:
                 runs[-1].pieces.append(piece)
             else:
-                runs.append(_Run([piece], [_Sounding(index, struck=False) for index in self.current]))
+                runs.append(_Run([piece], [_SoundingNote(index, struck=False) for index in self.current]))
         for run in runs:
             for value in _values(run, grid):
                 self._tie(self.last, value.sounding)
                 self.last = value.sounding
                 yield value
 
-    def _strike(self, struck: range) -> list[_Sounding]:
+    def _strike(self, struck: range) -> list[_SoundingNote]:
         """What sounds from a stroke on: its notes, and what it does not end."""
         kept: list[int] = []
         if all(self.notes[index].note.only_moves_pitch for index in struck):
@@ -154,11 +154,11 @@ class _Writer:
             kept = [one for one in self.current if not self.rings[one] and self.notes[one].string not in strings]
         self.current = sorted((*kept, *struck), key=lambda index: (-self.notes[index].string, index))
         return [
-            _Sounding(index, index in struck, graced=index in struck and _is_graced(self.notes[index].note))
+            _SoundingNote(index, index in struck, graced=index in struck and _is_graced(self.notes[index].note))
             for index in self.current
         ]
 
-    def _tie(self, before: Sequence[_Sounding], after: Sequence[_Sounding]) -> None:
+    def _tie(self, before: Sequence[_SoundingNote], after: Sequence[_SoundingNote]) -> None:
         """Tie notes to those of the event before that go on in them."""
         known = {one.index: one for one in before}
         for one in after:
@@ -205,7 +205,7 @@ def _values(run: _Run, grid: AnyGrid) -> Iterator[_Value]:
     for piece in _merged(run.pieces):
         for onset, written in _written(piece, grid, is_rest=not sounding):
             yield _Value(onset, written * piece.length / piece.written, written, piece.tuplets, sounding)
-            sounding = [_Sounding(one.index, struck=False) for one in sounding]
+            sounding = [_SoundingNote(one.index, struck=False) for one in sounding]
 
 
 def _written(piece: Piece, grid: AnyGrid, is_rest: bool) -> Iterator[tuple[Fraction, Fraction]]:
@@ -231,7 +231,7 @@ def _merged(run: Sequence[Piece]) -> list[Piece]:
     return merged
 
 
-def _finished(draft: _Draft) -> Measure:
+def _finished(draft: _MeasureDraft) -> Measure:
     bar, values, length, scale, grid = draft
     is_whole = bool(bar.written.free) or bar.length >= bar.meter.length
     if is_whole and not any(value.sounding for value in values):
@@ -243,7 +243,7 @@ def _finished(draft: _Draft) -> Measure:
     return Measure(bar, tuple(beamed(events, grid) if isinstance(grid, Grid) else events), length, scale)
 
 
-def _note(one: _Sounding) -> WrittenNote:
+def _note(one: _SoundingNote) -> WrittenNote:
     return WrittenNote(one.index, one.struck, one.tied_in, one.tied_out, one.last, one.graced)
 
 

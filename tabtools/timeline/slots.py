@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from tabtools.model.rhythm import STRAIGHT, Feel
 from tabtools.timeline.records import TimedBar, TimedLine
-from tabtools.timeline.spread import Position, free_positions, positions
+from tabtools.timeline.spread import SlotInTime, free_positions, positions
 
 
-def slots_in_time(bar: TimedBar, timed: TimedLine, feel: Feel = STRAIGHT) -> tuple[Position, ...]:
+def slots_in_time(bar: TimedBar, timed: TimedLine, feel: Feel = STRAIGHT) -> tuple[SlotInTime, ...]:
     """The positions of the `leaves` of a line of the bar."""
     if bar.written.free:
         return free_positions(timed.line, timed.begins.offset, timed.length, bar.meter)

@@ -15,7 +15,7 @@ Shape = tuple["int | tuple[int, Shape]", ...]
 """The weights of slots; a group is a pair of its weight and the shape within."""
 
 
-class Position(NamedTuple):
+class SlotInTime(NamedTuple):
     """Where a leaf slot stands: offset from the start of its bar and length, in quarter notes.
 
     `played` is the offset in counts, as a float, swung where the feel asks for it.
@@ -42,15 +42,16 @@ def slot_sum(line: BeatLine) -> int:
     return sum(slot.weight for slot in line.slots)
 
 
-def positions(line: BeatLine, lead: int, meter: Meter, feel: Feel = STRAIGHT) -> tuple[Position, ...]:
+def positions(line: BeatLine, lead: int, meter: Meter, feel: Feel = STRAIGHT) -> tuple[SlotInTime, ...]:
     """The positions of the `leaves` of a line that begins `lead` counts after its bar."""
     return _counted(shape_of(line.slots), lead, line.last - line.first + 1, meter, feel)
 
 
-def free_positions(line: BeatLine, offset: Fraction, length: Fraction, meter: Meter) -> tuple[Position, ...]:
+def free_positions(line: BeatLine, offset: Fraction, length: Fraction, meter: Meter) -> tuple[SlotInTime, ...]:
     """The positions of the `leaves` of a line of a free bar that begins at `offset` and lasts `length`."""
     return tuple(
-        Position(start, part, float(start / meter.beat)) for start, part in divide(shape_of(line.slots), offset, length)
+        SlotInTime(start, part, float(start / meter.beat))
+        for start, part in divide(shape_of(line.slots), offset, length)
     )
 
 
@@ -72,12 +73,12 @@ def divide(shape: Shape, start: Fraction, length: Fraction) -> Iterator[tuple[Fr
 
 
 @lru_cache(maxsize=8192)
-def _counted(shape: Shape, lead: int, counts: int, meter: Meter, feel: Feel) -> tuple[Position, ...]:
+def _counted(shape: Shape, lead: int, counts: int, meter: Meter, feel: Feel) -> tuple[SlotInTime, ...]:
     start, end = Fraction(0), Fraction(counts)
     swings = feel.is_swung and not meter.is_compound
     played = list(_swung(shape, start, end, feel)) if swings else [at for at, _ in divide(shape, start, end)]
     return tuple(
-        Position((lead + at) * meter.beat, part * meter.beat, lead + float(moment))
+        SlotInTime((lead + at) * meter.beat, part * meter.beat, lead + float(moment))
         for (at, part), moment in zip(divide(shape, start, end), played, strict=True)
     )
 

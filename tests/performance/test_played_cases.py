@@ -14,10 +14,10 @@ from case_files import Case, cases_in
 from exported import timeline
 
 from tabtools.model.pitch import pitch_name
-from tabtools.performance import Attack, CurvePoint, Shape, Strike, Voice, voices_of
+from tabtools.performance import Attack, CurvePoint, CurveShape, Strike, Voice, voices_of
 
 HEADER = "title: A\nmeter: 4/4\ntempo: 120\n"
-SHAPES = {Shape.JUMP: "@", Shape.GLIDE: "~", Shape.FRETS: "/"}
+SHAPES = {CurveShape.JUMP: "@", CurveShape.GLIDE: "~", CurveShape.FRETS: "/"}
 
 
 def in_words(voice: Voice) -> str:

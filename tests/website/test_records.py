@@ -13,7 +13,7 @@ from drawn import SOLOS, timeline
 from test_scripts import ROOT, node
 
 from tabtools.checks.subject import subject_of
-from tabtools.performance import Attack, Shape
+from tabtools.performance import Attack, CurveShape
 from tabtools.source import SourceText
 from tabtools.study import study_of
 from tabtools.website import records, scripts
@@ -123,7 +123,7 @@ def test_kinds_of_strokes_and_shapes_have_their_names() -> None:
     assert [STRIKE_KINDS[kind] for kind in kinds] == list(STRIKE_KINDS)
     assert all(kind.name.lower()[:3] == STRIKE_KINDS[kind][:3] for kind in kinds)
     assert slide is Attack.SLIDE, "which no page is told"
-    assert [SHAPES[shape] for shape in Shape] == [shape.name.lower() for shape in Shape] == list(SHAPES)
+    assert [SHAPES[shape] for shape in CurveShape] == [shape.name.lower() for shape in CurveShape] == list(SHAPES)
 
 
 def test_a_score_is_read_by_its_names() -> None:

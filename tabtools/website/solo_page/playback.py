@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 from typing import Any
 
-from tabtools.performance import Attack, CurvePoint, Shape, Voice, voices_of
+from tabtools.performance import Attack, CurvePoint, CurveShape, Voice, voices_of
 from tabtools.timeline import Timeline
 from tabtools.website.records import (
     BarRecord,
@@ -71,8 +71,8 @@ def _packed(voice: Voice) -> VoiceRecord:
 
 def _simple(curve: Sequence[CurvePoint]) -> Iterator[CurvePoint]:
     """A curve without the points at which the pitch stays and from which nothing moves."""
-    for place, (point, after) in enumerate(pairwise([*curve, CurvePoint(0.0, 0.0, Shape.JUMP)])):
-        is_still = point.shape == after.shape == Shape.JUMP
+    for place, (point, after) in enumerate(pairwise([*curve, CurvePoint(0.0, 0.0, CurveShape.JUMP)])):
+        is_still = point.shape == after.shape == CurveShape.JUMP
         if place == 0 or not is_still or point.pitch != curve[place - 1].pitch:
             yield point
 
