@@ -41,10 +41,6 @@ class VoiceDraft:
         self.hold(moment - min(longest, room / 2))
         self.go(moment, pitch, shape)
 
-    def stop(self, moment: float) -> None:
-        """Another note takes the string."""
-        self.end = min(self.end, moment)
-
     def finished(self) -> Voice | None:
         """The voice as far as it sounds; None where it has no time to."""
         end = self.end

@@ -1,7 +1,7 @@
 """A timeline played: its notes on their strings, one after the other.
 
-A note sounds as long as the timeline says. A string that is hammered, pulled, slid, bent or moved by the bar goes on in
-the voice it comes from; a string that is taken by another note stops.
+A note sounds as long as the timeline says, which ends it where its string is taken by another. A string that is
+hammered, pulled, slid, bent or moved by the bar goes on in the voice it comes from.
 """
 
 from __future__ import annotations
@@ -44,7 +44,6 @@ class _Player:
     def __init__(self, timeline: Timeline):
         self.instrument = timeline.solo.header.instrument
         self.bars = {bar.onset: bar for bar in timeline.bars}
-        self.left = {note.origin for note in timeline.notes}
         self.drafts: list[VoiceDraft] = []
         self.on_string: dict[int, VoiceDraft] = {}
         self.of_note: dict[int, VoiceDraft] = {}
@@ -53,7 +52,7 @@ class _Player:
         """Play a note, so much later than it is written."""
         words = {mark.word: mark.argument for mark in note.marks}
         start, end = note.start + delay, max(note.end, note.start + delay)
-        if "stacc" in words and note.index not in self.left:
+        if "stacc" in words:
             end = start + (end - start) * STACCATO
         playing = Playing(note, words, start, end, min(self._slot(note), end - start), _level(words))
         if note.note.dead:
@@ -76,8 +75,6 @@ class _Player:
         return float(note.slot) * (bar.end - bar.start) / float(bar.length)
 
     def _begin(self, string: int, start: float, end: float) -> VoiceDraft:
-        if string in self.on_string:
-            self.on_string[string].stop(start)
         draft = self.on_string[string] = VoiceDraft(string, start, end)
         self.drafts.append(draft)
         return draft

@@ -166,6 +166,12 @@ def test_vibrato_turns_the_wheel_and_a_swell_the_expression_and_both_come_back()
         assert values[-1][0] <= 2.001
 
 
+def test_the_wheel_turns_as_far_as_the_vibrato_is_wide() -> None:
+    """At its full the wheel moves the pitch by 50 cents either way (General MIDI 2): 18 cents are 46, 45 are 114."""
+    file = read(midi(bar("1-2  3:5~\n3-4  3:5~~")))
+    assert [one.data[1] for one in file.events if one.kind == 0xB0 and one.data[0] == 1] == [46, 0, 114, 0]
+
+
 def test_another_concert_pitch_is_a_tuning_of_every_channel() -> None:
     """Registered parameter 1 has 100 cents either way in 14 bits, 2 whole semitones (MIDI 1.0)."""
     solo = bar("1-4  3:5", reference="442")
