@@ -125,7 +125,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
 
         def own_template(name: str) -> str | None:
             try:
-                text, path, _ = env.loader.get_source(env, name)
+                text, path, _ = env.loader.get_source(env, name) if env.loader else ("", None, None)
             except TemplateNotFound:
                 return ""
             return text if path and is_known([path[: -len(name)]]) else None
@@ -199,8 +199,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
         for uri, content in self.site.files():
             files.append(_generated(config, uri, content))
-        for uri, content in self.site.downloads():
-            files.append(_written(config, uri, content))
+        for uri, data in self.site.downloads():
+            files.append(_written(config, uri, data))
         for gathered in self.site.gathered.values():
             self._add(files, config, gathered.path + ".md")
         for asset in self.assets:
