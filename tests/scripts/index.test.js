@@ -47,6 +47,7 @@ const READ = [
   ["degrees", "b3 5 b7", [3, 7, 10]],
   ["degrees", "♭3, ♯11 bb7", [3, 6, 9]],
   ["degrees", "1 8 13", [0, 0, 9]],
+  ["degrees", "b1 bb2 #7", [11, 0, 0]],
   ["steps", "3 -1 −4 +0.5", [6, -2, -8, 1]],
 ];
 for (const [kind, text, values] of READ) {
