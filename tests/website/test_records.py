@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from corrections import page_html
 from drawn import SOLOS, timeline
-from test_scripts import ROOT, node
+from node import ROOT, node
 
 from tabtools.checks.subject import subject_of
 from tabtools.performance import Attack, CurveShape

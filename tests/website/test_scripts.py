@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
-from browser import unavailable
+from node import ROOT, node
 
 from tabtools.website import scripts
 from tabtools.website.scripts import INDEX_PAGE, REVIEW_PAGE, SOLO_PAGE, ScriptError, joined, module
 
-ROOT = Path(__file__).parents[2]
 ENTRIES = (SOLO_PAGE, INDEX_PAGE, REVIEW_PAGE)
 PLAIN = {"iframe-worker.js"}
 """Scripts that are no modules."""
@@ -32,16 +29,6 @@ def write(folder: Path, **texts: str) -> None:
         path = folder / (name.replace("_", "/") + ".js")
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
-
-
-def node(*arguments: str, code: str = "") -> str:
-    """What node prints. Fails where it does, and where it has to be there and is not."""
-    path = shutil.which("node")
-    if path is None:
-        unavailable("node is not installed")
-    done = subprocess.run([path, *arguments], input=code, cwd=ROOT, capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stdout + done.stderr
-    return done.stdout
 
 
 def test_a_module_is_a_function_that_gives_what_it_exports(assets: Path) -> None:
