@@ -78,7 +78,7 @@ class WrittenEvent:
         """The onset as a float, for measuring the page."""
         return float(self.onset)
 
-    @property
+    @cached_property
     def end(self) -> Fraction:
         return self.onset + self.length
 
@@ -87,12 +87,12 @@ class WrittenEvent:
         """What MusicXML calls the value, dots left out."""
         return name_of(self.written)
 
-    @property
+    @cached_property
     def halvings(self) -> int:
         """How often the whole note is halved: 2 is a quarter, 3 an eighth."""
         return halvings_of(self.written)
 
-    @property
+    @cached_property
     def dots(self) -> int:
         return int(is_dotted(self.written))
 
