@@ -23,6 +23,7 @@ _FROM_WORKING_FOLDER, _EXCHANGE = -100, 2
 _CANNOT_EXCHANGE = (errno.EINVAL, errno.ENOSYS, errno.ENOTSUP)
 _NOT_EMPTY = (errno.ENOTEMPTY, errno.EEXIST)
 _FIXED = (errno.EBUSY, errno.EXDEV)
+_FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
 class Staging:
@@ -107,9 +108,9 @@ class Staging:
         reason = (error.strerror or str(error)).lower()
         if error.errno in _FIXED:
             return refusal(self.target, f"it cannot be replaced as a whole ({reason})", "name a folder within it")
-        beside = shown_name(from_here(self._beside))
-        advice = "nothing has changed; make room there, or name another folder"
-        return refusal(self.target, f"a new site is made beside the old one, in {beside}: {reason}", advice)
+        why = f"a new site is made beside the old one, in {shown_name(from_here(self._beside))}: {reason}"
+        is_full = error.errno in _FULL
+        return refusal(self.target, why, "make room there" if is_full else "name a folder beside which you may write")
 
 
 class _Lock:

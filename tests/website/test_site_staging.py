@@ -256,14 +256,22 @@ def test_a_build_that_is_killed_is_not_waited_for(site: Path, builders: list[sub
     assert beside(site) == []
 
 
-def test_where_nothing_can_be_written_that_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        (errno.EACCES, "permission denied; name a folder beside which you may write"),
+        (errno.EROFS, "read-only file system; name a folder beside which you may write"),
+        (errno.ENOSPC, "no space left on device; make room there"),
+    ],
+)
+def test_where_nothing_can_be_written_that_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, said: str
+) -> None:
     def refuse(*arguments: object) -> int:
-        raise PermissionError(errno.EACCES, "Permission denied")
+        raise OSError(number, os.strerror(number))
 
     monkeypatch.setattr(os, "open", refuse)
     with pytest.raises(SiteFolderError) as refused:
         begun(tmp_path / "site")
-    assert str(refused.value) == (
-        f"the site cannot go into {tmp_path}/site: a new site is made beside the old one, in {tmp_path}: "
-        "permission denied; nothing has changed; make room there, or name another folder"
-    )
+    place = f"the site cannot go into {tmp_path}/site: a new site is made beside the old one, in {tmp_path}: "
+    assert str(refused.value) == place + said
