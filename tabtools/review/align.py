@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from tabtools.model.solo import Address, AddressRange, Bar, Item, Like, Passage, Section, Solo, notes_of
 from tabtools.review.sequence import MOST_CELLS, Pair, pairs_in_order
@@ -18,6 +18,8 @@ LEAST_WITH_NUMBER = 0.25
 MOVED_ALIKE = 0.75
 
 Piece = TypeVar("Piece", bound=Item)
+ItemKey = Callable[[Any], Hashable]
+"""What tells items of one class apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,7 @@ class Alignment:
         numbers: dict[int, int] = {}
         for i, j in self.pairs:
             before, after = old.items[i], new.items[j]
-            if isinstance(before, Bar | Like):
+            if isinstance(before, Bar | Like) and isinstance(after, Bar | Like):
                 for step, number in enumerate(numbers_of(before)):
                     numbers.setdefault(number, first_number(after) + step)
         return numbers
@@ -74,26 +76,32 @@ def align(old: Solo, new: Solo) -> Alignment:
     return Alignment(tuple(sorted(in_order + moved, key=_second)), frozenset(i for i, _ in moved))
 
 
+_Tokens = tuple[Counter[Hashable], Counter[Hashable], Counter[Hashable]]
+
+
 class _Side:
     """One version's bars and repeats, and what tells them apart, worked out where it is asked for."""
 
     def __init__(self, solo: Solo, seen: dict[Hashable, int]):
-        self.places = [index for index, item in enumerate(solo.items) if isinstance(item, Bar | Like)]
-        self.items = [solo.items[index] for index in self.places]
+        bars = [(index, item) for index, item in enumerate(solo.items) if isinstance(item, Bar | Like)]
+        self.places = [index for index, _ in bars]
+        self.items = [item for _, item in bars]
         self.keys = [seen.setdefault(_key(item), len(seen)) for item in self.items]
-        self._tokens: dict[int, tuple[Counter, Counter, Counter]] = {}
+        self._tokens: dict[int, _Tokens] = {}
 
-    def tokens(self, index: int) -> tuple[Counter, Counter, Counter]:
+    def tokens(self, index: int) -> _Tokens:
         """The notes of a bar with and without their counts, and how its lines divide the time."""
         found = self._tokens.get(index)
         if found is None:
-            placed: Counter = Counter()
-            for line in self.items[index].lines:
-                placed.update((line.first, note.via, note.string, note.fret) for note in notes_of(line))
-            bare: Counter = Counter()
-            for (_, *note), times in placed.items():
-                bare[tuple(note)] += times
-            rhythm = Counter((line.first, line.last, shape_of(line.slots)) for line in self.items[index].lines)
+            item = self.items[index]
+            lines = item.lines if isinstance(item, Bar) else ()
+            placed: Counter[Hashable] = Counter()
+            bare: Counter[Hashable] = Counter()
+            for line in lines:
+                notes = [(note.via, note.string, note.fret) for note in notes_of(line)]
+                placed.update((line.first, *note) for note in notes)
+                bare.update(notes)
+            rhythm: Counter[Hashable] = Counter((line.first, line.last, shape_of(line.slots)) for line in lines)
             found = self._tokens[index] = placed, bare, rhythm
         return found
 
@@ -188,7 +196,7 @@ class _Bars:
         return [(self.old.places[i], self.new.places[j]) for i, j in pairs]
 
 
-def _common(one: Counter, other: Counter) -> float:
+def _common(one: Counter[Hashable], other: Counter[Hashable]) -> float:
     """The share of what two bags have in common, 1 where both are empty."""
     total = one.total() + other.total()
     return 2 * (one & other).total() / total if total else 1.0
@@ -239,7 +247,7 @@ def _indexed(solo: Solo, kind: type[Item]) -> dict[int, Item]:
     return {index: item for index, item in enumerate(solo.items) if isinstance(item, kind)}
 
 
-def _matched(old: dict[int, Item], new: dict[int, Item], keys: Iterable[tuple[Callable, Callable]]) -> list[Pair]:
+def _matched(old: dict[int, Item], new: dict[int, Item], keys: Iterable[tuple[ItemKey, ItemKey]]) -> list[Pair]:
     """Pairs by one key after the other; of several with one key the first goes with the first. A key is not None."""
     pairs: list[Pair] = []
     for old_key, new_key in keys:
@@ -272,8 +280,8 @@ def renumbered(item: Piece, numbers: dict[int, int]) -> Piece:
             chords=chords,
         )  # fmt: skip
     if isinstance(item, Passage):
-        first, last = item.range.first, item.range.last
-        return replace(item, range=AddressRange(_renumbered(first, numbers), _renumbered(last, numbers)))
+        start, end = _renumbered(item.range.first, numbers), _renumbered(item.range.last, numbers)
+        return replace(item, range=AddressRange(start, end))
     return item
 
 

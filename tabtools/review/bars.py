@@ -67,7 +67,7 @@ def _same_effect(part: Part, was: TimedBar, now: TimedBar) -> bool:
     if part is Part.CHORDS:
         return harmony_of(was) == harmony_of(now)
     if part in (Part.METER, Part.TEMPO):
-        return getattr(was, part) == getattr(now, part)
+        return bool(getattr(was, part) == getattr(now, part))
     return False
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from tabtools.model.rhythm import Feel, Meter
 from tabtools.model.solo import Address, Bar, Group, Note, Slot, Stroke, notes_of
@@ -13,6 +14,12 @@ from tabtools.review.pairing import Beats, StrokeAt, beats_of, blocks_of, note_p
 from tabtools.review.sequence import Pair
 from tabtools.review.sound import Sounds
 from tabtools.review.writing import comments_text, line_text, marks_text, stroke_text
+from tabtools.timeline import TimedNote
+
+Places = tuple[Address | None, Address | None]
+"""Where something stood and where it stands."""
+Skeleton = tuple[tuple[type[Any], int, "Skeleton | None"], ...]
+"""How slots divide their time: the kind and the weight of each, and what is within."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +120,7 @@ class BarPair:
                 yield self._note(before[i], after[j], site._replace(note=j), places)
 
     def _other_notes(
-        self, before: tuple[Note, ...], after: tuple[Note, ...], pairs: list[Pair], site: Site, places: tuple
+        self, before: tuple[Note, ...], after: tuple[Note, ...], pairs: list[Pair], site: Site, places: Places
     ) -> Change:
         """A stroke with more, fewer or reordered notes; those that stay keep their old writing here."""
         kept = dict(pairs)
@@ -125,12 +132,13 @@ class BarPair:
         return Change((kind,), Part.STROKE, site, *places, stroke_text(before), stroke_text(after), before, notes,
                       self.sounds.all_old(gone), self.sounds.all_new(come))  # fmt: skip
 
-    def _note(self, before: Note, after: Note, site: Site, places: tuple) -> Change:
+    def _note(self, before: Note, after: Note, site: Site, places: Places) -> Change:
         sounded, sounds = self.sounds.old(before), self.sounds.new(after)
         retuned = retuned_by(sounded.string, *self.sounds.instruments) if sounded else 0
-        same_pitch = bool(sounded and sounds and sounded.path) and sounded.path == sounds.path
+        same_pitch = sounded is not None and sounds is not None and bool(sounded.path) and sounded.path == sounds.path
         kinds = kinds_of(before, after, sounded, sounds, 0 if same_pitch else retuned)
-        follows = bool(retuned) and same_pitch and sounded.string == sounds.string and kinds == (Kind.PLACE,)
+        same_string = sounded is not None and sounds is not None and sounded.string == sounds.string
+        follows = bool(retuned) and same_pitch and same_string and kinds == (Kind.PLACE,)
         return Change(kinds, Part.NOTE, site, *places, stroke_text([before]), stroke_text([after]), before, after,
                       self.sounds.all_old([before]), self.sounds.all_new([after]), follows=follows)  # fmt: skip
 
@@ -147,7 +155,7 @@ class BarPair:
 
     # ---- places
 
-    def _strings(self, notes: Sequence[Note], timed) -> list[int | None]:
+    def _strings(self, notes: Sequence[Note], timed: Callable[[Note], TimedNote | None]) -> list[int | None]:
         return [played.string if (played := timed(note)) else note.string for note in notes]
 
     def _address(self, bar: Bar, one: StrokeAt) -> Address:
@@ -156,11 +164,12 @@ class BarPair:
     def _site(self, before: Beats, after: Beats) -> Site:
         return self.site._replace(old_line=before.at, line=after.at)
 
-    def _places(self, before: Beats, after: Beats) -> tuple[Address | None, Address | None]:
-        return tuple(
-            Address(bar.number, side.lines[0].first) if side.lines else None
-            for bar, side in ((self.old, before), (self.new, after))
-        )
+    def _places(self, before: Beats, after: Beats) -> Places:
+        return _place(self.old, before), _place(self.new, after)
+
+
+def _place(bar: Bar, side: Beats) -> Address | None:
+    return Address(bar.number, side.lines[0].first) if side.lines else None
 
 
 def _is_pair(before: Beats, after: Beats) -> bool:
@@ -169,12 +178,12 @@ def _is_pair(before: Beats, after: Beats) -> bool:
     return counts[0] == counts[1] and len(counts[0]) == 1
 
 
-def _skeleton(side: Beats) -> list:
+def _skeleton(side: Beats) -> list[Skeleton]:
     """How slots divide the time of their lines, whatever is played."""
     return [_shape(line.slots) for line in side.lines]
 
 
-def _shape(slots: tuple[Slot, ...]) -> tuple:
+def _shape(slots: tuple[Slot, ...]) -> Skeleton:
     return tuple((type(slot), slot.weight, _shape(slot.slots) if isinstance(slot, Group) else None) for slot in slots)
 
 

@@ -29,7 +29,8 @@ class Blamed(NamedTuple):
 def blame(history: History, now: ReadVersion) -> list[Blamed]:
     """The bars of the file as it is now. Where there is no history no bar has a step."""
     found: dict[int, tuple[Step, int]] = {}
-    wanted = {index: index for index, item in enumerate(now.solo.items) if isinstance(item, Bar | Like)}
+    bars_now = {index: item for index, item in enumerate(now.solo.items) if isinstance(item, Bar | Like)}
+    wanted = {index: index for index in bars_now}
     pending: dict[tuple[str, str], dict[int, int]] = {}
     tip = next(iter(history.steps), None)
     if tip is not None and (version := history.version(tip)) is not None:
@@ -50,15 +51,19 @@ def blame(history: History, now: ReadVersion) -> list[Blamed]:
             bars = _made_by_merge(history, step, bars, pending)
         for index, bar in bars.items():
             if bar not in found or found[bar][0].commit.when < step.commit.when:
-                found[bar] = step, first_number(version.solo.items[index])
+                item = version.solo.items[index]
+                if isinstance(item, Bar | Like):
+                    found[bar] = step, first_number(item)
     return [
         Blamed(numbers[0], numbers[-1], *found.get(index, ()))
-        for index in wanted
-        if (numbers := numbers_of(now.solo.items[index]))
+        for index, item in bars_now.items()
+        if (numbers := numbers_of(item))
     ]
 
 
-def _made_by_merge(history: History, step: Step, bars: dict[int, int], pending: dict) -> dict[int, int]:
+def _made_by_merge(
+    history: History, step: Step, bars: dict[int, int], pending: dict[tuple[str, str], dict[int, int]]
+) -> dict[int, int]:
     """Of bars that are otherwise in all that a merge merges, those it changed itself.
 
     The others only bring together what was changed in each: they are passed on to all of them.
@@ -87,8 +92,9 @@ def _same_bars(old: ReadVersion, new: ReadVersion, bars: dict[int, int]) -> dict
 def _changed(old: ReadVersion, new: ReadVersion) -> Iterator[int]:
     """The items of the new version in which something else is played, or is not certain any more."""
     for change in compare(old, new).changes:
-        if change.part is not Part.ORDER and not _NOT_PLAYED.issuperset(change.kinds):
-            yield change.site.new_item
+        item = change.site.new_item
+        if item is not None and change.part is not Part.ORDER and not _NOT_PLAYED.issuperset(change.kinds):
+            yield item
 
 
 _NOT_PLAYED = NOT_MUSIC | {Kind.RECORDING}

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple, Protocol
 
-from tabtools.model.solo import Address, Solo
+from tabtools.model.rhythm import Meter
+from tabtools.model.solo import Address, BeatLine, ChordMark, Comment, Comments, Field, Item, Mark, Note, Solo
 from tabtools.notation.build import read_solo
 from tabtools.review.align import Alignment
 from tabtools.source import SourceText
@@ -101,6 +103,22 @@ class Site(NamedTuple):
 
 NOWHERE = Site()
 
+Written = (
+    Field
+    | Item
+    | Note
+    | Comments
+    | Meter
+    | Fraction
+    | tuple[Comment, ...]
+    | tuple[ChordMark, ...]
+    | tuple[BeatLine, ...]
+    | tuple[Mark, ...]
+    | tuple[Note, ...]
+    | tuple[tuple[int, int], ...]
+)
+"""What a part of a solo was or is; `Part` says for each part which of these."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -121,8 +139,8 @@ class Change:
     new: Address | None = None
     was: str = ""
     now: str = ""
-    before: object = None
-    after: object = None
+    before: Written | None = None
+    after: Written | None = None
     sounded: tuple[TimedNote, ...] = ()
     sounds: tuple[TimedNote, ...] = ()
     name: str = ""

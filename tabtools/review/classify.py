@@ -66,11 +66,11 @@ def _fret(note: Note, timed: TimedNote | None) -> Fraction | int | None:
     return timed.fret if timed else note.fret
 
 
-def _played(note: Note) -> tuple:
+def _played(note: Note) -> tuple[object, ...]:
     """How a note is played, frets aside."""
     signs = tuple(motion.sign for motion in note.motions)
     return note.via, note.dead, note.touch is not None, signs, note.marks
 
 
-def _frets(note: Note) -> tuple:
+def _frets(note: Note) -> tuple[object, ...]:
     return note.fret, note.touch, note.motions

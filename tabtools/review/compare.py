@@ -42,15 +42,14 @@ class _Walk:
         self.kept = {i for i, _ in alignment.pairs}
         self.numbers = alignment.bar_numbers(before.solo, after.solo)
         self.sounds = Sounds(before, after)
-        self.written_otherwise: set[tuple[str, int]] = set()
         self.is_laid_out_otherwise = False
 
     def changes(self) -> Iterator[Change]:
         yield from compare_fields(self.before.solo, self.after.solo)
         remarks = self.before.solo.remarks, self.after.solo.remarks
         if remarks[0] != remarks[1]:
-            texts = (" ".join(comment.text for comment in side) for side in remarks)
-            yield Change((Kind.COMMENT,), Part.REMARKS, NOWHERE, None, None, *texts, *remarks)
+            was, now = (" ".join(comment.text for comment in side) for side in remarks)
+            yield Change((Kind.COMMENT,), Part.REMARKS, NOWHERE, None, None, was, now, *remarks)
         yield from self._renumbered()
         for gone, come, pair in self._stretches():
             yield from self._gone_and_come(gone, come)
@@ -62,13 +61,15 @@ class _Walk:
         shifts = []
         for j, i in self.partner.items():
             before, after = self.old[i], self.new[j]
-            if isinstance(before, Bar | Like) and first_number(before) != first_number(after):
+            if not isinstance(before, Bar | Like) or not isinstance(after, Bar | Like):
+                continue
+            if first_number(before) != first_number(after):
                 shifts.append((i, first_number(before), first_number(after)))
         if shifts:
-            texts = (_runs([shift[side] for shift in shifts]) for side in (1, 2))
+            was, now = (_runs([shift[side] for shift in shifts]) for side in (1, 2))
             references = tuple((number, other) for number, other in self.numbers.items() if number != other)
             items = tuple((i, number) for i, _, number in shifts)
-            yield Change((Kind.LAYOUT,), Part.NUMBERS, NOWHERE, None, None, *texts, references, items)
+            yield Change((Kind.LAYOUT,), Part.NUMBERS, NOWHERE, None, None, was, now, references, items)
 
     def _stretches(self) -> Iterator[tuple[list[int], list[int], tuple[int, int] | None]]:
         """Old items that are gone and new ones that came, up to each pair that stands in order, and the pair."""
@@ -184,7 +185,8 @@ def _is_played(item: Item, bar: TimedBar, played: Played) -> bool:
 def _text(item: Item, other: Item, version: Version) -> list[str]:
     """An item as it is laid out, the line that names its number left out where that differs from the other's."""
     spans = [line.span for line in item.lines] if isinstance(item, Bar) else []
-    if item.number == other.number if isinstance(item, Bar) else item == other:
+    both_bars = isinstance(item, Bar) and isinstance(other, Bar) and item.number == other.number
+    if both_bars or (not isinstance(item, Bar) and item == other):
         spans.append(item.span)
     return [version.source.text[span.start : span.end] for span in spans]
 

@@ -144,7 +144,7 @@ class _Place:
     def bar(self, problem: Problem) -> str:
         return self.address(problem).partition(".")[0]
 
-    def _renumbered(self, match: re.Match) -> str:
+    def _renumbered(self, match: re.Match[str]) -> str:
         number = int(match.group())
         return str(self.numbers.get(number, number))
 
@@ -157,26 +157,27 @@ class _Place:
 
 
 def _efforts(before: Demands, after: Demands) -> Iterator[Effort]:
-    for name, one, other in (
+    extremes = (
         ("reach", before.reach, after.reach),
         ("shift", before.shift, after.shift),
         ("bend", before.bend, after.bend),
-    ):
-        was, now = (_size(name, found) for found in (one, other))
+    )
+    for name, one, other in extremes:
+        was, now = _size(one), _size(other)
         if was != now:
             yield Effort(name, was, now, other.at if other else None)
-    for one, other in zip(before.rates, after.rates, strict=True):
-        if round(one.top, 1) != round(other.top, 1):
-            yield Effort(one.technique, one.top or None, other.top or None)
+    for rate, rate_now in zip(before.rates, after.rates, strict=True):
+        if round(rate.top, 1) != round(rate_now.top, 1):
+            yield Effort(rate.technique, rate.top or None, rate_now.top or None)
 
 
-def _size(name: str, found: WidestReach | FastestShift | WidestBend | None) -> float | None:
+def _size(found: WidestReach | FastestShift | WidestBend | None) -> float | None:
     """To the precision it is told in, so that what reads the same is the same."""
-    if found is None:
-        return None
-    if name == "reach":
+    if isinstance(found, WidestReach):
         return float(round(found.mm))
-    return round(found.needed / max(found.seconds, 1e-6), 2) if name == "shift" else round(found.semitones, 2)
+    if isinstance(found, FastestShift):
+        return round(found.needed / max(found.seconds, 1e-6), 2)
+    return round(found.semitones, 2) if found else None
 
 
 def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[BarEffort]:

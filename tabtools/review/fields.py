@@ -36,29 +36,29 @@ def compare_fields(old: Solo, new: Solo) -> Iterator[Change]:
     kept, come = {i for i, _ in pairs}, {j for _, j in pairs}
     for i, field in enumerate(old.fields):
         if i not in kept:
-            yield _field_change(Site(field=i), field, None)
+            yield _field_change(field.name, Site(field=i), field, None)
     for i, j in pairs:
         before, after = old.fields[i], new.fields[j]
         site = Site(field=i, new_field=j)
         if before.value != after.value:
-            yield _field_change(site, before, after)
+            yield _field_change(before.name, site, before, after)
         if before.comments != after.comments:
             texts = comments_text(before.comments), comments_text(after.comments)
-            both = {"before": before.comments, "after": after.comments}
-            yield Change((Kind.COMMENT,), Part.COMMENTS, site, None, None, *texts, **both, name=before.name)
+            both = before.comments, after.comments
+            yield Change((Kind.COMMENT,), Part.COMMENTS, site, None, None, *texts, *both, name=before.name)
         if (i, j) not in in_order:
             texts = field_text(before), field_text(after)
             yield Change((Kind.LAYOUT,), Part.ORDER, site, None, None, *texts, name=before.name)
     for j, field in enumerate(new.fields):
         if j not in come:
-            yield _field_change(Site(new_field=j), None, field)
+            yield _field_change(field.name, Site(new_field=j), None, field)
 
 
-def _field_change(site: Site, before: Field | None, after: Field | None) -> Change:
+def _field_change(name: str, site: Site, before: Field | None, after: Field | None) -> Change:
     says = _says(before), _says(after)
     kind = Kind.LAYOUT if says[0] is not None and says[0] == says[1] else Kind.HEADER
     was, now = (field_text(field) if field else "" for field in (before, after))
-    return Change((kind,), Part.FIELD, site, None, None, was, now, before, after, name=(before or after).name)
+    return Change((kind,), Part.FIELD, site, None, None, was, now, before, after, name=name)
 
 
 def _says(field: Field | None) -> object:

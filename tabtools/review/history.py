@@ -93,7 +93,7 @@ def history_of(repository: Repository, path: str, revision: str = "HEAD") -> His
     """The history of a file, named from the top of the repository. Raises `GitError`."""
     history = History(repository)
     edges = edges_of(repository)
-    pending = [(revision, path, None)]
+    pending: list[tuple[str, str, tuple[str, str] | None]] = [(revision, path, None)]
     for _ in range(MOST_RENAMES):
         if not pending:
             break

@@ -6,6 +6,9 @@ from collections.abc import Sequence
 
 from tabtools.review.change import Change, Comparison, Part
 
+Touched = tuple[int | str, int | str | None]
+"""What a change touches: see `_places`."""
+
 
 def own_changes(comparisons: Sequence[Comparison]) -> tuple[Comparison, list[Change]]:
     """The changes of music that are in all of these comparisons with one version, and the comparison that tells them
@@ -24,7 +27,7 @@ def own_changes(comparisons: Sequence[Comparison]) -> tuple[Comparison, list[Cha
     return comparisons[index], changes
 
 
-def _places(change: Change) -> frozenset[tuple]:
+def _places(change: Change) -> frozenset[Touched]:
     """What a change touches in the new version: a field, the lines of a bar, or (None) all of a bar."""
     site = change.site
     if change.name:
@@ -33,10 +36,10 @@ def _places(change: Change) -> frozenset[tuple]:
         return frozenset([("gone", change.was)])
     if change.part in (Part.ITEM, Part.ORDER):
         return frozenset([(site.new_item, None)])
-    if change.part is Part.LINES and change.after:
+    if change.part is Part.LINES and site.line is not None and isinstance(change.after, tuple) and change.after:
         return frozenset((site.new_item, site.line + step) for step in range(len(change.after)))
     return frozenset([(site.new_item, change.part if site.line is None else site.line)])
 
 
-def _meet(one: frozenset[tuple], other: frozenset[tuple]) -> bool:
+def _meet(one: frozenset[Touched], other: frozenset[Touched]) -> bool:
     return any(a == b or (a[0] == b[0] and None in (a[1], b[1])) for a in one for b in other)

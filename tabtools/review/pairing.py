@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -48,7 +48,7 @@ class StrokeAt(NamedTuple):
     stroke: Stroke
     line: BeatLine
     line_index: int
-    index: int
+    index: int  # type: ignore[assignment]  # a place on the line, not a tuple's index()
     moment: Fraction
 
     @property
@@ -122,16 +122,16 @@ def stroke_pairs(old: Sequence[StrokeAt], new: Sequence[StrokeAt]) -> list[Pair]
 
     if len(old) * len(new) <= MOST_CELLS:
         return most_alike((0, len(old), 0, len(new)), likeness)
-    notes = [[one.stroke.notes for one in side] for side in (old, new)]
-    return pairs_in_order(*notes, likeness, lambda i, j: True)
+    old_notes, new_notes = ([one.stroke.notes for one in side] for side in (old, new))
+    return pairs_in_order(old_notes, new_notes, likeness, lambda i, j: True)
 
 
-def _places(stroke: Stroke) -> set[tuple]:
+def _places(stroke: Stroke) -> set[tuple[Hashable, ...]]:
     return {(note.string, note.fret, note.touch) for note in stroke.notes}
 
 
 def note_pairs(
-    old: Sequence[Note], new: Sequence[Note], old_strings: Sequence[int], new_strings: Sequence[int]
+    old: Sequence[Note], new: Sequence[Note], old_strings: Sequence[int | None], new_strings: Sequence[int | None]
 ) -> list[Pair]:
     """Indices of the notes of two strokes that are the same: equal ones, then by string, the rest as written."""
     rules: tuple[Callable[[int, int], bool], ...] = (

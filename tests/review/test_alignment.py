@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from made_solos import made_solo, version
+from rebuilt import apply
 
-from tabtools.review.apply_changes import apply
 from tabtools.review.change import Kind
 from tabtools.review.compare import compare
 from tabtools.review.sequence import MOST_CELLS, pairs_in_order, rising

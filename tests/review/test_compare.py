@@ -10,10 +10,10 @@ from made_beat_edits import Edit
 from made_drafts import Draft, Reported
 from made_edits import EVERY_EDIT
 from made_solos import made_solo, version
+from rebuilt import apply
 from thoroughness import share
 
 from tabtools.notation.write import canonical
-from tabtools.review.apply_changes import apply
 from tabtools.review.change import Comparison, ReadVersion
 from tabtools.review.compare import compare
 

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from case_files import Case, cases_in
 from made_solos import version
+from rebuilt import apply
 
 from tabtools.reports.comparison import FileChange, as_text
-from tabtools.review.apply_changes import apply
 from tabtools.review.compare import compare
 
 CASES_FILE = Path(__file__).parent / "cases" / "comparison.txt"

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 from made_solos import made_solo
+from rebuilt import apply
 from thoroughness import share
 
 from tabtools.reports.comparison import FileChange, as_text
-from tabtools.review.apply_changes import apply
 from tabtools.review.change import read_version
 from tabtools.review.compare import compare
 from tabtools.review.merging.text import MergeError, merge_texts

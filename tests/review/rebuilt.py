@@ -1,4 +1,4 @@
-"""A comparison's changes applied to the old version give the new one."""
+"""A comparison's changes applied to the old version give the new one: so they say all that there is to say."""
 
 from __future__ import annotations
 
