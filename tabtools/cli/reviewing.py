@@ -57,7 +57,7 @@ def review(settings: Settings, revisions: str, to: Path | None, force: bool, for
     if form == "html" or (form is None and is_page(to)):
         from tabtools.website.review_page import review_page
 
-        text = review_page(reviewed)
+        text: str = review_page(reviewed)
     else:
         from tabtools.reports.review import review_markdown
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tabtools.checks.wording import listed, several
-from tabtools.model.solo import Bar, Like
+from tabtools.model.solo import Bar, Field, Like, Passage
 from tabtools.review.align import renumbered
-from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part
+from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
@@ -106,7 +106,7 @@ class _Teller:
             new = _first(self.after.solo.items[change.site.new_item])
         bars = self.old_bars if new is None else self.new_bars
         number = old if new is None else new
-        timed = bars.get(number)
+        timed = None if number is None else bars.get(number)
         chords = (
             " ".join(dict.fromkeys([timed.chord or "", *(one.mark.symbol for one in timed.chords)])) if timed else ""
         )
@@ -161,16 +161,19 @@ class _Teller:
 
     def _where_now(self, change: Change) -> str:
         """Where the stretch of a passage, or the music of a repeat, stands in the new version."""
-        item = renumbered(change.before, self.comparison.bar_numbers)
-        return f"{item.like_first}-{item.like_last}" if isinstance(item, Like) else str(item.range)
+        item = change.before
+        if isinstance(item, Like):
+            item = renumbered(item, self.comparison.bar_numbers)
+            return f"{item.like_first}-{item.like_last}"
+        return str(renumbered(item, self.comparison.bar_numbers).range) if isinstance(item, Passage) else ""
 
     def _writings(self, change: Change) -> tuple[str, str]:
         if change.part is Part.NUMBERS:
-            return tuple(f"bar{'s' * (not is_number(text))} {text}" for text in (change.was, change.now))
+            return _numbered(change.was), _numbered(change.now)
         if change.part is Part.FIELD:
-            return tuple(field.value if field else NOTHING for field in (change.before, change.after))
+            return _value(change.before), _value(change.after)
         if change.part is Part.ORDER:
-            return tuple(text.partition("\n")[0].rstrip() for text in (change.was, change.now))
+            return _first_line(change.was), _first_line(change.now)
         if change.part is Part.ITEM and None in (change.before, change.after):
             return "", ""
         if change.part in (Part.NOTE, Part.NOTHING):
@@ -201,7 +204,7 @@ class _Teller:
         if not notes:
             return None
         said = "1 note keeps its pitch" if len(notes) == 1 else f"{len(notes)} notes keep their pitch"
-        bars = _bars(sorted({change.new.bar for change in notes}))
+        bars = _bars(sorted({change.new.bar for change in notes if change.new is not None}))
         return Told("tuning:", "", f"{said} in new places, in {bars}", KINDS_IN_WORDS[Kind.PLACE], notes[0])
 
 
@@ -237,7 +240,23 @@ def _lines(change: Change) -> tuple[str, str]:
     was, now = change.was.split("\n"), change.now.split("\n")
     if len(was) == len(now) == 1 and was[0].partition(" ")[0] == now[0].partition(" ")[0]:
         return was[0].partition(" ")[2], now[0].partition(" ")[2]
-    return tuple(" / ".join(filter(None, side)) or NOTHING for side in (was, now))
+    return _side_by_side(was), _side_by_side(now)
+
+
+def _side_by_side(lines: list[str]) -> str:
+    return " / ".join(filter(None, lines)) or NOTHING
+
+
+def _numbered(bars: str) -> str:
+    return f"bar {bars}" if is_number(bars) else f"bars {bars}"
+
+
+def _value(field: Written | None) -> str:
+    return field.value if isinstance(field, Field) else NOTHING
+
+
+def _first_line(text: str) -> str:
+    return text.partition("\n")[0].rstrip()
 
 
 def _block(change: Change) -> Iterator[str]:
@@ -289,7 +308,7 @@ def _counted(what: str, changes: list[Change]) -> str:
     if noun in ("note", "stroke", "bar", "doubt", "repeat"):
         what = f"{several(len(changes), noun)} {rest}"
     places = {change.name: None for change in changes if change.name}
-    bars = sorted({(change.new or change.old).bar for change in changes if change.new or change.old})
+    bars = sorted({place.bar for change in changes if (place := change.new or change.old)})
     said = [*places, *([_bars(bars)] if bars and changes[0].kinds != (Kind.LAYOUT,) else [])]
     return f"{what} ({', '.join(said)})" if said else what
 

@@ -154,9 +154,9 @@ def _markdown(file: FileChange) -> Iterator[str]:
         yield from (f"- {escaped(row)}" for row in rows)
     if counts := lint_in_short(file.consequences):
         yield from ("", f"lint: {counts}")
-    for title, rows in (("", file.text), ("lesson", file.lesson)):
-        if rows:
-            yield from ("", *([f"**{title}**", ""] if title else []), *_fenced(rows, "diff"))
+    for title, lines in (("", file.text), ("lesson", file.lesson)):
+        if lines:
+            yield from ("", *([f"**{title}**", ""] if title else []), *_fenced(lines, "diff"))
 
 
 def _markdown_told(told: Told) -> Iterator[str]:

@@ -64,7 +64,9 @@ class Prepared:
 
     def open(self) -> Sheet:
         """The large parts."""
-        return unpacked(self.packed)
+        sheet = unpacked(self.packed)
+        assert isinstance(sheet, Sheet)
+        return sheet
 
 
 @dataclass(frozen=True)

@@ -66,7 +66,7 @@ STYLESHEETS = (
 )
 
 
-class TabtoolsConfig(base.Config):
+class TabtoolsConfig(base.Config):  # type: ignore[no-untyped-call]  # mkdocs leaves it untyped
     """Settings under `plugins: - tabtools:` in mkdocs.yml."""
 
     transcriptions = config_options.Optional(config_options.Type(str))
@@ -74,7 +74,7 @@ class TabtoolsConfig(base.Config):
     issue_url = config_options.Type(str, default="")
 
 
-class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
+class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-call]
     """Publishes the solo files of a folder beside mkdocs.yml."""
 
     folder: Path
@@ -124,6 +124,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):
         """Look whether the theme is as it has to be."""
 
         def own_template(name: str) -> str | None:
+            if env.loader is None:
+                return ""
             try:
                 text, path, _ = env.loader.get_source(env, name) if env.loader else ("", None, None)
             except TemplateNotFound:

@@ -20,6 +20,7 @@ from tabtools.reports.comparison import FileChange, in_short
 from tabtools.reports.consequences import consequences_in_words, lint_in_short, problem_in_words
 from tabtools.reports.review import Reviewed, headline
 from tabtools.review.align import numbers_of
+from tabtools.review.change import Comparison
 from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.website.bar_pairs import Drawn, bars_of, marked_notes
@@ -116,7 +117,8 @@ def _file(file: FileChange, name: str) -> Markup:
     )
     body = [html("<p>{in_short}</p>", in_short=_shown(in_short(file)))]
     if file.comparison is not None:
-        body.extend(_whole(file, name) if file.status in ("new", "gone") else _changes(file, name))
+        is_whole = file.status in ("new", "gone")
+        body.extend(_whole(file.comparison, file.status, name) if is_whole else _changes(file.comparison, name))
     body.extend(_consequences(file))
     if file.text:
         body.append(html("<h3>The text</h3>{difference}", difference=_difference(file.text)))
@@ -131,10 +133,9 @@ def _file(file: FileChange, name: str) -> Markup:
     )
 
 
-def _whole(file: FileChange, name: str) -> Iterator[Markup]:
-    """A solo that is new, or gone: its bars one after the other."""
-    kind = "gone" if file.status == "gone" else "new"
-    version = file.comparison.before if kind == "gone" else file.comparison.after
+def _whole(comparison: Comparison, kind: str, name: str) -> Iterator[Markup]:
+    """A solo that is `new`, or `gone`: its bars one after the other."""
+    version = comparison.before if kind == "gone" else comparison.after
     numbers = [number for item in version.solo.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
     shown = tuple(numbers[:MOST_NEW_BARS])
     sign = "was" if kind == "gone" else "now"
@@ -145,8 +146,7 @@ def _whole(file: FileChange, name: str) -> Iterator[Markup]:
     yield _score(drawn)
 
 
-def _changes(file: FileChange, name: str) -> Iterator[Markup]:
-    comparison = file.comparison
+def _changes(comparison: Comparison, name: str) -> Iterator[Markup]:
     groups = groups_of(comparison)
     marked = marked_notes((told.change for group in groups for told in group.told), comparison)
     pairs = [bars_of(group, comparison) for group in groups]

@@ -22,6 +22,7 @@ OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("
 def downloads_of(slug: str, subject: Subject) -> dict[str, bytes]:
     """The content of each file by its name."""
     timeline = subject.timeline
+    made: tuple[str | bytes, ...]
     made = (subject.source.text, _text(timeline, slug), midi(timeline), musicxml(timeline))
     return {
         f"{slug}.{ending}": one if isinstance(one, bytes) else one.encode()
