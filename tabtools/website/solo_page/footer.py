@@ -22,12 +22,9 @@ OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("
 def downloads_of(slug: str, subject: Subject) -> dict[str, bytes]:
     """The content of each file by its name."""
     timeline = subject.timeline
-    made: tuple[str | bytes, ...]
-    made = (subject.source.text, _text(timeline, slug), midi(timeline), musicxml(timeline))
-    return {
-        f"{slug}.{ending}": one if isinstance(one, bytes) else one.encode()
-        for (ending, _), one in zip(OFFERED, made, strict=True)
-    }
+    texts = {"solo": subject.source.text, "txt": _text(timeline, slug), "musicxml": musicxml(timeline)}
+    content = {ending: text.encode() for ending, text in texts.items()} | {"mid": midi(timeline)}
+    return {f"{slug}.{ending}": content[ending] for ending, _ in OFFERED}
 
 
 def _text(timeline: Timeline, slug: str) -> str:
