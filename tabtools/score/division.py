@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from tabtools.model.solo import Group, Rest, Slot, Stroke
 from tabtools.score.records import Tuplet
-from tabtools.score.values import is_plain, is_value, odd_part
+from tabtools.score.values import LONGEST, is_plain, is_value, odd_part
 
 STROKE, HOLD, REST = "stroke", "hold", "rest"
 """What a slot is; a group is the shape within it."""
@@ -102,8 +102,8 @@ def _is_written_plainly(unit: Fraction) -> bool:
 
 
 def _tuplet(onset: Fraction, depth: int, written: Fraction, shares: int) -> Tuplet:
-    """So many notes in the time of as many plain ones as come next below."""
+    """So many notes in the time of as many plain ones as come next below, or of more where those would be too long."""
     normal = odd_part(written.numerator)
-    while normal * 2 <= shares and is_plain(written / (normal * 2)):
+    while (normal * 2 <= shares or written / normal > LONGEST) and is_plain(written / (normal * 2)):
         normal *= 2
     return Tuplet(onset, depth, shares, normal, written / normal)

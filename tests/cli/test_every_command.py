@@ -32,6 +32,7 @@ FOUND = (
     "1-4  3:7 b9pb10 r9pb10~r7",
     "1-4  3:5 h3:x b7r5 -",
     f"1-4  3:7[trill {'9' * 400}]",
+    "1-4  3:7\n\nbar 3  meter 64/1\n1-64  3:5 3:7 3:8\n\nbar 4  free 600s\n1  (3:5 3:7 3:8)*64 3:5",
 )
 """Bars that broke some command once."""
 
@@ -59,7 +60,7 @@ def write(folder: Path, solo: str, other: str) -> tuple[Path, Path]:
 @pytest.mark.parametrize("draft", ["", "draft: yes\n"])
 @pytest.mark.parametrize("lines", FOUND, ids=lambda lines: lines[:40])
 def test_bars_that_broke_a_command_once(folder: Path, lines: str, draft: str) -> None:
-    text = f"{HEAD.format('4/4')}{draft}\nbar 1  Am\n{lines}\n\nbar 2  E7\n1-4  1:7\n"
+    text = f"{HEAD.format('4/4')}{draft}\nbar 1  E7\n1-4  1:7\n\nbar 2  Am\n{lines}\n"
     drive(*write(folder, text, text.replace("1-4  1:7", "1-4  1:4")), Random(0))
 
 
