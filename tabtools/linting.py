@@ -21,7 +21,7 @@ from tabtools.problem import Problem, Severity
 from tabtools.source import SUFFIX, SourceText, Span
 
 if TYPE_CHECKING:
-    from tabtools.cache import Keeping
+    from tabtools.cache.results import Keeping
 
 FILES_FOR_WORKERS = 40
 """From so many files on, starting other processes pays."""

@@ -23,8 +23,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tabtools import cache as keeping_module
-from tabtools.cache import DAYS, KEEPING_NOTHING, Keeping, packed, unpacked, users_keeping
+from tabtools.cache import maker
+from tabtools.cache import results as keeping_module
+from tabtools.cache.folder import DAYS
+from tabtools.cache.records import packed, unpacked
+from tabtools.cache.results import KEEPING_NOTHING, Keeping, users_keeping
 from tabtools.problem import Problem, Severity
 from tabtools.source import Span, from_text
 
@@ -107,12 +110,12 @@ def test_keys_tell_apart_whatever_differs(one: list[str], other: list[str], kind
 def test_another_tabtools_makes_other_keys(monkeypatch: pytest.MonkeyPatch) -> None:
     before = KEEPING_NOTHING.key("page", "text")
     monkeypatch.setattr("tabtools.__version__", "0.0.9")
-    keeping_module._made_by.cache_clear()
+    maker._made_by.cache_clear()
     try:
         assert KEEPING_NOTHING.key("page", "text") != before
     finally:
         monkeypatch.undo()
-        keeping_module._made_by.cache_clear()
+        maker._made_by.cache_clear()
 
 
 def test_the_users_own_folder_is_private() -> None:

@@ -108,7 +108,7 @@ def _site_settings(config: Path | None) -> Path:
 
 def _check_solos(config: Path, outcome: str) -> None:
     """Lint the solos of a site and sum it up. Where one is not fit to be published, name what is wrong, and exit."""
-    from tabtools.cache import users_keeping
+    from tabtools.cache.results import users_keeping
     from tabtools.checks import ALL_CHECKS
     from tabtools.linting import lint_many
     from tabtools.reports import problems as report

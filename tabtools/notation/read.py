@@ -5,12 +5,16 @@ Grammars are LALR, and rules are turned into records as they are reduced: no tre
 
 from __future__ import annotations
 
+import io
+import pickle
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import lark
 from lark.exceptions import UnexpectedInput
 
+from tabtools.cache.single import KeptFile
 from tabtools.source import Span
 
 if TYPE_CHECKING:
@@ -48,18 +52,22 @@ class RefusedError(MisreadError):
 class Grammar:
     """A grammar file of this folder, read into records by `callbacks`.
 
+    What the grammar comes to is kept for the next start; parsers that lark generates begin from the same tables.
     `callbacks` has a method for each rule, given the list of the rule's children: tokens (str with `.type`,
     `.start_pos`, `.end_pos`) and what the methods of the rules below returned.
     """
 
     def __init__(self, file_name: str, starts: tuple[str, ...], callbacks: object):
-        self._lark = lark.Lark(
-            Path(__file__).with_name(file_name).read_text(encoding="utf-8"),
-            parser="lalr",
-            start=list(starts),
-            maybe_placeholders=False,
-            transformer=callbacks,
-        )
+        text = Path(__file__).with_name(file_name).read_text(encoding="utf-8")
+        kept = KeptFile(f"grammar-{Path(file_name).stem}", text, " ".join(starts), lark.__version__, sys.version)
+        tables = kept.known()
+        if tables is None:
+            self._lark = lark.Lark(
+                text, parser="lalr", start=list(starts), maybe_placeholders=False, transformer=callbacks
+            )
+            kept.keep(_tables(self._lark))
+        else:
+            self._lark = lark.Lark._load_from_dict(**tables, transformer=callbacks)
 
     def read(self, text: str, start: str) -> Any:
         """What the callback of the rule `start` returns. Raises `MisreadError`, `RefusedError` among them."""
@@ -80,3 +88,10 @@ _AWAITED = ("accepts", "expected", "allowed")
 def span_of(token: Token) -> Span:
     """Where a token stands."""
     return Span(token.start_pos, token.end_pos)
+
+
+def _tables(parser: lark.Lark) -> Any:
+    """What a grammar comes to, in plain values: making it takes lark longer than reading a solo with it."""
+    saved = io.BytesIO()
+    parser.save(saved, exclude_options=["transformer"])
+    return pickle.loads(saved.getvalue())

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from hashlib import sha1, sha256
 from typing import NamedTuple
 
-from tabtools.cache import KEEPING_NOTHING, Keeping
+from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.parallel import spread
 from tabtools.reports.commit_summary import Corrected, corrected, unknown
 from tabtools.review.history import Commit

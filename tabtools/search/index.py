@@ -14,7 +14,7 @@ from dataclasses import astuple, fields
 from hashlib import blake2b
 from typing import Any
 
-from tabtools.cache import made_by
+from tabtools.cache.maker import made_by
 from tabtools.search.columns import is_showable
 from tabtools.search.strokes import CHORD_PARTS, Strokes
 from tabtools.source import SourceText

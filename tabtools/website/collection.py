@@ -9,7 +9,7 @@ from pathlib import Path
 
 from markupsafe import Markup
 
-from tabtools.cache import KEEPING_NOTHING, Keeping
+from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.checks import ALL_CHECKS
 from tabtools.files import lesson_path, read_all, solo_paths
 from tabtools.linting import Linted, lint_many

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from markupsafe import Markup
 
-from tabtools.cache import KEEPING_NOTHING, Keeping
+from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.history import Remembered, past_of

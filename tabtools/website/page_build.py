@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from tabtools.cache import Keeping, packed, unpacked
+from tabtools.cache.records import packed, unpacked
+from tabtools.cache.results import Keeping
 from tabtools.checks.subject import subject_of
 from tabtools.hand import HandProfile
 from tabtools.harmony.degrees import DegreeStyle

@@ -23,7 +23,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page
 from mkdocs.utils import CountHandler
 
-from tabtools.cache import users_keeping
+from tabtools.cache.results import users_keeping
 from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.files import from_here
 from tabtools.settings import SettingsError, load_settings

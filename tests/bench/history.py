@@ -19,7 +19,7 @@ from lark import Lark
 from lint import GRAMMAR
 from solos import solo
 
-from tabtools.cache import KEEPING_NOTHING, Keeping
+from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.reports.history import Past, past_of
 from tabtools.review import git
 from tabtools.review.repository_log import memory_of

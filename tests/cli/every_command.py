@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 from click.testing import CliRunner
 from git_repositories import GitRepository
 
-from tabtools.cache import Keeping
+from tabtools.cache.results import Keeping
 from tabtools.checks import ALL_CHECKS, BY_NAME
 from tabtools.cli import main
 from tabtools.files import Unread, read_all

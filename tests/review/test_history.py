@@ -13,7 +13,7 @@ from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new
 from made_solos import made_solo
 
 import tabtools.reports.history as past_module
-from tabtools.cache import KEEPING_NOTHING, Keeping
+from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.reports.commit_summary import Corrected
 from tabtools.reports.history import MOST_OF_ONE, Past, Remembered, past_of
 from tabtools.review import git, revisions

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from made_music import line
 from thoroughness import share
 
-from tabtools import cache
+from tabtools.cache import maker
 from tabtools.checks.subject import subject_of
 from tabtools.files import Unread, read_all, solo_paths
 from tabtools.search import index as index_module
@@ -109,12 +109,12 @@ def test_a_line_that_is_no_text_does_not_keep_others_from_being_kept(damage: byt
 def test_the_index_of_another_version_is_not_used(monkeypatch: pytest.MonkeyPatch) -> None:
     data = filled()
     monkeypatch.setattr("tabtools.__version__", "0.0.9")
-    cache._made_by.cache_clear()
+    maker._made_by.cache_clear()
     try:
         assert rebuilt(data) == ["0.solo", "1.solo"]
     finally:
         monkeypatch.undo()
-        cache._made_by.cache_clear()
+        maker._made_by.cache_clear()
     assert rebuilt(data) == []
 
 

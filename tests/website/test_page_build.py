@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from sites import BAD, GOOD
 
-from tabtools.cache import Keeping
+from tabtools.cache.results import Keeping
 from tabtools.settings import Settings
 from tabtools.website import collection as collection_module
 from tabtools.website import page_build as prepared_module

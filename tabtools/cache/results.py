@@ -1,80 +1,28 @@
-"""Results kept from one run to the next, by the content they were made from.
-
-They are kept in the user's own cache folder, never in a repository: what others contribute cannot get in there. The
-file is trusted as far as the user's other files are, and no further: reading it makes records of ours and plain values,
-and calls nothing else. Where nothing can be kept, or what is there is damaged, everything is made anew; nothing here
-fails for it, and nothing waits long for another run.
-"""
+"""A store of results, by keys that say what they were made from."""
 
 from __future__ import annotations
 
-import io
-import pickle
 import sqlite3
-import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import is_dataclass
-from enum import Enum
-from functools import cache
 from hashlib import blake2b
-from importlib.metadata import version
 from pathlib import Path
-from platform import python_version
 from time import time
-from typing import Any, TypeVar
+from typing import TypeVar
 
-import platformdirs
-
-import tabtools
+from tabtools.cache.folder import DAYS, users_folder
+from tabtools.cache.maker import made_by
+from tabtools.cache.records import sealed, unsealed
 
 MOST_BYTES = 1024**3
-DAYS = 90
-"""Results that nobody asked for in so many days are forgotten."""
 
 _NAME = "results-1.sqlite"
-_LIBRARIES = ("lark", "markdown", "markupsafe", "nh3")
 _DIGEST_BYTES = 16
 _SECONDS_OF_PATIENCE = 0.5
 _TABLE = "CREATE TABLE result (key BLOB PRIMARY KEY, made BLOB, day INTEGER)"
 _TOGETHER = 500
-_PLAIN = {
-    "builtins": {"frozenset", "set"},
-    "fractions": {"Fraction"},
-    "collections": {"Counter"},
-    "markupsafe": {"Markup"},
-}
 
 Result = TypeVar("Result")
-
-
-def made_by(*parts: str) -> str:
-    """What makes results: the version, a digest of these parts of the package (without any, of all of it), as a
-    checkout changes between versions, and the libraries and the Python whose work shows in results."""
-    return _made_by(parts)
-
-
-@cache
-def _made_by(parts: tuple[str, ...]) -> str:
-    package = Path(tabtools.__file__).parent
-    modules = blake2b(digest_size=_DIGEST_BYTES)
-    for part in parts or (".",):
-        path = package / part
-        for module in sorted(path.rglob("*.*")) if path.is_dir() else [path]:
-            if module.suffix in (".py", ".lark") and module.is_file():
-                modules.update(module.read_bytes())
-    others = ", ".join(["Python " + python_version(), *(f"{name} {version(name)}" for name in _LIBRARIES)])
-    return f"tabtools {tabtools.__version__} {modules.hexdigest()}, {others}"
-
-
-def packed(record: Any) -> bytes:
-    """A record, small."""
-    return zlib.compress(pickle.dumps(record, protocol=5), level=1)
-
-
-def unpacked(data: bytes) -> Any:
-    """A record that was packed. Raises `pickle.UnpicklingError` for anything but records and plain values."""
-    return _Records(io.BytesIO(zlib.decompress(data))).load()
 
 
 class Keeping:
@@ -102,8 +50,8 @@ class Keeping:
 
         def look(kept: sqlite3.Connection) -> None:
             stale = []
-            for key, sealed, day in _rows(kept, wanted):
-                result = _unsealed(key, sealed)
+            for key, made, day in _rows(kept, wanted):
+                result = unsealed(key, made)
                 if result is not None and isinstance(result, kind):
                     found[key] = result
                 if day != _today():
@@ -120,7 +68,7 @@ class Keeping:
         """Keep results, and forget what has not been asked for in a long time."""
 
         def add(kept: sqlite3.Connection) -> None:
-            rows = [(key, _sealed(key, result), _today()) for key, result in results.items()]
+            rows = [(key, sealed(key, result), _today()) for key, result in results.items()]
             with kept:
                 kept.executemany("INSERT OR REPLACE INTO result VALUES (?, ?, ?)", rows)
                 _forget(kept)
@@ -153,8 +101,8 @@ KEEPING_NOTHING = Keeping(None)
 
 def users_keeping() -> Keeping:
     """The results kept for this user."""
-    folder = platformdirs.user_cache_path("tabtools")
-    return Keeping(folder / _NAME) if folder.is_absolute() else KEEPING_NOTHING
+    folder = users_folder()
+    return Keeping(folder / _NAME) if folder else KEEPING_NOTHING
 
 
 # ---- the store
@@ -204,43 +152,3 @@ def _forget(kept: sqlite3.Connection) -> None:
 
 def _today() -> int:
     return int(time() // 86_400)
-
-
-# ---- one result
-
-
-def _sealed(key: bytes, result: object) -> bytes:
-    """A result behind a digest of it and of its key: what was damaged, or stands in another's place, is not taken."""
-    data = pickle.dumps(result, protocol=5)
-    return _seal(key, data) + data
-
-
-def _unsealed(key: bytes, sealed: object) -> object:
-    """The result; None where there is none."""
-    if not isinstance(sealed, bytes) or sealed[:_DIGEST_BYTES] != _seal(key, sealed[_DIGEST_BYTES:]):
-        return None
-    try:
-        return _Records(io.BytesIO(sealed[_DIGEST_BYTES:])).load()
-    except Exception:  # a forged pickle may raise anything: “Module Interface” in the documentation of `pickle`
-        return None
-
-
-def _seal(key: bytes, data: bytes) -> bytes:
-    return blake2b(data, digest_size=_DIGEST_BYTES, key=key[:64]).digest()
-
-
-class _Records(pickle.Unpickler):
-    """Reads plain values and records of this package; a pickle that asks for anything else is refused.
-
-    Source: “Restricting Globals” in the documentation of Python's `pickle`.
-    """
-
-    def find_class(self, module: str, name: str) -> Any:
-        if name in _PLAIN.get(module, ()):
-            return super().find_class(module, name)
-        if module.startswith("tabtools.") and not module.endswith("__main__"):
-            found = super().find_class(module, name)
-            is_ours = isinstance(found, type) and found.__module__ == module
-            if is_ours and (is_dataclass(found) or issubclass(found, tuple | Enum)):
-                return found
-        raise pickle.UnpicklingError(f"{module}.{name} is no record")
