@@ -66,16 +66,16 @@ def _force(usual: Limit, limits: tuple[float, float]) -> Limit:
     return Limit(usual.comfort * limits[0] / usual.warning, *limits)
 
 
-def load_settings(start: Path, check_names: tuple[str, ...]) -> Settings:
+def load_settings(start: Path) -> Settings:
     """The settings in force at `start`. Raises `SettingsError` for what cannot be read or is not known."""
     for folder in (start, *start.parents):
         path = folder / "pyproject.toml"
         if path.is_file():
-            return _read(path, check_names)
+            return _read(path)
     return Settings(root=start)
 
 
-def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
+def _read(path: Path) -> Settings:
     import tomllib
 
     try:
@@ -94,20 +94,22 @@ def _read(path: Path, check_names: tuple[str, ...]) -> Settings:
             near = get_close_matches(key, known, 1)
             hint = f"did you mean {near[0]}?" if near else f"the keys are: {', '.join(known)}"
             raise SettingsError(f"{path.name}: tool.tabtools has no key “{key}”; {hint}")
-        values[key.replace("-", "_")] = _value(path, key, value, check_names)
+        values[key.replace("-", "_")] = _value(path, key, value)
     return Settings(**values, root=path.parent)
 
 
-def _value(path: Path, key: str, value: Any, check_names: tuple[str, ...]) -> Any:
+def _value(path: Path, key: str, value: Any) -> Any:
     def wrong(what: str) -> SettingsError:
         return SettingsError(f"{path.name}: tool.tabtools.{key} is to be {what}")
 
     if key in ("select", "ignore"):
+        from tabtools.checks import BY_NAME  # loads every check
+
         if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
             raise wrong("a list of check names")
         for name in value:
-            if name not in check_names:
-                near = get_close_matches(name, check_names, 1)
+            if name not in BY_NAME:
+                near = get_close_matches(name, BY_NAME, 1)
                 hint = f", did you mean {near[0]}?" if near else "; see tabtools checks"
                 raise wrong(f"a list of check names; “{name}” is none{hint}")
         return tuple(value)

@@ -201,6 +201,7 @@ def test_figures_are_those_from_0_to_9() -> None:
 
 
 WRITERS = {
+    "tabtools/cache/single.py": "a result in the user's cache folder, which can be made anew",
     "tabtools/writing.py": "all that is written for the user",
     "tabtools/review/setup.py": "a repository of its own in a temporary folder, to try a merge in",
     "tabtools/website/plugin.py": "the pages of a site, which can be made anew",

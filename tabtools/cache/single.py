@@ -30,7 +30,9 @@ class KeptFile:
     def known(self) -> Any:
         """The result, None where none is kept, or what is there is not what was put there."""
         try:
-            return unsealed(self._key, self._path.read_bytes()) if self._path else None
+            if self._path is None or not self._path.is_file():
+                return None
+            return unsealed(self._key, self._path.read_bytes())
         except OSError:
             return None
 
@@ -39,6 +41,8 @@ class KeptFile:
         if self._path is None:
             return
         with suppress(OSError):
+            if self._path.exists() and not self._path.is_file():
+                return
             self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             self._path.write_bytes(sealed(self._key, result))
             for other in self._path.parent.glob(f"{self._name}-*"):

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import IO, Any, TypeVar
 
 import click
 
 from tabtools import __version__
-from tabtools.checks import BY_NAME
+from tabtools.cli.commands import Commands
 from tabtools.files import (
     MissingPathError,
     Unread,
@@ -45,7 +46,7 @@ PATHS = click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
 STDIN_NAME = click.option("--stdin-name", default="stdin.solo", help="What to call standard input in reports.")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDTH})
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDTH})
 @click.version_option(__version__, prog_name="tabtools")
 @click.pass_context
 def main(context: click.Context) -> None:
@@ -57,6 +58,7 @@ def main(context: click.Context) -> None:
       tabtools annotate dusk.solo    the tab with the degree of every note
       tabtools build                 check, annotate, build the site
     """
+    _look_for_new_garbage_alone()
     _write_any_text()
     context.obj = settings_at(Path.cwd())
 
@@ -64,9 +66,16 @@ def main(context: click.Context) -> None:
 def settings_at(folder: Path) -> Settings:
     """The settings in force in a folder."""
     try:
-        return load_settings(folder, tuple(BY_NAME))
+        return load_settings(folder)
     except SettingsError as error:
         raise Stop(str(error)) from None
+
+
+def _look_for_new_garbage_alone() -> None:
+    """Where the search for garbage waited for the command to be loaded: what is loaded stays, to the very end."""
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
 
 
 def _write_any_text() -> None:
@@ -127,8 +136,9 @@ def progress(items: Iterable[Item], label: str, length: int | None = None) -> Ab
     """A progress bar on standard error, where that is a terminal and the work is long."""
     if length is None:
         length = len(items) if isinstance(items, Sized) else 0
-    hidden = length < LONG_WORK or not sys.stderr.isatty()
-    return click.progressbar(items, length, label, file=sys.stderr, hidden=hidden)
+    if length < LONG_WORK or not sys.stderr.isatty():
+        return nullcontext(items)
+    return click.progressbar(items, length, label, file=sys.stderr)
 
 
 def watched(length: int, label: str) -> Callable[[Iterable[Item]], Iterator[Item]]:

@@ -8,8 +8,6 @@ from pathlib import Path
 
 import click
 
-from tabtools.checks import ALL_CHECKS
-from tabtools.checks.choice import UnknownCheckError, check_named, chosen
 from tabtools.cli.base import (
     CLEAN,
     COULD_NOT_RUN,
@@ -56,6 +54,7 @@ def lint(
     Example:
       tabtools lint transcriptions/dusk.solo --ignore unsure-reading
     """
+    from tabtools.checks.choice import UnknownCheckError, chosen
     from tabtools.linting import lint_many
     from tabtools.problem import Severity
     from tabtools.reports import problems as report
@@ -161,6 +160,8 @@ def explain(check: str) -> None:
     Example:
       tabtools explain bar-duration
     """
+    from tabtools.checks.choice import UnknownCheckError, check_named
+
     try:
         module = check_named(check)
     except UnknownCheckError as error:
@@ -187,6 +188,8 @@ def checks() -> None:
       tabtools checks
     """
     from textwrap import fill
+
+    from tabtools.checks import ALL_CHECKS
 
     for check in ALL_CHECKS:
         summary = (check.__doc__ or "").partition("\n")[0]

@@ -67,7 +67,7 @@ class Grammar:
             )
             kept.keep(_tables(self._lark))
         else:
-            self._lark = lark.Lark._load_from_dict(**tables, transformer=callbacks)
+            self._lark = lark.Lark._load_from_dict(**tables, transformer=callbacks)  # type: ignore[no-untyped-call]
 
     def read(self, text: str, start: str) -> Any:
         """What the callback of the rule `start` returns. Raises `MisreadError`, `RefusedError` among them."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from fractions import Fraction
 
-from tabtools.hand import Hand, demands_of
+from tabtools.hand import Hand
+from tabtools.hand.demands import demands_of
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.reports.hands import demands_record, note_record
 from tabtools.reports.study import device_record, role_record

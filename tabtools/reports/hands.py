@@ -5,7 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from tabtools.hand import CAUTION, Demands, Hand, demands_of
+from tabtools.hand import Hand
+from tabtools.hand.demands import CAUTION, Demands, demands_of
 from tabtools.hand.hand import Fingered
 from tabtools.model.solo import Passage
 from tabtools.reports.tab import WIDTH, plain_tab

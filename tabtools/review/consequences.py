@@ -6,8 +6,9 @@ import re
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from tabtools.hand import BarStrain, Demands, Hand, demands_of, strains_of
-from tabtools.hand.demands import FastestShift, WidestBend, WidestReach
+from tabtools.hand import Hand
+from tabtools.hand.demands import Demands, FastestShift, WidestBend, WidestReach, demands_of
+from tabtools.hand.strain import BarStrain, strains_of
 from tabtools.model.solo import Address
 from tabtools.problem import Problem
 from tabtools.review.change import Comparison

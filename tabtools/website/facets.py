@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 
 from tabtools.checks.subject import Subject
-from tabtools.hand import Hand, demands_of
+from tabtools.hand import Hand
+from tabtools.hand.demands import demands_of
 from tabtools.model.solo import Header
 from tabtools.search.collection import Excerpts, Searched
 from tabtools.search.columns import value_of

@@ -24,7 +24,7 @@ from mkdocs.structure.pages import Page
 from mkdocs.utils import CountHandler
 
 from tabtools.cache.results import users_keeping
-from tabtools.checks import ALL_CHECKS, BY_NAME
+from tabtools.checks import ALL_CHECKS
 from tabtools.files import from_here
 from tabtools.settings import SettingsError, load_settings
 from tabtools.website.check_reference import check_page, checks_index
@@ -97,7 +97,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         """Find the folder of the solos and add the stylesheets."""
         root = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
         try:
-            self.settings = load_settings(root.resolve(), tuple(BY_NAME))
+            self.settings = load_settings(root.resolve())
             correction_form.check_issue_address(self.config.issue_url)
             self.folder = solos_folder(root, self.config.transcriptions, self.settings)
             check_folders(self.folder, Path(config.docs_dir))

@@ -5,16 +5,26 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from click import Context
 from invoked import tabtools
 
 from tabtools.cli import main
+from tabtools.cli.commands import MODULES
 
-COMMANDS = sorted(main.commands)
+COMMANDS = sorted(MODULES)
 ISSUED = {"lint", "format", "annotate", "show", "new", "init", "explain", "checks", "build", "serve"}
 
 
 def test_the_commands_are_there() -> None:
     assert set(COMMANDS) >= ISSUED
+
+
+def test_every_module_says_which_commands_it_has(folder: Path) -> None:
+    """A command that its module did not register under its name would not be found; one that is not named, neither."""
+    for command, module in MODULES.items():
+        assert main.get_command(Context(main), command) is not None
+        assert main.commands[command].callback.__module__ == f"tabtools.cli.{module}"
+    assert sorted(main.commands) == COMMANDS
 
 
 @pytest.mark.parametrize("command", COMMANDS)

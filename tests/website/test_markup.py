@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from markupsafe import Markup
 
 import tabtools.website
-from tabtools.cache import packed, unpacked
+from tabtools.cache.records import packed, unpacked
 from tabtools.website.markup import html, trusted
 from tabtools.website.records import inlined
 

@@ -9,7 +9,7 @@ from drawn import SOLOS
 
 from tabtools.checks.subject import subject_of
 from tabtools.files import read_all
-from tabtools.hand import BarStrain, strains_of
+from tabtools.hand.strain import BarStrain, strains_of
 from tabtools.website.links import Links
 from tabtools.website.solo_page.strain_strip import HEIGHT, KINDS, hardest_bars, strain_in_words, strain_strip
 

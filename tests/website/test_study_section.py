@@ -12,7 +12,7 @@ from test_site_pages import HOSTILE, assert_harmless
 
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.files import read_all
-from tabtools.hand import CAUTION
+from tabtools.hand.demands import CAUTION
 from tabtools.source import from_text
 from tabtools.study import labels_of, study_of
 from tabtools.website.links import Links, runs

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
 
-from tabtools.hand import CAUTION, Demands, Hand, demands_of
-from tabtools.hand.demands import SUSTAINED_SECONDS
+from tabtools.hand import Hand
+from tabtools.hand.demands import CAUTION, SUSTAINED_SECONDS, Demands, demands_of
 from tabtools.model.solo import Passage
 from tabtools.reports.hands import roman
 from tabtools.website.links import Links, place_words

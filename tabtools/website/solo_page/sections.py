@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from tabtools.hand import Hand, strains_of
+from tabtools.hand import Hand
+from tabtools.hand.strain import strains_of
 from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import Timeline

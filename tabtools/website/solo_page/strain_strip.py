@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from tabtools.hand import BarStrain
+from tabtools.hand.strain import BarStrain
 from tabtools.model.solo import Address
 from tabtools.website.links import Links
 from tabtools.website.markup import html
