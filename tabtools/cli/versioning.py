@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -219,25 +221,30 @@ def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: s
     from tabtools.review.setup import CONFLICTS
     from tabtools.source import visible
 
-    _give_up_after(timeout)
-    try:
-        texts = base.read_bytes(), ours.read_bytes(), theirs.read_bytes()
-        merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
-        write_atomically(ours, merged.text, is_still=partial(holds, ours, texts[1]))
-    except (MergeError, ChangedError) as reason:
-        click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(str(reason))}", err=True)
-        sys.exit(GAVE_UP)
-    except Exception as error:
-        click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(repr(error))}", err=True)
-        sys.exit(GAVE_UP)
+    with _ended_after(timeout):
+        try:
+            texts = base.read_bytes(), ours.read_bytes(), theirs.read_bytes()
+            merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
+            write_atomically(ours, merged.text, is_still=partial(holds, ours, texts[1]))
+        except (MergeError, ChangedError) as reason:
+            click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(str(reason))}", err=True)
+            sys.exit(GAVE_UP)
+        except Exception as error:
+            click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(repr(error))}", err=True)
+            sys.exit(GAVE_UP)
     sys.exit(CONFLICTS if merged.conflicts else CLEAN)
 
 
-def _give_up_after(seconds: float) -> None:
+@contextmanager
+def _ended_after(seconds: float) -> Iterator[None]:
     """End this process from outside of Python, whatever it is busy with; where that is not known, a thread does."""
     if hasattr(signal, "setitimer"):
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
         signal.setitimer(signal.ITIMER_REAL, seconds)
+        try:
+            yield
+        finally:
+            signal.setitimer(signal.ITIMER_REAL, 0)
         return
     import os
     import threading
@@ -245,6 +252,10 @@ def _give_up_after(seconds: float) -> None:
     timer = threading.Timer(seconds, os._exit, (GAVE_UP,))
     timer.daemon = True
     timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
 
 
 def _shows_base() -> bool:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import os
+import signal
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from git_repositories import DUSK as TWO_BARS
 from git_repositories import SOLO, GitRepository, new_repository, tabtools
 from made_merges import MadeMerge, colliding, disjoint
 from made_solos import version
 
+from tabtools.cli import main
 from tabtools.notation.write import canonical
 from tabtools.review import setup
 from tabtools.review.merging.text import decided
@@ -228,3 +231,12 @@ def test_the_driver_gives_up_in_time_and_writes_nothing(tmp_path: Path) -> None:
     done = tabtools(tmp_path, "git", "merge-driver", "--timeout", "0.3", "base", "ours", "theirs", "7", "dusk.solo")
     assert done.returncode not in (0, setup.CONFLICTS)
     assert ours.read_text() == DUSK
+
+
+def test_the_driver_that_is_done_ends_nothing_later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in ("base", "ours", "theirs"):
+        (tmp_path / name).write_text(DUSK)
+    done = CliRunner().invoke(main, ["git", "merge-driver", "base", "ours", "theirs", "7", "dusk.solo"])
+    assert done.exit_code == 0, done.output
+    assert signal.getitimer(signal.ITIMER_REAL)[0] == 0
