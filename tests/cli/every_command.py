@@ -128,7 +128,7 @@ def passes(answer: Answer) -> None:
 def errors_have_places(answer: Answer) -> None:
     """Every finding begins with file, line and column."""
     for line in answer.out.splitlines():
-        if re.search(r" (error|warning|note): .*\[[a-z-]+\]$", line) and not re.match(r"\s*[0-9]* \| ", line):
+        if not line.startswith(" ") and re.search(r" (error|warning|note): .*\[[a-z-]+\]$", line):
             assert re.match(r".+:[1-9]\d*:[1-9]\d*: (error|warning|note): ", line), line
 
 
