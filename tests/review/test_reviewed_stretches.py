@@ -78,12 +78,12 @@ def test_a_bar_alone_is_drawn_as_in_the_whole_solo(name: str) -> None:
     for number in numbers:
         alone = drawn(whole, [number])
         assert alone.bars == {number: everything.bars[number]}
-        assert alone.html([number]) == everything.html([number])
+        assert alone.bars_html([number]) == everything.bars_html([number])
 
 
 def test_bars_of_one_system_stand_in_a_row_in_their_order() -> None:
     whole = timeline(HEAD + "".join(f"\nbar {number}\n1-4  3:7\n" for number in range(1, 14)))
-    rows = drawn(whole, [1, 3, 4, 5, 13]).html([13, 4, 3, 5, 1, 99])
+    rows = drawn(whole, [1, 3, 4, 5, 13]).bars_html([13, 4, 3, 5, 1, 99])
     assert [re.findall(r'aria-label="Bar (\d+)', row) for row in rows.split('<div class="tt-bars">')[1:]] == [
         ["1", "3", "4"],
         ["5"],
