@@ -9,6 +9,7 @@ from typing import Any
 
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, Limit
 from tabtools.harmony.degrees import DegreeStyle
+from tabtools.source import MAX_BYTES, cut
 
 STYLES = ("plain", "extended")
 HANDS = ("small", "medium", "large")
@@ -70,20 +71,36 @@ def load_settings(start: Path) -> Settings:
     """The settings in force at `start`. Raises `SettingsError` for what cannot be read or is not known."""
     for folder in (start, *start.parents):
         path = folder / "pyproject.toml"
-        if path.is_file():
+        if _is_file(path):
             return _read(path)
     return Settings(root=start)
 
 
-def _read(path: Path) -> Settings:
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:
+        return False
+
+
+def _tables(path: Path) -> dict[str, Any]:
+    """All that a file of settings holds. Raises `SettingsError`."""
     import tomllib
 
     try:
-        tool = tomllib.loads(path.read_text(encoding="utf-8")).get("tool", {})
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+        if len(data) > MAX_BYTES:
+            raise SettingsError(f"{path.name} is longer than {MAX_BYTES:,} bytes (1 MiB)")
+        return tomllib.loads(data.decode("utf-8"))
     except (OSError, ValueError) as error:
         raise SettingsError(f"{path.name} cannot be read: {error}") from None
     except RecursionError:
         raise SettingsError(f"{path.name} cannot be read: its lists or tables are nested too deep") from None
+
+
+def _read(path: Path) -> Settings:
+    tool = _tables(path).get("tool", {})
     table = tool.get("tabtools", {}) if isinstance(tool, dict) else None
     if not isinstance(table, dict):
         raise SettingsError(f"{path.name}: tool.tabtools is no table")
@@ -91,9 +108,9 @@ def _read(path: Path) -> Settings:
     values: dict[str, Any] = {}
     for key, value in table.items():
         if key not in known:
-            near = get_close_matches(key, known, 1)
+            near = get_close_matches(cut(key), known, 1)
             hint = f"did you mean {near[0]}?" if near else f"the keys are: {', '.join(known)}"
-            raise SettingsError(f"{path.name}: tool.tabtools has no key “{key}”; {hint}")
+            raise SettingsError(f"{path.name}: tool.tabtools has no key “{cut(key)}”; {hint}")
         values[key.replace("-", "_")] = _value(path, key, value)
     return Settings(**values, root=path.parent)
 
@@ -109,9 +126,9 @@ def _value(path: Path, key: str, value: Any) -> Any:
             raise wrong("a list of check names")
         for name in value:
             if name not in BY_NAME:
-                near = get_close_matches(name, BY_NAME, 1)
+                near = get_close_matches(cut(name), BY_NAME, 1)
                 hint = f", did you mean {near[0]}?" if near else "; see tabtools checks"
-                raise wrong(f"a list of check names; “{name}” is none{hint}")
+                raise wrong(f"a list of check names; “{cut(name)}” is none{hint}")
         return tuple(value)
     if key == "strict":
         if not isinstance(value, bool):
@@ -126,6 +143,17 @@ def _value(path: Path, key: str, value: Any) -> Any:
     choices = {"style": STYLES, "hand": HANDS}.get(key)
     if choices and value not in choices:
         raise wrong(" or ".join(choices))
-    if not isinstance(value, str) or (key == "transcriptions" and (Path(value).is_absolute() or ".." in value)):
+    if not isinstance(value, str) or (key == "transcriptions" and not _can_be_within(path.parent, value)):
         raise wrong("a folder within the repository")
     return value
+
+
+def _can_be_within(root: Path, name: str) -> bool:
+    """Whether a name can be that of a folder below another, there or not."""
+    if Path(name).is_absolute() or ".." in name or "\x00" in name:
+        return False
+    try:
+        (root / name).lstat()
+    except OSError as error:
+        return isinstance(error, FileNotFoundError)
+    return True

@@ -1,4 +1,4 @@
-"""The command group and what its commands share: settings, sources, colour, progress, exit statuses."""
+"""The command group and what its commands share: sources, colour, progress."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
 from contextlib import AbstractContextManager, nullcontext
+from functools import wraps
 from pathlib import Path
-from typing import IO, Any, TypeVar
+from typing import Any, Concatenate, ParamSpec, TypeVar
 
 import click
 
 from tabtools import __version__
 from tabtools.cli.commands import Commands
+from tabtools.cli.exits import Stop
 from tabtools.files import (
     MissingPathError,
     Unread,
@@ -24,22 +26,14 @@ from tabtools.files import (
     solo_paths,
 )
 from tabtools.settings import Settings, SettingsError, load_settings
-from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, SourceText, visible
+from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, SourceText
 
+Given = ParamSpec("Given")
 Item = TypeVar("Item")
+Result = TypeVar("Result")
 
-CLEAN, FINDINGS, COULD_NOT_RUN = 0, 1, 2
 LONG_WORK = 20
 WIDTH = 80
-
-
-class Stop(click.ClickException):
-    """Something that keeps a command from running: exit status 2."""
-
-    exit_code = COULD_NOT_RUN
-
-    def show(self, file: IO[Any] | None = None) -> None:
-        click.echo("\n".join(map(visible, f"tabtools: {self.message}".splitlines())), err=True)
 
 
 PATHS = click.argument("paths", nargs=-1, type=click.Path(path_type=Path))
@@ -48,9 +42,11 @@ STDIN_NAME = click.option("--stdin-name", default="stdin.solo", help="What to ca
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": WIDTH})
 @click.version_option(__version__, prog_name="tabtools")
-@click.pass_context
-def main(context: click.Context) -> None:
+def main() -> None:
     """Guitar solos as plain text: lint, annotate, review, publish.
+
+    Each command says in its own help how it ends: with exit status 0 where
+    all is well, 2 where it could not run, 130 where Ctrl-C ended it.
 
     \b
     Example:
@@ -59,16 +55,33 @@ def main(context: click.Context) -> None:
       tabtools build                 check, annotate, build the site
     """
     _look_for_new_garbage_alone()
-    _write_any_text()
-    context.obj = settings_at(Path.cwd())
+    _check_folder()
 
 
 def settings_at(folder: Path) -> Settings:
-    """The settings in force in a folder."""
+    """The settings in force in a folder. Settings that cannot be used stop a command."""
     try:
         return load_settings(folder)
     except SettingsError as error:
         raise Stop(str(error)) from None
+
+
+def with_settings(command: Callable[Concatenate[Settings, Given], Result]) -> Callable[Given, Result]:
+    """Give a command the settings of the folder it runs in."""
+
+    @wraps(command)
+    def run(*given: Given.args, **named: Given.kwargs) -> Result:
+        return command(settings_at(Path.cwd()), *given, **named)
+
+    return run
+
+
+def _check_folder() -> None:
+    """Stop where the folder that commands run in was deleted."""
+    try:
+        Path.cwd()
+    except OSError:
+        raise Stop("the folder you are in is gone; change to one that is there") from None
 
 
 def _look_for_new_garbage_alone() -> None:
@@ -76,13 +89,6 @@ def _look_for_new_garbage_alone() -> None:
     if not gc.isenabled():
         gc.freeze()
         gc.enable()
-
-
-def _write_any_text() -> None:
-    """Solos hold any text: a pipe or file gets it as UTF-8, a terminal as far as it can show it."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding=stream.encoding if stream.isatty() else "utf-8", errors="backslashreplace")
 
 
 def _colour() -> bool:

@@ -8,19 +8,8 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import (
-    CLEAN,
-    COULD_NOT_RUN,
-    FINDINGS,
-    PATHS,
-    STDIN_NAME,
-    WIDTH,
-    Stop,
-    main,
-    sources_of,
-    styled,
-    watched,
-)
+from tabtools.cli.base import PATHS, STDIN_NAME, WIDTH, main, sources_of, styled, watched, with_settings
+from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, Stop
 from tabtools.cli.output import unwritten
 from tabtools.files import Unread, is_still
 from tabtools.settings import Settings
@@ -28,14 +17,14 @@ from tabtools.source import SourceText
 from tabtools.writing import ChangedError, write_atomically
 
 
-@main.command()
+@main.command(statuses={CLEAN: "no errors (with --strict: no warnings either)", FINDINGS: "findings"})
 @PATHS
 @STDIN_NAME
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 @click.option("--select", multiple=True, metavar="CHECK", help="Run only this check (may be repeated).")
 @click.option("--ignore", multiple=True, metavar="CHECK", help="Leave this check out (may be repeated).")
 @click.option("--strict", is_flag=True, help="Warnings fail too.")
-@click.pass_obj
+@with_settings
 def lint(
     settings: Settings,
     paths: tuple[Path, ...],
@@ -48,7 +37,7 @@ def lint(
     """Check solos: bars that add up, frets that give the note.
 
     PATHS are files, folders or - for standard input; without any, the folder
-    of the solos is checked. Exit status: 0 clean, 1 findings, 2 could not run.
+    of the solos is checked.
 
     \b
     Example:
@@ -76,12 +65,19 @@ def lint(
     sys.exit(FINDINGS if any(problem.severity in failing for problem in found.problems) else CLEAN)
 
 
-@main.command(name="format")
+@main.command(
+    name="format",
+    statuses={
+        CLEAN: "every solo is canonical now",
+        FINDINGS: "with --check or --diff: a solo would change",
+        COULD_NOT_RUN: "a solo could not be formatted, or nothing could run",
+    },
+)
 @PATHS
 @STDIN_NAME
-@click.option("--check", is_flag=True, help="Write nothing; exit with 1 if a file would change.")
+@click.option("--check", is_flag=True, help="Write nothing; say which solos would change.")
 @click.option("--diff", is_flag=True, help="Write nothing; show what would change.")
-@click.pass_obj
+@with_settings
 def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check: bool, diff: bool) -> None:
     """Lay solos out the canonical way; nothing of the music changes.
 
@@ -151,7 +147,7 @@ def _diff(source: SourceText, text: str) -> str:
     return "".join(unified_diff(before, after, source.path, f"{source.path} (formatted)"))
 
 
-@main.command()
+@main.command(statuses={CLEAN: "explained"})
 @click.argument("check")
 def explain(check: str) -> None:
     """Explain a check: what it finds, why, what passes and what fails.
@@ -179,7 +175,7 @@ def _wrapped(page: str) -> str:
     )
 
 
-@main.command()
+@main.command(statuses={CLEAN: "listed"})
 def checks() -> None:
     """List the checks with their severity.
 

@@ -6,6 +6,8 @@ from importlib import import_module
 
 import click
 
+from tabtools.cli.exits import Group
+
 MODULES = {
     "annotate": "showing",
     "apply": "reviewing",
@@ -28,8 +30,10 @@ MODULES = {
 """Where each command is, within this folder. The module adds it to the group."""
 
 
-class Commands(click.Group):
+class Commands(Group):
     """A group whose commands are loaded one by one, and all of them for its help."""
+
+    group_class = Group
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return sorted(MODULES)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import CLEAN, Stop, main, styled
+from tabtools.cli.base import main, styled, with_settings
+from tabtools.cli.exits import CLEAN, Command, Stop
 from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
@@ -19,9 +20,10 @@ if TYPE_CHECKING:
     from tabtools.reports.problems import Paint
 
 LAYOUT_ONLY, MUSIC = 1, 3
+STATUSES = {CLEAN: "nothing changed", LAYOUT_ONLY: "only layout, comments or lessons", MUSIC: "music changed"}
 
 
-class WithDashes(click.Command):
+class WithDashes(Command):
     """A command that is told where `--` stands among its words."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
@@ -29,7 +31,7 @@ class WithDashes(click.Command):
         return super().parse_args(ctx, [*args[:at], *["--"][: len(args) - at], *args[at:]])
 
 
-@main.command(cls=WithDashes)
+@main.command(cls=WithDashes, statuses=STATUSES)
 @click.argument("what", nargs=-1, metavar="[OLD.solo NEW.solo | [REV [REV] | REV..REV] [--] [PATHS]]")
 @click.option(
     "--format",
@@ -40,7 +42,7 @@ class WithDashes(click.Command):
 @click.option("--to", type=click.Path(path_type=Path), help="Write it to this file.")
 @FORCE
 @click.option("--name", default="", help="With two files: what to call them in the report.")
-@click.pass_obj
+@with_settings
 def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path | None, force: bool, name: str) -> None:
     """Show what a correction changes, as music.
 
@@ -51,9 +53,6 @@ def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path |
     begin. Lessons are read along with their solos. The HTML page draws every
     changed bar before and after, to be read and to be heard, and needs no
     network and no server.
-
-    Exit status: 0 nothing changed, 1 only layout, comments or lessons,
-    3 music changed, 2 could not run.
 
     \b
     Example:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import FINDINGS, STDIN_NAME, Stop, main, sources_of, styled
+from tabtools.cli.base import STDIN_NAME, main, sources_of, styled, with_settings
+from tabtools.cli.exits import CLEAN, FINDINGS, Stop
 from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import Unread, is_folder, shown_name
 from tabtools.settings import STYLES, Settings
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 COMPRESSED = ".mxl"
 
 
-@main.command()
+@main.command(statuses={CLEAN: "written", FINDINGS: "the solo has errors"})
 @click.argument("file", type=click.Path(path_type=Path))
 @STDIN_NAME
 @click.option("--to", "form", type=click.Choice(["musicxml", "midi", "text"]), required=True, help="What to write.")
@@ -28,7 +29,7 @@ COMPRESSED = ".mxl"
 @FORCE
 @click.option("--draft", is_flag=True, help="Export what there is of a solo with errors.")
 @click.option("--degrees", type=click.Choice(STYLES), help="In MusicXML, write the degree under each note.")
-@click.pass_obj
+@with_settings
 def export(
     settings: Settings,
     file: Path,
@@ -43,7 +44,6 @@ def export(
 
     A solo with errors is not exported, unless as a draft. MIDI needs --output;
     MusicXML is compressed where the name of the file ends in .mxl.
-    Exit status: 0 written, 1 the solo has errors, 2 could not run.
 
     \b
     Example:

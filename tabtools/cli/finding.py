@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from tabtools.cli.base import CLEAN, FINDINGS, PATHS, STDIN_NAME, Stop, main, progress, sources_of
+from tabtools.cli.base import PATHS, STDIN_NAME, main, progress, sources_of, with_settings
+from tabtools.cli.exits import CLEAN, FINDINGS, Stop
 from tabtools.files import Unread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from tabtools.search.query import Query
 
 
-@main.command()
+@main.command(statuses={CLEAN: "found", FINDINGS: "nothing found"})
 @PATHS
 @STDIN_NAME
 @click.option("--intervals", metavar="STEPS", help="Semitones from note to note, like “2 2 -4”.")
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
 @click.option("--same-rhythm", is_flag=True, help="With --like or --shared: the rhythm has to be the same.")
 @click.option("--all", "everything", is_flag=True, help="Every place in every solo.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
-@click.pass_obj
+@with_settings
 def find(
     settings: Settings,
     /,
@@ -54,7 +55,6 @@ def find(
 
     All that is asked for has to hold of one and the same stretch. PATHS are
     files or folders; without any, the folder of the solos is searched.
-    Exit status: 0 found, 1 nothing found, 2 could not run.
 
     \b
     Example:

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, main, settings_at, sources_of, styled, watched
+from tabtools.cli.base import main, settings_at, sources_of, styled, watched, with_settings
+from tabtools.cli.exits import CLEAN, FINDINGS, INTERRUPTED, Stop, Whole
 from tabtools.cli.output import FORCE, check_free, write_new
 from tabtools.files import from_here
 from tabtools.settings import Settings
@@ -20,7 +21,7 @@ RIGHTS_NOTE = (
 )
 
 
-@main.command()
+@main.command(statuses={CLEAN: "written"})
 @click.option("--title", help="The tune.")
 @click.option("--player", help="Who plays the solo.")
 @click.option("--recording", help="Where it can be heard, and from when to when.")
@@ -29,10 +30,10 @@ RIGHTS_NOTE = (
 @click.option("--key", default=None, help="Like “A minor” or “D dorian”.")
 @click.option("--meter", default=None, help="Like 4/4 or “12/8 in 4”.  [default: 4/4]")
 @click.option("--tempo", default=None, help="Counted beats a minute.  [default: 120]")
-@click.option("--bars", default=8, show_default=True, type=click.IntRange(1, 400), help="Empty bars to start with.")
+@click.option("--bars", default=8, show_default=True, type=Whole(1, 400), help="Empty bars to start with.")
 @click.option("--to", "folder", type=click.Path(path_type=Path), help="The folder to write to.")
 @FORCE
-@click.pass_obj
+@with_settings
 def new(settings: Settings, /, bars: int, folder: Path | None, force: bool, **fields: str | None) -> None:
     """Start a solo: a file with its header and empty bars.
 
@@ -67,7 +68,7 @@ def _ask(fields: dict[str, str | None]) -> None:
         fields["rights"] = click.prompt("Rights (a licence, public domain, or a permission)").strip()
 
 
-@main.command()
+@main.command(statuses={CLEAN: "written"})
 @click.argument("folder", default=".", type=click.Path(path_type=Path, file_okay=False))
 @FORCE
 def init(folder: Path, force: bool) -> None:
@@ -126,7 +127,7 @@ def _check_solos(config: Path, outcome: str) -> None:
     click.echo(report.summary(found.problems, len(sources)))
 
 
-@main.command()
+@main.command(statuses={CLEAN: "built", FINDINGS: "solos have errors, and nothing was built"})
 @CONFIG
 @click.option("--to", "folder", type=click.Path(path_type=Path), help="Where to put the site.  [default: site/]")
 def build(config: Path | None, folder: Path | None) -> None:
@@ -134,7 +135,6 @@ def build(config: Path | None, folder: Path | None) -> None:
 
     A solo with errors is not published: the command names it and stops.
     The new site takes the place of the old one when it is whole.
-    Exit status: 0 built, 1 findings, 2 could not run.
 
     \b
     Example:
@@ -151,7 +151,13 @@ def build(config: Path | None, folder: Path | None) -> None:
     click.echo(f"site built: {from_here(target.resolve())}/index.html")
 
 
-@main.command()
+@main.command(
+    statuses={
+        CLEAN: "stopped with Ctrl-C",
+        FINDINGS: "solos have errors, and nothing was served",
+        INTERRUPTED: "stopped with Ctrl-C before the first build was through",
+    }
+)
 @CONFIG
 @click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve.")
 def serve(config: Path | None, address: str) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.base import Stop
+from tabtools.cli.exits import Stop
 from tabtools.files import from_here, shown_name
 from tabtools.source import SUFFIX
 from tabtools.writing import ChangedError, what_is_there, write_atomically

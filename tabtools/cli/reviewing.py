@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import FINDINGS, Stop, main, styled
+from tabtools.cli.base import main, styled, with_settings
 from tabtools.cli.comparing import is_page
+from tabtools.cli.exits import CLEAN, FINDINGS, Stop
 from tabtools.cli.output import FORCE, check_report, unwritten, write_new, write_over
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
@@ -27,12 +28,12 @@ if TYPE_CHECKING:
 LONGEST_SUBJECT = 72
 
 
-@main.command()
+@main.command(statuses={CLEAN: "shown or written, whatever changed"})
 @click.argument("revisions", metavar="BASE..HEAD")
 @click.option("--to", type=click.Path(path_type=Path), help="Write it to this file.")
 @FORCE
 @click.option("--format", "form", type=click.Choice(["html", "markdown"]), help="How; html for a file, else markdown.")
-@click.pass_obj
+@with_settings
 def review(settings: Settings, revisions: str, to: Path | None, force: bool, form: str | None) -> None:
     """Show what commits change in all solos: drawn bars, or Markdown.
 
@@ -107,19 +108,19 @@ def _stop(fault: GitError) -> Stop:
 # ---- apply
 
 
-@main.command(name="apply")
+@main.command(name="apply", statuses={CLEAN: "committed", FINDINGS: "not wanted, or it brings errors"})
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--yes", is_flag=True, help="Do not ask. A correction that brings errors is refused then.")
 @click.option("--credit", default="", help="Who suggested it, where the patch does not say.")
-@click.pass_obj
+@with_settings
 def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
     """Take a reader's correction: show it, check it, commit it.
 
     FILE is a patch (- for standard input, with --yes). It may change lines of
     one solo or of one lesson under the folder of the solos, and nothing else.
     You stay the author of the commit; who suggested it is named in its last
-    line. Exit status: 0 committed, 1 not wanted or with errors, 2 could not
-    run. Whenever it is not 0 the file is as it was, or it is said how to finish.
+    line. Whenever it is not committed the file is as it was, or it is said how
+    to finish.
 
     \b
     Example:

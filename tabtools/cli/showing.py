@@ -8,12 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import (
-    STDIN_NAME,
-    Stop,
-    main,
-    sources_of,
-)
+from tabtools.cli.base import STDIN_NAME, main, sources_of, with_settings
+from tabtools.cli.exits import CLEAN, Stop
 from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
 
@@ -59,7 +55,7 @@ def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:
 BARS = click.option("--bars", metavar="5-8", help="Only these bars.")
 
 
-@main.command()
+@main.command(statuses={CLEAN: "shown"})
 @click.argument("file", type=click.Path(path_type=Path))
 @STDIN_NAME
 @BARS
@@ -68,7 +64,7 @@ BARS = click.option("--bars", metavar="5-8", help="Only these bars.")
 @click.option("--hands", is_flag=True, help="Fingers and positions instead of degrees, and what is asked of the hands.")
 @click.option("--phrases", is_flag=True, help="What the phrases and notes do, and statistics, below the tab.")
 @click.option("--lesson", is_flag=True, help="Draft a lesson in Markdown instead, in claims that hold.")
-@click.pass_obj
+@with_settings
 def annotate(
     settings: Settings,
     file: Path,
@@ -126,11 +122,11 @@ def annotate(
         click.echo(f"\n{report_of_study.as_text(study, wanted)}")
 
 
-@main.command()
+@main.command(statuses={CLEAN: "shown"})
 @click.argument("file", type=click.Path(path_type=Path))
 @STDIN_NAME
 @BARS
-@click.pass_obj
+@with_settings
 def show(settings: Settings, file: Path, stdin_name: str, bars: str | None) -> None:
     """Show a solo as plain tab with counts, for pasting.
 

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import CLEAN, FINDINGS, Stop, main, solo_of, styled
+from tabtools.cli.base import main, solo_of, styled
+from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, Stop, Whole
 from tabtools.cli.output import unwritten
 from tabtools.files import Unread, read_all, shown_name
+from tabtools.review.driver_status import CONFLICTS, GAVE_UP
 from tabtools.writing import ChangedError, holds, write_atomically
 
 if TYPE_CHECKING:
@@ -23,7 +25,6 @@ if TYPE_CHECKING:
     from tabtools.review.revisions import Repository
 
 TIMEOUT = 60
-GAVE_UP = 3
 
 
 @main.group()
@@ -37,7 +38,7 @@ def git() -> None:
     """
 
 
-@git.command()
+@git.command(statuses={CLEAN: "set up"})
 def install() -> None:
     """Set this clone up: diffs, hunk headers, difftool, merges.
 
@@ -66,12 +67,11 @@ def install() -> None:
         click.echo("everything is set up already")
 
 
-@git.command()
+@git.command(statuses={CLEAN: "it does", FINDINGS: "something does not work; it is said how to mend it"})
 def check() -> None:
     """Say whether git shows and merges solos as music in this clone.
 
-    Tries a merge. Exit status: 0 it does, 1 something does not work (with
-    how to mend it), 2 could not run.
+    Tries a merge.
 
     \b
     Example:
@@ -91,7 +91,7 @@ def check() -> None:
     sys.exit(FINDINGS if found else CLEAN)
 
 
-@git.command()
+@git.command(statuses={CLEAN: "taken back"})
 def uninstall() -> None:
     """Take the settings of this clone back; .gitattributes stays.
 
@@ -128,16 +128,18 @@ def _said(fault: GitError) -> str:
 # ---- who changed what
 
 
-@main.command(name="blame")
+@main.command(
+    name="blame",
+    statuses={CLEAN: "shown", COULD_NOT_RUN: "could not run, as where no git knows the file's history"},
+)
 @click.argument("file", type=click.Path(path_type=Path))
-@click.argument("bar", required=False, type=click.IntRange(0))
+@click.argument("bar", required=False, type=Whole(0))
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 def blame_(file: Path, bar: int | None, form: str) -> None:
     """Say who last changed the music of each bar, and why.
 
     Comments, layout and new numbers do not count. BAR shows one bar, with
-    what changed in it then. Exit status: 0 it is said, 2 could not run, as
-    where no git knows the file's history.
+    what changed in it then.
 
     \b
     Example:
@@ -192,7 +194,7 @@ def _history(file: Path) -> History:
 # ---- called by git
 
 
-@git.command(hidden=True)
+@git.command(hidden=True, statuses={CLEAN: "printed", GAVE_UP: "no text"})
 @click.argument("file", type=click.Path(path_type=Path))
 def textconv(file: Path) -> None:
     """Print a solo in canonical form, for git diff; the text itself where that cannot be."""
@@ -208,17 +210,20 @@ def textconv(file: Path) -> None:
     sys.stdout.buffer.write(text.encode("utf-8"))
 
 
-@git.command(name="merge-driver", hidden=True)
+@git.command(
+    name="merge-driver",
+    hidden=True,
+    statuses={CLEAN: "merged", CONFLICTS: "conflicts, between markers", GAVE_UP: "nothing written"},
+)
 @click.argument("base", type=click.Path(path_type=Path))
 @click.argument("ours", type=click.Path(path_type=Path))
 @click.argument("theirs", type=click.Path(path_type=Path))
-@click.argument("marker_size", type=click.IntRange(1, 200))
+@click.argument("marker_size", type=Whole(1, 200))
 @click.argument("name")
 @click.option("--timeout", default=TIMEOUT, show_default=True, help="Seconds after which to give up.")
 def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: str, timeout: float) -> None:
     """Merge two corrections of BASE into OURS. Any status but 0 (clean) and 10 (conflicts): nothing was written."""
     from tabtools.review.merging.text import Labels, MergeError, merge_texts
-    from tabtools.review.setup import CONFLICTS
     from tabtools.source import visible
 
     with _ended_after(timeout):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.cli.base import Stop
+from tabtools.cli.exits import Stop
 from tabtools.files import is_folder
 from tabtools.review.git import GitError, NoGitError, NoRepository
 from tabtools.review.revisions import Repository, repository_at

@@ -12,6 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
+from tabtools.review.driver_status import CONFLICTS
 from tabtools.review.git import OLDEST, output, run, version
 from tabtools.review.revisions import Repository
 from tabtools.writing import holds, write_atomically
@@ -22,10 +23,6 @@ ATTRIBUTES = "*.solo text eol=lf diff=solo merge=solo"
 line that begins with a letter, and merges line by line, since git takes its own merge where no driver is set."""
 
 EXPECTED_ATTRIBUTES = {"text": "set", "eol": "lf", "diff": "solo", "merge": "solo"}
-
-CONFLICTS = 10
-"""Status of the driver that says it left conflicts between markers. Python itself ends with 1 when a module is missing
-or a program breaks off, so 1 must not mean that."""
 
 
 def program() -> str:

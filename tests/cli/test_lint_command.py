@@ -232,6 +232,13 @@ def test_settings_hold_in_the_folders_below(folder: Path, monkeypatch: pytest.Mo
         ('transcriptions = "/etc"', "tool.tabtools.transcriptions is to be a folder within the repository"),
         ('transcriptions = "../solos"', "tool.tabtools.transcriptions is to be a folder within the repository"),
         ("transcriptions = 3", "tool.tabtools.transcriptions is to be a folder within the repository"),
+        (f'transcriptions = "{"x" * 300}"', "tool.tabtools.transcriptions is to be a folder within the repository"),
+        (f'transcriptions = "{"x/" * 3000}"', "tool.tabtools.transcriptions is to be a folder within the repository"),
+        (r'transcriptions = "a\u0000b"', "tool.tabtools.transcriptions is to be a folder within the repository"),
+        (
+            f'select = ["{"x" * 5000}"]',
+            f"tool.tabtools.select is to be a list of check names; “{'x' * 59}…” is none; see tabtools checks",
+        ),
     ],
 )
 def test_settings_that_cannot_be(folder: Path, table: str, message: str) -> None:

@@ -1,0 +1,85 @@
+"""What a command is: it says how it ends, and however it ends, it ends with one line and an honest status."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from typing import Any
+
+import click
+
+from tabtools.source import is_number, visible
+
+CLEAN, FINDINGS, COULD_NOT_RUN, INTERRUPTED = 0, 1, 2, 130
+STATUSES = {COULD_NOT_RUN: "could not run", INTERRUPTED: "interrupted with Ctrl-C"}
+"""How every command can end."""
+
+
+class Stop(click.ClickException):
+    """Something that keeps a command from running: exit status 2."""
+
+    exit_code = COULD_NOT_RUN
+
+    def show(self, file: Any = None) -> None:
+        click.echo("\n".join(map(visible, f"tabtools: {self.message}".splitlines())), err=True)
+
+
+class NoAnswer(Stop):
+    """The input ended where a question was asked."""
+
+    def __init__(self, said: str = "the input ended before the question was answered"):
+        super().__init__(said)
+
+    def show(self, file: Any = None) -> None:
+        if sys.stderr.isatty():
+            click.echo(err=True)
+        super().show(file)
+
+
+class Interruption(NoAnswer):
+    """The user has had enough: exit status 130, as shells have it for Ctrl-C."""
+
+    exit_code = INTERRUPTED
+
+    def __init__(self) -> None:
+        super().__init__("interrupted")
+
+
+class Command(click.Command):
+    """A command that says, at the end of its help, with which statuses it ends and what they mean."""
+
+    def __init__(self, *given: Any, statuses: Mapping[int, str], **named: Any):
+        super().__init__(*given, **named)
+        self.statuses = dict(sorted({**STATUSES, **statuses}.items()))
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Exit status"):
+            formatter.write_dl([(str(status), meaning) for status, meaning in self.statuses.items()])
+
+
+class Group(click.Group):
+    """Commands under one name, which end as commands do."""
+
+    command_class = Command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except KeyboardInterrupt:
+            raise Interruption from None
+        except click.Abort as abort:
+            raise unanswered(abort) from None
+
+
+def unanswered(abort: click.Abort) -> Stop:
+    """Why a question got no answer: Ctrl-C, or the end of the input."""
+    return NoAnswer() if isinstance(abort.__context__, EOFError) else Interruption()
+
+
+class Whole(click.IntRange):
+    """A whole number in the figures 0 to 9, where Python would take those of every script."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if isinstance(value, str) and not is_number(value):
+            self.fail(f"“{visible(value)}” is no whole number", param, ctx)
+        return super().convert(value, param, ctx)
