@@ -1,9 +1,9 @@
 """Which mistakes the tests notice: `python tests/bench/mutants.py [MODULE …] [--each 20] [--jobs 2] [--survivors]`.
 
 One small mistake at a time is written into a copy of the package: a comparison turned, a figure one off, a condition
-denied, a side or a word exchanged, a line left out. The tests that cover the module are run against it; a mutant
-whose tests all pass survived, and is a place to look: a missing test, or a mistake that makes no difference. The
-choice is the same in every run, so two tables can be compared.
+denied, a side or a word exchanged, a line left out. The tests that cover the module are run against it, before that
+without any mistake; a mutant whose tests all pass survived, and is a place to look: a missing test, or a mistake that
+makes no difference. The choice is the same in every run, so two tables can be compared.
 """
 
 from __future__ import annotations
@@ -184,7 +184,7 @@ def is_noticed(package: Path, tests: Sequence[str]) -> bool:
     """Whether the tests fail, with the package as it stands in this copy."""
     environment = os.environ | {"PYTHONPATH": str(package.parent), "PYTHONDONTWRITEBYTECODE": "1"}
     options = ("-q", "-x", "-n", "0", "-p", "no:cacheprovider")
-    command = [sys.executable, "-m", "pytest", *options, *tests]
+    command = [sys.executable, "-P", "-m", "pytest", *options, *tests]  # not the package of the folder it runs in
     try:
         done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, timeout=SECONDS, check=False)
     except subprocess.TimeoutExpired:
@@ -210,6 +210,13 @@ def main() -> None:
             shutil.copytree(ROOT / "tabtools", package, ignore=shutil.ignore_patterns("__pycache__"))
             copies.put(package)
 
+        def is_quiet(module: str) -> bool:
+            package = copies.get()
+            try:
+                return not is_noticed(package, COVERED[module])
+            finally:
+                copies.put(package)
+
         def judged(mutant: Mutant) -> bool:
             package = copies.get()
             write(mutant, package)
@@ -222,6 +229,8 @@ def main() -> None:
         total = noticed = 0
         with ThreadPoolExecutor(asked.jobs) as pool:
             for module in asked.modules or COVERED:
+                if not is_quiet(module):
+                    raise SystemExit(f"the tests of {module} fail without any mistake")
                 mutants = chosen(mutants_of(module), asked.each)
                 results = list(pool.map(judged, mutants))
                 total, noticed = total + len(mutants), noticed + sum(results)
