@@ -140,18 +140,11 @@ def test_names_say_what_is_inside() -> None:
     assert [named(path) for path in MODULES if path.stem in VAGUE_NAMES] == []
 
 
-STILL_DOUBLED = {
-    *("BarPair", "Change", "Entry", "Group", "Heard", "Kind", "Labels", "Order", "Place", "Reading", "Setting"),
-    *("Site", "Stop", "Stretch", "Stroke", "Teller", "Told"),
-}
-"""Class names that stand twice; a name that is cleared leaves this list for good."""
-
-
 def test_a_class_name_stands_once() -> None:
     names = Counter(
         node.name.lstrip("_") for path in MODULES for node in ast.walk(tree_of(path)) if isinstance(node, ast.ClassDef)
     )
-    assert {name for name, count in names.items() if count > 1} == STILL_DOUBLED
+    assert [name for name, count in names.items() if count > 1] == []
 
 
 def test_packages_only_name_what_is_public() -> None:

@@ -57,7 +57,7 @@ SAME_TEMPO = 0.03
 BAR_ROUNDING = 0.1
 
 
-class _Stretch(NamedTuple):
+class _RecordedStretch(NamedTuple):
     """Bars from one mark to the next: seconds as written and as recorded, and whether one tempo holds throughout.
 
     `is_coarse` says that both marks are whole seconds.
@@ -81,7 +81,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     marked = [(position, bar, bar.at) for position, bar in enumerate(bars) if bar.at is not None]
     if len(marked) < 2 or "tempo" in subject.doubtful_fields:
         return
-    stretches: list[_Stretch] = []
+    stretches: list[_RecordedStretch] = []
     for (start, bar, at), (end, following, next_at) in pairwise(marked):
         if next_at <= at:
             message = f"bar {following.number} starts at {clock(next_at)}, not after bar {bar.number} at {clock(at)}"
@@ -96,7 +96,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             is_steady = all(one.tempo == bar.tempo and not one.written.free for one in between)
             is_coarse = at.denominator == next_at.denominator == 1
             declared, recorded = following.start - bar.start, float(next_at - at)
-            stretches.append(_Stretch(bar, following, declared, recorded, is_steady, is_coarse))
+            stretches.append(_RecordedStretch(bar, following, declared, recorded, is_steady, is_coarse))
     off = [stretch for stretch in stretches if _is_off(stretch)]
     if len(off) > 1 and len(off) == len(stretches) and _agree(off):
         yield _throughout(subject, off)
@@ -109,19 +109,19 @@ def _is_overfull(bar: TimedBar) -> bool:
     return not bar.written.free and bar.length > bar.meter.length
 
 
-def _is_off(stretch: _Stretch) -> bool:
+def _is_off(stretch: _RecordedStretch) -> bool:
     difference = abs(stretch.recorded - stretch.declared)
     slack = COARSE_SLACK if stretch.is_coarse else FINE_SLACK
     return difference > max(slack, LARGEST_DRIFT * stretch.declared)
 
 
-def _agree(stretches: list[_Stretch]) -> bool:
+def _agree(stretches: list[_RecordedStretch]) -> bool:
     ratios = [stretch.ratio for stretch in stretches]
     is_one_tempo = len({stretch.first.tempo for stretch in stretches}) == 1
     return is_one_tempo and max(ratios) <= min(ratios) * (1 + SAME_TEMPO) and all(one.is_steady for one in stretches)
 
 
-def _throughout(subject: Subject, stretches: list[_Stretch]) -> Finding:
+def _throughout(subject: Subject, stretches: list[_RecordedStretch]) -> Finding:
     recorded, declared = (sum(getattr(one, name) for one in stretches) for name in ("recorded", "declared"))
     tempo = float(stretches[0].first.tempo) * declared / recorded
     message = f"all marks of the recording agree on tempo {tempo:.0f}, {_declared(subject, stretches[0])}"
@@ -130,7 +130,7 @@ def _throughout(subject: Subject, stretches: list[_Stretch]) -> Finding:
     return Finding(place, message, _hint(declared / recorded, "write that tempo"), Address(stretches[0].next.number))
 
 
-def _apart(subject: Subject, stretch: _Stretch, is_everywhere: bool) -> Finding:
+def _apart(subject: Subject, stretch: _RecordedStretch, is_everywhere: bool) -> Finding:
     first, following = stretch.first, stretch.next
     number = following.number - first.number
     bars = f"bar {first.number} takes" if number == 1 else f"bars {first.number}-{following.number - 1} take"
@@ -146,7 +146,7 @@ def _apart(subject: Subject, stretch: _Stretch, is_everywhere: bool) -> Finding:
     return Finding(_mark_span(subject, following), message, advice, Address(following.number))
 
 
-def _declared(subject: Subject, stretch: _Stretch) -> str:
+def _declared(subject: Subject, stretch: _RecordedStretch) -> str:
     tempo = stretch.first.tempo
     return f"not {float(tempo):g}" + ("" if _is_given(subject, tempo) else ", which is assumed where none is given")
 
@@ -163,7 +163,7 @@ def _hint(factor: float, otherwise: str) -> str:
     return otherwise
 
 
-def _bars_hint(stretch: _Stretch) -> str:
+def _bars_hint(stretch: _RecordedStretch) -> str:
     """Whether the difference is a whole number of bars."""
     extra = (stretch.recorded - stretch.declared) / (stretch.first.end - stretch.first.start)
     bars = round(extra)

@@ -38,7 +38,7 @@ NAME = "bar-order"
 SEVERITY = Severity.ERROR
 
 
-class _Entry(NamedTuple):
+class _OrderedBar(NamedTuple):
     first: int
     last: int
     span: Span
@@ -58,14 +58,14 @@ def check(subject: Subject) -> Iterator[Finding]:
     yield from _disorder(subject, entries)
 
 
-def _entries(solo: Solo) -> list[_Entry]:
-    entries: list[_Entry] = []
+def _entries(solo: Solo) -> list[_OrderedBar]:
+    entries: list[_OrderedBar] = []
     bars = 0
     for item in solo.items:
         if isinstance(item, Bar):
-            entries.append(_Entry(item.number, item.number, item.span))
+            entries.append(_OrderedBar(item.number, item.number, item.span))
         elif isinstance(item, Like):
-            entries.append(_Entry(min(item.first, item.last), max(item.first, item.last), item.span))
+            entries.append(_OrderedBar(min(item.first, item.last), max(item.first, item.last), item.span))
         else:
             continue
         bars += entries[-1].last - entries[-1].first + 1
@@ -74,7 +74,7 @@ def _entries(solo: Solo) -> list[_Entry]:
     return entries
 
 
-def _disorder(subject: Subject, entries: list[_Entry]) -> Iterator[Finding]:
+def _disorder(subject: Subject, entries: list[_OrderedBar]) -> Iterator[Finding]:
     first_at: dict[int, int] = {}
     for position, entry in enumerate(entries):
         for number in range(entry.first, entry.last + 1):

@@ -26,7 +26,7 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.truth import Heard, falsehood, holds
+from tabtools.checks.truth import HeardNotes, falsehood, holds
 from tabtools.model.claims import Claim
 from tabtools.model.solo import Address, AddressRange
 from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
@@ -56,7 +56,7 @@ def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
             continue
         if subject.unclear_bars & {note.address.bar for note in notes}:
             continue
-        truth = falsehood(claim, Heard(notes, timeline.solo.header.key))
+        truth = falsehood(claim, HeardNotes(notes, timeline.solo.header.key))
         if truth is not None:
             said = ", ".join(statement.text for statement in claim.statements)
             yield Finding(
@@ -80,7 +80,7 @@ def _whereabouts(claim: Claim, timeline: Timeline) -> str:
                 nearby.setdefault(note.address, []).append(note)
     nearby.pop(first, None)
     for address in sorted(nearby, key=lambda address: _distance(address, first)):
-        if holds(claim, Heard(nearby[address], timeline.solo.header.key)):
+        if holds(claim, HeardNotes(nearby[address], timeline.solo.header.key)):
             return f"it holds at {address} now"
     return ""
 

@@ -38,7 +38,7 @@ OCTAVE = 12
 _FIELDS = frozenset(("tuning", "capo"))
 
 
-class _Heard(NamedTuple):
+class _HeardNote(NamedTuple):
     """A note with the pitch that was heard, under its name, and the one that it gives as it is written."""
 
     timed: TimedNote
@@ -64,7 +64,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     heard = [(timed, timed.note.heard) for timed in subject.written_notes if timed.note.heard is not None]
     if not heard or subject.doubtful_fields & _FIELDS:
         return
-    pitched = [_Heard(timed, midi, timed.midi) for timed, midi in heard if timed.midi is not None]
+    pitched = [_HeardNote(timed, midi, timed.midi) for timed, midi in heard if timed.midi is not None]
     wrong = [one for one in pitched if not one.agrees and not _is_string_lost(subject, one.timed)]
     for timed, _ in heard:
         if timed.note.dead:
@@ -87,7 +87,7 @@ def _is_string_lost(subject: Subject, timed: TimedNote) -> bool:
     return timed.note.string is None and subject.is_context_lost(timed.address, timed.note.span)
 
 
-def _all_off(wrong: list[_Heard], step: float, setup: str) -> Finding:
+def _all_off(wrong: list[_HeardNote], step: float, setup: str) -> Finding:
     first = wrong[0]
     side = "above" if step > 0 else "below"
     how_far = "an octave" if abs(step) == OCTAVE else several(round(abs(step)), "semitone")
@@ -99,7 +99,7 @@ def _all_off(wrong: list[_Heard], step: float, setup: str) -> Finding:
     return Finding(first.timed.note.span, message, advice, first.timed.address)
 
 
-def _off(one: _Heard, instrument: Instrument, setup: str) -> Finding:
+def _off(one: _HeardNote, instrument: Instrument, setup: str) -> Finding:
     timed, span = one.timed, one.timed.note.span
     sounding = _named(one.sounds, one.name)
     arrives = "arrives at" if len(timed.path) > 1 else "is"
@@ -115,7 +115,7 @@ def _off(one: _Heard, instrument: Instrument, setup: str) -> Finding:
     return Finding(span, message, advice or f"write ={_nearest(one)}, or check tuning and capo", timed.address)
 
 
-def _octave(one: _Heard) -> str:
+def _octave(one: _HeardNote) -> str:
     sounds = f"={_nearest(one)} is what sounds"
     return (
         f"a guitar sounds an octave below its written notes: {sounds}"
@@ -124,7 +124,7 @@ def _octave(one: _Heard) -> str:
     )
 
 
-def _places(one: _Heard, instrument: Instrument) -> list[str]:
+def _places(one: _HeardNote, instrument: Instrument) -> list[str]:
     """Where the heard pitch lies: another target of the bend, another fret, the same fret of another string."""
     timed, note, last = one.timed, one.timed.note, instrument.frets - instrument.capo
     if note.dead or note.touch is not None or note.fret is None:
@@ -145,7 +145,7 @@ def _places(one: _Heard, instrument: Instrument) -> list[str]:
     return found
 
 
-def _setup_that_agrees(instrument: Instrument, heard: list[_Heard]) -> str:
+def _setup_that_agrees(instrument: Instrument, heard: list[_HeardNote]) -> str:
     """A named tuning, or else a capo, under which every pitch heard in the solo would be right."""
     for name, pitches in NAMED_TUNINGS.items():
         tuning = tuning_of(pitches, name)
@@ -157,14 +157,14 @@ def _setup_that_agrees(instrument: Instrument, heard: list[_Heard]) -> str:
     return ""
 
 
-def _all_agree(other: Instrument, instrument: Instrument, heard: list[_Heard]) -> bool:
+def _all_agree(other: Instrument, instrument: Instrument, heard: list[_HeardNote]) -> bool:
     return all(
         abs(other.open_midi(one.timed.string) - instrument.open_midi(one.timed.string) - one.step) <= LARGEST_DIFFERENCE
         for one in heard
     )
 
 
-def _nearest(one: _Heard) -> str:
+def _nearest(one: _HeardNote) -> str:
     return _named(nearest_semitone(one.sounds), one.name)
 
 

@@ -28,7 +28,7 @@ from tabtools.timeline import TimedNote
 FINGERS = 4
 
 
-class Heard:
+class HeardNotes:
     """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key.
 
     `pitches` are the MIDI numbers that `notes` arrive at.
@@ -46,7 +46,7 @@ class Heard:
         return {nearest_semitone(midi) % 12 for midi in self.pitches}
 
 
-def falsehood(claim: Claim, heard: Heard) -> str | None:
+def falsehood(claim: Claim, heard: HeardNotes) -> str | None:
     """What is true instead, as a clause; None where the claim holds.
 
     What is said of single notes (pitch and degrees) has to hold of one and the same note.
@@ -62,7 +62,7 @@ def falsehood(claim: Claim, heard: Heard) -> str | None:
     return None
 
 
-def holds(claim: Claim, heard: Heard) -> bool:
+def holds(claim: Claim, heard: HeardNotes) -> bool:
     """Whether everything the claim says is true of these notes."""
     return falsehood(claim, heard) is None
 
@@ -97,7 +97,7 @@ def _root(statement: DegreeClaim, note: TimedNote, key: Key | None) -> int | Non
     return claimed.root.pitch_class
 
 
-def _truth_of_notes(statements: Sequence[PitchClaim | DegreeClaim], heard: Heard) -> str:
+def _truth_of_notes(statements: Sequence[PitchClaim | DegreeClaim], heard: HeardNotes) -> str:
     if not heard.notes:
         return "no pitch sounds there"
     note = _nearest(statements, heard)
@@ -116,7 +116,7 @@ def _truth_of_notes(statements: Sequence[PitchClaim | DegreeClaim], heard: Heard
     return ", ".join(said)
 
 
-def _nearest(statements: Sequence[PitchClaim | DegreeClaim], heard: Heard) -> TimedNote:
+def _nearest(statements: Sequence[PitchClaim | DegreeClaim], heard: HeardNotes) -> TimedNote:
     """The note the writer most likely meant: the one of which most holds, the first among equals."""
     return max(heard.notes, key=lambda note: sum(_holds(one, note, heard.key) for one in statements))
 
@@ -124,7 +124,7 @@ def _nearest(statements: Sequence[PitchClaim | DegreeClaim], heard: Heard) -> Ti
 # ---- stretches
 
 
-def _chord_truth(statement: ChordClaim, heard: Heard) -> str | None:
+def _chord_truth(statement: ChordClaim, heard: HeardNotes) -> str | None:
     chord = chord_or_none(statement.symbol)
     if chord is None:
         return f"“{statement.symbol}” is no chord that can be read"
@@ -132,7 +132,7 @@ def _chord_truth(statement: ChordClaim, heard: Heard) -> str | None:
     return _set_truth(statement.text, wanted, heard, chord, complete=True)
 
 
-def _scale_truth(statement: ScaleClaim, heard: Heard) -> str | None:
+def _scale_truth(statement: ScaleClaim, heard: HeardNotes) -> str | None:
     try:
         scale = scale_named(statement.scale)
     except KeyError:
@@ -142,7 +142,7 @@ def _scale_truth(statement: ScaleClaim, heard: Heard) -> str | None:
 
 
 def _set_truth(
-    text: str, wanted: frozenset[int], heard: Heard, chord: ChordSymbol | None, complete: bool
+    text: str, wanted: frozenset[int], heard: HeardNotes, chord: ChordSymbol | None, complete: bool
 ) -> str | None:
     sounding = heard.pitch_classes
     if not sounding:
@@ -158,7 +158,7 @@ def _set_truth(
     return None
 
 
-def _chromatic_truth(_: ChromaticClaim, heard: Heard) -> str | None:
+def _chromatic_truth(_: ChromaticClaim, heard: HeardNotes) -> str | None:
     notes = heard.notes
     if len(notes) < 3:
         return f"only {len(notes)} notes sound there, and a chromatic run takes three"
@@ -169,14 +169,14 @@ def _chromatic_truth(_: ChromaticClaim, heard: Heard) -> str | None:
     return None
 
 
-def _count_truth(statement: CountClaim, heard: Heard) -> str | None:
+def _count_truth(statement: CountClaim, heard: HeardNotes) -> str | None:
     found = len(heard.struck)
     if found == statement.notes:
         return None
     return "there is 1 note there" if found == 1 else f"there are {found} notes there"
 
 
-def _position_truth(statement: PositionClaim, heard: Heard) -> str | None:
+def _position_truth(statement: PositionClaim, heard: HeardNotes) -> str | None:
     """The first finger at this fret, one finger a fret, a stretch of one fret either way (common practice)."""
     fretted = [note for note in heard.struck if note.fret and note.via != "t" and note.note.touch is None]
     if not fretted:
@@ -188,7 +188,7 @@ def _position_truth(statement: PositionClaim, heard: Heard) -> str | None:
     return None
 
 
-_RULES: dict[type, Callable[[Any, Heard], str | None]] = {
+_RULES: dict[type, Callable[[Any, HeardNotes], str | None]] = {
     ChordClaim: _chord_truth,
     ScaleClaim: _scale_truth,
     ChromaticClaim: _chromatic_truth,

@@ -15,7 +15,7 @@ import click
 
 from tabtools import __version__
 from tabtools.cli.commands import Commands
-from tabtools.cli.exits import Stop
+from tabtools.cli.exits import StopError
 from tabtools.files import (
     MissingPathError,
     Unread,
@@ -63,7 +63,7 @@ def settings_at(folder: Path) -> Settings:
     try:
         return load_settings(folder)
     except SettingsError as error:
-        raise Stop(str(error)) from None
+        raise StopError(str(error)) from None
 
 
 def with_settings(command: Callable[Concatenate[Settings, Given], Result]) -> Callable[Given, Result]:
@@ -81,7 +81,7 @@ def _check_folder() -> None:
     try:
         Path.cwd()
     except OSError:
-        raise Stop("the folder you are in is gone; change to one that is there") from None
+        raise StopError("the folder you are in is gone; change to one that is there") from None
 
 
 def _look_for_new_garbage_alone() -> None:
@@ -112,7 +112,7 @@ def solo_of(path: Path) -> Path:
         return path
     solo = path.with_suffix(SUFFIX)
     if not solo.is_file():
-        raise Stop(f"{shown_name(path)} is no solo, and no {solo.name} stands beside it; name a solo")
+        raise StopError(f"{shown_name(path)} is no solo, and no {solo.name} stands beside it; name a solo")
     return solo
 
 
@@ -120,7 +120,7 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     """What the paths name, read: `-` is standard input, nothing at all is the folder of the solos."""
     if not paths:
         if not settings.folder.is_dir():
-            raise Stop(
+            raise StopError(
                 f"there is no folder {settings.transcriptions} here; name a file or folder, or run tabtools init"
             )
         paths = [from_here(settings.folder)]
@@ -132,7 +132,7 @@ def sources_of(paths: Sequence[Path], stdin_name: str, settings: Settings) -> li
     try:
         files = list(solo_paths(named))
     except MissingPathError as error:
-        raise Stop(str(error)) from None
+        raise StopError(str(error)) from None
     with progress(files, "reading") as bar:
         found.extend(read_all(bar, named))
     return found

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from tabtools.cli.base import PATHS, STDIN_NAME, WIDTH, main, sources_of, styled, watched, with_settings
-from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, Stop
+from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, StopError
 from tabtools.cli.output import unwritten
 from tabtools.files import Unread, is_still
 from tabtools.settings import Settings
@@ -51,7 +51,7 @@ def lint(
     try:
         checks = chosen(select or settings.select, (*ignore, *settings.ignore))
     except UnknownCheckError as error:
-        raise Stop(str(error)) from None
+        raise StopError(str(error)) from None
     sources = sources_of(paths, stdin_name, settings)
     found = lint_many(sources, checks, settings.profile, watched(len(sources), "checking"))
     by_path = {source.path: source for source in found.sources}
@@ -161,7 +161,7 @@ def explain(check: str) -> None:
     try:
         module = check_named(check)
     except UnknownCheckError as error:
-        raise Stop(str(error)) from None
+        raise StopError(str(error)) from None
     click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{_wrapped(module.__doc__ or '')}")
 
 

@@ -15,7 +15,7 @@ STATUSES = {COULD_NOT_RUN: "could not run", INTERRUPTED: "interrupted with Ctrl-
 """How every command can end."""
 
 
-class Stop(click.ClickException):
+class StopError(click.ClickException):
     """Something that keeps a command from running: exit status 2."""
 
     exit_code = COULD_NOT_RUN
@@ -24,7 +24,7 @@ class Stop(click.ClickException):
         click.echo("\n".join(map(visible, f"tabtools: {self.message}".splitlines())), err=True)
 
 
-class NoAnswer(Stop):
+class NoAnswer(StopError):
     """The input ended where a question was asked."""
 
     def __init__(self, said: str = "the input ended before the question was answered"):
@@ -71,7 +71,7 @@ class Group(click.Group):
             raise unanswered(abort) from None
 
 
-def unanswered(abort: click.Abort) -> Stop:
+def unanswered(abort: click.Abort) -> StopError:
     """Why a question got no answer: Ctrl-C, or the end of the input."""
     return NoAnswer() if isinstance(abort.__context__, EOFError) else Interruption()
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import STDIN_NAME, main, sources_of, styled, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, Stop
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import Unread, is_folder, shown_name
 from tabtools.settings import STYLES, Settings
@@ -51,9 +51,9 @@ def export(
       tabtools export dusk.solo --to midi --output dusk.mid
     """
     if degrees and form != "musicxml":
-        raise Stop("--degrees belongs to --to musicxml; tabtools annotate shows plain tab with degrees")
+        raise StopError("--degrees belongs to --to musicxml; tabtools annotate shows plain tab with degrees")
     if output is None and form == "midi":
-        raise Stop(f"MIDI is not text; name a file with --output, like {file.stem}.mid")
+        raise StopError(f"MIDI is not text; name a file with --output, like {file.stem}.mid")
     if output is not None:
         check_report(output, force)
     timeline = _sound_timeline(file, stdin_name, settings, draft)
@@ -73,10 +73,10 @@ def _sound_timeline(file: Path, stdin_name: str, settings: Settings, draft: bool
     from tabtools.reports import problems as report
 
     if is_folder(file):
-        raise Stop(f"{shown_name(file)} is a folder; name one solo")
+        raise StopError(f"{shown_name(file)} is a folder; name one solo")
     (source,) = sources_of([file], stdin_name, settings)
     if isinstance(source, Unread):
-        raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")
+        raise StopError(f"{source.path}: {source.error.message}; {source.error.advice}")
     found = lint_sources([source], ALL_CHECKS, settings.profile)
     errors = [one for one in found.problems if one.severity is Severity.ERROR and one.path == source.path]
     if errors and not draft:
@@ -88,7 +88,7 @@ def _sound_timeline(file: Path, stdin_name: str, settings: Settings, draft: bool
         click.echo(f"tabtools: a draft: {source.path} has {count}; run tabtools lint", err=True)
     timeline = found.subjects[0].timeline
     if not timeline.bars:
-        raise Stop(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
+        raise StopError(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
     return timeline
 
 

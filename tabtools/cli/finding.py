@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tabtools.cli.base import PATHS, STDIN_NAME, main, progress, sources_of, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, Stop
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.files import Unread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
@@ -83,7 +83,7 @@ def find(
         slug, stretch = wanted["like"] or ("", "")
         model = _model(slug, stretch, sources, solos) if slug else None
     except QueryError as fault:
-        raise Stop(f"{fault.message}; {fault.advice}") from None
+        raise StopError(f"{fault.message}; {fault.advice}") from None
     if model is not None:
         query = replace(query, example=example_of(model.solo.strokes, model.stretch, wanted["same_rhythm"]))
     found = list(find_in(query, solos, model))
@@ -113,13 +113,13 @@ def _query(wanted: dict[str, Any]) -> Query:
 
 def _check_choice(query: Query, wanted: dict[str, Any], shared: bool) -> None:
     if shared and (query or wanted["like"]):
-        raise Stop("--shared stands alone: it finds what solos share, whatever it is")
+        raise StopError("--shared stands alone: it finds what solos share, whatever it is")
     if not (shared or query or wanted["like"]):
-        raise Stop(
+        raise StopError(
             "say what to find: --intervals, --degrees, --rhythm, --technique, --device, --chord, --like or --shared"
         )
     if wanted["same_rhythm"] and not (shared or wanted["like"]):
-        raise Stop("--same-rhythm belongs to --like or --shared; a rhythm alone is found with --rhythm")
+        raise StopError("--same-rhythm belongs to --like or --shared; a rhythm alone is found with --rhythm")
 
 
 def _warn(sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> None:

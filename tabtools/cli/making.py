@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from tabtools.cli.base import main, settings_at, sources_of, styled, watched, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, INTERRUPTED, Stop, Whole
+from tabtools.cli.exits import CLEAN, FINDINGS, INTERRUPTED, StopError, Whole
 from tabtools.cli.output import FORCE, check_free, write_new
 from tabtools.files import from_here
 from tabtools.settings import Settings
@@ -52,7 +52,7 @@ def new(settings: Settings, /, bars: int, folder: Path | None, force: bool, **fi
         path = folder / f"{slug(fields['title'] or '')}.solo"
         text = start_solo(fields, bars)
     except StartError as fault:
-        raise Stop(str(fault)) from None
+        raise StopError(str(fault)) from None
     check_free([path], force)
     write_new(path, text, force)
     click.echo(f"{path}: written, {bars} bar{'s' * (bars != 1)} to fill")
@@ -103,7 +103,7 @@ def _site_settings(config: Path | None) -> Path:
 
     config = config or next((path for path in map(Path, CONFIG_NAMES) if path.is_file()), Path(CONFIG_NAMES[-1]))
     if not config.is_file():
-        raise Stop(f"there is no {config} here; run tabtools init, or name it with --config")
+        raise StopError(f"there is no {config} here; run tabtools init, or name it with --config")
     return config
 
 
@@ -147,7 +147,7 @@ def build(config: Path | None, folder: Path | None) -> None:
     try:
         target = build_site(path, folder)
     except SiteError as error:
-        raise Stop(str(error)) from None
+        raise StopError(str(error)) from None
     click.echo(f"site built: {from_here(target.resolve())}/index.html")
 
 
@@ -174,4 +174,4 @@ def serve(config: Path | None, address: str) -> None:
     try:
         serve_site(path, address)
     except SiteError as error:
-        raise Stop(str(error)) from None
+        raise StopError(str(error)) from None

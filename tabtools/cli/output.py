@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from tabtools.cli.exits import Stop
+from tabtools.cli.exits import StopError
 from tabtools.files import from_here, shown_name
 from tabtools.source import SUFFIX
 from tabtools.writing import ChangedError, what_is_there, write_atomically
@@ -45,7 +45,7 @@ def check_free(paths: Sequence[Path], force: bool) -> None:
         except OSError as fault:
             raise unwritten(path, fault) from None
         if kind:
-            raise Stop(f"{shown_name(path)} is {kind}; {_INSTEAD.get(kind, 'name a plain file')}")
+            raise StopError(f"{shown_name(path)} is {kind}; {_INSTEAD.get(kind, 'name a plain file')}")
     taken = [path for path in paths if os.path.lexists(path)]
     if taken and not force:
         raise _taken(taken)
@@ -54,22 +54,22 @@ def check_free(paths: Sequence[Path], force: bool) -> None:
 def check_report(path: Path, force: bool) -> None:
     """`check_free` for what is no solo and may not take a solo's name."""
     if path.suffix == SUFFIX:
-        raise Stop(f"{shown_name(path)} is the name of a solo; name another file")
+        raise StopError(f"{shown_name(path)} is the name of a solo; name another file")
     check_free([path], force)
 
 
 _INSTEAD = {"a folder": "name a file in it", "a link to nothing": "delete it, or name another file"}
 
 
-def _taken(paths: Sequence[Path]) -> Stop:
+def _taken(paths: Sequence[Path]) -> StopError:
     names = ", ".join(map(shown_name, paths))
     are, them = ("is", "it") if len(paths) == 1 else ("are", "them")
-    return Stop(f"{names} {are} there already; add --force to replace {them}")
+    return StopError(f"{names} {are} there already; add --force to replace {them}")
 
 
-def unwritten(path: Path, fault: OSError | ChangedError) -> Stop:
+def unwritten(path: Path, fault: OSError | ChangedError) -> StopError:
     """What keeps a command from going on after a file could not be written."""
     name = shown_name(from_here(path))
     if isinstance(fault, ChangedError):
-        return Stop(f"{name} changed in the meantime; run this again")
-    return Stop(f"{name} cannot be written: {(fault.strerror or str(fault)).lower()}")
+        return StopError(f"{name} changed in the meantime; run this again")
+    return StopError(f"{name} cannot be written: {(fault.strerror or str(fault)).lower()}")

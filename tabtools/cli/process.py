@@ -16,7 +16,7 @@ from typing import Any, NoReturn
 import click
 
 from tabtools.cli.base import main
-from tabtools.cli.exits import Stop, unanswered
+from tabtools.cli.exits import StopError, unanswered
 
 READER_GONE = 128 + 13
 """What shells say of a program whose reader went away: 13 is SIGPIPE."""
@@ -55,7 +55,7 @@ def _status_of(work: Callable[[], Any]) -> int:
             _write_nowhere()
         if fault.reason == errno.EPIPE:
             return READER_GONE
-        stop = Stop(str(fault))
+        stop = StopError(str(fault))
     stop.show()
     return stop.exit_code
 

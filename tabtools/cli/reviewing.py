@@ -11,7 +11,7 @@ import click
 
 from tabtools.cli.base import main, styled, with_settings
 from tabtools.cli.comparing import is_page
-from tabtools.cli.exits import CLEAN, FINDINGS, Stop
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.cli.output import FORCE, check_report, unwritten, write_new, write_over
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
@@ -81,7 +81,7 @@ def _reviewed(revisions: str, settings: Settings) -> Reviewed:
     found = repository.range_of(revisions)
     if found is None:
         what = "no revisions" if revisions in ("..", "...") else "no two revisions"
-        raise Stop(f"“{cut(revisions)}” names {what}; write BASE..HEAD, like main..correction")
+        raise StopError(f"“{cut(revisions)}” names {what}; write BASE..HEAD, like main..correction")
     old, new = found
     within = folder_of(repository, settings)
     files = changes_of_repository(repository, old, new, [within] if within else [], settings.profile)
@@ -101,8 +101,8 @@ def _is_within(name: str, folder: str) -> bool:
     return not folder or name.startswith(f"{folder}/")
 
 
-def _stop(fault: GitError) -> Stop:
-    return Stop(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
+def _stop(fault: GitError) -> StopError:
+    return StopError(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
 
 
 # ---- apply
@@ -134,11 +134,11 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
     from tabtools.review.revisions import repository_at
 
     if str(file) == "-" and not yes:
-        raise Stop("a patch from standard input leaves nobody to ask; add --yes, or save it as a file")
+        raise StopError("a patch from standard input leaves nobody to ask; add --yes, or save it as a file")
     try:
         repository = repository_at(Path.cwd())
         if not repository.has_commits():
-            raise Stop("nothing is committed here yet, so there is nothing to correct")
+            raise StopError("nothing is committed here yet, so there is nothing to correct")
         folder = folder_of(repository, settings)
         patch = read_patch(_bytes(file), folder)
         patch = replace(patch, credit=_one_line(credit) or patch.credit)
@@ -148,7 +148,7 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
         _ask(change, patch, yes, correction.is_written)
         _take(repository, correction, change)
     except PatchError as refused:
-        raise Stop(f"this correction is refused: {refused.message}; {refused.advice}") from None
+        raise StopError(f"this correction is refused: {refused.message}; {refused.advice}") from None
     except GitError as fault:
         raise _stop(fault) from None
 
@@ -176,11 +176,11 @@ def _bytes(file: Path) -> bytes:
         if str(file) == "-":
             return sys.stdin.buffer.read(MAX_BYTES + 1)
         if not file.is_file():
-            raise Stop(f"{shown_name(file)} is not there, or is no file")
+            raise StopError(f"{shown_name(file)} is not there, or is no file")
         with file.open("rb") as opened:
             return opened.read(MAX_BYTES + 1)
     except OSError as error:
-        raise Stop(f"{shown_name(file)} cannot be read: {(error.strerror or str(error)).lower()}") from None
+        raise StopError(f"{shown_name(file)} cannot be read: {(error.strerror or str(error)).lower()}") from None
 
 
 def _one_line(text: str) -> str:
@@ -253,11 +253,13 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
     try:
         kept = keep(repository, correction.patch)
     except OSError as error:
-        raise Stop(f"nothing can be written beside the repository: {(error.strerror or str(error)).lower()}") from None
+        raise StopError(
+            f"nothing can be written beside the repository: {(error.strerror or str(error)).lower()}"
+        ) from None
     if not correction.is_written:
         try:
             write_over(correction.place, correction.new, partial(is_still, correction))
-        except Stop:
+        except StopError:
             let_go(kept)
             raise
     try:
@@ -271,7 +273,7 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
 
 
 def _put_back(repository: Repository, correction: Correction, kept: Path) -> None:
-    """The file as it was, unless the commit was made after all. Raises `Stop` where neither can be known or done."""
+    """The file as it was, unless the commit was made after all. Raises `StopError` where neither can be known or done."""
     from tabtools.review.apply_patch import is_committed, is_taken, let_go
     from tabtools.review.git import GitError
 
@@ -283,13 +285,13 @@ def _put_back(repository: Repository, correction: Correction, kept: Path) -> Non
         let_go(kept)
     except ChangedError:
         let_go(kept)
-        raise Stop(
+        raise StopError(
             f"{path} has the correction and what was saved since, and none of it is committed; look at "
             f"git diff -- {path}, then commit it yourself"
         ) from None
     except (GitError, OSError) as fault:
         reason = fault.message if isinstance(fault, GitError) else unwritten(correction.place, fault).message
-        raise Stop(
+        raise StopError(
             f"{path} has the correction, but perhaps it is not committed: {reason}; when that is mended, "
             f"tabtools apply {shown_name(from_here(kept))} finishes it, git checkout -- {path} drops it"
         ) from None

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import STDIN_NAME, main, sources_of, with_settings
-from tabtools.cli.exits import CLEAN, Stop
+from tabtools.cli.exits import CLEAN, StopError
 from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
 
@@ -24,10 +24,10 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
     from tabtools.timeline import timeline_of
 
     if is_folder(path):
-        raise Stop(f"{path} is a folder; name one solo")
+        raise StopError(f"{path} is a folder; name one solo")
     (source,) = sources_of([path], stdin_name, settings)
     if isinstance(source, Unread):
-        raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")
+        raise StopError(f"{source.path}: {source.error.message}; {source.error.advice}")
     reading = read_solo(source)
     if reading.unreadable:
         count = len(reading.unreadable)
@@ -35,7 +35,7 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
         click.echo(f"tabtools: {count} {lines} of {source.path} cannot be read; run tabtools lint", err=True)
     timeline = timeline_of(reading.solo)
     if not timeline.bars:
-        raise Stop(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
+        raise StopError(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
     return timeline
 
 
@@ -44,11 +44,11 @@ def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:
         return list(timeline.bars)
     match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", wanted)
     if match is None:
-        raise Stop(f"“{wanted}” names no bars; write 5 or 5-8")
+        raise StopError(f"“{wanted}” names no bars; write 5 or 5-8")
     first, last = int(match[1]), int(match[2] or match[1])
     bars = [bar for bar in timeline.bars if first <= bar.number <= last]
     if not bars:
-        raise Stop(f"the solo has no bars {wanted}")
+        raise StopError(f"the solo has no bars {wanted}")
     return bars
 
 
@@ -93,7 +93,9 @@ def annotate(
 
     if lesson:
         if bars or hands or phrases or form == "json":
-            raise Stop("--lesson drafts the whole solo as Markdown; leave out --bars, --hands, --phrases and --format")
+            raise StopError(
+                "--lesson drafts the whole solo as Markdown; leave out --bars, --hands, --phrases and --format"
+            )
         from tabtools.study.addresses import DisorderedError
         from tabtools.study.lesson import draft_lesson
 
@@ -101,7 +103,7 @@ def annotate(
         try:
             click.echo(draft_lesson(study_of(timeline, style or settings.style)), nl=False)
         except DisorderedError as fault:
-            raise Stop(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
+            raise StopError(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
         return
     from tabtools.hand import hand_of
     from tabtools.reports import annotation

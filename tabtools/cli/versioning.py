@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import main, solo_of, styled
-from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, Stop, Whole
+from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, StopError, Whole
 from tabtools.cli.output import unwritten
 from tabtools.files import Unread, read_all, shown_name
 from tabtools.review.driver_status import CONFLICTS, GAVE_UP
@@ -117,8 +117,8 @@ def _repository() -> Repository:
     return repository_at(Path.cwd())
 
 
-def _stop(fault: GitError) -> Stop:
-    return Stop(_said(fault))
+def _stop(fault: GitError) -> StopError:
+    return StopError(_said(fault))
 
 
 def _said(fault: GitError) -> str:
@@ -154,17 +154,17 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
     file = solo_of(file)
     (source,) = read_all([file])
     if isinstance(source, Unread):
-        raise Stop(f"{source.path}: {source.error.message}; {source.error.advice}")
+        raise StopError(f"{source.path}: {source.error.message}; {source.error.advice}")
     version = read_version(source)
     if not version.timeline.bars:
-        raise Stop(f"{source.path} has no bars")
+        raise StopError(f"{source.path} has no bars")
     if bar is not None and bar not in version.timeline.bar_numbers:
-        raise Stop(f"{source.path} has no bar {bar}")
+        raise StopError(f"{source.path} has no bar {bar}")
     try:
         history = _history(file)
     except GitError as fault:
         fault = why_missing(file.resolve().parent, fault) or fault
-        raise Stop(f"nothing is known of who changed what: {_said(fault)}") from None
+        raise StopError(f"nothing is known of who changed what: {_said(fault)}") from None
     rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last]
     if form == "json":
         click.echo(report.as_json(rows))

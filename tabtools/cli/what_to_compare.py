@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from tabtools.cli.exits import Stop
+from tabtools.cli.exits import StopError
 from tabtools.files import is_folder
 from tabtools.review.git import GitError, NoGitError, NoRepository
 from tabtools.review.revisions import Repository, repository_at
@@ -40,7 +40,7 @@ class TwoVersions(NamedTuple):
 def what_to_compare(words: Sequence[str]) -> TwoFiles | TwoVersions:
     """Words before `--` are revisions, words behind it paths; without one, each is what there is of its name.
 
-    Two files alone are compared with each other. Raises `Stop` for a word that is nothing, or could be either,
+    Two files alone are compared with each other. Raises `StopError` for a word that is nothing, or could be either,
     `GitError` where git cannot say.
     """
     if len(words) == 2 and all(map(_is_file, words)):
@@ -64,11 +64,11 @@ def what_to_compare(words: Sequence[str]) -> TwoFiles | TwoVersions:
 
 
 def path_within(repository: Repository, path: Path) -> str:
-    """A path from the top of the repository, whose folder it may not leave. Raises `Stop`."""
+    """A path from the top of the repository, whose folder it may not leave. Raises `StopError`."""
     whole = Path(os.path.normpath(Path.cwd() / path))
     whole = whole.parent.resolve() / whole.name
     if not whole.is_relative_to(repository.top.resolve()):
-        raise Stop(f"{cut(str(path))} lies outside this repository; {NAME_TWO}")
+        raise StopError(f"{cut(str(path))} lies outside this repository; {NAME_TWO}")
     return whole.relative_to(repository.top.resolve()).as_posix()
 
 
@@ -83,17 +83,17 @@ def _repository(words: Sequence[str]) -> Repository:
         if len(words) == 2 and any(map(_is_file, words)):
             missing = next(word for word in words if not _is_file(word))
             what = "a folder" if is_folder(Path(missing)) else "not there"
-            raise Stop(f"“{cut(missing)}” is {what}; {NAME_TWO}") from None
-        raise Stop(f"{fault.message}; {NAME_TWO}") from None
+            raise StopError(f"“{cut(missing)}” is {what}; {NAME_TWO}") from None
+        raise StopError(f"{fault.message}; {NAME_TWO}") from None
     except NoGitError as fault:
-        raise Stop(f"{fault.message}; {fault.advice}, or {NAME_TWO}") from None
+        raise StopError(f"{fault.message}; {fault.advice}, or {NAME_TWO}") from None
 
 
 # ---- revisions
 
 
 def _refuse_revisions(words: Sequence[str]) -> None:
-    """Raises `Stop` where one of two files is a revision too. Where git cannot say there are none."""
+    """Raises `StopError` where one of two files is a revision too. Where git cannot say there are none."""
     try:
         repository = repository_at(Path.cwd())
         either = next((word for word in words if word[0] not in "./" and repository.find(word)), None)
@@ -103,8 +103,8 @@ def _refuse_revisions(words: Sequence[str]) -> None:
         raise _both(either)
 
 
-def _both(word: str) -> Stop:
-    return Stop(
+def _both(word: str) -> StopError:
+    return StopError(
         f"“{cut(word)}” is both a revision and a file or folder here; "
         f"write “{cut(word)} --” for the revision, “-- {cut(word)}” for the other"
     )
@@ -140,7 +140,7 @@ def _versions(repository: Repository, words: Sequence[str]) -> tuple[str | None,
         return (repository.resolve("HEAD") if repository.has_commits() else None), None
     commits = [_commits(repository, word) or (repository.resolve(word),) for word in words]
     if sum(map(len, commits)) > 2:
-        raise Stop("at most two revisions are compared")
+        raise StopError("at most two revisions are compared")
     old, *rest = (commit for some in commits for commit in some)
     return old, rest[0] if rest else None
 
@@ -151,14 +151,14 @@ def _versions(repository: Repository, words: Sequence[str]) -> tuple[str | None,
 def _path(repository: Repository, word: str, commits: Sequence[str]) -> str | None:
     """A path from the top, of which we can say what changed; None where it leads to nothing, here or in a commit.
 
-    Raises `Stop` for what is there and is neither a solo nor a lesson nor a folder.
+    Raises `StopError` for what is there and is neither a solo nor a lesson nor a folder.
     """
     if not word or len(word) > LONGEST_PATH:
         return None
     path = path_within(repository, Path(word))
     place = repository.top / path
     if place.is_symlink():
-        raise Stop(f"{cut(word)} is a link; name what it leads to")
+        raise StopError(f"{cut(word)} is a link; name what it leads to")
     if place.is_dir():
         return path
     kinds = {repository.kind(commit, path) for commit in commits} - {None}
@@ -169,18 +169,18 @@ def _path(repository: Repository, word: str, commits: Sequence[str]) -> str | No
         _is_file(str(repository.top / solo)) or any(repository.kind(commit, solo) for commit in commits)
     )
     if not (path.endswith(SUFFIX) or is_lesson or "tree" in kinds):
-        raise Stop(f"{cut(word)} is neither a solo nor the lesson of one")
+        raise StopError(f"{cut(word)} is neither a solo nor the lesson of one")
     return path
 
 
-def _missing(repository: Repository, word: str, is_path: bool) -> Stop:
+def _missing(repository: Repository, word: str, is_path: bool) -> StopError:
     named = f"“{cut(word)}”"
     if is_path:
-        return Stop(f"{named} is not there, and was not; check its name")
+        return StopError(f"{named} is not there, and was not; check its name")
     if word and not word.strip("."):
-        return Stop(f"{named} names no revisions; write two of them, like main..correction")
+        return StopError(f"{named} names no revisions; write two of them, like main..correction")
     if _commits(repository, word):
-        return Stop(f"{named} is no file or folder here; revisions come before files")
-    return Stop(
+        return StopError(f"{named} is no file or folder here; revisions come before files")
+    return StopError(
         f"{named} is neither a revision nor a file or folder here; check its name (git log shows the commits there are)"
     )

@@ -52,7 +52,7 @@ def read_chord(symbol: str) -> ChordSymbol | None:
         raise explain_chord(symbol, misread.offset) from None
     if words is None:
         return None
-    reading = _Reading()
+    reading = _ChordReading()
     reading.lay_out(words.basics)
     for token, is_grouped in words.modifiers:
         reading.modify(token, is_grouped)
@@ -102,7 +102,7 @@ class _ChordCallbacks:
 
 
 @dataclass(slots=True)
-class _Reading:
+class _ChordReading:
     """A chord while its symbol is read: the tone on each step, then what is changed, added and offered."""
 
     steps: dict[int, Degree] = field(default_factory=lambda: {number: Degree(number) for number in (1, 3, 5)})

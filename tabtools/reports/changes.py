@@ -17,7 +17,7 @@ NOTHING = "nothing"
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldChange:
     """One change: its place in the new version (in the old one where it is gone), both writings, its class.
 
     `block` are lines of music that came (`+`) or went (`-`) with it.
@@ -41,29 +41,29 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ChangeGroup:
     """Changes under one heading: the header, a bar, a section or passage."""
 
     title: str
-    told: tuple[Told, ...]
+    told: tuple[ToldChange, ...]
     bar: int | None = None
 
 
-def groups_of(comparison: Comparison) -> list[Group]:
+def groups_of(comparison: Comparison) -> list[ChangeGroup]:
     """Every change, bar by bar. Notes that only follow a new tuning are told in one line of the header."""
-    teller = _Teller(comparison)
-    groups: list[Group] = []
+    teller = _ChangeTeller(comparison)
+    groups: list[ChangeGroup] = []
     for change in comparison.changes:
         if change.part is Part.NOTE and change.follows:
             continue
         title, bar = teller.title(change)
         if not groups or groups[-1].title != title:
-            groups.append(Group(title, (), bar))
+            groups.append(ChangeGroup(title, (), bar))
         groups[-1] = replace(groups[-1], told=(*groups[-1].told, teller.told(change)))
     if (following := teller.following()) is not None:
         at = next((index for index, group in enumerate(groups) if group.title == HEADER), None)
         if at is None:
-            groups.insert(0, Group(HEADER, (following,)))
+            groups.insert(0, ChangeGroup(HEADER, (following,)))
         else:
             groups[at] = replace(groups[at], told=(*groups[at].told, following))
     return groups
@@ -74,7 +74,7 @@ _TUNING = ("tuning", "capo")
 WHOLE = "the whole file"
 
 
-class _Teller:
+class _ChangeTeller:
     def __init__(self, comparison: Comparison):
         self.comparison = comparison
         self.before, self.after = comparison.before, comparison.after
@@ -115,11 +115,11 @@ class _Teller:
 
     # ---- changes
 
-    def told(self, change: Change) -> Told:
+    def told(self, change: Change) -> ToldChange:
         address = change.new or change.old
         place = f"{change.name}:" if change.name else str(address or "")
         was, now = self._writings(change)
-        return Told(place, was, now, self._what(change), change, tuple(_block(change)))
+        return ToldChange(place, was, now, self._what(change), change, tuple(_block(change)))
 
     def _what(self, change: Change) -> str:
         words = ", ".join(KINDS_IN_WORDS[kind] for kind in change.kinds)
@@ -198,14 +198,14 @@ class _Teller:
         names = [name for name in (note_in_words(note, timeline) for note in notes) if name]
         return " ".join(filter(None, [writing, " and ".join(names)]))
 
-    def following(self) -> Told | None:
+    def following(self) -> ToldChange | None:
         """The notes that keep their pitch in another tuning, in one line."""
         notes = [change for change in self.comparison.changes if change.part is Part.NOTE and change.follows]
         if not notes:
             return None
         said = "1 note keeps its pitch" if len(notes) == 1 else f"{len(notes)} notes keep their pitch"
         bars = _bars(sorted({change.new.bar for change in notes if change.new is not None}))
-        return Told("tuning:", "", f"{said} in new places, in {bars}", KINDS_IN_WORDS[Kind.PLACE], notes[0])
+        return ToldChange("tuning:", "", f"{said} in new places, in {bars}", KINDS_IN_WORDS[Kind.PLACE], notes[0])
 
 
 def labels_for(note: TimedNote, timeline: Timeline) -> Labels:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from tabtools.checks.wording import several
 from tabtools.model.solo import Bar, Like
-from tabtools.reports.changes import Told, groups_of, labels_for, summary
+from tabtools.reports.changes import ToldChange, groups_of, labels_for, summary
 from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
 from tabtools.reports.problems import Paint
 from tabtools.review.align import numbers_of
@@ -93,7 +93,7 @@ def _file(file: FileChange, style: Paint, width: int) -> Iterator[str]:
         yield from _folded(file.lesson, "", width)
 
 
-def _told(told: Told, column: int, style: Paint, width: int) -> Iterator[str]:
+def _told(told: ToldChange, column: int, style: Paint, width: int) -> Iterator[str]:
     start = f"    {told.place:<{column}}  " if column else "    "
     margin = " " * len(start)
     kind = f"({told.what})"
@@ -159,7 +159,7 @@ def _markdown(file: FileChange) -> Iterator[str]:
             yield from ("", *([f"**{title}**", ""] if title else []), *_fenced(lines, "diff"))
 
 
-def _markdown_told(told: Told) -> Iterator[str]:
+def _markdown_told(told: ToldChange) -> Iterator[str]:
     place = f"{escaped(told.place)} " if told.place else ""
     if told.was and told.now and told.was != told.now:
         said = f"{code(told.was)} → {code(told.now)} "

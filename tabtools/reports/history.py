@@ -1,4 +1,4 @@
-"""The past of a whole collection as it is told: the corrections of each solo, and the latest of all.
+"""The history of a whole collection as it is told: the corrections of each solo, and the latest of all.
 
 Everything told of a correction is made from its texts alone (`corrected`), so it can be kept by their names in git.
 Only what is shown is worked out, all that is missing in one go.
@@ -15,7 +15,7 @@ from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.parallel import spread
 from tabtools.reports.commit_summary import Corrected, corrected, unknown
 from tabtools.review.history import Commit
-from tabtools.review.repository_log import Memory, Touch
+from tabtools.review.repository_log import RepositoryLog, Touch
 
 MOST_OF_ONE = 20
 MOST_RECENT = 50
@@ -29,7 +29,7 @@ TextsOf = Mapping[str, Callable[[], str]]
 """Solos by their names from the top of the repository; each reads its text as it stands."""
 
 
-class Remembered(NamedTuple):
+class ToldCorrection(NamedTuple):
     """A commit that changed the music of a solo.
 
     `path` is the solo's name now. `told` is None where the solo is new. `bars` are the numbers, as they are now, of
@@ -47,29 +47,31 @@ class Remembered(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Past:
-    """What is remembered of each solo by its name, and of all of them, new ones left out; the latest first."""
+class CollectionHistory:
+    """What is told of each solo by its name, and of all of them, new ones left out; the latest first."""
 
-    of_solos: Mapping[str, Sequence[Remembered]] = field(default_factory=dict)
-    recent: Sequence[Remembered] = ()
+    of_solos: Mapping[str, Sequence[ToldCorrection]] = field(default_factory=dict)
+    recent: Sequence[ToldCorrection] = ()
 
 
-def past_of(memory: Memory, texts: TextsOf, keeping: Keeping = KEEPING_NOTHING) -> Past:
-    """What a memory tells of these solos. Never fails."""
-    touches = {path: some for path, some in memory.by_path().items() if path in texts}
-    teller = _Teller(memory, keeping)
-    shown = _shown(memory, touches, teller)
+def collection_history_of(log: RepositoryLog, texts: TextsOf, keeping: Keeping = KEEPING_NOTHING) -> CollectionHistory:
+    """What the log tells of these solos. Never fails."""
+    touches = {path: some for path, some in log.by_path().items() if path in texts}
+    teller = _HistoryTeller(log, keeping)
+    shown = _shown(log, touches, teller)
     of_solos = {path: list(_of_solo(path, some, texts[path], teller)) for path, some in shown.items()}
     by_touch = {(path, one.commit.name): one for path, some in of_solos.items() for one in some}
-    found = (by_touch.get((path, touch.commit.name)) for path, touch in memory.touches)
+    found = (by_touch.get((path, touch.commit.name)) for path, touch in log.touches)
     recent = [one for one in found if one is not None and not one.is_new]
-    return Past({path: some[:MOST_OF_ONE] for path, some in of_solos.items()}, tuple(recent[:MOST_RECENT]))
+    return CollectionHistory({path: some[:MOST_OF_ONE] for path, some in of_solos.items()}, tuple(recent[:MOST_RECENT]))
 
 
-def _shown(memory: Memory, touches: Mapping[str, Sequence[Touch]], teller: _Teller) -> dict[str, Sequence[Touch]]:
+def _shown(
+    log: RepositoryLog, touches: Mapping[str, Sequence[Touch]], teller: _HistoryTeller
+) -> dict[str, Sequence[Touch]]:
     """The touches of each solo that have to be told, so that enough of them changed the music."""
     places = {path: {touch: at for at, touch in enumerate(some)} for path, some in touches.items()}
-    corrections = [(path, touch) for path, touch in memory.touches if path in touches and touch.olds]
+    corrections = [(path, touch) for path, touch in log.touches if path in touches and touch.olds]
     most = {path: min(MOST_OF_ONE, len(some)) for path, some in touches.items()}
     latest = MOST_RECENT
     while True:
@@ -85,11 +87,11 @@ def _shown(memory: Memory, touches: Mapping[str, Sequence[Touch]], teller: _Tell
         latest += MOST_RECENT if is_short else 0
 
 
-class _Teller:
+class _HistoryTeller:
     """What is told of corrections, by the names of their texts."""
 
-    def __init__(self, memory: Memory, keeping: Keeping):
-        self._memory = memory
+    def __init__(self, log: RepositoryLog, keeping: Keeping):
+        self._log = log
         self._keeping = keeping
         self._told: dict[tuple[tuple[str, ...], str], Corrected] = {}
 
@@ -102,7 +104,7 @@ class _Teller:
         missing = [one for one in keys if one not in self._told]
         for start in range(0, len(missing), _TEXTS_AT_ONCE):
             some = missing[start : start + _TEXTS_AT_ONCE]
-            texts = self._memory.texts(blob for olds, new in some for blob in (*olds, new))
+            texts = self._log.texts(blob for olds, new in some for blob in (*olds, new))
             whole = [one for one in some if texts.keys() >= {*one[0], one[1]}]
             tasks = [(tuple(texts[old] for old in olds), texts[new]) for olds, new in whole]
             self._told.update({one: unknown(len(one[0])) for one in some})
@@ -127,7 +129,7 @@ class _Teller:
         kept = self._keeping.known([key], Corrected)
         if key in kept:
             return kept[key]
-        texts = self._memory.texts([blob])
+        texts = self._log.texts([blob])
         if blob not in texts:
             return unknown(1)
         made = corrected((texts[blob],), text)
@@ -139,7 +141,9 @@ def _corrected(task: tuple[tuple[str | None, ...], str | None]) -> Corrected:
     return corrected(*task)
 
 
-def _of_solo(path: str, touches: Sequence[Touch], now: Callable[[], str], teller: _Teller) -> Iterator[Remembered]:
+def _of_solo(
+    path: str, touches: Sequence[Touch], now: Callable[[], str], teller: _HistoryTeller
+) -> Iterator[ToldCorrection]:
     """What is told of one solo, its bars numbered as they are now; what was picked into another branch only once."""
     numbers: dict[str, Mapping[int, int] | None] = {}
     text = now() if any(touch.olds for touch in touches) else ""
@@ -152,7 +156,9 @@ def _of_solo(path: str, touches: Sequence[Touch], now: Callable[[], str], teller
         same = touch.commit.author, touch.commit.date, touch.commit.subject, told and (told.summary, told.details)
         if teller.is_music(touch) and same not in known:
             known.add(same)
-            yield Remembered(path, touch.commit, told, tuple(_through(told.bars, numbers[touch.new])) if told else ())
+            yield ToldCorrection(
+                path, touch.commit, told, tuple(_through(told.bars, numbers[touch.new])) if told else ()
+            )
         for old, pairs in zip(touch.olds, told.numbers if told else (), strict=True):
             if pairs and old not in numbers:
                 after = numbers[touch.new]

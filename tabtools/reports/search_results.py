@@ -6,7 +6,7 @@ import json
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from tabtools.search.collection import Excerpts, Found, Place, Searched
+from tabtools.search.collection import Excerpts, Found, FoundPlace, Searched
 from tabtools.search.devices import devices_named
 from tabtools.search.match import Stretch
 from tabtools.search.query import Query
@@ -21,7 +21,7 @@ _MARGIN = " " * 6
 
 
 def as_text(
-    found: Sequence[Found], searched: int, query: Query, model: Place | None = None, is_short: bool = True
+    found: Sequence[Found], searched: int, query: Query, model: FoundPlace | None = None, is_short: bool = True
 ) -> str:
     """Each solo with its places: address range, a line of tab, the chords or what is said of the device.
 
@@ -45,7 +45,7 @@ def nothing(searched: int, advice: Iterable[str]) -> str:
     return "\n".join(lines)
 
 
-def as_json(found: Iterable[Found], query: Query, model: Place | None = None) -> str:
+def as_json(found: Iterable[Found], query: Query, model: FoundPlace | None = None) -> str:
     """A list of records, one a place: path, slug, title, range, tab, chords; devices; how far from the example."""
     records = []
     for one in found:
@@ -85,7 +85,7 @@ def shared_as_json(figures: Iterable[SharedFigure]) -> str:
     return json.dumps(records, ensure_ascii=False, allow_nan=False, indent=2)
 
 
-def _solo_block(found: Found, query: Query, model: Place | None, is_short: bool) -> str:
+def _solo_block(found: Found, query: Query, model: FoundPlace | None, is_short: bool) -> str:
     solo = found.solo
     excerpts = Excerpts(solo.strokes)
     groups = [(stretch, 1) for stretch in found.stretches] if query.devices else list(_overlapping(found.stretches))
@@ -156,7 +156,7 @@ def _overlapping(stretches: Iterable[Stretch]) -> Iterator[tuple[Stretch, int]]:
         yield group, times
 
 
-def _moved(solo: Searched, stretch: Stretch, model: Place | None) -> Transposition | None:
+def _moved(solo: Searched, stretch: Stretch, model: FoundPlace | None) -> Transposition | None:
     if model is None:
         return None
     return transposition(model.solo.strokes, model.stretch, solo.strokes, stretch)

@@ -65,7 +65,7 @@ def align(old: Solo, new: Solo) -> Alignment:
     """Align two versions by what their bars hold, not by their numbers."""
     bars = _Bars(old, new)
     in_order = bars.in_order()
-    order = _Order(in_order)
+    order = _RisingPairs(in_order)
     moved = bars.moved(in_order)
     in_order.extend(filter(order.takes, bars.filled([*in_order, *moved])))
     for pair in _parts_by_name(old, new, Section):
@@ -202,7 +202,7 @@ def _common(one: Counter[Hashable], other: Counter[Hashable]) -> float:
     return 2 * (one & other).total() / total if total else 1.0
 
 
-class _Order:
+class _RisingPairs:
     """Pairs that rise on both sides, and whether another one fits in."""
 
     def __init__(self, pairs: list[Pair]):

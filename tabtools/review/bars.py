@@ -10,7 +10,7 @@ from tabtools.model.solo import Address, Bar, Item, Like, Passage
 from tabtools.notation.chords import ChordError, read_chord
 from tabtools.review.align import first_number, lines_of, numbers_of, renumbered
 from tabtools.review.beats import BarPair
-from tabtools.review.change import Change, Kind, Part, Site
+from tabtools.review.change import Change, ChangeSite, Kind, Part
 from tabtools.review.sound import Sounds
 from tabtools.review.writing import comments_text, item_text, said_of_bar
 from tabtools.timeline import TimedBar
@@ -24,7 +24,9 @@ _ON_A_BAR = (
 )
 
 
-def compare_items(before: Item, after: Item, site: Site, numbers: dict[int, int], sounds: Sounds) -> Iterator[Change]:
+def compare_items(
+    before: Item, after: Item, site: ChangeSite, numbers: dict[int, int], sounds: Sounds
+) -> Iterator[Change]:
     """What changed in an item that stands in both versions; numbers that only follow others are no change."""
     old, new = address_of(before), address_of(after)
     if before.comments != after.comments:
@@ -47,7 +49,7 @@ def _kind(before: Item, after: Item, numbers: dict[int, int]) -> Kind:
     return Kind.HARMONY if same_bars and was.like_last == after.like_last else Kind.BARS
 
 
-def _compare_bars(before: Bar, after: Bar, site: Site, sounds: Sounds) -> Iterator[Change]:
+def _compare_bars(before: Bar, after: Bar, site: ChangeSite, sounds: Sounds) -> Iterator[Change]:
     was, now = sounds.bar(before), sounds.bar(after)
     for part, kind in _ON_A_BAR:
         one, other = getattr(before, part), getattr(after, part)

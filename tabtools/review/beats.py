@@ -8,7 +8,7 @@ from typing import Any
 
 from tabtools.model.rhythm import Feel, Meter
 from tabtools.model.solo import Address, Bar, Group, Note, Slot, Stroke, notes_of
-from tabtools.review.change import Change, Kind, Part, Site
+from tabtools.review.change import Change, ChangeSite, Kind, Part
 from tabtools.review.classify import kinds_of, retuned_by
 from tabtools.review.pairing import Beats, StrokeAt, beats_of, blocks_of, note_pairs, same_moments, stroke_pairs
 from tabtools.review.sequence import Pair
@@ -28,7 +28,7 @@ class BarPair:
 
     old: Bar
     new: Bar
-    site: Site
+    site: ChangeSite
     meter: Meter
     feel: Feel
     sounds: Sounds
@@ -120,7 +120,7 @@ class BarPair:
                 yield self._note(before[i], after[j], site._replace(note=j), places)
 
     def _other_notes(
-        self, before: tuple[Note, ...], after: tuple[Note, ...], pairs: list[Pair], site: Site, places: Places
+        self, before: tuple[Note, ...], after: tuple[Note, ...], pairs: list[Pair], site: ChangeSite, places: Places
     ) -> Change:
         """A stroke with more, fewer or reordered notes; those that stay keep their old writing here."""
         kept = dict(pairs)
@@ -132,7 +132,7 @@ class BarPair:
         return Change((kind,), Part.STROKE, site, *places, stroke_text(before), stroke_text(after), before, notes,
                       self.sounds.all_old(gone), self.sounds.all_new(come))  # fmt: skip
 
-    def _note(self, before: Note, after: Note, site: Site, places: Places) -> Change:
+    def _note(self, before: Note, after: Note, site: ChangeSite, places: Places) -> Change:
         sounded, sounds = self.sounds.old(before), self.sounds.new(after)
         retuned = retuned_by(sounded.string, *self.sounds.instruments) if sounded else 0
         same_pitch = sounded is not None and sounds is not None and bool(sounded.path) and sounded.path == sounds.path
@@ -161,7 +161,7 @@ class BarPair:
     def _address(self, bar: Bar, one: StrokeAt) -> Address:
         return Address(bar.number, one.line.first, one.number)
 
-    def _site(self, before: Beats, after: Beats) -> Site:
+    def _site(self, before: Beats, after: Beats) -> ChangeSite:
         return self.site._replace(old_line=before.at, line=after.at)
 
     def _places(self, before: Beats, after: Beats) -> Places:

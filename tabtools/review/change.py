@@ -84,7 +84,7 @@ class Part(StrEnum):
     NOTHING = "nothing"
 
 
-class Site(NamedTuple):
+class ChangeSite(NamedTuple):
     """Where a change is applied, in indices from 0.
 
     `field`, `item` and `old_line` are counted in the old solo, `new_field`, `new_item`, `line`, `stroke` and
@@ -101,7 +101,7 @@ class Site(NamedTuple):
     note: int | None = None
 
 
-NOWHERE = Site()
+NOWHERE = ChangeSite()
 
 Written = (
     Field
@@ -134,7 +134,7 @@ class Change:
 
     kinds: tuple[Kind, ...]
     part: Part
-    site: Site = NOWHERE
+    site: ChangeSite = NOWHERE
     old: Address | None = None
     new: Address | None = None
     was: str = ""

@@ -10,7 +10,7 @@ from functools import cached_property
 from tabtools.model.solo import Bar, Item, Like, Passage, notes_of
 from tabtools.review.align import Alignment, align, first_number, lines_of
 from tabtools.review.bars import address_of, compare_items, same_music
-from tabtools.review.change import NOWHERE, Change, Comparison, Kind, Part, Site, Version
+from tabtools.review.change import NOWHERE, Change, ChangeSite, Comparison, Kind, Part, Version
 from tabtools.review.fields import compare_fields
 from tabtools.review.sound import Sounds
 from tabtools.review.writing import item_text
@@ -94,17 +94,17 @@ class _Walk:
         for index, i in enumerate(gone):
             item = self.old[i]
             kind = Kind.LAYOUT if ("old", index) in respelled else _kind(item)
-            yield Change((kind,), Part.ITEM, Site(item=i), address_of(item), None, item_text(item), before=item)
+            yield Change((kind,), Part.ITEM, ChangeSite(item=i), address_of(item), None, item_text(item), before=item)
         for index, j in enumerate(come):
             item = self.new[j]
             kind = Kind.LAYOUT if ("new", index) in respelled else _kind(item)
             alike = () if kind is Kind.LAYOUT else self._alike(item)
-            yield Change((kind,), Part.ITEM, Site(new_item=j), None, address_of(item), "", item_text(item),
+            yield Change((kind,), Part.ITEM, ChangeSite(new_item=j), None, address_of(item), "", item_text(item),
                          after=item, alike=alike)  # fmt: skip
 
     def _pair(self, i: int, j: int) -> Iterator[Change]:
         before, after = self.old[i], self.new[j]
-        site = Site(item=i, new_item=j)
+        site = ChangeSite(item=i, new_item=j)
         if i in self.moved:
             kind = Kind.LAYOUT if isinstance(before, Passage) else _kind(before)
             texts = item_text(before), item_text(after)

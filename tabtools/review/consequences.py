@@ -72,8 +72,8 @@ def consequences_of(
     hands: tuple[Hand, Hand] | None = None,
 ) -> Consequences:
     """What changes with a correction. `findings` are those of a lint before and after, lessons included."""
-    was = _Place(comparison.before.source, comparison.bar_numbers)
-    appeared, vanished = _differences(*findings, was, _Place(comparison.after.source))
+    was = _ProblemPlace(comparison.before.source, comparison.bar_numbers)
+    appeared, vanished = _differences(*findings, was, _ProblemPlace(comparison.after.source))
     efforts: tuple[Effort, ...] = ()
     bars: tuple[BarEffort, ...] = ()
     if hands is not None and comparison.is_music:
@@ -86,7 +86,7 @@ def findings_compared(
     sources: tuple[SourceText, SourceText], findings: tuple[Sequence[Problem], Sequence[Problem]]
 ) -> Consequences:
     """What a lint says otherwise of two texts that cannot be compared as music: bars go by their numbers."""
-    differences = _differences(*findings, *map(_Place, sources))
+    differences = _differences(*findings, *map(_ProblemPlace, sources))
     return Consequences(*differences, before=tuple(findings[0]), after=tuple(findings[1]))
 
 
@@ -94,7 +94,7 @@ def findings_compared(
 
 
 def _differences(
-    before: Sequence[Problem], after: Sequence[Problem], was: _Place, now: _Place
+    before: Sequence[Problem], after: Sequence[Problem], was: _ProblemPlace, now: _ProblemPlace
 ) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
     """What appeared and what vanished.
 
@@ -102,7 +102,7 @@ def _differences(
     what the lesson says of it, then where they point at the same text of one bar; places are those of the new version,
     however its bars are numbered.
     """
-    rules: tuple[Callable[[Problem, _Place], Hashable], ...] = (
+    rules: tuple[Callable[[Problem, _ProblemPlace], Hashable], ...] = (
         lambda one, place: (place.address(one), one.message),
         lambda one, place: (place.address(one), _said(one)) if one.address else None,
         lambda one, place: (place.bar(one), place.text(one), _words(one)) if one.check != CLAIM else None,
@@ -130,7 +130,7 @@ def _words(problem: Problem) -> str:
 
 
 @dataclass(frozen=True)
-class _Place:
+class _ProblemPlace:
     """Where the findings of one version lie; `numbers` are those its bars have in the new one, where they differ."""
 
     source: SourceText

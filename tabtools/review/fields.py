@@ -10,7 +10,7 @@ from tabtools.model.instrument import STANDARD
 from tabtools.model.solo import Field, Solo
 from tabtools.notation.header import read_header
 from tabtools.problem import Problem
-from tabtools.review.change import Change, Kind, Part, Site
+from tabtools.review.change import Change, ChangeSite, Kind, Part
 from tabtools.review.sequence import Pair, rising
 from tabtools.review.writing import comments_text, field_text
 
@@ -36,10 +36,10 @@ def compare_fields(old: Solo, new: Solo) -> Iterator[Change]:
     kept, come = {i for i, _ in pairs}, {j for _, j in pairs}
     for i, field in enumerate(old.fields):
         if i not in kept:
-            yield _field_change(field.name, Site(field=i), field, None)
+            yield _field_change(field.name, ChangeSite(field=i), field, None)
     for i, j in pairs:
         before, after = old.fields[i], new.fields[j]
-        site = Site(field=i, new_field=j)
+        site = ChangeSite(field=i, new_field=j)
         if before.value != after.value:
             yield _field_change(before.name, site, before, after)
         if before.comments != after.comments:
@@ -51,10 +51,10 @@ def compare_fields(old: Solo, new: Solo) -> Iterator[Change]:
             yield Change((Kind.LAYOUT,), Part.ORDER, site, None, None, *texts, name=before.name)
     for j, field in enumerate(new.fields):
         if j not in come:
-            yield _field_change(field.name, Site(new_field=j), None, field)
+            yield _field_change(field.name, ChangeSite(new_field=j), None, field)
 
 
-def _field_change(name: str, site: Site, before: Field | None, after: Field | None) -> Change:
+def _field_change(name: str, site: ChangeSite, before: Field | None, after: Field | None) -> Change:
     says = _says(before), _says(after)
     kind = Kind.LAYOUT if says[0] is not None and says[0] == says[1] else Kind.HEADER
     was, now = (field_text(field) if field else "" for field in (before, after))

@@ -1,6 +1,6 @@
 """What git knows of a whole collection, in one reading: every commit that touched a solo, on whose word.
 
-Where there is no git, or only a part of its history, there is less to tell; nothing here fails for it, but the memory
+Where there is no git, or only a part of its history, there is less to tell; nothing here fails for it, but the log
 says why.
 
 A merge touches a solo only where it differs from all that it merges: what a branch brought is told by the commits of
@@ -36,10 +36,10 @@ class Touch(NamedTuple):
 
 
 @dataclass
-class Memory:
+class RepositoryLog:
     """The touches of every solo, the latest first, by its name now (from the top of the repository).
 
-    `is_cut` says that there is more than is known here. Without a repository nothing is remembered. `fault` is what
+    `is_cut` says that there is more than is known here. Without a repository nothing is told. `fault` is what
     keeps git from telling all that was committed, None where nothing does.
     """
 
@@ -69,46 +69,46 @@ class Memory:
         return {blob: source.text if source else None for blob, source in sources.items()}
 
 
-def memory_of(folder: Path) -> Memory:
-    """What git knows of the solos in a folder; an empty memory where it knows nothing. Never fails."""
+def repository_log_of(folder: Path) -> RepositoryLog:
+    """What git knows of the solos in a folder; an empty log where it knows nothing. Never fails."""
     try:
         repository = repository_at(folder)
         top = repository.top.resolve()
         if not folder.resolve().is_relative_to(top):
-            return Memory(fault=GitError(f"the solos lie outside of the repository's folder {top}"))
+            return RepositoryLog(fault=GitError(f"the solos lie outside of the repository's folder {top}"))
         return _memory(repository, folder.resolve().relative_to(top).as_posix())
     except NoCommits:
-        return Memory(repository)
+        return RepositoryLog(repository)
     except GitError as fault:
-        return Memory(fault=fault)
+        return RepositoryLog(fault=fault)
 
 
-def _memory(repository: Repository, within: str) -> Memory:
+def _memory(repository: Repository, within: str) -> RepositoryLog:
     edges = edges_of(repository)
     command = ["log", "-z", "--date-order", "--raw", "-c", "--combined-all-paths", "--no-abbrev", "--no-ext-diff"]
     command += ["--find-renames=40%", "-l2000", f"--max-count={MOST_COMMITS}", f"--format={'%x00'.join(FIELDS)}"]
     words = output([*command, "--", within], repository.top)
-    memory = Memory(repository)
+    log = RepositoryLog(repository)
     now: dict[str, str] = {}
     seen: set[str] = set()
     for commit, changes in _commits(words.split("\x00")):
         seen.add(commit.name)
         if commit.name in edges:
-            memory.is_cut = True
-            memory.fault = SHALLOW
+            log.is_cut = True
+            log.fault = SHALLOW
             continue
         renamed: dict[str, str] = {}
         for change in changes:
             name = now.get(change.path, change.path)
             if change.new is not None and change.path.endswith(SUFFIX) and change.new not in change.olds:
-                memory.touches.append((name, Touch(commit, change.path, change.olds, change.new)))
+                log.touches.append((name, Touch(commit, change.path, change.olds, change.new)))
             renamed.update({old: name for old in change.old_paths if old != change.path})
         now.update(renamed)
-    memory.is_cut = memory.is_cut or len(seen) >= MOST_COMMITS
-    return memory
+    log.is_cut = log.is_cut or len(seen) >= MOST_COMMITS
+    return log
 
 
-class _Change(NamedTuple):
+class _FileStatus(NamedTuple):
     """A file that a commit changed: its names and blobs before (more for a merge), its name and blob after."""
 
     old_paths: tuple[str, ...]
@@ -117,7 +117,7 @@ class _Change(NamedTuple):
     new: str | None
 
 
-def _commits(words: list[str]) -> Iterator[tuple[Commit, list[_Change]]]:
+def _commits(words: list[str]) -> Iterator[tuple[Commit, list[_FileStatus]]]:
     """Each commit with the files it changed, from what git prints."""
     at = 0
     while True:
@@ -127,7 +127,7 @@ def _commits(words: list[str]) -> Iterator[tuple[Commit, list[_Change]]]:
             return
         commit, _ = commit_of(words[at : at + len(FIELDS)])
         at += len(FIELDS)
-        changes: list[_Change] = []
+        changes: list[_FileStatus] = []
         while (head := _head(words, at)) is not None:
             count, at = _names(head), head[0] + 1
             change = _change(head[1], words[at : at + count])
@@ -153,7 +153,7 @@ def _names(head: tuple[int, str]) -> int:
     return parents + 1 if parents > 1 else 2 if status[0] in "RC" else 1
 
 
-def _change(line: str, names: list[str]) -> _Change | None:
+def _change(line: str, names: list[str]) -> _FileStatus | None:
     """What a file's line and names say; None for a symbolic link."""
     parents = len(line) - len(line.lstrip(":"))
     parts = line.lstrip(":").split(" ")
@@ -164,4 +164,4 @@ def _change(line: str, names: list[str]) -> _Change | None:
     plain = [blob for mode, blob in zip(modes, blobs[:-1], strict=False) if mode != SYMBOLIC_LINK and blob.strip("0")]
     olds = () if is_copy else tuple(plain)
     old_paths = () if is_copy else tuple(names[:-1])
-    return _Change(old_paths, names[-1], olds, blobs[-1] if blobs[-1].strip("0") else None)
+    return _FileStatus(old_paths, names[-1], olds, blobs[-1] if blobs[-1].strip("0") else None)

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from tabtools.search.collection import Place, Searched, find
+from tabtools.search.collection import FoundPlace, Searched, find
 from tabtools.search.devices import count_devices
 from tabtools.search.query import Query
 
@@ -22,7 +22,7 @@ _OPTIONS = {
 _MOST_NAMES = 12
 
 
-def what_to_try(query: Query, solos: Sequence[Searched], model: Place | None = None) -> Iterator[str]:
+def what_to_try(query: Query, solos: Sequence[Searched], model: FoundPlace | None = None) -> Iterator[str]:
     """Sentences: how far each criterion gets alone, what the solos have, how things are counted.
 
     `model` is the example of `query`.

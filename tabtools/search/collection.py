@@ -21,7 +21,7 @@ class Searched:
     strokes: Strokes
 
 
-class Place(NamedTuple):
+class FoundPlace(NamedTuple):
     """A stretch of a solo."""
 
     solo: Searched
@@ -36,10 +36,10 @@ class Found:
     stretches: tuple[Stretch, ...]
 
 
-def find(query: Query, solos: Iterable[Searched], but: Place | None = None) -> Iterator[Found]:
+def find(query: Query, solos: Iterable[Searched], but: FoundPlace | None = None) -> Iterator[Found]:
     """The solos in which a query holds somewhere, `but` left out."""
     for solo in solos:
-        found = [stretch for stretch in stretches(query, solo.strokes) if Place(solo, stretch) != but]
+        found = [stretch for stretch in stretches(query, solo.strokes) if FoundPlace(solo, stretch) != but]
         if found:
             yield Found(solo, tuple(found))
 

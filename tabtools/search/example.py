@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 
 from tabtools.model.solo import Address, AddressRange
-from tabtools.search.collection import Place, Searched
+from tabtools.search.collection import FoundPlace, Searched
 from tabtools.search.columns import NOTHING
 from tabtools.search.match import Stretch
 from tabtools.search.query import MOST_STEPS, QueryError
@@ -39,7 +39,7 @@ def read_range(text: str) -> AddressRange:
     return AddressRange(addresses[0], addresses[-1])
 
 
-def place_at(solo: Searched, timeline: Timeline, wanted: AddressRange) -> Place:
+def place_at(solo: Searched, timeline: Timeline, wanted: AddressRange) -> FoundPlace:
     """The strokes of a range of this solo; two at least. Raises `QueryError`."""
     strokes = solo.strokes
     try:
@@ -51,4 +51,4 @@ def place_at(solo: Searched, timeline: Timeline, wanted: AddressRange) -> Place:
         raise QueryError(f"{wanted} has no two notes one after another", "name a longer stretch")
     if len(places) > MOST_STEPS:
         raise QueryError(f"{wanted} has {len(places)} strokes; {MOST_STEPS} are the most", "name a shorter stretch")
-    return Place(solo, Stretch(places[0], places[-1]))
+    return FoundPlace(solo, Stretch(places[0], places[-1]))

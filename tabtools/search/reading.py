@@ -31,7 +31,7 @@ def strokes_of(subject: Subject, study: Study | None = None) -> Strokes:
     """The strokes of a solo; those of unclear bars are left out and interrupt what surrounds them. `study` is the solo
     studied, where it is at hand."""
     timeline, unclear_bars = subject.timeline, subject.unclear_bars
-    strokes = [_Stroke(tuple(notes)) for _, notes in groupby(timeline.notes, key=lambda note: note.address)]
+    strokes = [_SearchStroke(tuple(notes)) for _, notes in groupby(timeline.notes, key=lambda note: note.address)]
     kept = [stroke for stroke in strokes if stroke.address.bar not in unclear_bars]
     chord_table, chords = tabled(chord_entry(stroke.top.chord) for stroke in kept)
     play_table, plays = tabled(" ".join(techniques_of(stroke.notes)) or None for stroke in kept)
@@ -73,7 +73,7 @@ def chord_entry(symbol: str | None) -> str | None:
     return None if chord is None else f"{symbol} {chord.root} {chord_type(chord)} {chord.bass or chord.root}"
 
 
-class _Stroke:
+class _SearchStroke:
     """The notes struck at one moment, and the one that leads."""
 
     __slots__ = ("address", "notes", "onset", "pitch", "top")
@@ -106,7 +106,7 @@ def _quarter_tones(midi: float | None) -> int | None:
     return nearest if abs(midi * 2 - nearest) * 50 <= IN_TUNE_CENTS else 2 * nearest_semitone(midi)
 
 
-def _steps(strokes: Sequence[_Stroke], unclear_bars: Collection[int]) -> Iterator[int | None]:
+def _steps(strokes: Sequence[_SearchStroke], unclear_bars: Collection[int]) -> Iterator[int | None]:
     before: int | None = None
     for stroke in strokes:
         if stroke.address.bar in unclear_bars:
@@ -116,14 +116,14 @@ def _steps(strokes: Sequence[_Stroke], unclear_bars: Collection[int]) -> Iterato
         before = stroke.pitch
 
 
-def _degree_cell(midi: float | None, stroke: _Stroke) -> str:
+def _degree_cell(midi: float | None, stroke: _SearchStroke) -> str:
     chord = chord_or_none(stroke.top.chord)
     if chord is None or midi is None:
         return NOTHING
     return DEGREE_CELLS[(nearest_semitone(midi) - chord.root.pitch_class) % 12]
 
 
-def _times(strokes: Sequence[_Stroke]) -> Iterator[str | None]:
+def _times(strokes: Sequence[_SearchStroke]) -> Iterator[str | None]:
     """The columns `beats`, `lengths`, `proportions` and `closings`, one after another."""
     beats = [after.onset - before.onset for before, after in pairwise(strokes)]
     lengths = [stroke.top.duration for stroke in strokes]
@@ -138,7 +138,7 @@ def _times(strokes: Sequence[_Stroke]) -> Iterator[str | None]:
             yield None if value is None else str(value)
 
 
-def _text(stroke: _Stroke) -> str:
+def _text(stroke: _SearchStroke) -> str:
     """The stroke as the format writes it, every string named, marks and heard pitches left out."""
     return "+".join(
         note_text(replace(timed.note, string=timed.string or None, marks=(), heard_name="")) for timed in stroke.notes

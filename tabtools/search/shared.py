@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from tabtools.search.collection import Place, Searched
+from tabtools.search.collection import FoundPlace, Searched
 from tabtools.search.columns import NOTHING, cell_number, tabled, value_of
 from tabtools.search.match import Stretch
 from tabtools.search.strokes import PHRASE, Strokes
@@ -44,7 +44,7 @@ class SharedFigure:
     """
 
     steps: tuple[int, ...]
-    places: tuple[Place, ...]
+    places: tuple[FoundPlace, ...]
 
     @property
     def notes(self) -> int:
@@ -61,7 +61,7 @@ def shared_figures(
         kept = _apart(group, length)
         steps = _steps(solos, kept[0], length)
         if len({start.solo for start in kept}) > 1 and not is_trivial(steps):
-            places = (Place(solos[start.solo], Stretch(start.at, start.at + length)) for start in kept)
+            places = (FoundPlace(solos[start.solo], Stretch(start.at, start.at + length)) for start in kept)
             found.append(SharedFigure(steps, tuple(places)))
     return sorted(found, key=lambda figure: (-figure.notes, -len(figure.places)))
 

@@ -31,7 +31,7 @@ OUT_OF_TUNE = 0.3
 _SPECIAL = re.compile(r"([\\*_\[\]<>#|~!&])")
 
 
-class _Stretch(NamedTuple):
+class _LessonStretch(NamedTuple):
     """A passage, or as much of a phrase as no passage covers; its notes are indices into the timeline."""
 
     name: str
@@ -68,7 +68,7 @@ def _facts(study: Study) -> str:
     return f"{', '.join(facts)}.{by}"
 
 
-def _parts(study: Study, addresses: Addresses) -> list[tuple[str, list[_Stretch]]]:
+def _parts(study: Study, addresses: Addresses) -> list[tuple[str, list[_LessonStretch]]]:
     """The sections, and before them what stands in none: heading, stretches in order."""
     stretches = sorted(_stretches(study, addresses), key=lambda stretch: (stretch.notes.start, -len(stretch.notes)))
     bar_of = [note.address.bar for note in study.timeline.notes]
@@ -90,19 +90,19 @@ def _sections(study: Study) -> list[tuple[str, set[int]]]:
     return found
 
 
-def _stretches(study: Study, addresses: Addresses) -> Iterator[_Stretch]:
+def _stretches(study: Study, addresses: Addresses) -> Iterator[_LessonStretch]:
     """The passages, and what they leave of the phrases."""
     covered: set[int] = set()
     for passage in study.timeline.solo.passages:
         notes = addresses.notes(passage.range)
         if notes:
             covered.update(notes)
-            yield _Stretch(_plain(passage.name) or _bars(passage.range), passage.range, notes)
+            yield _LessonStretch(_plain(passage.name) or _bars(passage.range), passage.range, notes)
     for phrase in study.phrases:
         left = [note for note in study.melody.notes_of(phrase.first, phrase.last) if note not in covered]
         for run in _runs(left, covered):
             where = stretch_of(study.timeline.notes, run[0], run[-1])
-            yield _Stretch(_bars(where), where, range(run[0], run[-1] + 1))
+            yield _LessonStretch(_bars(where), where, range(run[0], run[-1] + 1))
 
 
 def _runs(notes: Sequence[int], covered: set[int]) -> Iterator[list[int]]:
@@ -135,7 +135,7 @@ class _Draft:
         self.beginnings = [device.notes[0] for device in study.devices]
         self.told_devices: set[int] = set()
 
-    def told(self, stretch: _Stretch) -> Iterator[str]:
+    def told(self, stretch: _LessonStretch) -> Iterator[str]:
         """Paragraph and list of one stretch."""
         pitched = [index for index in stretch.notes if self._pitch_class(index) is not None]
         if pitched:
@@ -145,7 +145,7 @@ class _Draft:
         if points:
             yield "\n".join(f"- {point}" for point in points)
 
-    def _course(self, stretch: _Stretch, pitched: Sequence[int]) -> str:
+    def _course(self, stretch: _LessonStretch, pitched: Sequence[int]) -> str:
         first, last = pitched[0], pitched[-1]
         highest = max(pitched, key=lambda index: self.notes[index].midi or 0)
         said = f"From {self._note(first)} to {self._note(last)}" if first != last else f"One note, {self._note(first)}"
@@ -154,7 +154,7 @@ class _Draft:
         chords = list(dict.fromkeys(self.notes[index].chord or "no chord" for index in pitched))
         return f"{said}. Over {listed(chords)}: {self._counted(stretch.addresses)}."
 
-    def _position(self, stretch: _Stretch) -> Iterator[str]:
+    def _position(self, stretch: _LessonStretch) -> Iterator[str]:
         """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way."""
         frets = [
             fret
@@ -166,14 +166,14 @@ class _Draft:
         if len(set(frets)) > 1 and max(frets) <= (position := int(-(-min(frets) // 1))) + FINGERS:
             yield f"The hand stays in one place: `@{stretch.addresses} position {position}`."
 
-    def _enclosed(self, stretch: _Stretch) -> Iterator[str]:
+    def _enclosed(self, stretch: _LessonStretch) -> Iterator[str]:
         roles = self.study.roles
         goals = [roles[at].target for at in stretch.notes if roles[at].kind == "enclosure"]
         for goal in dict.fromkeys(goals):
             if goal is not None and self._pitch_class(goal) is not None:
                 yield f"Enclosed from both sides: {self._note(goal)}."
 
-    def _devices(self, stretch: _Stretch, has_shifts: bool) -> Iterator[str]:
+    def _devices(self, stretch: _LessonStretch, has_shifts: bool) -> Iterator[str]:
         shifts = []
         first = bisect_left(self.beginnings, stretch.notes.start)
         for number in range(first, bisect_left(self.beginnings, stretch.notes.stop)):

@@ -12,7 +12,7 @@ from tabtools.study.role import Role, RoleKind
 STEP, LEAP = 2, 3
 
 
-class Setting(NamedTuple):
+class NoteInLine(NamedTuple):
     """A note outside chord tones and named extensions, among its neighbours.
 
     `place` is its stroke, `first` and `last` are those of its phrase. `before` and `after` are the pitches it is heard
@@ -94,7 +94,7 @@ class Setting(NamedTuple):
         return Role(kind, rule, tone, f"{said}, {sentence}", target, uncertain)
 
 
-def anticipation(here: Setting) -> Role | None:
+def anticipation(here: NoteInLine) -> Role | None:
     """A tone of the chord to come, before it comes."""
     struck = here.struck
     change = here.melody.coming_chords[here.place]
@@ -114,7 +114,7 @@ def anticipation(here: Setting) -> Role | None:
     return None
 
 
-def three_note_enclosure(here: Setting) -> Role | None:
+def three_note_enclosure(here: NoteInLine) -> Role | None:
     """A step on one side, then two semitones and one on the other, then the chord tone."""
     if here.gap not in (1, 3, 4):
         return None
@@ -130,7 +130,7 @@ def three_note_enclosure(here: Setting) -> Role | None:
     return None
 
 
-def two_note_enclosure(here: Setting) -> Role | None:
+def two_note_enclosure(here: NoteInLine) -> Role | None:
     """A step on either side of the chord tone that follows at once, one of them a semitone."""
     if here.gap not in (1, 2, 3):
         return None
@@ -146,13 +146,13 @@ def two_note_enclosure(here: Setting) -> Role | None:
     return None
 
 
-def _encloses(here: Setting, rule: str, offset: int, goal: int) -> Role:
+def _encloses(here: NoteInLine, rule: str, offset: int, goal: int) -> Role:
     backing = here.melody.backing(here.place + offset)
     said = f"encloses {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
     return here.role("enclosure", rule, said, here.note_at(offset, goal))
 
 
-def double_approach(here: Setting) -> Role | None:
+def double_approach(here: NoteInLine) -> Role | None:
     """Two notes lead by semitones in one direction to a chord tone; the first comes by a leap."""
     if here.gap != 1:
         return None
@@ -172,7 +172,7 @@ def double_approach(here: Setting) -> Role | None:
     return None
 
 
-def chromatic_passing(here: Setting) -> Role | None:
+def chromatic_passing(here: NoteInLine) -> Role | None:
     """Outside the scale, between two steps in one direction, one of them a semitone."""
     passed = None if here.is_in_scale else here.passed()
     if passed is None or abs(passed[1] - passed[0]) > 3:
@@ -181,7 +181,7 @@ def chromatic_passing(here: Setting) -> Role | None:
     return here.role("passing tone", "chromatic passing", said)
 
 
-def chromatic_neighbour(here: Setting) -> Role | None:
+def chromatic_neighbour(here: NoteInLine) -> Role | None:
     """Outside the scale, a step away from a tone and back to it."""
     main = None if here.is_in_scale else here.turned_from()
     if main is None:
@@ -190,7 +190,7 @@ def chromatic_neighbour(here: Setting) -> Role | None:
     return here.role("neighbour tone", "chromatic neighbour", f"the {side} neighbour of {here.name_at(1, main)}")
 
 
-def approach_by_semitone(here: Setting) -> Role | None:
+def approach_by_semitone(here: NoteInLine) -> Role | None:
     """Outside the scale, a semitone from the next tone, which is in the scale."""
     if here.is_in_scale or here.after is None or abs(here.after - here.pitch) != 1:
         return None
@@ -201,14 +201,14 @@ def approach_by_semitone(here: Setting) -> Role | None:
     return here.role("approach", "approach by semitone", said, here.note_at(1, here.after))
 
 
-def outside(here: Setting) -> Role | None:
+def outside(here: NoteInLine) -> Role | None:
     """Outside the scale, and nothing explains it."""
     if here.is_in_scale:
         return None
     return here.role("outside", "outside", "outside the scale, and no neighbour explains it", uncertain=True)
 
 
-def leant_on(here: Setting) -> Role | None:
+def leant_on(here: NoteInLine) -> Role | None:
     """A scale note that colours the chord and is given weight."""
     if not here.backing.is_available(here.pitch % 12):
         return None
@@ -221,7 +221,7 @@ def leant_on(here: Setting) -> Role | None:
     return None
 
 
-def _is_held(here: Setting) -> bool:
+def _is_held(here: NoteInLine) -> bool:
     """Whether it lasts two counts, or one and twice as long as it took to come after the stroke before."""
     struck = here.struck
     length = struck.release - struck.onset
@@ -230,7 +230,7 @@ def _is_held(here: Setting) -> bool:
     return here.before is not None and length >= 2 * (struck.onset - here.melody.strokes[here.place - 1].onset)
 
 
-def passing_in_scale(here: Setting) -> Role | None:
+def passing_in_scale(here: NoteInLine) -> Role | None:
     """A scale note between two steps in one direction."""
     passed = here.passed()
     if passed is None:
@@ -239,7 +239,7 @@ def passing_in_scale(here: Setting) -> Role | None:
     return here.role("scale note", "passing in the scale", said)
 
 
-def neighbour_in_scale(here: Setting) -> Role | None:
+def neighbour_in_scale(here: NoteInLine) -> Role | None:
     """A scale note a step away from a tone and back to it."""
     main = here.turned_from()
     if main is None:
@@ -248,12 +248,12 @@ def neighbour_in_scale(here: Setting) -> Role | None:
     return here.role("scale note", "neighbour in the scale", f"the {side} neighbour of {here.name_at(1, main)}")
 
 
-def in_scale(here: Setting) -> Role:
+def in_scale(here: NoteInLine) -> Role:
     """Any other tone of the scale."""
     return here.role("scale note", "in the scale", "in the scale")
 
 
-Rule = Callable[[Setting], Role | None]
+Rule = Callable[[NoteInLine], Role | None]
 
 LINE_RULES: tuple[Rule, ...] = (
     anticipation,

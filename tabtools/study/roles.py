@@ -48,7 +48,7 @@ from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody
 from tabtools.study.music import Music, music_of
 from tabtools.study.role import ROLE_KINDS, SILENT, Role, RoleKind
-from tabtools.study.role_rules import LINE_RULES, Setting
+from tabtools.study.role_rules import LINE_RULES, NoteInLine
 from tabtools.timeline import TimedNote, Timeline
 
 __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
@@ -95,7 +95,7 @@ def _between(melody: Melody, place: int, bounds: tuple[int, int], pitch: int, ba
     first, last = bounds
     before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
     after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
-    here = Setting(melody, place, first, last, pitch, backing, before, after)
+    here = NoteInLine(melody, place, first, last, pitch, backing, before, after)
     return next(role for role in (rule(here) for rule in LINE_RULES) if role is not None)
 
 

@@ -15,7 +15,7 @@ from tabtools.engraving import BarDrawing, NoteText, draw_solo, systems_of
 from tabtools.engraving.metrics import FRET_SIZE, number, text_width
 from tabtools.engraving.strokes import fret_text, string_y
 from tabtools.model.solo import Address, Bar, Like
-from tabtools.reports.changes import Group
+from tabtools.reports.changes import ChangeGroup
 from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison, Version
 from tabtools.study.labels import labels_of
@@ -35,14 +35,14 @@ Place = tuple[Address, int]
 """A note: the address of its stroke and its number within it."""
 
 
-class BarPair(NamedTuple):
+class ChangedBars(NamedTuple):
     """The numbers of the bars in question in either version; none where there is nothing."""
 
     old: tuple[int, ...]
     new: tuple[int, ...]
 
 
-def bars_of(group: Group, comparison: Comparison) -> BarPair:
+def bars_of(group: ChangeGroup, comparison: Comparison) -> ChangedBars:
     """The bars that changes under one heading speak of; empty for those of the header, and of comments alone."""
     old: dict[int, None] = {}
     new: dict[int, None] = {}
@@ -51,7 +51,7 @@ def bars_of(group: Group, comparison: Comparison) -> BarPair:
         if told.change.is_music:
             old.update(dict.fromkeys(_numbers(comparison.before, site.item)))
             new.update(dict.fromkeys(_numbers(comparison.after, site.new_item)))
-    return BarPair(tuple(old)[:MOST_BARS], tuple(new)[:MOST_BARS])
+    return ChangedBars(tuple(old)[:MOST_BARS], tuple(new)[:MOST_BARS])
 
 
 def _numbers(version: Version, item: int | None) -> Sequence[int]:

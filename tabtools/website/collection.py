@@ -21,10 +21,10 @@ from tabtools.source import SourceText
 from tabtools.website.facet_pages import Gathered, gathered_pages
 from tabtools.website.feed import Dates, dates_of
 from tabtools.website.figure_index import figure_index
-from tabtools.website.history_page import Told, corrections_page, link_to_corrections, told_of
+from tabtools.website.history_page import ToldHistory, corrections_page, history_of_solos, link_to_corrections
 from tabtools.website.index_page import solos_index
 from tabtools.website.links import Links
-from tabtools.website.page_build import Material, Prepared, Setting, prepare_all
+from tabtools.website.page_build import Material, PageSetting, Prepared, prepare_all
 from tabtools.website.solo_page.related import related_html
 
 RESERVED = ("index", "readme")
@@ -40,7 +40,7 @@ class Collection:
     """The solos by slug, what else is said of each, and all that leads to them; `links` as the index has them.
 
     `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in,
-    `remembered` what git knows of it all; `warnings` say what of that is missing, and what to do.
+    `history` what git knows of it all; `warnings` say what of that is missing, and what to do.
     """
 
     solos: dict[str, Prepared]
@@ -50,7 +50,7 @@ class Collection:
     gathered: tuple[Gathered, ...]
     figures: str
     dates: dict[str, Dates]
-    remembered: Told
+    history: ToldHistory
     warnings: tuple[str, ...] = ()
 
 
@@ -70,25 +70,25 @@ def gather(
         raise UnpublishableError("\n".join(unfit))
     materials = [_material(one, linted) for one in found if isinstance(one, SourceText)]
     links = Links(directory_urls, frozenset(one.slug for one in materials))
-    setting = Setting(settings.style, settings.profile, links)
+    setting = PageSetting(settings.style, settings.profile, links)
     solos = {one.slug: one for one in prepare_all(materials, setting, keeping)}
     if any(one.fault for one in solos.values()):
         faults = (f"{_from(folder, Path(lesson_path(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
         raise UnpublishableError("\n".join(faults))
     facets = [one.facets for one in solos.values()]
-    remembered = told_of(folder, solos, links, keeping)
-    corrections = corrections_page(remembered.recent, {slug: one.title for slug, one in solos.items()})
+    history = history_of_solos(folder, solos, links, keeping)
+    corrections = corrections_page(history.recent, {slug: one.title for slug, one in solos.items()})
     dated = dates_of(folder, [Path(one.path) for one in solos.values()])
     return Collection(
         solos,
         links,
-        solos_index(facets, links) + (link_to_corrections(links) if remembered.recent else ""),
+        solos_index(facets, links) + (link_to_corrections(links) if history.recent else ""),
         related_html(facets, links),
         (*gathered_pages(facets), *filter(None, [corrections])),
         figure_index(facets, links),
         dated.dates,
-        remembered,
-        tuple(_history_warnings(folder, (remembered.fault, dated.fault))),
+        history,
+        tuple(_history_warnings(folder, (history.fault, dated.fault))),
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
-from tabtools.website.facets import Facets, Place, file_name
+from tabtools.website.facets import FacetPlace, Facets, file_name
 from tabtools.website.links import BY, Links, place_link
 from tabtools.website.markup import html
 
@@ -16,12 +16,12 @@ MOST_PLACES = 60
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
+class FacetKind:
     """What solos are gathered by: the folder of its pages, its name, how its entries are told."""
 
     folder: str
     title: str
-    places: Callable[[Facets], dict[str, tuple[Place, ...]]]
+    places: Callable[[Facets], dict[str, tuple[FacetPlace, ...]]]
     told: Callable[[str], str]
 
 
@@ -31,9 +31,9 @@ def plain(name: str) -> str:
 
 
 KINDS = (
-    Kind("technique", "Techniques", lambda one: one.techniques, plain),
-    Kind("device", "Devices", lambda one: one.devices, plain),
-    Kind("chord", "Chord types", lambda one: one.chords, with_accidentals),
+    FacetKind("technique", "Techniques", lambda one: one.techniques, plain),
+    FacetKind("device", "Devices", lambda one: one.devices, plain),
+    FacetKind("chord", "Chord types", lambda one: one.chords, with_accidentals),
 )
 
 
@@ -88,7 +88,7 @@ def directory(solos: Sequence[Facets], links: Links) -> Markup:
     return Markup().join(parts)
 
 
-def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[Links], Markup]:
+def _body(kind: FacetKind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[Links], Markup]:
     def body(links: Links) -> Markup:
         rows = Markup().join(
             html("<li><strong>{title}</strong>{places}</li>", title=one.title, places=_places(places, one.slug, links))
@@ -100,7 +100,7 @@ def _body(kind: Kind, name: str, title: str, solos: Sequence[Facets]) -> Callabl
     return body
 
 
-def _places(places: Sequence[Place], slug: str, links: Links) -> Markup:
+def _places(places: Sequence[FacetPlace], slug: str, links: Links) -> Markup:
     """Links to places of a solo: in a row, or each on a line of its own where something is said of them."""
     shown = [
         place_link(links.solo(slug, place.address), place.words)
@@ -115,5 +115,5 @@ def _places(places: Sequence[Place], slug: str, links: Links) -> Markup:
     return html(": {shown}", shown=Markup(", ").join(shown))
 
 
-def _path(kind: Kind, name: str) -> str:
+def _path(kind: FacetKind, name: str) -> str:
     return f"{BY}/{kind.folder}/{file_name(name)}"

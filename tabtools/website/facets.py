@@ -24,7 +24,7 @@ _SPELLED = {"#": "sharp", "/": "over", "(": "", ")": "", ",": "-", "+": "plus"}
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FacetPlace:
     """A stretch as readers see it: its words, the address a link leads to, and what is said of it."""
 
     words: str
@@ -43,9 +43,9 @@ class Facets:
     title: str
     header: Header
     searched: Searched
-    techniques: dict[str, tuple[Place, ...]]
-    devices: dict[str, tuple[Place, ...]]
-    chords: dict[str, tuple[Place, ...]]
+    techniques: dict[str, tuple[FacetPlace, ...]]
+    devices: dict[str, tuple[FacetPlace, ...]]
+    chords: dict[str, tuple[FacetPlace, ...]]
     rate: float
     reach: float
     bend: float
@@ -90,17 +90,17 @@ def _demands(hand: Hand) -> tuple[float, float, float]:
     return rate, demands.reach.mm if demands.reach else 0.0, demands.bend.semitones if demands.bend else 0.0
 
 
-def _devices(searched: Searched) -> dict[str, tuple[Place, ...]]:
-    found: dict[str, list[Place]] = {}
+def _devices(searched: Searched) -> dict[str, tuple[FacetPlace, ...]]:
+    found: dict[str, list[FacetPlace]] = {}
     addresses = searched.strokes.addresses.split(" ")
     for device in devices_named(searched.strokes, DEVICES):
         first, last = (addresses[at].split(".") for at in (device.first, device.last))
         words = f"bar {first[0]}" if first[0] == last[0] else f"bars {first[0]}–{last[0]}"
-        found.setdefault(device.name, []).append(Place(words, ".".join(first), device.sentence))
+        found.setdefault(device.name, []).append(FacetPlace(words, ".".join(first), device.sentence))
     return {name: tuple(places) for name, places in sorted(found.items())}
 
 
-def _stretches(bars: list[int]) -> list[Place]:
+def _stretches(bars: list[int]) -> list[FacetPlace]:
     """Runs of bars as places."""
     runs: list[list[int]] = []
     for bar in sorted(set(bars)):
@@ -108,7 +108,7 @@ def _stretches(bars: list[int]) -> list[Place]:
             runs[-1][1] = bar
         else:
             runs.append([bar, bar])
-    return [Place(f"bars {low}–{high}" if high > low else f"bar {low}", f"{low}") for low, high in runs]
+    return [FacetPlace(f"bars {low}–{high}" if high > low else f"bar {low}", f"{low}") for low, high in runs]
 
 
 def excerpt(searched: Searched, stretch: Stretch) -> tuple[str, str]:

@@ -34,7 +34,7 @@ class Dates:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class FeedEntry:
     """A solo, or a correction of one, as the feed tells it; `href` is its page below the site.
 
     The id of an entry never changes (RFC 4287, 4.2.6): it is the link where the site has an address, else made from
@@ -87,7 +87,7 @@ def _from_git(folder: Path) -> dict[str, Dates]:
     return dates
 
 
-def feed(title: str, site_url: str, entries: Sequence[Entry], name: str = NAME) -> str:
+def feed(title: str, site_url: str, entries: Sequence[FeedEntry], name: str = NAME) -> str:
     """The feed, the newest first, as a file of this name. Without a `site_url` its links are relative and its ids made
     from names."""
     newest = sorted(entries, key=lambda one: (one.dates.published, one.slug), reverse=True)[:MOST_ENTRIES]
@@ -102,7 +102,7 @@ def feed(title: str, site_url: str, entries: Sequence[Entry], name: str = NAME) 
     )
 
 
-def _entry(one: Entry, site_url: str) -> str:
+def _entry(one: FeedEntry, site_url: str) -> str:
     link = urljoin(site_url, one.href) if site_url else one.href
     summary = f"<summary>{_text(one.summary)}</summary>" if one.summary else ""
     name = link if site_url and not one.is_fleeting else _name(one.slug)

@@ -11,11 +11,11 @@ from markupsafe import Markup
 from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.checks.wording import in_a_row
 from tabtools.engraving.metrics import with_accidentals
-from tabtools.reports.history import Remembered, past_of
+from tabtools.reports.history import ToldCorrection, collection_history_of
 from tabtools.review.git import GitError
-from tabtools.review.repository_log import memory_of
+from tabtools.review.repository_log import repository_log_of
 from tabtools.website.facet_pages import Gathered
-from tabtools.website.feed import Dates, Entry
+from tabtools.website.feed import Dates, FeedEntry
 from tabtools.website.links import CORRECTIONS, Links, solo_path
 from tabtools.website.markup import html
 from tabtools.website.page_build import Prepared
@@ -26,32 +26,34 @@ MOST_BARS = 12
 
 
 @dataclass(frozen=True)
-class Told:
-    """A collection's memory by slug: the history of each solo; and the corrections of all but drafts, latest first.
+class ToldHistory:
+    """What git tells: the history of each solo by its slug, and the corrections of all but drafts, latest first.
 
     `fault` is what keeps git from telling all of it.
     """
 
-    history: Mapping[str, Markup]
-    recent: Sequence[tuple[str, Remembered]]
+    by_slug: Mapping[str, Markup]
+    recent: Sequence[tuple[str, ToldCorrection]]
     fault: GitError | None = None
 
 
-def told_of(folder: Path, solos: Mapping[str, Prepared], links: Links, keeping: Keeping = KEEPING_NOTHING) -> Told:
+def history_of_solos(
+    folder: Path, solos: Mapping[str, Prepared], links: Links, keeping: Keeping = KEEPING_NOTHING
+) -> ToldHistory:
     """What git knows of these solos, by slug; nothing at worst. What `keeping` knows is not worked out again."""
-    memory = memory_of(folder)
-    if memory.repository is None:
-        return Told({}, (), memory.fault)
-    top = memory.repository.top.resolve()
+    log = repository_log_of(folder)
+    if log.repository is None:
+        return ToldHistory({}, (), log.fault)
+    top = log.repository.top.resolve()
     paths = {slug: Path(one.path).resolve() for slug, one in solos.items()}
     slugs = {path.relative_to(top).as_posix(): slug for slug, path in paths.items() if path.is_relative_to(top)}
-    past = past_of(memory, {path: _reader(solos[slug]) for path, slug in slugs.items()}, keeping)
+    past = collection_history_of(log, {path: _reader(solos[slug]) for path, slug in slugs.items()}, keeping)
     recent = tuple((slugs[one.path], one) for one in past.recent if not solos[slugs[one.path]].header.draft)
     history = {
-        slugs[path]: history_html(entries, solos[slugs[path]], memory.is_cut, links, bool(recent))
+        slugs[path]: history_html(entries, solos[slugs[path]], log.is_cut, links, bool(recent))
         for path, entries in past.of_solos.items()
     }
-    return Told(history, recent, memory.fault)
+    return ToldHistory(history, recent, log.fault)
 
 
 def _reader(solo: Prepared) -> Callable[[], str]:
@@ -59,7 +61,7 @@ def _reader(solo: Prepared) -> Callable[[], str]:
 
 
 def history_html(
-    entries: Sequence[Remembered], solo: Prepared, is_cut: bool, links: Links, has_more: bool = False
+    entries: Sequence[ToldCorrection], solo: Prepared, is_cut: bool, links: Links, has_more: bool = False
 ) -> Markup:
     """The history of one solo, the latest first; nothing where nothing is known. With more of other solos it leads to
     all corrections."""
@@ -88,7 +90,7 @@ def link_to_corrections(links: Links) -> Markup:
     return html('<p><a href="{page}">{title}</a></p>', page=links.page(CORRECTIONS), title=TITLE)
 
 
-def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str]) -> Gathered | None:
+def corrections_page(recent: Sequence[tuple[str, ToldCorrection]], titles: Mapping[str, str]) -> Gathered | None:
     """The page of the latest corrections; None where there are none."""
     if not recent:
         return None
@@ -109,25 +111,27 @@ def corrections_page(recent: Sequence[tuple[str, Remembered]], titles: Mapping[s
     return Gathered(CORRECTIONS, TITLE, "What was corrected in the transcribed solos, the latest first.", body)
 
 
-def _row(slug: str, one: Remembered, title: str, page: str) -> Markup:
+def _row(slug: str, one: ToldCorrection, title: str, page: str) -> Markup:
     said = _entry(one, lambda bar: html('<a href="{page}#b{bar}">{bar}</a>', page=page, bar=bar))
     return html('<li><a href="{page}"><strong>{title}</strong></a>, {said}</li>', page=page, title=title, said=said)
 
 
-def listed_people(entries: Iterable[Remembered]) -> str:
+def listed_people(entries: Iterable[ToldCorrection]) -> str:
     """Everybody on whose word something was corrected, each once, in the order of the alphabet."""
     names = {name for one in entries for name in one.commit.credits}
     return in_a_row(sorted(names, key=str.casefold), "and") if names else ""
 
 
-def feed_entries(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, str], links: Links) -> Iterator[Entry]:
+def feed_entries(
+    recent: Sequence[tuple[str, ToldCorrection]], titles: Mapping[str, str], links: Links
+) -> Iterator[FeedEntry]:
     """The corrections for a feed. A link names the commit behind `?`, so that no two are alike, and a bar as it is
     numbered now."""
     for slug, one in recent:
         when = one.commit.when
         bar = f"#b{one.bars[0]}" if one.bars else ""
         name = f"{slug}-{one.commit.name}"
-        yield Entry(
+        yield FeedEntry(
             name,
             f"{titles[slug]}: {_what(one)}",
             _people(one),
@@ -141,7 +145,7 @@ def feed_entries(recent: Sequence[tuple[str, Remembered]], titles: Mapping[str, 
 # ---- one correction
 
 
-def _entry(one: Remembered, link: Callable[[int], Markup]) -> Markup:
+def _entry(one: ToldCorrection, link: Callable[[int], Markup]) -> Markup:
     day = one.commit.date[:10]
     people = _people(one)
     bars = Markup(", ").join(link(bar) for bar in one.bars[:MOST_BARS])
@@ -160,7 +164,7 @@ def _entry(one: Remembered, link: Callable[[int], Markup]) -> Markup:
     )
 
 
-def _what(one: Remembered) -> str:
+def _what(one: ToldCorrection) -> str:
     if one.told is None:
         return "first transcribed"
     if not one.told.is_known:
@@ -170,7 +174,7 @@ def _what(one: Remembered) -> str:
     return with_accidentals(one.told.summary)
 
 
-def _people(one: Remembered) -> str:
+def _people(one: ToldCorrection) -> str:
     """`by Ida Marlow, suggested by Nell Quayle`."""
     commit = one.commit
     credits = [name for name in commit.credits if name != commit.author]
@@ -179,7 +183,7 @@ def _people(one: Remembered) -> str:
     return ", ".join(said)
 
 
-def _details(one: Remembered) -> Iterator[Markup]:
+def _details(one: ToldCorrection) -> Iterator[Markup]:
     """Both writings of every change, folded away."""
     if one.told is None or not one.told.details:
         return

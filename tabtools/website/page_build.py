@@ -71,19 +71,19 @@ class Prepared:
 
 
 @dataclass(frozen=True)
-class Setting:
+class PageSetting:
     """What pages are told of the site: how degrees are written, whose hands play, and the links to its solos."""
 
     style: DegreeStyle
     profile: HandProfile
     links: Links
 
-    def knowing(self, solos: frozenset[str]) -> Setting:
+    def knowing(self, solos: frozenset[str]) -> PageSetting:
         """The same with no other solos than these."""
         return replace(self, links=replace(self.links, solos=solos))
 
 
-def prepare_all(materials: Sequence[Material], setting: Setting, keeping: Keeping) -> list[Prepared]:
+def prepare_all(materials: Sequence[Material], setting: PageSetting, keeping: Keeping) -> list[Prepared]:
     """All of these solos made ready, in their order."""
     tasks = [(one, setting.knowing(_mentioned(one) & setting.links.solos)) for one in materials]
     keys = [_key(*task, keeping) for task in tasks]
@@ -99,13 +99,13 @@ def _mentioned(one: Material) -> frozenset[str]:
     return solos_mentioned(one.lesson.text) if one.lesson else frozenset()
 
 
-def _key(one: Material, setting: Setting, keeping: Keeping) -> bytes:
+def _key(one: Material, setting: PageSetting, keeping: Keeping) -> bytes:
     lesson = (repr(one.lesson),) if one.lesson else ()
     told = repr(setting.knowing(frozenset())), *sorted(setting.links.solos)
     return keeping.key("page", one.slug, repr(one.solo), repr(one.problems), " ".join(told), *lesson)
 
 
-def _prepare(task: tuple[Material, Setting]) -> Prepared:
+def _prepare(task: tuple[Material, PageSetting]) -> Prepared:
     material, setting = task
     slug, subject = material.slug, subject_of(material.solo, setting.profile)
     header = subject.solo.header

@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 from tabtools.engraving import GLYPHS
 from tabtools.model.solo import Bar, Like
 from tabtools.problem import Problem
-from tabtools.reports.changes import Group, Told, groups_of
+from tabtools.reports.changes import ChangeGroup, ToldChange, groups_of
 from tabtools.reports.comparison import FileChange, in_short
 from tabtools.reports.consequences import consequences_in_words, lint_in_short, problem_in_words
 from tabtools.reports.review import Reviewed, headline
@@ -211,11 +211,11 @@ def _score(drawn: Drawn) -> Markup:
     )
 
 
-def _list(group: Group) -> Markup:
+def _list(group: ChangeGroup) -> Markup:
     return html('<ul class="rv-changes">{rows}</ul>', rows=Markup().join(map(_told, group.told)))
 
 
-def _told(told: Told) -> Markup:
+def _told(told: ToldChange) -> Markup:
     place = html("<b>{place}</b> ", place=_shown(told.place)) if told.place else ""
     if told.was and told.now and told.was != told.now:
         said = html("<del>{was}</del> → <ins>{now}</ins> ", was=_shown(told.was), now=_shown(told.now))

@@ -71,18 +71,18 @@ class Site:
             title = f"{self._where.name}: corrections"
             yield FEED, feed.feed(title, self._where.url, corrections, FEED)
 
-    def _corrections(self) -> list[feed.Entry]:
+    def _corrections(self) -> list[feed.FeedEntry]:
         titles = {slug: one.title for slug, one in self._collection.solos.items()}
-        return list(feed_entries(self._collection.remembered.recent, titles, self._links))
+        return list(feed_entries(self._collection.history.recent, titles, self._links))
 
-    def _entries(self) -> list[feed.Entry]:
+    def _entries(self) -> list[feed.FeedEntry]:
         entries = []
         for slug, one in self._collection.solos.items():
             if not one.header.draft:
                 author = one.header.player or self._where.name
                 href = self._links.address(solo_path(slug))
                 dates = self._collection.dates[slug]
-                entries.append(feed.Entry(slug, one.title, one.description, author, href, dates))
+                entries.append(feed.FeedEntry(slug, one.title, one.description, author, href, dates))
         return entries
 
     def body(self, page: Gathered) -> Markup:
@@ -103,7 +103,7 @@ class Site:
             self._edit_address(solo.path),
             self._collection.dates[solo.slug],
         )
-        history = self._collection.remembered.history.get(solo.slug, "")
+        history = self._collection.history.by_slug.get(solo.slug, "")
         form = self._correction_form(solo, sheet)
         related = self._collection.related.get(solo.slug, "")
         return sheet.page.study + related + history + form + foot + _script(SOLO_PAGE, links)

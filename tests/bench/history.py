@@ -20,9 +20,9 @@ from lint import GRAMMAR
 from solos import solo
 
 from tabtools.cache.results import KEEPING_NOTHING, Keeping
-from tabtools.reports.history import Past, past_of
+from tabtools.reports.history import CollectionHistory, collection_history_of
 from tabtools.review import git
-from tabtools.review.repository_log import memory_of
+from tabtools.review.repository_log import repository_log_of
 
 FOLDER = "transcriptions"
 PLAIN = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"}
@@ -84,9 +84,11 @@ def _tell(what: str, top: Path, keeping: Keeping, bare: float) -> None:
     print(f"{what:20} {calls} calls of git, {cost:5.2f} s, {cost / bare:.2f} times the bare parse")
 
 
-def _past(top: Path, keeping: Keeping) -> Past:
+def _past(top: Path, keeping: Keeping) -> CollectionHistory:
     paths = {path.relative_to(top).as_posix(): path for path in (top / FOLDER).glob("*.solo")}
-    return past_of(memory_of(top / FOLDER), {name: path.read_text for name, path in paths.items()}, keeping)
+    return collection_history_of(
+        repository_log_of(top / FOLDER), {name: path.read_text for name, path in paths.items()}, keeping
+    )
 
 
 def _cost(work: Callable[[], object]) -> tuple[float, int]:

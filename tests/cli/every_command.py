@@ -21,7 +21,7 @@ from tabtools.hand import DEFAULT_PROFILE
 from tabtools.linting import lint_sources
 from tabtools.problem import Severity
 from tabtools.website.links import Links
-from tabtools.website.page_build import Material, Setting, prepare_all
+from tabtools.website.page_build import Material, PageSetting, prepare_all
 
 QUERIES = (
     ("--intervals", "2 2 -4"),
@@ -165,7 +165,7 @@ def page_of(solo: Path, lesson: Path | None = None) -> str:
     if isinstance(beside, Unread):
         beside = None
     problems = lint_sources([source], ALL_CHECKS, DEFAULT_PROFILE).problems
-    setting = Setting("plain", DEFAULT_PROFILE, Links(directory_urls=True, solos=frozenset((solo.stem,))))
+    setting = PageSetting("plain", DEFAULT_PROFILE, Links(directory_urls=True, solos=frozenset((solo.stem,))))
     (prepared,) = prepare_all([Material(solo.stem, source, beside, tuple(problems))], setting, Keeping(None))
     if prepared.fault:
         assert beside is not None, prepared.fault

@@ -337,5 +337,5 @@ def test_markup_in_every_field_stays_text_wherever_it_is_shown(repository: GitRe
     (repository.folder / LESSON).write_text(lesson.replace("8 notes", "2 notes"), encoding="utf-8")
     found = gather(repository.folder / "transcriptions", settings)
     (corrections,) = (one for one in found.gathered if "corrections" in one.path)
-    for html in (found.remembered.history["dusk"], corrections.body(found.links)):
+    for html in (found.history.by_slug["dusk"], corrections.body(found.links)):
         assert "alert(1)" in html and not re.search(r"<script|<img", html)

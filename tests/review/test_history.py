@@ -12,13 +12,13 @@ import pytest
 from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
 from made_solos import made_solo
 
-import tabtools.reports.history as past_module
+import tabtools.reports.history as history_module
 from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.reports.commit_summary import Corrected
-from tabtools.reports.history import MOST_OF_ONE, Past, Remembered, past_of
+from tabtools.reports.history import MOST_OF_ONE, CollectionHistory, ToldCorrection, collection_history_of
 from tabtools.review import git, revisions
 from tabtools.review.history import Commit
-from tabtools.review.repository_log import Memory, Touch, memory_of
+from tabtools.review.repository_log import RepositoryLog, Touch, repository_log_of
 from tabtools.settings import Settings
 from tabtools.website.collection import Collection, gather
 from tabtools.website.feed import feed
@@ -51,12 +51,14 @@ def folder(repository: GitRepository) -> Path:
     return repository.folder / "transcriptions"
 
 
-def past(repository: GitRepository, keeping: Keeping = KEEPING_NOTHING) -> Past:
+def past(repository: GitRepository, keeping: Keeping = KEEPING_NOTHING) -> CollectionHistory:
     texts = {path.relative_to(repository.folder).as_posix(): path for path in folder(repository).glob("*.solo")}
-    return past_of(memory_of(folder(repository)), {name: path.read_text for name, path in texts.items()}, keeping)
+    return collection_history_of(
+        repository_log_of(folder(repository)), {name: path.read_text for name, path in texts.items()}, keeping
+    )
 
 
-def entries(repository: GitRepository, name: str = SOLO) -> list[Remembered]:
+def entries(repository: GitRepository, name: str = SOLO) -> list[ToldCorrection]:
     return list(past(repository).of_solos[name])
 
 
@@ -157,7 +159,7 @@ def test_recent_corrections_of_all(repository: GitRepository) -> None:
         ("transcriptions/dawn.solo", "dawn corrected"),
         (SOLO, "a higher note"),
     ]
-    among = past_of(memory_of(folder(repository)), {SOLO: lambda: repository.read()})
+    among = collection_history_of(repository_log_of(folder(repository)), {SOLO: lambda: repository.read()})
     assert [one.path for one in among.recent] == [SOLO] and list(among.of_solos) == [SOLO]
     assert listed_people(recent) == "Nell Quayle"
 
@@ -169,7 +171,7 @@ def test_a_shallow_clone_says_less(repository: GitRepository, tmp_path: Path) ->
     repository.commit(BETTER.replace("126", "120"), "slower")
     repository.git("clone", "--quiet", "--depth=2", repository.folder.as_uri(), str(tmp_path / "clone"))
     clone = GitRepository(tmp_path / "clone")
-    assert memory_of(folder(clone)).is_cut
+    assert repository_log_of(folder(clone)).is_cut
     assert [one.commit.subject for one in entries(clone)] == ["slower"]
 
 
@@ -177,28 +179,28 @@ def test_outside_of_git_nothing_is_remembered(tmp_path: Path) -> None:
     place = tmp_path / "transcriptions"
     place.mkdir()
     (place / "dusk.solo").write_text(DUSK, encoding="utf-8")
-    memory = memory_of(place)
-    assert memory.repository is None and past_of(memory, {SOLO: lambda: DUSK}) == Past()
+    memory = repository_log_of(place)
+    assert memory.repository is None and collection_history_of(memory, {SOLO: lambda: DUSK}) == CollectionHistory()
     found = gather(place, Settings(root=tmp_path))
-    assert found.remembered.history == {} and not any("corrections" in page.path for page in found.gathered)
+    assert found.history.by_slug == {} and not any("corrections" in page.path for page in found.gathered)
 
 
 def test_without_git_nothing_is_remembered(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("PATH", "/nowhere")
-    assert past(repository) == Past()
+    assert past(repository) == CollectionHistory()
 
 
 def test_nothing_committed_yet(tmp_path: Path) -> None:
     empty = new_repository(tmp_path / "solos")
     empty.write(DUSK)
-    assert past(empty) == Past()
+    assert past(empty) == CollectionHistory()
 
 
 # ---- on the site
 
 
 def test_the_history_stands_on_the_page(repository: GitRepository) -> None:
-    html = site(repository).remembered.history["dusk"]
+    html = site(repository).history.by_slug["dusk"]
     assert "1 note to another pitch (bar 2), by Ida Marlow, suggested by Nell Quayle" in html
     assert 'Bar <a href="#b2">2</a>.' in html
     assert "2.2.2 2:8 G4, 1 of G7 → 2:10 A4, 2 of G7 (other pitch)" in html
@@ -215,21 +217,21 @@ def test_the_page_of_corrections(repository: GitRepository, directory_urls: bool
     html = corrections.body(found.links.seen_from(corrections.path))
     assert f'href="{root}solos/{page}#b2"' in html and f'href="{root}{FEED}"' in html
     assert "Suggested by Nell Quayle." in html
-    assert "by/time/corrections" in found.index and "by/time/corrections" in found.remembered.history["dusk"]
+    assert "by/time/corrections" in found.index and "by/time/corrections" in found.history.by_slug["dusk"]
 
 
 def test_nobody_is_told_of_a_draft(repository: GitRepository) -> None:
     repository.commit(BETTER.replace("tempo:", "draft: yes\ntempo:", 1), "a draft again")
     found = site(repository)
-    assert "suggested by Nell Quayle" in found.remembered.history["dusk"]
-    assert [one for one in found.gathered if "corrections" in one.path] == [] == list(found.remembered.recent)
-    assert "corrections" not in found.index + found.remembered.history["dusk"]
+    assert "suggested by Nell Quayle" in found.history.by_slug["dusk"]
+    assert [one for one in found.gathered if "corrections" in one.path] == [] == list(found.history.recent)
+    assert "corrections" not in found.index + found.history.by_slug["dusk"]
 
 
 def test_the_feed_is_atom(repository: GitRepository) -> None:
     """Elements an Atom feed and its entries must have: RFC 4287, 4.1.1 and 4.1.2."""
     repository.commit(BETTER.replace("126", "120"), f"slower {HOSTILE}")
-    recent = site(repository).remembered.recent
+    recent = site(repository).history.recent
     entries = list(feed_entries(recent, {"dusk": f"Dusk {HOSTILE}"}, LINKS))
     root = ElementTree.fromstring(feed("Corrections", "https://solos.example/", entries, FEED))
     assert all(root.find(f"{ATOM}{name}") is not None for name in ("id", "title", "updated"))
@@ -244,7 +246,7 @@ def test_a_correction_keeps_its_id_when_its_bars_move(repository: GitRepository)
     """RFC 4287, 4.2.6: the id of an entry must not change, whatever becomes of its link."""
 
     def told(site_url: str) -> tuple[str, str]:
-        recent = site(repository).remembered.recent
+        recent = site(repository).history.recent
         entries = list(feed_entries(recent, {"dusk": "Dusk"}, LINKS))
         found = ElementTree.fromstring(feed("Corrections", site_url, entries, FEED)).iter(f"{ATOM}entry")
         (entry,) = (one for one in found if "to another pitch" in one.findtext(f"{ATOM}title"))
@@ -264,7 +266,7 @@ def test_hostile_names_arrive_as_text(repository: GitRepository) -> None:
     repository.git("commit", "--quiet", "--all", author, "-m", f"slower\n\nSuggested-by: {HOSTILE}&\"'")
     found = site(repository)
     (corrections,) = (one for one in found.gathered if "corrections" in one.path)
-    for html in (found.remembered.history["dusk"], corrections.body(LINKS)):
+    for html in (found.history.by_slug["dusk"], corrections.body(LINKS)):
         assert not re.search(r"<(script|img)|[\x1b\u202e]", html)
 
 
@@ -280,7 +282,7 @@ class Watched:
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.asked: list[tuple[str, bytes]] = []
         self.worked_out = 0
-        run, work_out = git.run, past_module.corrected
+        run, work_out = git.run, history_module.corrected
 
         def watched_run(arguments: Sequence[str], folder: Path, given: bytes = b"", *rest: object, **more: object):
             self.asked.append((arguments[0], given))
@@ -292,7 +294,7 @@ class Watched:
 
         for module in (git, revisions):
             monkeypatch.setattr(module, "run", watched_run)
-        monkeypatch.setattr(past_module, "corrected", watched_work)
+        monkeypatch.setattr(history_module, "corrected", watched_work)
 
     def blobs(self) -> set[bytes]:
         return {name for command, given in self.asked if command == "cat-file" for name in given.split()}
@@ -333,10 +335,10 @@ def test_thousands_of_corrections_of_layout_take_no_time(monkeypatch: pytest.Mon
     """One solo, of whose corrections none changed the music: each has to be looked at."""
     commits = [Commit(str(number), "Ida Marlow", "2026-03-01", "tidied", ()) for number in range(9000)]
     touches = [(SOLO, Touch(commit, SOLO, (f"before {commit.name}",), commit.name)) for commit in commits]
-    monkeypatch.setattr(past_module._Teller, "tell", lambda *_: None)
-    monkeypatch.setattr(past_module._Teller, "told", lambda *_: Corrected(numbers=((),)))
+    monkeypatch.setattr(history_module._HistoryTeller, "tell", lambda *_: None)
+    monkeypatch.setattr(history_module._HistoryTeller, "told", lambda *_: Corrected(numbers=((),)))
     began = time.process_time()
-    assert past_of(Memory(touches=touches), {SOLO: lambda: DUSK}).recent == ()
+    assert collection_history_of(RepositoryLog(touches=touches), {SOLO: lambda: DUSK}).recent == ()
     assert time.process_time() - began < 5
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from test_merge import merged, solo
 
-from tabtools.review.merging.text import Labels, MergedText, MergeError, decided, merge_texts
+from tabtools.review.merging.text import MarkerLabels, MergedText, MergeError, decided, merge_texts
 
 HEADER = """\
 title:        Ferry at Dusk
@@ -233,7 +233,7 @@ bar 3  Cmaj7
 
 def test_markers_are_as_long_as_asked_and_show_the_base_where_wanted() -> None:
     sides = [text.encode() for text in (BASE, BASE.replace("126", "130"), BASE.replace("126", "120"))]
-    text = merge_texts(*sides, 9, Labels("HEAD", "correction", "base")).text
+    text = merge_texts(*sides, 9, MarkerLabels("HEAD", "correction", "base")).text
     assert text.startswith(
         """\
 title:        Ferry at Dusk

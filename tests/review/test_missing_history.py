@@ -12,7 +12,7 @@ import pytest
 from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository, tabtools
 
 from tabtools.review.git import GitError
-from tabtools.review.repository_log import memory_of
+from tabtools.review.repository_log import repository_log_of
 from tabtools.review.revisions import repository_at
 from tabtools.settings import Settings
 from tabtools.website.collection import gather
@@ -190,8 +190,8 @@ def test_a_branch_that_is_broken_is_not_one_without_commits(repository: GitRepos
 
 
 def test_a_memory_says_why_it_is_empty(repository: GitRepository) -> None:
-    assert memory_of(repository.folder / "transcriptions").fault is None
+    assert repository_log_of(repository.folder / "transcriptions").fault is None
     _no_objects(repository)
-    memory = memory_of(repository.folder / "transcriptions")
+    memory = repository_log_of(repository.folder / "transcriptions")
     assert memory.fault is not None
     assert not memory.touches

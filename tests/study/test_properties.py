@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from made_studies import Made, lower, solos, usual, written
 from thoroughness import share
 
-from tabtools.checks.truth import Heard, falsehood
+from tabtools.checks.truth import HeardNotes, falsehood
 from tabtools.notation.claims import read_claim
 from tabtools.study import Device, Role, study_of
 from tabtools.study.devices.run import KINDS
@@ -106,7 +106,7 @@ def test_what_a_device_claims_holds_by_the_check_of_claims(made: Made) -> None:
     for device in study_of(timeline).devices:
         if "claim" in device.data:
             claim = read_claim(f"@{device.range} {device.data['claim']}")
-            assert falsehood(claim, Heard(notes_at(timeline, claim.range), timeline.solo.header.key)) is None
+            assert falsehood(claim, HeardNotes(notes_at(timeline, claim.range), timeline.solo.header.key)) is None
 
 
 @FEW

@@ -17,7 +17,7 @@ from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
 from tabtools.website.facet_pages import directory, gathered_pages
 from tabtools.website.facets import Facets, facets_of, file_name
-from tabtools.website.feed import Dates, Entry, dates_of, feed
+from tabtools.website.feed import Dates, FeedEntry, dates_of, feed
 from tabtools.website.figure_index import figure_index
 from tabtools.website.index_page import solos_index
 from tabtools.website.links import Links
@@ -116,7 +116,7 @@ def test_hostile_titles_arrive_as_text_everywhere() -> None:
         assert_harmless(page.body(LINKS))
     for html in related_html(solos, LINKS).values():
         assert_harmless(html)
-    told = feed(HOSTILE, "", [Entry("one", HOSTILE, HOSTILE, HOSTILE, "solos/one/", WHEN)])
+    told = feed(HOSTILE, "", [FeedEntry("one", HOSTILE, HOSTILE, HOSTILE, "solos/one/", WHEN)])
     assert ET.fromstring(told).findtext(f"{ATOM}entry/{ATOM}title") == HOSTILE
 
 
@@ -124,8 +124,8 @@ def test_the_feed_is_atom_with_the_newest_first() -> None:
     """Elements that RFC 4287 requires, 4.1.1 and 4.1.2."""
     later = Dates(datetime(2026, 5, 1, tzinfo=UTC), datetime(2026, 5, 1, tzinfo=UTC))
     entries = [
-        Entry("old", "Old", "What it is", "Ida", "solos/old/", WHEN),
-        Entry("new", "New", "", "Ida", "solos/new/", later),
+        FeedEntry("old", "Old", "What it is", "Ida", "solos/old/", WHEN),
+        FeedEntry("new", "New", "", "Ida", "solos/new/", later),
     ]
     root = ET.fromstring(feed("Site", "https://example.org/tab/", entries))
     assert root.tag == f"{ATOM}feed"
@@ -146,7 +146,7 @@ def test_a_feed_has_only_what_xml_can_carry() -> None:
     beside = [0x0, 0x8, 0xB, 0xC, 0xE, 0x1F, 0xD800, 0xDFFF, 0xFFFE, 0xFFFF]
     text = "a" + "".join(map(chr, edges + beside)) + "b"
     root = ET.fromstring(
-        feed(text, "https://a.example/", [Entry("one", text, text, text, "solos/one/", WHEN)]).encode("utf-8")
+        feed(text, "https://a.example/", [FeedEntry("one", text, text, text, "solos/one/", WHEN)]).encode("utf-8")
     )
     kept = "a" + "".join(map(chr, edges)) + "b"
     names = ("title", "entry title", "entry summary", "entry author name")
@@ -154,7 +154,7 @@ def test_a_feed_has_only_what_xml_can_carry() -> None:
 
 
 def test_a_feed_without_an_address_has_ids_that_stay() -> None:
-    entry = Entry("one", "One", "", "Ida", "solos/one/", WHEN)
+    entry = FeedEntry("one", "One", "", "Ida", "solos/one/", WHEN)
     ids = [ET.fromstring(feed("S", "", [entry])).findtext(f"{ATOM}entry/{ATOM}id") for _ in range(2)]
     assert ids[0] == ids[1]
     assert ids[0].startswith("urn:uuid:")

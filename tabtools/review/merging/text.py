@@ -20,7 +20,7 @@ class MergeError(Exception):
 
 
 @dataclass(frozen=True)
-class Labels:
+class MarkerLabels:
     """What stands behind the markers; `base` None leaves the base out of conflicts."""
 
     ours: str = "ours"
@@ -28,7 +28,7 @@ class Labels:
     base: str | None = None
 
 
-PLAIN_LABELS = Labels()
+PLAIN_LABELS = MarkerLabels()
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class MergedText:
 
 
 def merge_texts(
-    base: bytes, ours: bytes, theirs: bytes, marker_size: int = MARKER_SIZE, labels: Labels = PLAIN_LABELS
+    base: bytes, ours: bytes, theirs: bytes, marker_size: int = MARKER_SIZE, labels: MarkerLabels = PLAIN_LABELS
 ) -> MergedText:
     """Merge two corrections of one file. Raises `MergeError` where one of the three cannot be read whole, and
     where the outcome does not prove itself: then a merge of the texts line by line is the thing to do.
@@ -93,7 +93,7 @@ def _with_strings(merged: Merged, solos: Sequence[Solo]) -> Merged:
 # ---- writing
 
 
-def _assembled(merged: Merged, marker_size: int, labels: Labels) -> str:
+def _assembled(merged: Merged, marker_size: int, labels: MarkerLabels) -> str:
     blocks: list[str] = []
     if merged.remarks:
         blocks.append(_block(merged.remarks, marker_size, labels))
@@ -110,7 +110,7 @@ def _assembled(merged: Merged, marker_size: int, labels: Labels) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-def _block(part: Part | Conflict, marker_size: int, labels: Labels) -> str:
+def _block(part: Part | Conflict, marker_size: int, labels: MarkerLabels) -> str:
     if not isinstance(part, Conflict):
         return _text((part,))
     where = _where(part)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from tabtools.search.collection import Place
+from tabtools.search.collection import FoundPlace
 from tabtools.search.shared import shared_figures
 from tabtools.website.facets import Facets, excerpt
 from tabtools.website.links import Links, place_link, solo_path
@@ -20,7 +20,7 @@ def related_html(solos: Sequence[Facets], links: Links) -> dict[str, Markup]:
     titles = {one.slug: one.title for one in solos}
     rows: dict[str, list[Markup]] = {}
     for figure in shared_figures([one.searched for one in solos]):
-        by_solo: dict[str, list[Place]] = {}
+        by_solo: dict[str, list[FoundPlace]] = {}
         for place in figure.places:
             by_solo.setdefault(place.solo.slug, []).append(place)
         for slug, own in by_solo.items():
@@ -39,7 +39,7 @@ def related_html(solos: Sequence[Facets], links: Links) -> dict[str, Markup]:
     }
 
 
-def _row(notes: int, own: Place, others: Sequence[Place], titles: dict[str, str], links: Links) -> Markup:
+def _row(notes: int, own: FoundPlace, others: Sequence[FoundPlace], titles: dict[str, str], links: Links) -> Markup:
     place, tab = _placed(own)
     elsewhere = Markup(", ").join(
         html("{title}, {link}", title=titles[slug], link=_link(links.solo(slug), _placed(other)[0]))
@@ -55,7 +55,7 @@ def _row(notes: int, own: Place, others: Sequence[Place], titles: dict[str, str]
     )
 
 
-def _placed(place: Place) -> tuple[str, str]:
+def _placed(place: FoundPlace) -> tuple[str, str]:
     """The address of a place's first stroke, and its strokes as the format writes them."""
     address, tab = excerpt(place.solo, place.stretch)
     return address.partition("-")[0], tab
