@@ -6,7 +6,7 @@ from importlib import import_module
 
 import click
 
-from tabtools.cli.exits import Group
+from tabtools.cli.exits import CommandGroup
 
 MODULES = {
     "annotate": "showing",
@@ -30,10 +30,10 @@ MODULES = {
 """Where each command is, within this folder. The module adds it to the group."""
 
 
-class Commands(Group):
+class Commands(CommandGroup):
     """A group whose commands are loaded one by one, and all of them for its help."""
 
-    group_class = Group
+    group_class = CommandGroup
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return sorted(MODULES)

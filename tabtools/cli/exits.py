@@ -57,7 +57,7 @@ class Command(click.Command):
             formatter.write_dl([(str(status), meaning) for status, meaning in self.statuses.items()])
 
 
-class Group(click.Group):
+class CommandGroup(click.Group):
     """Commands under one name, which end as commands do."""
 
     command_class = Command

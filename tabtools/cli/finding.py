@@ -20,7 +20,7 @@ MOST_NAMED = 3
 """Damaged solos that are named, each with the first of its lines that cannot be read."""
 
 if TYPE_CHECKING:
-    from tabtools.search.collection import Place, Searched
+    from tabtools.search.collection import FoundPlace, Searched
     from tabtools.search.query import Query
 
 
@@ -142,7 +142,7 @@ def _warn(sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> 
         click.echo(f"tabtools: {what} left out; run tabtools lint", err=True)
 
 
-def _model(slug: str, stretch: str, sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> Place:
+def _model(slug: str, stretch: str, sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> FoundPlace:
     from tabtools.checks.subject import subject_of
     from tabtools.search.example import place_at, read_range, solo_named
 

@@ -273,7 +273,7 @@ def _take(repository: Repository, correction: Correction, change: FileChange) ->
 
 
 def _put_back(repository: Repository, correction: Correction, kept: Path) -> None:
-    """The file as it was, unless the commit was made after all. Raises `StopError` where neither can be known or done."""
+    """The file as it was, unless the commit was made after all. Raises `StopError` where neither can be done."""
     from tabtools.review.apply_patch import is_committed, is_taken, let_go
     from tabtools.review.git import GitError
 
