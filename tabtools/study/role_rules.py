@@ -37,10 +37,6 @@ class NoteInLine(NamedTuple):
         return self.backing.tones[self.pitch % 12] == "scale note"
 
     @property
-    def name(self) -> str:
-        return self.backing.names[self.pitch % 12]
-
-    @property
     def gap(self) -> int:
         """Semitones to the pitch after it, 0 at the end of the phrase."""
         return 0 if self.after is None else abs(self.after - self.pitch)

@@ -8,6 +8,7 @@ from study_cases import Case, agreement, cases_in
 from tabtools.study import roles_of
 
 CASES = cases_in("roles", ",")
+SENTENCES = cases_in("sentences", "|")
 
 
 def answer(case: Case) -> tuple[str, ...]:
@@ -17,6 +18,20 @@ def answer(case: Case) -> tuple[str, ...]:
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 def test_case(case: Case) -> None:
     assert answer(case) == (case.differs or case.expected)
+
+
+@pytest.mark.parametrize("case", SENTENCES, ids=lambda case: case.name)
+def test_what_is_said(case: Case) -> None:
+    assert sentences(case) == case.expected
+
+
+def sentences(case: Case) -> tuple[str, ...]:
+    """What is said of the notes that are no chord tones: `2 RULE: SENTENCE → 3`."""
+    return tuple(
+        f"{number} {role.rule}: {role.sentence}" + (f" → {role.target + 1}" if role.target is not None else "")
+        for number, role in enumerate(roles_of(case.timeline), 1)
+        if role.kind != "chord tone"
+    )
 
 
 def test_every_difference_has_a_reason() -> None:
