@@ -98,7 +98,7 @@ def _against_meter(bar: TimedBar, may_end_after: int) -> Iterator[Finding]:
         elif doubled:
             message = f"bar {bar.number}: {_counts(doubled)} filled twice"
             yield Finding(line.span, message, "let the lines' counts follow each other", _at(bar, line))
-        elif seen and line.first <= counts and line.first < max(seen):
+        elif seen and line.first < max(seen):
             message = f"bar {bar.number}: count {line.first} stands after count {max(seen)}"
             yield Finding(line.span, message, "write the lines in the order they are played", _at(bar, line))
         seen.update(here)

@@ -127,7 +127,7 @@ def _octave(one: _HeardNote) -> str:
 def _places(one: _HeardNote, instrument: Instrument) -> list[str]:
     """Where the heard pitch lies: another target of the bend, another fret, the same fret of another string."""
     timed, note, last = one.timed, one.timed.note, instrument.frets - instrument.capo
-    if note.dead or note.touch is not None or note.fret is None:
+    if note.touch is not None or note.fret is None:
         return []
     moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
     if moves:
