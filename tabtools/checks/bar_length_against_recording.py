@@ -41,7 +41,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import clock, several
+from tabtools.checks.wording import several
+from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Address
 from tabtools.problem import Severity
 from tabtools.source import Span
@@ -84,7 +85,8 @@ def check(subject: Subject) -> Iterator[Finding]:
     stretches: list[_RecordedStretch] = []
     for (start, bar, at), (end, following, next_at) in pairwise(marked):
         if next_at <= at:
-            message = f"bar {following.number} starts at {clock(next_at)}, not after bar {bar.number} at {clock(at)}"
+            message = f"bar {following.number} starts at {clock_in_tenths(next_at)}, "
+            message += f"not after bar {bar.number} at {clock_in_tenths(at)}"
             place = _mark_span(subject, following)
             yield Finding(place, message, "check both marks", Address(following.number), Severity.ERROR)
         elif following.number - bar.number == end - start and not subject.is_faulty_between(

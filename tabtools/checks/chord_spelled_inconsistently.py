@@ -25,7 +25,7 @@ from typing import NamedTuple
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import several
 from tabtools.harmony.chords import chord_type
-from tabtools.model.solo import Address, Bar, ChordMark, Like
+from tabtools.model.solo import Address, Bar, ChordMark, Like, first_number
 from tabtools.notation.chords import ChordError, read_chord
 from tabtools.problem import Severity
 
@@ -55,7 +55,7 @@ def fact(subject: Subject) -> dict[str, _Used]:
     used: dict[str, _Used] = {}
     for item in subject.solo.items:
         if isinstance(item, Bar | Like):
-            bar = item.number if isinstance(item, Bar) else item.first
+            bar = first_number(item)
             for mark in item.chords:
                 before = used.get(mark.symbol, _Used(mark, bar, 0))
                 used[mark.symbol] = before._replace(times=before.times + 1)

@@ -43,12 +43,6 @@ def place(string: int, fret: Fraction | int) -> str:
     return f"{string}:{fret_text(fret)}"
 
 
-def clock(seconds: Fraction | float) -> str:
-    """A place in a recording: `1:02.5`."""
-    minutes, rest = divmod(float(seconds), 60)
-    return f"{int(minutes)}:{rest:04.1f}"
-
-
 def pitch_fret(note: TimedNote) -> Fraction | int | None:
     """The fret whose pitch a note has reached by the end of its slot; None where no fret tells."""
     return next((motion.fret for motion in reversed(note.note.motions) if motion.fret is not None), note.note.fret)

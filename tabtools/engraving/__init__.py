@@ -7,7 +7,7 @@ wide bar comes in pieces that a narrow page lays out like words too.
 
 from tabtools.engraving.glyphs import GLYPHS
 from tabtools.engraving.scene import NoteText
-from tabtools.engraving.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, clock, draw_solo, systems_of
+from tabtools.engraving.solo import BarDrawing, PieceDrawing, SectionDrawing, SoloDrawing, draw_solo, systems_of
 
 __all__ = [
     "GLYPHS",
@@ -16,7 +16,6 @@ __all__ = [
     "PieceDrawing",
     "SectionDrawing",
     "SoloDrawing",
-    "clock",
     "draw_solo",
     "systems_of",
 ]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from itertools import islice
 from typing import NamedTuple
 
@@ -28,6 +27,7 @@ from tabtools.engraving.layout import lay_out
 from tabtools.engraving.marks import MarkSpan, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
+from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Bar, Like, Section
 from tabtools.timeline import TimedBar, Timeline
 
@@ -218,15 +218,8 @@ def _words(scenes: Sequence[Scene], place: int, timeline: Timeline) -> tuple[tup
     if bar.written.damaged:
         words.append(plain_words("incomplete", "word"))
     if bar.at is not None:
-        words.append(plain_words(clock(bar.at), "time"))
+        words.append(plain_words(clock_in_tenths(bar.at).removesuffix(".0"), "time"))
     return tuple(words)
-
-
-def clock(seconds: Fraction) -> str:
-    """A place in the recording: `0:42.3`."""
-    minutes, rest = divmod(float(seconds), 60)
-    text = f"{rest:04.1f}" if rest % 1 else f"{int(rest):02}"
-    return f"{int(minutes)}:{text}"
 
 
 def _anchors(scenes: Sequence[Scene]) -> dict[str, str]:

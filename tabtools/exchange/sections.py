@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tabtools.model.solo import Bar, Like, Section, Solo
+from tabtools.model.solo import Bar, Like, Section, Solo, first_number
 
 
 def sections_of(solo: Solo) -> dict[int, list[Section]]:
@@ -13,7 +13,6 @@ def sections_of(solo: Solo) -> dict[int, list[Section]]:
         if isinstance(item, Section):
             waiting.append(item)
         elif isinstance(item, Bar | Like):
-            number = item.number if isinstance(item, Bar) else item.first
-            found.setdefault(number, []).extend(waiting)
+            found.setdefault(first_number(item), []).extend(waiting)
             waiting = []
     return found

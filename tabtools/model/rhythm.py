@@ -70,3 +70,9 @@ class Feel:
 
 
 STRAIGHT = Feel()
+
+
+def clock_in_tenths(seconds: Fraction | float) -> str:
+    """A place in a recording, to the tenth of a second: `1:02.5`."""
+    minutes, tenths = divmod(round(seconds * 10), 600)
+    return f"{minutes}:{tenths // 10:02}.{tenths % 10}"

@@ -265,6 +265,16 @@ class Passage:
 Item = Section | Bar | Like | Passage
 
 
+def first_number(item: Bar | Like) -> int:
+    """The number of the bar, or of the first of the bars, that an item makes."""
+    return item.number if isinstance(item, Bar) else item.first
+
+
+def numbers_of(item: Bar | Like) -> range:
+    """The numbers of the bars that an item makes."""
+    return range(item.number, item.number + 1) if isinstance(item, Bar) else range(item.first, item.last + 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Field:
     """A header line as written."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tabtools.checks.wording import listed, several
-from tabtools.model.solo import Bar, Field, Like, Passage
+from tabtools.model.solo import Bar, Field, Like, Passage, first_number
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
@@ -227,7 +227,7 @@ def note_in_words(note: TimedNote, timeline: Timeline) -> str:
 
 
 def _first(item: object) -> int | None:
-    return item.number if isinstance(item, Bar) else item.first if isinstance(item, Like) else None
+    return first_number(item) if isinstance(item, Bar | Like) else None
 
 
 def _alike(change: Change) -> str:

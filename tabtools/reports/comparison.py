@@ -9,11 +9,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tabtools.checks.wording import several
-from tabtools.model.solo import Bar, Like
+from tabtools.model.solo import Bar, Like, numbers_of
 from tabtools.reports.changes import ToldChange, groups_of, labels_for, summary
 from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
 from tabtools.reports.problems import Paint
-from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison
 from tabtools.review.consequences import Consequences
 from tabtools.source import visible

@@ -8,10 +8,9 @@ from collections.abc import Iterator
 from tabtools.hand import Hand
 from tabtools.hand.demands import CAUTION, Demands, demands_of
 from tabtools.hand.hand import Fingered
-from tabtools.model.solo import Passage
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.timeline import TimedBar
-from tabtools.timeline.places import PlaceError, notes_at
+from tabtools.timeline.places import passages_with_notes
 
 FINGER_SIGNS = {"tap": "t", "": "."}
 NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
@@ -35,7 +34,7 @@ def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
     parts = [plain_tab(hand.timeline, bars, lambda note: labels[note.index], width)]
     if indices:
         parts.append(demands_text("What is asked of the hands", demands_of(hand, range(indices[0], indices[-1] + 1))))
-    for passage, notes in _passages(hand):
+    for passage, notes in passages_with_notes(hand.timeline):
         if set(notes) & set(indices):
             parts.append(demands_text(f"{passage.range}  {passage.name}".rstrip(), demands_of(hand, notes)))
     return "\n\n".join([*parts, textwrap.fill(CAUTION, width)])
@@ -52,16 +51,6 @@ def _labels(hand: Hand) -> list[str]:
             sign = f"{roman(position)}.{sign}"
         labels.append(sign)
     return labels
-
-
-def _passages(hand: Hand) -> Iterator[tuple[Passage, range]]:
-    for passage in hand.timeline.solo.passages:
-        try:
-            notes = notes_at(hand.timeline, passage.range)
-        except PlaceError:
-            continue
-        if notes:
-            yield passage, range(notes[0].index, notes[-1].index + 1)
 
 
 def demands_text(title: str, demands: Demands) -> str:

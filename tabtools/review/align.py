@@ -8,7 +8,19 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from tabtools.model.solo import Address, AddressRange, Bar, Item, Like, Passage, Section, Solo, notes_of
+from tabtools.model.solo import (
+    Address,
+    AddressRange,
+    Bar,
+    Item,
+    Like,
+    Passage,
+    Section,
+    Solo,
+    first_number,
+    notes_of,
+    numbers_of,
+)
 from tabtools.review.sequence import MOST_CELLS, Pair, pairs_in_order
 from tabtools.timeline.spread import shape_of
 
@@ -39,15 +51,6 @@ class Alignment:
                 for step, number in enumerate(numbers_of(before)):
                     numbers.setdefault(number, first_number(after) + step)
         return numbers
-
-
-def numbers_of(item: Bar | Like) -> range:
-    """The numbers of the bars an item makes."""
-    return range(item.number, item.number + 1) if isinstance(item, Bar) else range(item.first, item.last + 1)
-
-
-def first_number(item: Bar | Like) -> int:
-    return item.number if isinstance(item, Bar) else item.first
 
 
 def music_of(bar: Bar) -> Hashable:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from tabtools.harmony.chords import canonical
-from tabtools.model.solo import Address, Bar, Item, Like, Passage
+from tabtools.model.solo import Address, Bar, Item, Like, Passage, first_number, numbers_of
 from tabtools.notation.chords import ChordError, read_chord
-from tabtools.review.align import first_number, lines_of, numbers_of, renumbered
+from tabtools.review.align import lines_of, renumbered
 from tabtools.review.beats import BarPair
 from tabtools.review.change import Change, ChangeSite, Kind, Part
 from tabtools.review.sound import Sounds

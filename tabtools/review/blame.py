@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from tabtools.model.solo import Bar, Like
-from tabtools.review.align import align, first_number, numbers_of
+from tabtools.model.solo import Bar, Like, first_number, numbers_of
+from tabtools.review.align import align
 from tabtools.review.change import NOT_MUSIC, Kind, Part, ReadVersion
 from tabtools.review.compare import compare
 from tabtools.review.history import History, Step

@@ -7,8 +7,8 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from tabtools.model.solo import Bar, Item, Like, Passage, notes_of
-from tabtools.review.align import Alignment, align, first_number, lines_of
+from tabtools.model.solo import Bar, Item, Like, Passage, first_number, notes_of
+from tabtools.review.align import Alignment, align, lines_of
 from tabtools.review.bars import address_of, compare_items, same_music
 from tabtools.review.change import NOWHERE, Change, ChangeSite, Comparison, Kind, Part, Version
 from tabtools.review.fields import compare_fields

@@ -8,8 +8,7 @@ from enum import StrEnum
 from pathlib import PurePosixPath
 from typing import NamedTuple
 
-from tabtools.model.solo import Bar, Like
-from tabtools.review.align import numbers_of
+from tabtools.model.solo import Bar, Like, numbers_of
 from tabtools.review.change import Comparison
 from tabtools.review.git import run
 from tabtools.review.revisions import Repository

@@ -18,20 +18,17 @@ before took half a count. After `1  3:7 3:9 2:8 .` and `2  2:8 3:9` it does not:
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
-from tabtools.model.solo import AddressRange, Bar, Like, Section, Solo
+from tabtools.model.solo import AddressRange, Bar, Like, Section, Solo, first_number
 from tabtools.study.melody import Melody, Struck
-
-Ending = Literal["rest", "long note", "section", "free time", "end"]
 
 
 class Phrase(NamedTuple):
-    """Strokes `first` to `last` of a melody, both inclusive, and what ends them."""
+    """Strokes `first` to `last` of a melody, both inclusive."""
 
     first: int
     last: int
-    ending: Ending
     range: AddressRange
 
 
@@ -45,31 +42,27 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
         release = max(release, struck.heard)
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         before = strokes[index - 1] if index > first else None
-        ending = _ending(before, struck, following, release, opening)
-        if ending is not None:
-            found.append(Phrase(first, index, ending, melody.stretch(first, index)))
+        if _is_last(before, struck, following, release, opening):
+            found.append(Phrase(first, index, melody.stretch(first, index)))
             first = index + 1
     return tuple(found)
 
 
-def _ending(
-    before: Struck | None, struck: Struck, following: Struck | None, release: int, opening: set[int]
-) -> Ending | None:
+def _is_last(before: Struck | None, struck: Struck, following: Struck | None, release: int, opening: set[int]) -> bool:
+    """Whether a phrase ends here: with the solo, a section, free time, a rest, a long note."""
     if following is None:
-        return "end"
-    if following.bar is not struck.bar:
-        if following.bar.number in opening:
-            return "section"
-        if following.bar.written.free or struck.bar.written.free:
-            return "free time"
+        return True
+    is_other_part = following.bar.number in opening or following.bar.written.free or struck.bar.written.free
+    if following.bar is not struck.bar and is_other_part:
+        return True
     pulse = pulse_of(struck)
     silence = following.onset - release
     gap = following.onset - struck.onset
     is_late = before is not None and gap >= 2 * (struck.onset - before.onset)
     if silence >= pulse or (is_late and 2 * silence >= pulse):
-        return "rest"
+        return True
     lasts = min(struck.release, following.onset) - struck.onset
-    return "long note" if is_late and 2 * lasts >= 3 * pulse else None
+    return is_late and 2 * lasts >= 3 * pulse
 
 
 def pulse_of(struck: Struck) -> int:
@@ -89,6 +82,6 @@ def _opening_bars(solo: Solo) -> set[int]:
             is_opening = True
         elif isinstance(item, Bar | Like):
             if is_opening:
-                opening.add(item.number if isinstance(item, Bar) else item.first)
+                opening.add(first_number(item))
             is_opening = False
     return opening

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 
-from tabtools.model.solo import Address, AddressRange
+from tabtools.model.solo import Address, AddressRange, Passage
 from tabtools.timeline.records import TimedBar, TimedNote, Timeline
 
 
@@ -19,6 +20,17 @@ def notes_at(timeline: Timeline, stretch: AddressRange) -> tuple[TimedNote, ...]
     if start > end:
         raise PlaceError(f"{stretch} runs backwards")
     return timeline.notes[bisect_left(timeline.note_places, start) : bisect_right(timeline.note_places, end)]
+
+
+def passages_with_notes(timeline: Timeline) -> Iterator[tuple[Passage, range]]:
+    """The passages that can be found, with the indices of their notes."""
+    for passage in timeline.solo.passages:
+        try:
+            notes = notes_at(timeline, passage.range)
+        except PlaceError:
+            continue
+        if notes:
+            yield passage, range(notes[0].index, notes[-1].index + 1)
 
 
 def _place(timeline: Timeline, address: Address) -> tuple[float, ...]:

@@ -14,9 +14,8 @@ from markupsafe import Markup
 from tabtools.engraving import BarDrawing, NoteText, draw_solo, systems_of
 from tabtools.engraving.metrics import FRET_SIZE, number, text_width
 from tabtools.engraving.strokes import fret_text, string_y
-from tabtools.model.solo import Address, Bar, Like
+from tabtools.model.solo import Address, Bar, Like, numbers_of
 from tabtools.reports.changes import ChangeGroup
-from tabtools.review.align import numbers_of
 from tabtools.review.change import Change, Comparison, Version
 from tabtools.study.labels import labels_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline

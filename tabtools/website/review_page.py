@@ -13,13 +13,12 @@ from collections.abc import Container, Iterable, Iterator, Sequence
 from markupsafe import Markup, escape
 
 from tabtools.engraving import GLYPHS
-from tabtools.model.solo import Bar, Like
+from tabtools.model.solo import Bar, Like, numbers_of
 from tabtools.problem import Problem
 from tabtools.reports.changes import ChangeGroup, ToldChange, groups_of
 from tabtools.reports.comparison import FileChange, in_short
 from tabtools.reports.consequences import consequences_in_words, lint_in_short, problem_in_words
 from tabtools.reports.review import Reviewed, headline
-from tabtools.review.align import numbers_of
 from tabtools.review.change import Comparison
 from tabtools.review.consequences import Consequences
 from tabtools.source import visible

@@ -12,7 +12,7 @@ from generated import solos
 from hypothesis import given, settings
 from thoroughness import share
 
-from tabtools.engraving import GLYPHS, clock
+from tabtools.engraving import GLYPHS
 from tabtools.engraving.strokes import interval_name
 
 
@@ -179,13 +179,6 @@ def test_a_bar_number_written_twice_gives_no_id_twice() -> None:
 def test_a_longer_note_takes_more_room() -> None:
     columns = sorted(box.left for box in boxes(staff("3:5 - - 3:5 3:5"), 400) if box.kind == "fret")
     assert columns[1] - columns[0] > columns[2] - columns[1]
-
-
-@pytest.mark.parametrize(
-    ("seconds", "shown"), [(Fraction(42), "0:42"), (Fraction(127, 2), "1:03.5"), (Fraction(600), "10:00")]
-)
-def test_places_in_the_recording(seconds: Fraction, shown: str) -> None:
-    assert clock(seconds) == shown
 
 
 def test_text_of_a_file_stays_text() -> None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from tabtools.model.rhythm import STRAIGHT, Feel, Meter
+from tabtools.model.rhythm import STRAIGHT, Feel, Meter, clock_in_tenths
 from tabtools.model.solo import Bar, BeatLine, Group, Hold, Like, Note, Solo, Stroke, notes_of
 
 
@@ -37,6 +37,14 @@ def test_feels() -> None:
     assert Feel(2, 1).first_share == Fraction(2, 3)
     assert Feel(3, 2).first_share == Fraction(3, 5)
     assert str(Feel(3, 2)) == "swing 3:2"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "shown"),
+    [("0", "0:00.0"), ("62.5", "1:02.5"), ("59.94", "0:59.9"), ("59.97", "1:00.0"), ("3599.96", "60:00.0")],
+)
+def test_a_clock_in_tenths_never_shows_sixty_seconds(seconds: str, shown: str) -> None:
+    assert clock_in_tenths(Fraction(seconds)) == shown
 
 
 def test_what_a_repeat_repeats() -> None:

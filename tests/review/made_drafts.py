@@ -7,8 +7,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from tabtools.model.solo import Address, Bar, BeatLine, Field, Group, Item, Like, Passage, Slot, Solo, Stroke
-from tabtools.review.align import first_number, music_of, renumbered
+from tabtools.model.solo import (
+    Address,
+    Bar,
+    BeatLine,
+    Field,
+    Group,
+    Item,
+    Like,
+    Passage,
+    Slot,
+    Solo,
+    Stroke,
+    first_number,
+)
+from tabtools.review.align import music_of, renumbered
 
 FIRST_NEW = 1000
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
-from tabtools.model.solo import Bar, Item, Like, Passage, Solo
-from tabtools.review.align import Alignment, align, first_number, numbers_of, renumbered
+from tabtools.model.solo import Bar, Item, Like, Passage, Solo, first_number, numbers_of
+from tabtools.review.align import Alignment, align, renumbered
 from tabtools.review.merging.order import Order, merge_order
 from tabtools.review.merging.three import CollisionError, three_way
 

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from tabtools.hand import Hand
 from tabtools.hand.strain import strains_of
-from tabtools.model.solo import Passage
 from tabtools.study import Study
-from tabtools.timeline import Timeline
-from tabtools.timeline.places import PlaceError, notes_at
+from tabtools.timeline.places import passages_with_notes
 from tabtools.website.links import Links
 from tabtools.website.solo_page.hand_demands import demands_html
 from tabtools.website.solo_page.neck_maps import neck_maps
@@ -33,7 +30,7 @@ class Sections:
 def sections_of(study: Study, hand: Hand, links: Links) -> Sections:
     """What is known of a solo."""
     timeline = study.timeline
-    passages = list(_passages(timeline))
+    passages = list(passages_with_notes(timeline))
     return Sections(
         strain_strip(strains_of(hand), links) + label_switch(study),
         known_html(study, hand),
@@ -42,14 +39,3 @@ def sections_of(study: Study, hand: Hand, links: Links) -> Sections:
         + statistics_html(study.statistics)
         + demands_html(hand, passages, links),
     )
-
-
-def _passages(timeline: Timeline) -> Iterator[tuple[Passage, range]]:
-    """The passages that can be found, with the indices of their notes."""
-    for passage in timeline.solo.passages:
-        try:
-            notes = notes_at(timeline, passage.range)
-        except PlaceError:
-            continue
-        if notes:
-            yield passage, range(notes[0].index, notes[-1].index + 1)
