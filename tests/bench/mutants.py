@@ -36,7 +36,7 @@ COVERED = {
     "study/role_rules.py": ("tests/study/test_roles.py",),
     "checks/bar_duration.py": ("tests/checks/test_cases.py", "-k", "bar-duration"),
     "checks/heard_pitch.py": ("tests/checks/test_cases.py", "-k", "heard-pitch"),
-    "score/measures.py": ("tests/score/test_written_cases.py",),
+    "score/measures.py": ("tests/score/test_written_notes.py", "tests/score/test_written_cases.py"),
     "review/align.py": ("tests/review/test_alignment_cases.py", "tests/review/test_comparison_cases.py"),
     "review/merging/three.py": ("tests/review/test_merge_cases.py", "tests/review/test_merge.py"),
     "engraving/stems.py": ("tests/engraving",),

@@ -15,7 +15,7 @@ from forms import as_drawn, in_drawing, in_musicxml, in_score, tuplet_figures
 from tabtools.exchange import musicxml
 from tabtools.score import measures_of
 
-CASES = cases_in(Path(__file__).parent / "cases", "..")
+CASES = cases_in(Path(__file__).parent / "cases" / "values.txt", "..")
 FREE = "a bar out of time"
 
 
