@@ -28,10 +28,10 @@ SECONDS = 300
 """A mutant that keeps its tests busy for longer is noticed."""
 
 COVERED = {
-    "timeline/sound.py": ("tests/timeline",),
-    "timeline/unroll.py": ("tests/timeline",),
+    "timeline/sound.py": ("tests/timeline/test_timeline_cases.py", "tests/timeline/test_timeline.py"),
+    "timeline/unroll.py": ("tests/timeline/test_timeline_cases.py", "tests/timeline/test_timeline.py"),
     "harmony/degrees.py": ("tests/harmony/test_degrees.py",),
-    "notation/build.py": ("tests/notation",),
+    "notation/build.py": ("tests/notation/test_notation_cases.py",),
     "hand/grip.py": ("tests/hand/test_fingering.py", "tests/hand/test_playable.py", "tests/hand/test_voicings.py"),
     "study/role_rules.py": ("tests/study/test_roles.py",),
     "checks/bar_duration.py": ("tests/checks/test_cases.py", "-k", "bar-duration"),
@@ -39,7 +39,7 @@ COVERED = {
     "score/measures.py": ("tests/score/test_written_notes.py", "tests/score/test_written_cases.py"),
     "review/align.py": ("tests/review/test_alignment_cases.py", "tests/review/test_comparison_cases.py"),
     "review/merging/three.py": ("tests/review/test_merge_cases.py", "tests/review/test_merge.py"),
-    "engraving/stems.py": ("tests/engraving",),
+    "engraving/stems.py": ("tests/engraving/test_drawn_rhythm.py", "tests/score/test_written_cases.py"),
 }
 """The tests of each module, quickest first."""
 
