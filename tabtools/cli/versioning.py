@@ -223,13 +223,13 @@ def textconv(file: Path) -> None:
 @click.option("--timeout", default=TIMEOUT, show_default=True, help="Seconds after which to give up.")
 def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: str, timeout: float) -> None:
     """Merge two corrections of BASE into OURS. Any status but 0 (clean) and 10 (conflicts): nothing was written."""
-    from tabtools.review.merging.text import Labels, MergeError, merge_texts
+    from tabtools.review.merging.text import MarkerLabels, MergeError, merge_texts
     from tabtools.source import visible
 
     with _ended_after(timeout):
         try:
             texts = base.read_bytes(), ours.read_bytes(), theirs.read_bytes()
-            merged = merge_texts(*texts, marker_size, Labels(base="base" if _shows_base() else None))
+            merged = merge_texts(*texts, marker_size, MarkerLabels(base="base" if _shows_base() else None))
             write_atomically(ours, merged.text, is_still=partial(holds, ours, texts[1]))
         except (MergeError, ChangedError) as reason:
             click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(str(reason))}", err=True)
