@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -16,6 +17,12 @@ from tabtools.settings import Settings
 from tabtools.source import SourceText
 from tabtools.writing import ChangedError, write_atomically
 
+if TYPE_CHECKING:
+    from tabtools.cache.results import Keeping
+
+FEWEST_TO_KEEP = 10
+"""From so many solos on, what was found the last time is looked up sooner than it is found again."""
+
 
 @main.command(statuses={CLEAN: "no errors (with --strict: no warnings either)", FINDINGS: "findings"})
 @PATHS
@@ -24,6 +31,7 @@ from tabtools.writing import ChangedError, write_atomically
 @click.option("--select", multiple=True, metavar="CHECK", help="Run only this check (may be repeated).")
 @click.option("--ignore", multiple=True, metavar="CHECK", help="Leave this check out (may be repeated).")
 @click.option("--strict", is_flag=True, help="Warnings fail too.")
+@click.option("--cache/--no-cache", default=True, help="Keep what is found in each solo for the next time.")
 @with_settings
 def lint(
     settings: Settings,
@@ -33,6 +41,7 @@ def lint(
     select: tuple[str, ...],
     ignore: tuple[str, ...],
     strict: bool,
+    cache: bool,
 ) -> None:
     """Check solos: bars that add up, frets that give the note.
 
@@ -53,7 +62,8 @@ def lint(
     except UnknownCheckError as error:
         raise StopError(str(error)) from None
     sources = sources_of(paths, stdin_name, settings)
-    found = lint_many(sources, checks, settings.profile, watched(len(sources), "checking"))
+    keeping = _keeping() if cache and len(sources) >= FEWEST_TO_KEEP else None
+    found = lint_many(sources, checks, settings.profile, watched(len(sources), "checking"), keeping)
     by_path = {source.path: source for source in found.sources}
     if form == "json":
         click.echo(report.as_json(found.problems, by_path))
@@ -63,6 +73,12 @@ def lint(
         click.echo(report.summary(found.problems, len(sources)))
     failing = {Severity.ERROR, Severity.WARNING} if strict or settings.strict else {Severity.ERROR}
     sys.exit(FINDINGS if any(problem.severity in failing for problem in found.problems) else CLEAN)
+
+
+def _keeping() -> Keeping:
+    from tabtools.cache.results import users_keeping
+
+    return users_keeping()
 
 
 @main.command(
