@@ -94,6 +94,33 @@ def test_comments_above_a_bar_are_kept_from_both() -> None:
     assert clean(ours, theirs) == with_changes(("bar 2", "# from Tam\n# from Wick\nbar 2"))
 
 
+def test_a_comment_that_both_added_stands_once() -> None:
+    ours, theirs = with_changes(("bar 2", "# loud\n# from Tam\nbar 2")), with_changes(("bar 2", "# from Tam\nbar 2"))
+    assert merged(BASE, ours, theirs) == MergedText(ours, 0)
+
+
+def test_a_line_that_one_side_divides_keeps_its_parts() -> None:
+    divided = ("3-4  1:7 - 1:10", "3    1:7\n4    1:10")
+    ours, theirs = with_changes(divided), with_changes(("2    2:6 2:8", "2    2:6 2:9"))
+    assert clean(ours, theirs) == clean(theirs, ours) == with_changes(divided, ("2    2:6 2:8", "2    2:6 2:9"))
+
+
+def test_a_line_that_both_divide_alike_keeps_its_parts() -> None:
+    divided, other = ("3-4  1:7 - 1:10", "3    1:7\n4    1:10"), ("2    2:6 2:8", "2    2:6 2:9")
+    assert clean(with_changes(divided), with_changes(divided, other)) == with_changes(divided, other)
+
+
+def test_lines_that_one_side_draws_together_are_one() -> None:
+    together = ("3    p5 -\n4    1:8 1:7", "3-4  p5 1:8")
+    ours, theirs = with_changes(together), with_changes(("1    3:5 h7", "1    3:4 h7"))
+    assert clean(ours, theirs) == clean(theirs, ours) == with_changes(together, ("1    3:5 h7", "1    3:4 h7"))
+
+
+def test_a_bar_out_of_time_takes_a_chord_and_a_comment_of_the_other_side() -> None:
+    ours, theirs = with_changes(("  G7", "  G7  free 4s")), with_changes(("bar 2  G7", "# slower\nbar 2  G9"))
+    assert clean(ours, theirs) == clean(theirs, ours) == with_changes(("bar 2  G7", "# slower\nbar 2  G9  free 4s"))
+
+
 def test_a_move_keeps_the_string_its_writer_meant() -> None:
     ours = with_changes(("2    2:5 2:8", "2    2:5 1:3"))
     theirs = with_changes(("3    p5 -", "3    p5 p3"))
@@ -268,6 +295,22 @@ def test_what_collides_is_a_conflict_whichever_side_is_ours(ours: str, theirs: s
         assert outcome.conflicts == 1
         assert solo(decided(outcome.text, "ours")) == solo(one)
         assert solo(decided(outcome.text, "theirs")) == solo(other)
+
+
+@pytest.mark.parametrize("place", ["# low\nbar 2  G7", "bar 2  G7  # low", "1    3:7 3:9  # low"])
+def test_a_comment_that_both_changed_is_a_conflict(place: str) -> None:
+    base = with_changes((place.replace("# low\n", "").replace("  # low", ""), place))
+    ours, theirs = base.replace("# low", "# high"), base.replace("# low", "# soft")
+    for one, other in ((ours, theirs), (theirs, ours)):
+        outcome = merged(base, one, other)
+        assert outcome.conflicts == 1
+        assert solo(decided(outcome.text, "ours")) == solo(one)
+    assert clean(ours, base, base) == clean(base, ours, base) == ours
+
+
+def test_a_comment_that_one_took_out_and_the_other_changed_is_a_conflict() -> None:
+    base = with_changes(("bar 2  G7", "# low\nbar 2  G7"))
+    assert merged(base, BASE, base.replace("# low", "# high")).conflicts == 1
 
 
 def test_a_repeat_of_bars_that_the_other_side_took_out_is_a_conflict() -> None:
