@@ -67,10 +67,8 @@ def _rest(scene: Scene, event: WrittenEvent, base: float) -> str:
         return use("rest0", scene.at((scene.staff + scene.width) / 2), middle, "rest")
     x = _x(scene, event)
     value = max(event.halvings, WHOLE)
-    dots = "".join(
-        f'<circle class="tt-ink" cx="{8 + 4 * dot}" cy="{number(middle - 3)}" r="1.5"/>' for dot in range(event.dots)
-    )
-    return f'<svg x="{scene.at(x)}">{use(f"rest{value}", "", middle, "rest")}{dots}</svg>'
+    dot = f'<circle class="tt-ink" cx="8" cy="{number(middle - 3)}" r="1.5"/>' * event.dots
+    return f'<svg x="{scene.at(x)}">{use(f"rest{value}", "", middle, "rest")}{dot}</svg>'
 
 
 def _stem(scene: Scene, event: WrittenEvent, base: float) -> str:
@@ -81,16 +79,11 @@ def _stem(scene: Scene, event: WrittenEvent, base: float) -> str:
     return f'<line class="stem" x1="{x}" x2="{x}" y1="{number(top)}" y2="{number(base + STEM_BOTTOM)}"/>'
 
 
-def _dots(scene: Scene, event: WrittenEvent, base: float) -> str:
+def _dot(scene: Scene, event: WrittenEvent, base: float) -> str:
     if not event.dots:
         return ""
-    at = scene.at(_x(scene, event))
     y = number(base + STEM_TOP + 6)
-    return (
-        f'<svg x="{at}">'
-        + "".join(f'<circle class="tt-ink" cx="{4.5 + 4 * dot:g}" cy="{y}" r="1.5"/>' for dot in range(event.dots))
-        + "</svg>"
-    )
+    return f'<svg x="{scene.at(_x(scene, event))}"><circle class="tt-ink" cx="4.5" cy="{y}" r="1.5"/></svg>'
 
 
 def _value(scene: Scene, event: WrittenEvent, base: float) -> str:
@@ -99,7 +92,7 @@ def _value(scene: Scene, event: WrittenEvent, base: float) -> str:
     if event.halvings > QUARTER and not event.beams:
         name = f"flag{event.halvings - QUARTER}"
         flag = f'<svg x="{scene.at(_x(scene, event))}">{use(name, "", base + STEM_BOTTOM)}</svg>'
-    return _stem(scene, event, base) + flag + _dots(scene, event, base)
+    return _stem(scene, event, base) + flag + _dot(scene, event, base)
 
 
 def _beams(scene: Scene, base: float) -> str:

@@ -117,10 +117,9 @@ def test_inner_tuplets_stand_nearest_to_the_notes() -> None:
 
 
 def test_figures_of_tuplets_push_down_what_stands_under_them() -> None:
-    quarters, triplet, nested = (
-        heights(staff(one), "count")[0][1] for one in ("1-4  3:5\n", TRIPLET, TRIPLET_IN_A_TRIPLET)
-    )
-    assert (triplet - quarters, nested - quarters) == (11, 22)
+    bars_of_rows = ("1-4  3:5\n", TRIPLET, TRIPLET_IN_A_TRIPLET)
+    counts = [heights(staff(one), "count")[0][1] for one in bars_of_rows]
+    assert counts == [STRING_6 + 45, STRING_6 + 56, STRING_6 + 67]
 
 
 def test_the_figure_stands_in_the_middle_of_its_notes() -> None:
