@@ -12,7 +12,10 @@ from tabtools.review.merging.merge_items import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.order import merge_order
 from tabtools.review.merging.three import CollisionError, merge_field, merge_item, three_way
 from tabtools.review.merging.tunings import Tunings
+from tabtools.review.sequence import rising
 
+FieldName = tuple[str, int]
+"""A field's name, and how many of that name there are by then."""
 Part = Field | Item | tuple[Comment, ...]
 
 
@@ -57,18 +60,23 @@ def chosen(part: Part | Conflict, side: str) -> tuple[Part, ...]:
 def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
     """Merge two corrections of `base`. What neither side knows to be wrong is kept; what collides is a conflict.
 
-    Without a base (both sides added the file) everything in which the two differ is a conflict.
+    Without a base (both sides added the file) everything in which the two differ is a conflict, unless one side is
+    empty.
     """
     try:
         remarks: tuple[Comment, ...] | Conflict = three_way(base.remarks, ours.remarks, theirs.remarks)
     except CollisionError:
         remarks = Conflict((ours.remarks,), (base.remarks,), (theirs.remarks,))
-    has_base = bool(base.fields or base.items or base.remarks)
+    has_base = not _is_empty(base) or _is_empty(ours) or _is_empty(theirs)
     fields = tuple(_merge_fields(base, ours, theirs, has_base))
     pieces = Pieces((base, ours, theirs))
     headers = [tuple(field for one in fields for field in chosen(one, side)) for side in ("ours", "theirs")]
     items = tuple(_with_one_tuning(_merge_items(pieces, has_base), pieces, Tunings(pieces.versions, headers)))
     return Merged(remarks, fields, tuple(item for _, item in items), tuple(name for name, _ in items))
+
+
+def _is_empty(solo: Solo) -> bool:
+    return not (solo.fields or solo.items or solo.remarks)
 
 
 # ---- header
@@ -77,9 +85,17 @@ def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
 def _merge_fields(base: Solo, ours: Solo, theirs: Solo, has_base: bool) -> Iterator[Field | Conflict]:
     known = [dict(named_fields(solo)) for solo in (base, ours, theirs)]
     kept = [name for name in {**known[1], **known[2]} if not _is_dropped(*(side.get(name) for side in known))]
-    order = merge_order(list(known[1]), list(known[2]), set(kept), ((), ()), ((), ()))
+    moved = tuple(_moved(list(known[0]), list(side)) for side in known[1:])
+    order = merge_order(list(known[1]), list(known[2]), set(kept), ((), ()), (moved[0], moved[1]))
     for name in order.names:
         yield _merge_one_field(*(side.get(name) for side in known), has_base)
+
+
+def _moved(base: list[FieldName], side: list[FieldName]) -> frozenset[FieldName]:
+    """The fields that left their place among the others."""
+    places = {name: at for at, name in enumerate(side)}
+    pairs = [(at, places[name]) for at, name in enumerate(base) if name in places]
+    return frozenset(base[at] for at, _ in set(pairs) - set(rising(pairs)))
 
 
 def _is_dropped(base: Field | None, ours: Field | None, theirs: Field | None) -> bool:

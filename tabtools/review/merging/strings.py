@@ -41,7 +41,7 @@ def name_moved_strings(merged: Solo, versions: Sequence[Solo], origins: Mapping[
             for solo, index in zip(versions, origins[opening.item], strict=True)
         ]
         meant = _meant(line, bars, strings)
-        if meant is not None and meant != _strings(merged).get(id(opening.note)):
+        if meant and meant != _strings(merged).get(id(opening.note)):
             merged = _with_line(merged, opening, replace(line, slots=_with_string(line.slots, opening.note, meant)))
     return merged
 
@@ -63,12 +63,12 @@ def _first_note(slots: tuple[Slot, ...]) -> Note | None:
 
 
 def _strings(solo: Solo) -> dict[int, int]:
-    """The string of each written note, by the note's identity."""
+    """The string of each written note, by the note's identity; 0 where none could be told."""
     return {id(note.note): note.string for note in reversed(timeline_of(solo).notes)}
 
 
 def _meant(line: BeatLine, bars: Sequence[Bar | None], strings: Sequence[Mapping[int, int]]) -> int | None:
-    """The string on which those who wrote the line have its first note."""
+    """The string on which those who wrote the line have its first note; 0 where that cannot be told."""
     found = []
     for bar, known in zip(bars, strings, strict=True):
         same = (one for one in bar.lines if _music(one) == _music(line)) if bar else iter(())

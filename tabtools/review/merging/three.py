@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TypeVar
@@ -79,7 +80,8 @@ def _merge_bar(base: Bar, ours: Bar, theirs: Bar) -> Bar:
         for name in ("number", "chords", "at", "meter", "tempo", "free")
     }
     for one, other in ((ours, theirs), (theirs, ours)):
-        if (one.free is None) != (base.free is None) and other.lines != base.lines:
+        is_alone = (one.free is None) != (base.free is None) and (other.free is None) == (base.free is None)
+        if is_alone and other.lines != base.lines:
             raise CollisionError  # out of time, lines share a bar in another way
     return replace(ours, **values, lines=_merge_lines(base.lines, ours.lines, theirs.lines))
 
@@ -92,15 +94,37 @@ def _merge_lines(*versions: Sequence[BeatLine]) -> tuple[BeatLine, ...]:
     return tuple(merged)
 
 
-def _merge_block(base: tuple[BeatLine, ...], ours: tuple[BeatLine, ...], theirs: tuple[BeatLine, ...]) -> tuple:
-    """Lines that cover the same counts: one beat each, as a rule. Music and comments may come from different sides."""
-    counts = [[(line.first, line.last) for line in side] for side in (base, ours, theirs)]
-    if not (len(base) == 1 and counts[0] == counts[1] == counts[2]):
+def _merge_block(
+    base: tuple[BeatLine, ...], ours: tuple[BeatLine, ...], theirs: tuple[BeatLine, ...]
+) -> tuple[BeatLine, ...]:
+    """Lines that cover the same counts: one beat each, as a rule. Where both sides changed them, line by line."""
+    try:
         return three_way(base, ours, theirs)
-    lines = (base[0], ours[0], theirs[0])
-    music = three_way(*((line.slots, line.marks) for line in lines))
-    kept = lines[1] if (lines[1].slots, lines[1].marks) == music else lines[2]
-    return (replace(kept, comments=merge_comments(*(line.comments for line in lines))),)
+    except CollisionError:
+        known = [_by_counts(side) for side in (base, ours, theirs)]
+        if list(known[1]) != list(known[2]) and len({counts[:2] for side in known for counts in side}) > 1:
+            raise
+    merged = (_merge_line(*(side.get(name) for side in known)) for name in {**known[1], **known[2]})
+    return tuple(line for line in merged if line is not None)
+
+
+def _by_counts(lines: Sequence[BeatLine]) -> dict[tuple[int, int, int], BeatLine]:
+    """Lines by their counts, and how many of these counts there are by then: a bar may fill one twice."""
+    seen: Counter[tuple[int, int]] = Counter()
+    found: dict[tuple[int, int, int], BeatLine] = {}
+    for line in lines:
+        seen[line.first, line.last] += 1
+        found[line.first, line.last, seen[line.first, line.last]] = line
+    return found
+
+
+def _merge_line(base: BeatLine | None, ours: BeatLine | None, theirs: BeatLine | None) -> BeatLine | None:
+    """One line, None where it is not there. Music and comments may come from different sides."""
+    if base is None or ours is None or theirs is None:
+        return three_way(base, ours, theirs)
+    music = three_way(*((line.slots, line.marks) for line in (base, ours, theirs)))
+    kept = ours if (ours.slots, ours.marks) == music else theirs
+    return replace(kept, comments=merge_comments(base.comments, ours.comments, theirs.comments))
 
 
 _MERGES: dict[type, Callable] = {
