@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, Generic, Literal, NamedTuple, TypeVar
 
 from tabtools.model.solo import Bar, Comment, Field, Item, Solo
 from tabtools.review.fields import named_fields
@@ -16,16 +16,22 @@ from tabtools.review.sequence import rising
 
 FieldName = tuple[str, int]
 """A field's name, and how many of that name there are by then."""
-Part = Field | Item | tuple[Comment, ...]
+Remarks = tuple[Comment, ...]
+Part = TypeVar("Part")
+Side = Literal["ours", "base", "theirs"]
 
 
-class Conflict(NamedTuple):
+class Conflict(NamedTuple, Generic[Part]):
     """What both sides made of one place, each whole; empty where a side has nothing there. `why` may say why."""
 
     ours: tuple[Part, ...]
     base: tuple[Part, ...]
     theirs: tuple[Part, ...]
     why: str = ""
+
+    def of(self, side: Side) -> tuple[Part, ...]:
+        """What stands there when the conflict is decided for a side."""
+        return {"ours": self.ours, "base": self.base, "theirs": self.theirs}[side]
 
 
 @dataclass(frozen=True)
@@ -35,26 +41,30 @@ class Merged:
     `origins` are, for each of the items, its indices in the base, ours and theirs.
     """
 
-    remarks: tuple[Comment, ...] | Conflict
-    fields: tuple[Field | Conflict, ...]
-    items: tuple[Item | Conflict, ...]
+    remarks: Remarks | Conflict[Remarks]
+    fields: tuple[Field | Conflict[Field], ...]
+    items: tuple[Item | Conflict[Item], ...]
     origins: tuple[Name, ...]
 
     @property
-    def conflicts(self) -> tuple[Conflict, ...]:
+    def conflicts(self) -> tuple[Conflict[Any], ...]:
         return tuple(one for one in (self.remarks, *self.fields, *self.items) if isinstance(one, Conflict))
 
-    def solo(self, side: str = "ours") -> Solo:
+    def solo(self, side: Side = "ours") -> Solo:
         """The merged solo with this side of every conflict; its header is not read."""
-        remarks = getattr(self.remarks, side) if isinstance(self.remarks, Conflict) else (self.remarks,)
-        fields = tuple(part for one in self.fields for part in chosen(one, side))
-        items = tuple(part for one in self.items for part in chosen(one, side))
-        return Solo(fields, items=items, remarks=remarks[0] if remarks else ())
+        remarks = self.remarks.of(side) if isinstance(self.remarks, Conflict) else (self.remarks,)
+        items = tuple(item for one in self.items for item in items_of(one, side))
+        return Solo(fields_of(self.fields, side), items=items, remarks=remarks[0] if remarks else ())
 
 
-def chosen(part: Part | Conflict, side: str) -> tuple[Part, ...]:
+def fields_of(fields: Iterable[Field | Conflict[Field]], side: Side) -> tuple[Field, ...]:
+    """The fields, every conflict decided for a side."""
+    return tuple(field for one in fields for field in (one.of(side) if isinstance(one, Conflict) else (one,)))
+
+
+def items_of(item: Item | Conflict[Item], side: Side) -> tuple[Item, ...]:
     """What stands there when a conflict is decided for a side."""
-    return getattr(part, side) if isinstance(part, Conflict) else (part,)
+    return item.of(side) if isinstance(item, Conflict) else (item,)
 
 
 def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
@@ -64,15 +74,19 @@ def merge(base: Solo, ours: Solo, theirs: Solo) -> Merged:
     empty.
     """
     try:
-        remarks: tuple[Comment, ...] | Conflict = three_way(base.remarks, ours.remarks, theirs.remarks)
+        remarks: Remarks | Conflict[Remarks] = three_way(base.remarks, ours.remarks, theirs.remarks)
     except CollisionError:
         remarks = Conflict((ours.remarks,), (base.remarks,), (theirs.remarks,))
     has_base = not _is_empty(base) or _is_empty(ours) or _is_empty(theirs)
     fields = tuple(_merge_fields(base, ours, theirs, has_base))
     pieces = Pieces((base, ours, theirs))
-    headers = [tuple(field for one in fields for field in chosen(one, side)) for side in ("ours", "theirs")]
-    items = tuple(_with_one_tuning(_merge_items(pieces, has_base), pieces, Tunings(pieces.versions, headers)))
+    tunings = Tunings(pieces.versions, (fields_of(fields, "ours"), fields_of(fields, "theirs")))
+    items = tuple(_with_one_tuning(_merge_items(pieces, has_base), pieces, tunings))
     return Merged(remarks, fields, tuple(item for _, item in items), tuple(name for name, _ in items))
+
+
+def _some(part: Part | None) -> tuple[Part, ...]:
+    return () if part is None else (part,)
 
 
 def _is_empty(solo: Solo) -> bool:
@@ -82,13 +96,13 @@ def _is_empty(solo: Solo) -> bool:
 # ---- header
 
 
-def _merge_fields(base: Solo, ours: Solo, theirs: Solo, has_base: bool) -> Iterator[Field | Conflict]:
+def _merge_fields(base: Solo, ours: Solo, theirs: Solo, has_base: bool) -> Iterator[Field | Conflict[Field]]:
     known = [dict(named_fields(solo)) for solo in (base, ours, theirs)]
     kept = [name for name in {**known[1], **known[2]} if not _is_dropped(*(side.get(name) for side in known))]
     moved = tuple(_moved(list(known[0]), list(side)) for side in known[1:])
     order = merge_order(list(known[1]), list(known[2]), set(kept), ((), ()), (moved[0], moved[1]))
     for name in order.names:
-        yield _merge_one_field(*(side.get(name) for side in known), has_base)
+        yield _merge_one_field(known[0].get(name), known[1].get(name), known[2].get(name), has_base)
 
 
 def _moved(base: list[FieldName], side: list[FieldName]) -> frozenset[FieldName]:
@@ -102,10 +116,13 @@ def _is_dropped(base: Field | None, ours: Field | None, theirs: Field | None) ->
     return base is not None and None in (ours, theirs) and base in (ours, theirs)
 
 
-def _merge_one_field(base: Field | None, ours: Field | None, theirs: Field | None, has_base: bool) -> Field | Conflict:
-    conflict = Conflict(*(() if field is None else (field,) for field in (ours, base, theirs)))
+def _merge_one_field(
+    base: Field | None, ours: Field | None, theirs: Field | None, has_base: bool
+) -> Field | Conflict[Field]:
+    conflict = Conflict(_some(ours), _some(base), _some(theirs))
     if ours is None or theirs is None:
-        return conflict if base is not None or not has_base else ours or theirs
+        lone = ours or theirs
+        return conflict if base is not None or not has_base or lone is None else lone
     if base is None:
         return ours if ours == theirs else conflict
     try:
@@ -117,14 +134,16 @@ def _merge_one_field(base: Field | None, ours: Field | None, theirs: Field | Non
 # ---- sections, bars, repeats and passages
 
 
-def _merge_items(pieces: Pieces, has_base: bool) -> Iterator[tuple[Name, Item | Conflict]]:
+def _merge_items(pieces: Pieces, has_base: bool) -> Iterator[tuple[Name, Item | Conflict[Item]]]:
     order = pieces.order
     rivals = {name: run for run in order.rivals for side in run for name in side}
     told: list[int] = []
     behind: dict[Name | None, list[Name]] = {}
     for name, previous in order.torn.items():
         behind.setdefault(previous, []).append(name)
-    for name in (None, *order.names):
+    for other in behind.get(None, ()):
+        yield other, Conflict((), _all(pieces, [other], 0), _all(pieces, [other], THEIRS))
+    for name in order.names:
         if name in rivals:
             if id(rivals[name]) not in told:
                 told.append(id(rivals[name]))
@@ -132,36 +151,42 @@ def _merge_items(pieces: Pieces, has_base: bool) -> Iterator[tuple[Name, Item | 
                 yield name, Conflict(_all(pieces, ours, OURS), (), _all(pieces, theirs, THEIRS))
         elif name in order.torn:
             yield name, Conflict(_all(pieces, [name], OURS), _all(pieces, [name], 0), ())
-        elif name is not None:
+        else:
             yield name, _merge_one_item(pieces, name, has_base)
         for other in behind.get(name, ()):
             yield other, Conflict((), _all(pieces, [other], 0), _all(pieces, [other], THEIRS))
 
 
 def _with_one_tuning(
-    items: Iterator[tuple[Name, Item | Conflict]], pieces: Pieces, tunings: Tunings
-) -> Iterator[tuple[Name, Item | Conflict]]:
+    items: Iterator[tuple[Name, Item | Conflict[Item]]], pieces: Pieces, tunings: Tunings
+) -> Iterator[tuple[Name, Item | Conflict[Item]]]:
     """Bars in which notes written for different tunings would come together are left to be decided."""
     for name, item in items:
         if isinstance(item, Bar):
             base, ours, theirs = (pieces.final(name, side) for side in range(3))
-            if tunings.are_mixed_in(item, {OURS: ours, THEIRS: theirs}):
-                sides = (() if one is None else (one,) for one in (ours, base, theirs))
-                item = Conflict(*sides, "the tunings differ")
+            own = {OURS: _bar(ours), THEIRS: _bar(theirs)}
+            if tunings.are_mixed_in(item, own):
+                yield name, Conflict(_some(ours), _some(base), _some(theirs), "the tunings differ")
+                continue
         yield name, item
+
+
+def _bar(item: Item | None) -> Bar | None:
+    return item if isinstance(item, Bar) else None
 
 
 def _all(pieces: Pieces, names: Sequence[Name], side: int) -> tuple[Item, ...]:
     return tuple(item for name in names if (item := pieces.final(name, side)) is not None)
 
 
-def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Conflict:
+def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Conflict[Item]:
     base, ours, theirs = (pieces.final(name, side) for side in range(3))
-    conflict = Conflict(*(() if item is None else (item,) for item in (ours, base, theirs)))
+    conflict: Conflict[Item] = Conflict(_some(ours), _some(base), _some(theirs))
     if ours is None or theirs is None:
         side = OURS if theirs is None else THEIRS
         is_lone = name.base is not None or not has_base or pieces.names_what_is_gone(name, side)
-        return conflict if is_lone else ours or theirs
+        lone = ours or theirs
+        return conflict if is_lone or lone is None else lone
     if base is None:
         return ours if ours == theirs else conflict
     changed = [side for side in (OURS, THEIRS) if pieces.is_changed(name, side)]
@@ -172,6 +197,6 @@ def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Confli
             return conflict
     else:
         side = changed[0] if changed else THEIRS if pieces.names_what_is_gone(name, OURS) else OURS
-        merged = pieces.final(name, side)
+        merged = ours if side == OURS else theirs
     lost = [side for side in changed if pieces.names_what_is_gone(name, side)]
     return conflict if lost and len(changed) < 2 else merged

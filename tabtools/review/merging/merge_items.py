@@ -55,7 +55,13 @@ class Pieces:
 
     def item(self, name: Name, side: int) -> Item | None:
         """A piece as it stands on a side (0 is the base)."""
-        return None if name[side] is None else self.versions[side].items[name[side]]
+        index = name[side]
+        return None if index is None else self.versions[side].items[index]
+
+    def bars(self, name: Name, side: int) -> Bar | Like | None:
+        """A piece as it stands on a side, if it makes bars."""
+        item = self.item(name, side)
+        return item if isinstance(item, Bar | Like) else None
 
     def any_item(self, name: Name) -> Item:
         return next(item for side in (OURS, THEIRS, 0) if (item := self.item(name, side)) is not None)
@@ -72,11 +78,9 @@ class Pieces:
     @cached_property
     def _own_numbers(self) -> tuple[dict[int, int], dict[int, int]]:
         """Bar numbers of the base to those of ours and theirs."""
-        base = self.versions[0]
-        return tuple(
-            alignment.bar_numbers(base, side)
-            for alignment, side in zip(self.alignments, self.versions[1:], strict=True)
-        )
+        base, ours, theirs = self.versions
+        with_ours, with_theirs = self.alignments
+        return with_ours.bar_numbers(base, ours), with_theirs.bar_numbers(base, theirs)
 
     @cached_property
     def kept(self) -> frozenset[Name]:
@@ -91,20 +95,23 @@ class Pieces:
 
     @cached_property
     def order(self) -> Order[Name]:
-        sides = [
-            [name for _, name in sorted((name[side], name) for name in self.names if name[side] is not None)]
-            for side in (OURS, THEIRS)
-        ]
-        added = [
-            {name for name in self.names if name[side] is not None and name[other] is None and name.base is None}
-            for side, other in ((OURS, THEIRS), (THEIRS, OURS))
-        ]
-        rivals = tuple({name for name in names if not self._is_passage(name)} for names in added)
-        moved = tuple(
-            {name for name in self.names if name.base in alignment.moved and name[side] is not None}
-            for side, alignment in enumerate(self.alignments, OURS)
-        )
-        return merge_order(*sides, self.kept, rivals, moved)
+        added = self._added(OURS, THEIRS), self._added(THEIRS, OURS)
+        moved = self._moved(OURS), self._moved(THEIRS)
+        return merge_order(self._in_order(OURS), self._in_order(THEIRS), self.kept, added, moved)
+
+    def _in_order(self, side: int) -> list[Name]:
+        """The pieces of a side as they follow each other there."""
+        places = [(at, name) for name in self.names if (at := name[side]) is not None]
+        return [name for _, name in sorted(places)]
+
+    def _added(self, side: int, other: int) -> set[Name]:
+        """What a side alone brought, passages aside: those stand wherever they are put."""
+        own = (name for name in self.names if name[side] is not None and name[other] is None and name.base is None)
+        return {name for name in own if not self._is_passage(name)}
+
+    def _moved(self, side: int) -> set[Name]:
+        alignment = self.alignments[side - 1]
+        return {name for name in self.names if name.base in alignment.moved and name[side] is not None}
 
     def _is_passage(self, name: Name) -> bool:
         return isinstance(self.any_item(name), Passage)
@@ -120,9 +127,9 @@ class Pieces:
         """
         bars = [name for name in self.order.names if isinstance(self.any_item(name), Bar | Like)]
         if not all(map(_is_counted_through, self.versions[1:])):
-            own = [self._own_number(name) for name in bars]
-            if None not in own:
-                return dict(zip(bars, own, strict=True))
+            own = {name: number for name in bars if (number := self._own_number(name)) is not None}
+            if len(own) == len(bars):
+                return own
         numbers: dict[Name, int] = {}
         rivals = {name: ours for ours, theirs in self.order.rivals for name in theirs}
         number = highest = self._start(bars)
@@ -139,7 +146,7 @@ class Pieces:
         return numbers
 
     def _own_number(self, name: Name) -> int | None:
-        numbers = [first_number(item) if (item := self.item(name, side)) is not None else None for side in range(3)]
+        numbers = [first_number(item) if (item := self.bars(name, side)) is not None else None for side in range(3)]
         base, ours, theirs = numbers
         if ours is None or theirs is None:
             return theirs if ours is None else ours
@@ -159,8 +166,8 @@ class Pieces:
             return min(known)
 
     def _length(self, name: Name) -> int:
-        lengths = [len(numbers_of(item)) for side in (OURS, THEIRS) if (item := self.item(name, side)) is not None]
-        base = self.item(name, 0)
+        lengths = [len(numbers_of(item)) for side in (OURS, THEIRS) if (item := self.bars(name, side)) is not None]
+        base = self.bars(name, 0)
         if len(lengths) == 2 and base is not None:
             try:
                 return three_way(len(numbers_of(base)), *lengths)
@@ -174,7 +181,7 @@ class Pieces:
         maps: tuple[dict[int, int], ...] = ({}, {}, {})
         for name, first in self.first_numbers.items():
             for side, numbers in enumerate(maps):
-                if (item := self.item(name, side)) is not None:
+                if (item := self.bars(name, side)) is not None:
                     for step, number in enumerate(numbers_of(item)):
                         numbers.setdefault(number, first + step)
         return maps

@@ -62,7 +62,9 @@ def _behind(names: list[Name], previous: Name | None) -> int:
     return 0 if previous is None else names.index(previous) + 1
 
 
-def _insert(order: Order[Name], name: Name, previous: Name | None, added: tuple[Collection, Collection]) -> None:
+def _insert(
+    order: Order[Name], name: Name, previous: Name | None, added: tuple[Collection[Name], Collection[Name]]
+) -> None:
     """Put a piece of theirs in; behind what ours added there, of which it is a rival."""
     at = _behind(order.names, previous)
     run = next((rivals for rivals in order.rivals if previous in rivals[1]), None)

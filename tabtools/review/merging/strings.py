@@ -25,29 +25,37 @@ class _Opening(NamedTuple):
     line: int
     note: Note
 
+    def bar(self, solo: Solo) -> Bar:
+        bar = solo.items[self.item]
+        assert isinstance(bar, Bar)
+        return bar
+
 
 def name_moved_strings(merged: Solo, versions: Sequence[Solo], origins: Mapping[int, Origin]) -> Solo:
     """The merged solo, a string named wherever a move would otherwise change to that of a stroke before it.
 
     `versions` are the base, ours and theirs; `origins` say of which of their items the merged bars were made.
     """
-    openings = [opening for index in origins for opening in _openings(merged.items[index], index)]
+    openings = [opening for index in origins for opening in _openings(merged, index)]
     strings: list[dict[int, int]] = []
     for opening in openings:
         strings = strings or [_strings(solo) for solo in versions]
-        line = merged.items[opening.item].lines[opening.line]
-        bars = [
-            None if index is None else solo.items[index]
-            for solo, index in zip(versions, origins[opening.item], strict=True)
-        ]
+        line = opening.bar(merged).lines[opening.line]
+        bars = [_bar_at(solo, index) for solo, index in zip(versions, origins[opening.item], strict=True)]
         meant = _meant(line, bars, strings)
         if meant and meant != _strings(merged).get(id(opening.note)):
             merged = _with_line(merged, opening, replace(line, slots=_with_string(line.slots, opening.note, meant)))
     return merged
 
 
-def _openings(bar: Bar, index: int) -> Iterator[_Opening]:
-    for at, line in enumerate(bar.lines):
+def _bar_at(solo: Solo, index: int | None) -> Bar | None:
+    item = None if index is None else solo.items[index]
+    return item if isinstance(item, Bar) else None
+
+
+def _openings(solo: Solo, index: int) -> Iterator[_Opening]:
+    bar = _bar_at(solo, index)
+    for at, line in enumerate(bar.lines if bar else ()):
         note = _first_note(line.slots)
         if note is not None and note.string is None:
             yield _Opening(index, at, note)
@@ -82,12 +90,12 @@ def _meant(line: BeatLine, bars: Sequence[Bar | None], strings: Sequence[Mapping
         return ours
 
 
-def _music(line: BeatLine) -> tuple:
+def _music(line: BeatLine) -> tuple[object, ...]:
     return line.first, line.last, line.slots
 
 
 def _with_line(solo: Solo, opening: _Opening, line: BeatLine) -> Solo:
-    bar = solo.items[opening.item]
+    bar = opening.bar(solo)
     bar = replace(bar, lines=(*bar.lines[: opening.line], line, *bar.lines[opening.line + 1 :]))
     return replace(solo, items=(*solo.items[: opening.item], bar, *solo.items[opening.item + 1 :]))
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from tabtools.model.solo import NO_COMMENTS, Bar, Comment, Field, Item, Passage, Solo
 from tabtools.notation.build import read_solo
 from tabtools.notation.write import canonical
-from tabtools.review.merging.merge import Conflict, Merged, Part, chosen, merge
+from tabtools.review.merging.merge import Conflict, Merged, Remarks, items_of, merge
 from tabtools.review.merging.strings import name_moved_strings
 from tabtools.source import SourceError, SourceText, decode, from_text
 
@@ -17,6 +18,9 @@ MARKER_SIZE = 7
 
 class MergeError(Exception):
     """These versions cannot be merged as music; the text says why."""
+
+
+Piece = Field | Item | Remarks
 
 
 @dataclass(frozen=True)
@@ -81,7 +85,7 @@ def _with_strings(merged: Merged, solos: Sequence[Solo]) -> Merged:
     for at, part in enumerate(merged.items):
         if isinstance(part, Bar):
             places[len(flat)] = at
-        flat.extend(chosen(part, "ours"))
+        flat.extend(items_of(part, "ours"))
     origins = {index: merged.origins[at] for index, at in places.items()}
     named = name_moved_strings(merged.solo(), tuple(solos), origins)
     items = list(merged.items)
@@ -99,7 +103,7 @@ def _assembled(merged: Merged, marker_size: int, labels: MarkerLabels) -> str:
         blocks.append(_block(merged.remarks, marker_size, labels))
     if merged.fields:
         blocks.append("\n".join(_block(field, marker_size, labels) for field in merged.fields))
-    previous: Item | Conflict | None = None
+    previous: Item | Conflict[Item] | None = None
     for item in merged.items:
         text = _block(item, marker_size, labels)
         if isinstance(item, Passage) and isinstance(previous, Passage):
@@ -110,7 +114,7 @@ def _assembled(merged: Merged, marker_size: int, labels: MarkerLabels) -> str:
     return "\n\n".join(blocks) + "\n"
 
 
-def _block(part: Part | Conflict, marker_size: int, labels: MarkerLabels) -> str:
+def _block(part: Piece | Conflict[Any], marker_size: int, labels: MarkerLabels) -> str:
     if not isinstance(part, Conflict):
         return _text((part,))
     where = _where(part)
@@ -121,14 +125,14 @@ def _block(part: Part | Conflict, marker_size: int, labels: MarkerLabels) -> str
     return "\n".join(row for row in rows if row)
 
 
-def _text(parts: Sequence[Part]) -> str:
+def _text(parts: Sequence[Piece]) -> str:
     fields = tuple(part for part in parts if isinstance(part, Field))
     remarks = tuple(part for group in parts if isinstance(group, tuple) for part in group)
     items = tuple(part for part in parts if not isinstance(part, Field | tuple))
     return canonical(Solo(fields, items=items, remarks=remarks)).rstrip("\n")
 
 
-def _where(conflict: Conflict) -> str:
+def _where(conflict: Conflict[Any]) -> str:
     """What the conflict is about, behind the label of a marker."""
     part = next(iter((*conflict.ours, *conflict.theirs, *conflict.base)), None)
     if isinstance(part, Field):
@@ -168,7 +172,7 @@ def decided(text: str, side: str, marker_size: int = MARKER_SIZE) -> str:
     return "\n".join(rows)
 
 
-def _music(solo: Solo) -> tuple:
+def _music(solo: Solo) -> tuple[object, ...]:
     fields = [(field.name, field.value) for field in solo.fields]
     return fields, [_bare(item) for item in solo.items]
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from tabtools.model.solo import Bar, BeatLine, Comments, Field, Item, Like, Passage, Section
+from tabtools.model.solo import Bar, BeatLine, Comment, Comments, Field, Item, Like, Passage, Section
 from tabtools.review.pairing import blocks_of
 
 Value = TypeVar("Value")
+Remarks = tuple[Comment, ...]
+Lines = tuple[BeatLine, ...]
 
 
 class CollisionError(Exception):
@@ -37,9 +39,10 @@ def merge_field(base: Field, ours: Field, theirs: Field) -> Field:
 
 def merge_item(base: Item, ours: Item, theirs: Item) -> Item:
     """Raises `CollisionError`."""
-    merge: Callable = _MERGES[type(base)]
+    merge = _MERGES[type(base)]
     comments = merge_comments(base.comments, ours.comments, theirs.comments)
-    return replace(merge(base, ours, theirs), comments=comments)
+    merged: Item = merge(base, ours, theirs)
+    return replace(merged, comments=comments)
 
 
 def merge_comments(base: Comments, ours: Comments, theirs: Comments) -> Comments:
@@ -51,7 +54,7 @@ def merge_comments(base: Comments, ours: Comments, theirs: Comments) -> Comments
     )
 
 
-def _both(base: tuple, ours: tuple, theirs: tuple) -> tuple:
+def _both(base: Remarks, ours: Remarks, theirs: Remarks) -> Remarks:
     if base == () and ours and theirs and ours != theirs:
         return ours + tuple(comment for comment in theirs if comment not in ours)
     return three_way(base, ours, theirs)
@@ -69,9 +72,9 @@ def _merge_passage(base: Passage, ours: Passage, theirs: Passage) -> Passage:
 
 def _merge_repeat(base: Like, ours: Like, theirs: Like) -> Like:
     bars = [(one.first, one.last, one.like_first, one.like_last) for one in (base, ours, theirs)]
-    names = ("first", "last", "like_first", "like_last")
     chords = three_way(base.chords, ours.chords, theirs.chords)
-    return replace(ours, **dict(zip(names, three_way(*bars), strict=True)), chords=chords)
+    first, last, like_first, like_last = three_way(*bars)
+    return replace(ours, first=first, last=last, like_first=like_first, like_last=like_last, chords=chords)
 
 
 def _merge_bar(base: Bar, ours: Bar, theirs: Bar) -> Bar:
@@ -127,7 +130,7 @@ def _merge_line(base: BeatLine | None, ours: BeatLine | None, theirs: BeatLine |
     return replace(kept, comments=merge_comments(base.comments, ours.comments, theirs.comments))
 
 
-_MERGES: dict[type, Callable] = {
+_MERGES: dict[type, Callable[[Any, Any, Any], Any]] = {
     Bar: _merge_bar,
     Like: _merge_repeat,
     Section: _merge_section,

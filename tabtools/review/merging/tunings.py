@@ -38,10 +38,10 @@ class Tunings:
                 return True
         return False
 
-    def _places(self, bar: Bar | None, side: int, strings: frozenset[int]) -> Counter[tuple]:
+    def _places(self, bar: Bar | None, side: int, strings: frozenset[int]) -> Counter[tuple[object, ...]]:
         """Where a side's notes in a bar are played, as far as they are played on these strings."""
         known = self._strings(side)
-        found: Counter[tuple] = Counter()
+        found: Counter[tuple[object, ...]] = Counter()
         for line in bar.lines if bar else ():
             for note in notes_of(line):
                 string = known.get(id(note))
