@@ -35,7 +35,6 @@ SEVERITY = Severity.ERROR
 def check(subject: Subject) -> Iterator[Finding]:
     """Counts missing, doubled, out of order or outside the meter."""
     played = subject.timeline.bars
-    pickup = played[0].first_count if played else 1
     meter, brought_by = subject.solo.header.meter, None
     for bar in played:
         if bar.like is not None:
@@ -52,18 +51,9 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield Finding(written.span, f"bar {bar.number} has no notes", f"write what is played, or {rest}", _at(bar))
         elif written.free or bar.number in subject.bars_without_meter:
             yield from _out_of_sequence(bar)
-        elif not _is_full(bar):
-            for finding in _against_meter(bar, pickup - 1 if bar is played[-1] else 0):
+        else:
+            for finding in _against_meter(bar, played[0].first_count - 1 if bar is played[-1] else 0):
                 yield finding._replace(advice=finding.advice + _origin(brought_by))
-
-
-def _is_full(bar: TimedBar) -> bool:
-    expected = bar.first_count
-    for line in bar.written.lines:
-        if line.first != expected:
-            return False
-        expected = line.last + 1
-    return expected == bar.meter.counts + 1
 
 
 def _out_of_sequence(bar: TimedBar) -> Iterator[Finding]:
