@@ -16,7 +16,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 TEST_MODULES = sorted((ROOT / "tests").rglob("*.py"))
 
 LEVELS = (
-    {"source", "cache", "parallel", "writing"},
+    {"source", "cache", "parallel", "writing", "wording"},
     {"problem", "files"},
     {"model"},
     {"notation"},
@@ -191,6 +191,12 @@ def test_figures_are_those_from_0_to_9() -> None:
     grammars = sorted(PACKAGE.rglob("*.lark"))
     found = {named(path) for path in [*MODULES, *grammars] if words.search(path.read_text(encoding="utf-8"))}
     assert found == {"tabtools/source.py"}
+
+
+def test_nouns_beside_numbers_are_put_into_words_in_one_place() -> None:
+    joined = re.compile(r"""['"]s['"] (?:\*|if .*\b1\b)""")
+    verbs = {"tabtools/checks/too_many_fingers.py"}
+    assert {named(path) for path in MODULES if joined.search(path.read_text(encoding="utf-8"))} == verbs
 
 
 WRITERS = {

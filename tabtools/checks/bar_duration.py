@@ -22,11 +22,12 @@ Fails:
 from collections.abc import Iterator, Sequence
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import listed, several
+from tabtools.checks.wording import listed
 from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Address, BeatLine
 from tabtools.problem import Severity
 from tabtools.timeline import TimedBar
+from tabtools.wording import several
 
 NAME = "bar-duration"
 SEVERITY = Severity.ERROR

@@ -41,12 +41,12 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import several
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Address
 from tabtools.problem import Severity
 from tabtools.source import Span
 from tabtools.timeline import TimedBar
+from tabtools.wording import several
 
 NAME = "bar-length-against-recording"
 SEVERITY = Severity.WARNING

@@ -24,6 +24,7 @@ from tabtools.checks.wording import place
 from tabtools.hand.bends import Bent
 from tabtools.hand.hand import Hand
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 NAME = "bend-force"
 SEVERITY = Severity.ERROR
@@ -59,4 +60,4 @@ def _moments(hand: Hand) -> Iterator[PlayingFault]:
 
 
 def _bend(bent: Bent) -> str:
-    return f"bending {place(bent.string, bent.fret)} up by {bent.semitones:g} semitone{'s' * (bent.semitones != 1)}"
+    return f"bending {place(bent.string, bent.fret)} up by {several(bent.semitones, 'semitone')}"

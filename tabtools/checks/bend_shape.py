@@ -25,6 +25,7 @@ from tabtools.checks.wording import fret_text, pitch_fret
 from tabtools.model.solo import Note
 from tabtools.problem import Severity
 from tabtools.timeline import TimedNote
+from tabtools.wording import several
 
 NAME = "bend-shape"
 SEVERITY = Severity.ERROR
@@ -99,7 +100,7 @@ def _shape(sign: str, held: Fret | None, start: Fret | None, end: Fret | None) -
         message = f"a bend goes up, but fret {fret_text(end)} lies below the pitch of fret {fret_text(start)}"
         return message, f"write r{fret_text(end)} for a release" if start > held else _reached(held, end)
     if end - held > WIDEST_BEND:
-        message = f"a bend of {fret_text(end - held)} semitones, from fret {fret_text(held)} to {fret_text(end)}"
+        message = f"a bend of {several(end - held, 'semitone')}, from fret {fret_text(held)} to {fret_text(end)}"
         return message, "no string bears that: check both frets"
     return None
 
@@ -119,5 +120,5 @@ def _release(held: Fret, start: Fret, end: Fret) -> tuple[str, str] | None:
 def _reached(held: Fret, end: Fret) -> str:
     if end <= WIDEST_USUAL_BEND and held > end:
         target = fret_text(held + end)
-        return f"a bend names the fret whose pitch it reaches: {fret_text(end)} semitones up is b{target}"
+        return f"a bend names the fret whose pitch it reaches: {several(end, 'semitone')} up is b{target}"
     return "a bend names the fret whose pitch it reaches: check both frets"

@@ -23,11 +23,11 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import several
 from tabtools.harmony.chords import chord_type
 from tabtools.model.solo import Address, Bar, ChordMark, Like, first_number
 from tabtools.notation.chords import ChordError, read_chord
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 NAME = "chord-spelled-inconsistently"
 SEVERITY = Severity.NOTE

@@ -25,6 +25,7 @@ from tabtools.model.instrument import Instrument
 from tabtools.model.solo import PITCH_MOVES, Fret
 from tabtools.notation.marks import fret_named
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 NAME = "fret-range"
 SEVERITY = Severity.ERROR
@@ -72,9 +73,9 @@ def _between(fret: Fret) -> tuple[str, str]:
 def _beyond(fret: int, instrument: Instrument) -> tuple[str, str]:
     if instrument.capo:
         left = instrument.frets - instrument.capo
-        message = f"fret {fret} is beyond the neck: {left} of {instrument.frets} frets lie above the capo"
+        message = f"fret {fret} is beyond the neck: {left} of {several(instrument.frets, 'fret')} lie above the capo"
         return message, "frets are counted from the capo; check fret, capo and frets"
     return (
-        f"fret {fret} is beyond the neck: it has {instrument.frets} frets",
+        f"fret {fret} is beyond the neck: it has {several(instrument.frets, 'fret')}",
         "check the fret, or write the number of frets in the header, like frets: 24",
     )

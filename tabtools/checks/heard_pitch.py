@@ -23,11 +23,12 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import in_a_row, place, several
+from tabtools.checks.wording import in_a_row, place
 from tabtools.model.instrument import NAMED_TUNINGS, Instrument, tuning_of
 from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.problem import Severity
 from tabtools.timeline import TimedNote
+from tabtools.wording import several
 
 NAME = "heard-pitch"
 SEVERITY = Severity.ERROR

@@ -21,6 +21,7 @@ from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.hand import Hand
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 NAME = "legato-rate"
 SEVERITY = Severity.ERROR
@@ -44,7 +45,7 @@ def _moments(hand: Hand) -> Iterator[PlayingFault]:
         slurred = sum(time not in picked for time in times)
         if slurred < SHARE * len(times):
             continue
-        message = f"{len(times)} notes from here, {slurred} of them slurred or tapped,"
+        message = f"{several(len(times), 'note')} from here, {slurred} of them slurred or tapped,"
         message += f" come at up to {crowd.rate:.0f} a second"
         limit, found = (error, SEVERITY) if crowd.rate > error else (warning, Severity.WARNING)
         yield PlayingFault(pace.all.notes[crowd.first], f"{message}; {limit:g} is taken for the most", ADVICE, found)

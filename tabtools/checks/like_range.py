@@ -21,10 +21,11 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import listed, several
+from tabtools.checks.wording import listed
 from tabtools.model.solo import Address, Bar, Like
 from tabtools.notation.limits import MAX_BARS
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 NAME = "like-range"
 SEVERITY = Severity.ERROR

@@ -20,11 +20,11 @@ Fails:
 from collections.abc import Collection, Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import several
 from tabtools.model.solo import Address, BeatLine, Stroke
 from tabtools.problem import Severity
 from tabtools.timeline import TimedBar
 from tabtools.timeline.spread import leaves
+from tabtools.wording import several
 
 NAME = "passage-range"
 SEVERITY = Severity.ERROR

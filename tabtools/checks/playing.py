@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import in_a_row, several
+from tabtools.checks.wording import in_a_row
 from tabtools.hand.places import Elsewhere, spoken
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 MOST_PROPOSALS = 20
 """Other places are looked for this often in a solo; finding them takes longer than finding that there is need."""

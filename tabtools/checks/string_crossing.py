@@ -19,10 +19,10 @@ from collections.abc import Iterator
 
 from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import several
 from tabtools.hand.hand import Hand
 from tabtools.hand.pace import JUST, Crossing
 from tabtools.problem import Severity
+from tabtools.wording import several
 
 NAME = "string-crossing"
 SEVERITY = Severity.ERROR

@@ -19,10 +19,11 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import fret_text, several
+from tabtools.checks.wording import fret_text
 from tabtools.model.instrument import MAX_STRINGS
 from tabtools.problem import Severity
 from tabtools.timeline import TimedNote
+from tabtools.wording import several
 
 NAME = "string-number"
 SEVERITY = Severity.ERROR

@@ -24,6 +24,7 @@ from tabtools.model.pitch import nearest_semitone
 from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
 from tabtools.timeline import TimedNote
+from tabtools.wording import several
 
 FINGERS = 4
 
@@ -161,7 +162,8 @@ def _set_truth(
 def _chromatic_truth(_: ChromaticClaim, heard: HeardNotes) -> str | None:
     notes = heard.notes
     if len(notes) < 3:
-        return f"only {len(notes)} notes sound there, and a chromatic run takes three"
+        sound = "sounds" if len(notes) == 1 else "sound"
+        return f"only {several(len(notes), 'note')} {sound} there, and a chromatic run takes three"
     for before, after in itertools.pairwise(zip(notes, heard.pitches, strict=True)):
         if abs(after[1] - before[1]) != 1:
             names = [spelled(midi, chord_or_none(note.chord), heard.key) for note, midi in (before, after)]
@@ -173,7 +175,7 @@ def _count_truth(statement: CountClaim, heard: HeardNotes) -> str | None:
     found = len(heard.struck)
     if found == statement.notes:
         return None
-    return "there is 1 note there" if found == 1 else f"there are {found} notes there"
+    return f"there {'is' if found == 1 else 'are'} {several(found, 'note')} there"
 
 
 def _position_truth(statement: PositionClaim, heard: HeardNotes) -> str | None:

@@ -50,9 +50,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import several
 from tabtools.problem import Severity
 from tabtools.source import Span
+from tabtools.wording import several
 
 NAME = "tuning-named-inconsistently"
 SEVERITY = Severity.NOTE

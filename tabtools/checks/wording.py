@@ -28,11 +28,6 @@ def in_a_row(parts: Sequence[str], word: str) -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {word} {parts[-1]}"
 
 
-def several(number: int, noun: str) -> str:
-    """`1 bar`, `3 bars`."""
-    return f"{number} {noun}{'s' * (number != 1)}"
-
-
 def fret_text(fret: Fraction | int | float) -> str:
     """A fret as it is written: `7`, `5.5`, `3.86`."""
     return f"{round(float(fret), 2):g}"

@@ -13,6 +13,7 @@ from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import Unread, is_folder, shown_name
 from tabtools.settings import STYLES, Settings
+from tabtools.wording import several
 
 if TYPE_CHECKING:
     from tabtools.harmony.degrees import DegreeStyle
@@ -84,7 +85,7 @@ def _sound_timeline(file: Path, stdin_name: str, settings: Settings, draft: bool
         click.echo("not exported: mend what is wrong, or export a draft with --draft", err=True)
         sys.exit(FINDINGS)
     if errors:
-        count = f"{len(errors)} error{'s' * (len(errors) != 1)}"
+        count = several(len(errors), "error")
         click.echo(f"tabtools: a draft: {source.path} has {count}; run tabtools lint", err=True)
     timeline = found.subjects[0].timeline
     if not timeline.bars:

@@ -15,6 +15,7 @@ from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.files import Unread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
+from tabtools.wording import plural
 
 MOST_NAMED = 3
 """Damaged solos that are named, each with the first of its lines that cannot be read."""
@@ -138,7 +139,7 @@ def _warn(sources: Sequence[SourceText | Unread], solos: Sequence[Searched]) -> 
         click.echo(f"tabtools: {solo.path}:{first}: {what} left out; run tabtools lint", err=True)
     more = len(damaged) - MOST_NAMED
     if more > 0:
-        what = f"lines of {more} more solo{'s' * (more != 1)} cannot be read and are"
+        what = f"lines of {more} more {plural('solo', more)} cannot be read and are"
         click.echo(f"tabtools: {what} left out; run tabtools lint", err=True)
 
 

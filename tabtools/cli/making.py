@@ -12,6 +12,7 @@ from tabtools.cli.exits import CLEAN, FINDINGS, INTERRUPTED, StopError, Whole
 from tabtools.cli.output import FORCE, check_free, write_new
 from tabtools.files import from_here
 from tabtools.settings import Settings
+from tabtools.wording import several
 from tabtools.writing import holds
 
 RIGHTS_HELP = "SPDX licence, “public domain”, or whose permission you have."
@@ -55,7 +56,7 @@ def new(settings: Settings, /, bars: int, folder: Path | None, force: bool, **fi
         raise StopError(str(fault)) from None
     check_free([path], force)
     write_new(path, text, force)
-    click.echo(f"{path}: written, {bars} bar{'s' * (bars != 1)} to fill")
+    click.echo(f"{path}: written, {several(bars, 'bar')} to fill")
 
 
 def _ask(fields: dict[str, str | None]) -> None:

@@ -15,6 +15,7 @@ from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.cli.output import FORCE, check_report, unwritten, write_new, write_over
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
+from tabtools.wording import several
 from tabtools.writing import ChangedError, write_atomically
 
 if TYPE_CHECKING:
@@ -225,7 +226,7 @@ def _ask(change: FileChange, patch: Patch, yes: bool, is_written: bool) -> None:
             click.echo(f"{name}: {said}")
     appeared = change.consequences.appeared
     errors = sum(problem.severity is Severity.ERROR for problem in appeared)
-    troubles = [f"it brings {errors} error{'s' * (errors != 1)}"] if errors else []
+    troubles = [f"it brings {several(errors, 'error')}"] if errors else []
     troubles += ["it cannot be read as music"] if change.comparison is None else []
     said = " and ".join(troubles)
     if said:

@@ -12,6 +12,7 @@ from tabtools.cli.base import STDIN_NAME, main, sources_of, with_settings
 from tabtools.cli.exits import CLEAN, StopError
 from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
+from tabtools.wording import several
 
 if TYPE_CHECKING:
     from tabtools.harmony.degrees import DegreeStyle
@@ -30,9 +31,8 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
         raise StopError(f"{source.path}: {source.error.message}; {source.error.advice}")
     reading = read_solo(source)
     if reading.unreadable:
-        count = len(reading.unreadable)
-        lines = "line" if count == 1 else "lines"
-        click.echo(f"tabtools: {count} {lines} of {source.path} cannot be read; run tabtools lint", err=True)
+        lines = several(len(reading.unreadable), "line")
+        click.echo(f"tabtools: {lines} of {source.path} cannot be read; run tabtools lint", err=True)
     timeline = timeline_of(reading.solo)
     if not timeline.bars:
         raise StopError(f"{source.path} has no bars; write a line like bar 1, and what is played below it")

@@ -26,6 +26,7 @@ from tabtools.model.rhythm import DENOMINATORS, STRAIGHT, Feel, Meter
 from tabtools.model.solo import Field, Header
 from tabtools.problem import Problem, Severity
 from tabtools.source import has_other_figures, is_number
+from tabtools.wording import several
 
 MM_PER_INCH = 25.4
 _NEAR = 0.75
@@ -88,7 +89,7 @@ def read_tuning(text: str) -> Tuning:
             ) from None
     if not MIN_STRINGS <= len(words) <= MAX_STRINGS:
         raise FieldValueError(
-            f"the tuning names {len(words)} string{'s' * (len(words) != 1)}",
+            f"the tuning names {several(len(words), 'string')}",
             f"name {MIN_STRINGS} to {MAX_STRINGS} strings, from the lowest to the highest",
             "tuning",
         )
@@ -271,7 +272,7 @@ def _instrument(values: dict[str, Any], seen: dict[str, Field], path: str, probl
                 Severity.ERROR,
                 path,
                 seen["capo" if "capo" in seen else "frets"].value_span,
-                f"a capo at fret {instrument.capo} leaves nothing of {instrument.frets} frets",
+                f"a capo at fret {instrument.capo} leaves nothing of {several(instrument.frets, 'fret')}",
                 "check capo and frets",
             )
         )
@@ -286,7 +287,7 @@ def _instrument(values: dict[str, Any], seen: dict[str, Field], path: str, probl
                 Severity.ERROR,
                 path,
                 seen["gauges"].value_span,
-                f"{len(instrument.gauges)} gauges for {instrument.strings} strings",
+                f"{several(len(instrument.gauges), 'gauge')} for {several(instrument.strings, 'string')}",
                 "give one gauge a string, highest string first",
             )
         )

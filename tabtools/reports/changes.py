@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from tabtools.checks.wording import listed, several
+from tabtools.checks.wording import listed
 from tabtools.model.solo import Bar, Field, Like, Passage, first_number
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
+from tabtools.wording import plural, several
 
 NOTHING = "nothing"
 
@@ -156,7 +157,7 @@ class _ChangeTeller:
             shifts.setdefault(new.open_midi(string) - old.open_midi(string), []).append(string)
         for shift, strings in sorted(shifts.items()):
             if shift:
-                which = f"string{'s' * (len(strings) > 1)} {listed(strings)}" if len(shifts) > 1 else "every string"
+                which = f"{plural('string', len(strings))} {listed(strings)}" if len(shifts) > 1 else "every string"
                 yield f"{which} {several(abs(shift), 'semitone')} {'higher' if shift > 0 else 'lower'}"
 
     def _where_now(self, change: Change) -> str:
@@ -315,4 +316,4 @@ def _counted(what: str, changes: list[Change]) -> str:
 
 def _bars(numbers: Sequence[int]) -> str:
     """`bar 5`, `bars 5 to 8 and 12`."""
-    return f"bar{'s' * (len(numbers) > 1)} {listed(numbers)}"
+    return f"{plural('bar', len(numbers))} {listed(numbers)}"

@@ -8,7 +8,6 @@ import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from tabtools.checks.wording import several
 from tabtools.model.solo import Bar, Like, numbers_of
 from tabtools.reports.changes import ToldChange, groups_of, labels_for, summary
 from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
@@ -17,6 +16,7 @@ from tabtools.review.change import Change, Comparison
 from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import TimedNote, Timeline
+from tabtools.wording import several
 
 WIDTH = 80
 WIDEST_PLACE = 13

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tabtools.checks.wording import several
 from tabtools.problem import Problem
 from tabtools.review.consequences import BarEffort, Consequences, Effort
 from tabtools.review.references import Fate, Touched
 from tabtools.source import visible
+from tabtools.wording import plural, several
 
 
 def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
@@ -37,7 +37,7 @@ def problem_in_words(problem: Problem) -> str:
 _EFFORTS = {
     "reach": ("widest reach", "{:.0f} mm"),
     "shift": ("tightest shift", "{:.0%} of its time"),
-    "bend": ("widest bend", "{:g} semitone{s}"),
+    "bend": ("widest bend", "{:g} {semitones}"),
     "picked": ("fastest picking", "{:.1f} notes a second"),
     "legato": ("fastest legato", "{:.1f} notes a second"),
     "tapped": ("fastest tapping", "{:.1f} notes a second"),
@@ -47,7 +47,10 @@ _EFFORTS = {
 
 def _effort(effort: Effort) -> str:
     name, form = _EFFORTS[effort.what]
-    was, now = ("none" if one is None else form.format(one, s="s" * (one != 1)) for one in (effort.was, effort.now))
+    was, now = (
+        "none" if one is None else form.format(one, semitones=plural("semitone", one))
+        for one in (effort.was, effort.now)
+    )
     return f"{name}: {was} → {now}" + (f" (at {effort.at})" if effort.at else "")
 
 

@@ -11,6 +11,7 @@ from tabtools.hand.hand import Fingered
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.timeline import TimedBar
 from tabtools.timeline.places import passages_with_notes
+from tabtools.wording import several
 
 FINGER_SIGNS = {"tap": "t", "": "."}
 NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
@@ -73,7 +74,7 @@ def _lines(demands: Demands) -> Iterator[str]:
         took = "more than a string bears"
         if bend.travel_mm is not None and bend.force is not None:
             took = f"{bend.travel_mm:.0f} mm aside, {bend.force:.0f} N"
-        yield f"widest bend: {bend.semitones:g} semitones at {bend.string}:{bend.fret}, {took}, {bend.at}"
+        yield f"widest bend: {several(bend.semitones, 'semitone')} at {bend.string}:{bend.fret}, {took}, {bend.at}"
     if demands.positions:
         yield f"positions: {', '.join(roman(position) for position in demands.positions)}"
 

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
 
 from tabtools.problem import Problem, Severity, placed
-from tabtools.source import SourceText
+from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceText
+from tabtools.wording import several
 
 WIDTH = 80
 Paint = Callable[[str, str], str]
@@ -42,17 +43,14 @@ def _says_where(problem: Problem) -> bool:
 
 
 def summary(problems: Sequence[Problem], solos: int) -> str:
-    """One line: how many of what in how many solos."""
+    """One line: how many of what in how many solos, each with its lesson."""
     counts = Counter(problem.severity for problem in problems)
-    parts = [_several(counts[severity], severity) for severity in Severity if counts[severity]]
-    checked = _several(solos, "solo")
+    parts = [several(counts[severity], severity) for severity in Severity if counts[severity]]
+    checked = several(solos, "solo")
     if not parts:
         return f"{checked} checked, nothing found"
-    return f"{', '.join(parts)} in {len({problem.path for problem in problems})} of {checked}"
-
-
-def _several(number: int, noun: str) -> str:
-    return f"{number} {noun}{'s' * (number != 1)}"
+    found = {problem.path.removesuffix(LESSON_SUFFIX).removesuffix(SUFFIX) for problem in problems}
+    return f"{', '.join(parts)} in {len(found)} of {checked}"
 
 
 def as_json(problems: Iterable[Problem], sources: Mapping[str, SourceText]) -> str:

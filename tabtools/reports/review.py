@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tabtools.checks.wording import several
 from tabtools.problem import Severity
 from tabtools.reports.comparison import FileChange, as_markdown, code, escaped, in_short
+from tabtools.wording import several
 
 LONGEST_COMMENT = 60_000
 """Characters. Common practice: hosts take about 65,000 in a comment (from memory)."""

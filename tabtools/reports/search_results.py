@@ -12,6 +12,7 @@ from tabtools.search.match import Stretch
 from tabtools.search.query import Query
 from tabtools.search.shared import SharedFigure
 from tabtools.search.transposition import Transposition, in_words, transposition
+from tabtools.wording import several
 
 WIDTH = 80
 MOST_PLACES = 5
@@ -31,15 +32,15 @@ def as_text(
     blocks = [_solo_block(one, query, model, is_short) for one in (found[:MOST_SOLOS] if is_short else found)]
     left = len(found) - len(blocks)
     if left:
-        blocks.append(f"… and {_several(left, 'more solo')}; --all shows everything")
+        blocks.append(f"… and {several(left, 'more solo')}; --all shows everything")
     places = sum(len(one.stretches) for one in found)
-    blocks.append(f"{_several(places, 'place')} in {len(found)} of {_several(searched, 'solo')}")
+    blocks.append(f"{several(places, 'place')} in {len(found)} of {several(searched, 'solo')}")
     return "\n\n".join(blocks)
 
 
 def nothing(searched: int, advice: Iterable[str]) -> str:
     """That nothing was found, and what to try."""
-    lines = [f"nothing found in {_several(searched, 'solo')}"]
+    lines = [f"nothing found in {several(searched, 'solo')}"]
     for sentence in advice:
         lines.append(textwrap.fill(sentence, WIDTH, initial_indent="  ", subsequent_indent="  "))
     return "\n".join(lines)
@@ -67,8 +68,8 @@ def shared_as_text(figures: Sequence[SharedFigure], searched: int, is_short: boo
     blocks = [_figure_block(figure, is_short) for figure in (figures[:MOST_SOLOS] if is_short else figures)]
     left = len(figures) - len(blocks)
     if left:
-        blocks.append(f"… and {_several(left, 'more figure')}; --all shows everything")
-    blocks.append(f"{_several(len(figures), 'figure')} shared among {_several(searched, 'solo')}")
+        blocks.append(f"… and {several(left, 'more figure')}; --all shows everything")
+    blocks.append(f"{several(len(figures), 'figure')} shared among {several(searched, 'solo')}")
     return "\n\n".join(blocks)
 
 
@@ -101,7 +102,7 @@ def _solo_block(found: Found, query: Query, model: FoundPlace | None, is_short: 
         rows.append((excerpts.range(stretch), excerpts.tab(stretch), ("; " if query.devices else ", ").join(remarks)))
     if len(shown) < len(groups):
         left = sum(times for _, times in groups[MOST_PLACES:])
-        return "\n".join([_cut(head), *_rows(rows), f"  … and {_several(left, 'more place')} in this solo"])
+        return "\n".join([_cut(head), *_rows(rows), f"  … and {several(left, 'more place')} in this solo"])
     return "\n".join([_cut(head), *_rows(rows)])
 
 
@@ -116,9 +117,9 @@ def _figure_block(figure: SharedFigure, is_short: bool) -> str:
             remarks += [in_words(moved)] if moved else []
         where = f"{place.solo.slug} {excerpts.range(place.stretch)}"
         rows.append((where, excerpts.tab(place.stretch), ", ".join(remarks)))
-    lines = [f"{figure.notes} notes", *_rows(rows)]
+    lines = [several(figure.notes, "note"), *_rows(rows)]
     if len(rows) < len(figure.places):
-        lines.append(f"  … and {_several(len(figure.places) - len(rows), 'more place')}")
+        lines.append(f"  … and {several(len(figure.places) - len(rows), 'more place')}")
     return "\n".join(lines)
 
 
@@ -193,7 +194,3 @@ def _short(chords: Sequence[str]) -> str:
 
 def _cut(line: str) -> str:
     return line if len(line) <= WIDTH else line[: WIDTH - 1] + "…"
-
-
-def _several(number: int, noun: str) -> str:
-    return f"{number} {noun}{'s' * (number != 1)}"

@@ -13,6 +13,7 @@ from tabtools.review.hunks import lines_of, misfit, patched
 from tabtools.review.patch import Patch, PatchError, read_patch
 from tabtools.review.revisions import Repository
 from tabtools.source import MAX_BYTES, SUFFIX, cut
+from tabtools.wording import several
 from tabtools.writing import holds, write_atomically
 
 COMMIT_TIMEOUT = 600
@@ -78,7 +79,7 @@ def _where(patch: Patch, old: bytes) -> str:
     bars = (_BAR.match(line) for line in reversed(before)) if patch.path.endswith(SUFFIX) else ()
     bar = next((f", in bar {named[1]}," for named in bars if named), "")
     if not found.found:
-        return f", which has more than {len(before)} lines"
+        return f", which has more than {several(len(before), 'line')}"
     wanted, there = (f"“{cut(text)}”" if (text := line.rstrip("\n")) else "empty" for line in found[1:])
     return f", where line {found.line}{bar} is {wanted} and not {there}"
 

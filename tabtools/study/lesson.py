@@ -21,6 +21,7 @@ from tabtools.study.devices.wording import listed
 from tabtools.study.melody import BENDS, stretch_of
 from tabtools.study.study import Study
 from tabtools.timeline import TimedNote
+from tabtools.wording import several
 
 FINGERS = 4
 MOST_COUNTED = 999
@@ -63,7 +64,7 @@ def draft_lesson(study: Study) -> str:
 def _facts(study: Study) -> str:
     header, bars = study.timeline.solo.header, len(study.timeline.bars)
     facts = [str(header.key)] if header.key else []
-    facts += [f"{header.meter}", f"{float(header.tempo):g} beats a minute", f"{bars} bar{'s' * (bars != 1)}"]
+    facts += [f"{header.meter}", f"{float(header.tempo):g} beats a minute", several(bars, "bar")]
     by = f" Played by {_plain(header.player)}." if header.player else ""
     return f"{', '.join(facts)}.{by}"
 
@@ -228,7 +229,7 @@ class _Draft:
         count = sum(not note.note.only_moves_pitch for note in self._named(stretch))
         if told not in (None, count) or not 0 < count <= MOST_COUNTED:
             return f"`@{stretch}`"
-        return f"`@{stretch} {count} note{'s' * (count != 1)}`"
+        return f"`@{stretch} {several(count, 'note')}`"
 
     def _named(self, stretch: AddressRange) -> tuple[TimedNote, ...]:
         notes = self.addresses.notes(stretch)

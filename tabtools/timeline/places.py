@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from tabtools.model.solo import Address, AddressRange, Passage
 from tabtools.timeline.records import TimedBar, TimedNote, Timeline
+from tabtools.wording import several
 
 
 class PlaceError(Exception):
@@ -60,7 +61,7 @@ def _resolved(timeline: Timeline, address: Address) -> Address:
     if address.stroke is not None:
         strokes = _strokes(timeline, bar, line.first)
         if not 1 <= address.stroke <= strokes:
-            have = f"{strokes} stroke{'s' * (strokes != 1)}" if strokes else "no strokes"
+            have = several(strokes, "stroke") if strokes else "no strokes"
             raise PlaceError(f"count {address.count} of bar {bar.number} has {have}, so there is no {address}")
     return address._replace(count=line.first)
 

@@ -11,6 +11,7 @@ from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import FacetPlace, Facets, file_name
 from tabtools.website.links import BY, Links, place_link
 from tabtools.website.markup import html
+from tabtools.wording import plural
 
 MOST_PLACES = 60
 
@@ -109,7 +110,7 @@ def _places(places: Sequence[FacetPlace], slug: str, links: Links) -> Markup:
     ]
     more = len(places) - MOST_PLACES
     if more > 0:
-        shown.append(html("and {link}", link=place_link(links.solo(slug), f"{more} more places")))
+        shown.append(html("and {link}", link=place_link(links.solo(slug), f"{more} more {plural('place', more)}")))
     if any(place.said for place in places):
         return html("<ul>{rows}</ul>", rows=Markup().join(html("<li>{one}</li>", one=one) for one in shown))
     return html(": {shown}", shown=Markup(", ").join(shown))

@@ -19,6 +19,7 @@ from tabtools.website.feed import Dates, FeedEntry
 from tabtools.website.links import CORRECTIONS, Links, solo_path
 from tabtools.website.markup import html
 from tabtools.website.page_build import Prepared
+from tabtools.wording import plural
 
 FEED = "corrections.xml"
 TITLE = "Recent corrections"
@@ -152,7 +153,7 @@ def _entry(one: ToldCorrection, link: Callable[[int], Markup]) -> Markup:
     more = len(one.bars) - MOST_BARS
     if more > 0:
         bars = html("{bars} and {more} more", bars=bars, more=more)
-    where = html(" Bar{s} {bars}.", s="s" * (len(one.bars) > 1), bars=bars) if bars else ""
+    where = html(" {which} {bars}.", which=plural("Bar", len(one.bars)), bars=bars) if bars else ""
     details = Markup().join(_details(one))
     return html(
         '<time datetime="{day}">{day}</time>: {what}{by}.{where}{details}',

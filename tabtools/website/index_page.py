@@ -16,6 +16,7 @@ from tabtools.website.figure_index import NAME
 from tabtools.website.links import Links
 from tabtools.website.markup import html
 from tabtools.website.solo_page.page import key_text, tempo_text, tuning_text
+from tabtools.wording import several
 
 COLUMNS = (
     ("title", "Solo"),
@@ -46,7 +47,7 @@ def solos_index(solos: Sequence[Facets], links: Links) -> Markup:
     heads = Markup().join(
         html('<th scope="col" data-sort="{name}">{said}</th>', name=name, said=said) for name, said in COLUMNS
     )
-    count = f"{len(solos)} solo{'s' * (len(solos) != 1)}"
+    count = several(len(solos), "solo")
     return html(
         "<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
         '{filters}<p class="tt-found" role="status"></p>'
@@ -76,7 +77,7 @@ def _row(one: Facets, href: str) -> Markup:
         tuning_text(one.header),
         f"{one.rate:g}" if one.rate else "",
         f"{one.reach:.0f} mm" if one.reach else "",
-        f"{one.bend:g} semitone{'s' * (one.bend != 1)}" if one.bend else "",
+        several(one.bend, "semitone") if one.bend else "",
     )
     facts = {
         "title": one.title,

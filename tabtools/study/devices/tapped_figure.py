@@ -19,6 +19,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words, known, over
 from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
+from tabtools.wording import plural
 
 KIND = "tapped figure"
 FEWEST = 3
@@ -60,7 +61,7 @@ def _device(music: Music, first: int, last: int) -> Device:
         pitches = (midi for midi in (notes[index].midi for index in same) if midi is not None)
         degrees.append(list(dict.fromkeys(names[nearest_semitone(midi) % 12] for midi in pitches)))
     count = last - first + 1
-    said = f"tapped figure of {in_words(count)} notes, {in_words(len(taps))} tap{'s' * (len(taps) > 1)}"
+    said = f"tapped figure of {in_words(count)} notes, {in_words(len(taps))} {plural('tap', len(taps))}"
     data = {
         "count": count,
         "taps": len(taps),

@@ -12,6 +12,7 @@ from tabtools.model.solo import Passage
 from tabtools.reports.hands import roman
 from tabtools.website.links import Links, place_words
 from tabtools.website.markup import html
+from tabtools.wording import several
 
 _RATES = {"picked": "picked", "legato": "slurred", "tapped": "tapped", "all": "in all"}
 
@@ -82,7 +83,7 @@ def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
             ),
         )
     if (bend := demands.bend) is not None:
-        semitones = f"{bend.semitones:g} semitone{'s' * (bend.semitones != 1)}"
+        semitones = several(bend.semitones, "semitone")
         took = "more than a string bears"
         if bend.travel_mm is not None and bend.force is not None:
             took = f"{bend.travel_mm:.0f} mm aside with {bend.force:.0f} N"

@@ -26,6 +26,7 @@ from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
+from tabtools.wording import several
 
 TAB_HERE, STUDY_HERE = "<tt-tab></tt-tab>", "<tt-study></tt-study>"
 """Elements and not comments: whoever shortens pages takes comments out, and nobody can contribute such an element."""
@@ -133,7 +134,7 @@ def _facts(timeline: Timeline) -> Markup:
         ("Meter", str(header.meter)),
         ("Tempo", tempo_text(header)),
         ("Feel", str(header.feel) if header.feel.is_swung else ""),
-        ("Length", f"{len(timeline.bars)} bar{'s' * (len(timeline.bars) != 1)}, {minutes}:{seconds:02}"),
+        ("Length", f"{several(len(timeline.bars), 'bar')}, {minutes}:{seconds:02}"),
         ("Uncertain readings", str(unsure) if unsure else "none"),
         ("Tags", ", ".join(header.tags)),
         ("Rights", header.rights),

@@ -14,6 +14,7 @@ from tabtools.hand.strain import BarStrain
 from tabtools.model.solo import Address
 from tabtools.website.links import Links
 from tabtools.website.markup import html
+from tabtools.wording import several
 
 KINDS = {
     "reach": "wide reach",
@@ -74,7 +75,7 @@ def strain_in_words(strains: Sequence[BarStrain]) -> str:
     hard = sum(one.strain >= WARNED for one in strains)
     top = max(strains, key=lambda one: one.strain)
     most = f"the most is {_percent(top.strain)} of what hands can do, in bar {top.bar}: {KINDS.get(top.what, '')}"
-    return f"Strain of {len(strains)} bars: {hard} above {_percent(WARNED)}; {most}."
+    return f"Strain of {several(len(strains), 'bar')}: {hard} above {_percent(WARNED)}; {most}."
 
 
 def _strip(strains: Sequence[BarStrain], kinds: Sequence[str]) -> Markup:
