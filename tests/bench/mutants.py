@@ -32,7 +32,7 @@ COVERED = {
     "timeline/unroll.py": ("tests/timeline/test_timeline_cases.py", "tests/timeline/test_timeline.py"),
     "harmony/degrees.py": ("tests/harmony/test_degrees.py",),
     "notation/build.py": ("tests/notation/test_notation_cases.py",),
-    "hand/grip.py": ("tests/hand/test_grip.py", "tests/hand/test_fingering.py", "tests/hand/test_voicings.py"),
+    "hand/grip.py": ("tests/hand/test_grip.py", "tests/hand/test_effort.py", "tests/hand/test_fingering.py"),
     "study/role_rules.py": ("tests/study/test_roles.py",),
     "checks/bar_duration.py": ("tests/checks/test_cases.py", "-k", "bar-duration"),
     "checks/heard_pitch.py": ("tests/checks/test_cases.py", "-k", "heard-pitch"),
