@@ -89,6 +89,12 @@ def test_music_and_comment_of_one_line_merge() -> None:
     assert clean(ours, theirs) == with_changes(("1-4  3:9", "1-4  3:9~  # long"))
 
 
+@pytest.mark.parametrize("music", ["1    3:5 h7 [ring]", "1    3:5 h8"])
+def test_a_line_keeps_the_mark_or_the_note_of_one_side_and_the_comment_of_the_other(music: str) -> None:
+    ours, theirs = with_changes(("1    3:5 h7", music)), with_changes(("1    3:5 h7", "1    3:5 h7  # long"))
+    assert clean(ours, theirs) == clean(theirs, ours) == with_changes(("1    3:5 h7", f"{music}  # long"))
+
+
 def test_comments_above_a_bar_are_kept_from_both() -> None:
     ours, theirs = with_changes(("bar 2", "# from Tam\nbar 2")), with_changes(("bar 2", "# from Wick\nbar 2"))
     assert clean(ours, theirs) == with_changes(("bar 2", "# from Tam\n# from Wick\nbar 2"))
