@@ -89,7 +89,11 @@ def test_a_tie_over_the_bar_line_is_open_there() -> None:
     assert float(after[0]) == 0
 
 
-TIE = r'<svg x="([^"]+)%" y="([^"]+)" width="([^"]+)%" [^>]*preserveAspectRatio="none"><path class="tt-ink" d="([^"]+)"'
+TIE = (
+    r'<svg x="([^"]+)%" y="([^"]+)" width="([^"]+)%" height="7" [^>]*preserveAspectRatio="none">'
+    r'<path class="tt-ink" d="([^"]+)"'
+)
+"""A tie: its left end, its height, how far it goes, its outline. All hang equally deep."""
 
 
 def closes_left(path: str) -> bool:
