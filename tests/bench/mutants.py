@@ -38,7 +38,7 @@ COVERED = {
     "checks/heard_pitch.py": ("tests/checks/test_cases.py", "-k", "heard-pitch"),
     "score/measures.py": ("tests/score/test_written_notes.py", "tests/score/test_written_cases.py"),
     "review/align.py": ("tests/review/test_alignment_cases.py", "tests/review/test_comparison_cases.py"),
-    "review/merging/three.py": ("tests/review/test_merge_cases.py", "tests/review/test_merge.py"),
+    "review/merging/three.py": ("tests/review/test_merge_cases.py", "tests/review/test_merges_of_faulty_solos.py"),
     "engraving/stems.py": ("tests/engraving/test_drawn_rhythm.py", "tests/score/test_written_cases.py"),
 }
 """The tests of each module, quickest first."""
