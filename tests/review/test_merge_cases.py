@@ -127,6 +127,12 @@ def test_a_bar_out_of_time_takes_a_chord_and_a_comment_of_the_other_side() -> No
     assert clean(ours, theirs) == clean(theirs, ours) == with_changes(("bar 2  G7", "# slower\nbar 2  G9  free 4s"))
 
 
+def test_a_repeat_takes_its_bars_from_one_side_and_its_chords_from_the_other() -> None:
+    base = f"{BASE}\nbars 4-5 like 1-2\n"
+    ours, theirs = base.replace("like 1-2", "like 2-3"), base.replace("like 1-2", "like 1-2  Am7@4.1")
+    assert clean(ours, theirs, base) == clean(theirs, ours, base) == base.replace("like 1-2", "like 2-3  Am7@4.1")
+
+
 def test_a_move_keeps_the_string_its_writer_meant() -> None:
     ours = with_changes(("2    2:5 2:8", "2    2:5 1:3"))
     theirs = with_changes(("3    p5 -", "3    p5 p3"))
