@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tabtools.review.git import output, run
-from tabtools.review.hunks import lines_of, misfit, patched
+from tabtools.review.hunks import Misfit, lacks_context, lines_of, misfit, patched
 from tabtools.review.patch import Patch, PatchError, read_patch
 from tabtools.review.revisions import Repository
 from tabtools.source import MAX_BYTES, SUFFIX, cut
@@ -64,17 +64,23 @@ def _patched(patch: Patch, old: bytes, backward: bool = False) -> bytes | None:
 def _misfit(patch: Patch, old: bytes) -> PatchError:
     if _patched(patch, old, backward=True) is not None:
         return PatchError(f"{patch.path} has this correction already", "nothing is left to do; git log says since when")
+    found = misfit(patch.hunks, old)
+    if found is not None and not found.wanted and lacks_context(patch.hunks):
+        return PatchError(
+            "it shows none of the lines around its changes, so their place is not certain",
+            "git diff shows three of them",
+        )
+    where = _where(patch, old, found) if found else ""
     return PatchError(
-        f"it does not fit {patch.path} as it is now: it was made from another version of the file{_where(patch, old)}",
+        f"it does not fit {patch.path} as it is now: it was made from another version of the file{where}",
         "ask for it anew, made from the page as it is today",
     )
 
 
-def _where(patch: Patch, old: bytes) -> str:
+def _where(patch: Patch, old: bytes, found: Misfit) -> str:
     """`, where line 15, in bar 2, is “3 1:9 -” and not “3 1:7 -”`."""
-    found = misfit(patch.hunks, old)
-    if found is None or not found.wanted:
-        return f"; look at line {found.line}" if found else ""
+    if not found.wanted:
+        return f"; look at line {found.line}"
     before = lines_of(old.decode("utf-8"))[: found.line]
     bars = (_BAR.match(line) for line in reversed(before)) if patch.path.endswith(SUFFIX) else ()
     bar = next((f", in bar {named[1]}," for named in bars if named), "")

@@ -83,6 +83,11 @@ def misfit(hunks: str, old: bytes) -> Misfit | None:
     return None
 
 
+def lacks_context(hunks: str) -> bool:
+    """Whether some hunk has no lines but those that come and go."""
+    return any(all(sign != " " for sign, _ in hunk.rows) for hunk in _hunks(hunks, backward=False))
+
+
 def _likely(hunk: Hunk, expected: int, places: Mapping[str, Sequence[int]]) -> int:
     """Where most of the lines that are there but a few times say that a hunk stands, or else where it names."""
     starts = Counter(

@@ -18,6 +18,8 @@ from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, cut, is_number, vi
 CONTEXT = 3
 LONGEST_CREDIT = 100
 LONGEST_REASON = 4_000
+LONGEST_PATH, LONGEST_NAME = 1_000, 255
+"""Characters of a path, bytes of a name in it. Common practice: more than 255 bytes few file systems can hold."""
 
 _EMPTY = " "
 """An empty line of context. Mail programs take its space away; git reads it all the same."""
@@ -226,6 +228,8 @@ def _path(path: str, folder: str) -> str:
     if path.startswith("/") or "\\" in path or ":" in path:
         raise PatchError(f"“{shown}” is no path within the repository")
     parts = path.split("/")
+    if len(path) > LONGEST_PATH or any(len(part.encode()) > LONGEST_NAME for part in parts):
+        raise PatchError(f"“{shown}” is too long a name for a file")
     if any(part in ("", ".", "..") or part.lower().startswith(".git") for part in parts):
         raise PatchError(f"“{shown}” leads astray", "a path names folders and a file, without . and ..")
     if folder and not path.startswith(f"{folder}/"):

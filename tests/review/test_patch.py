@@ -146,6 +146,17 @@ BINARY = f"{FIRST}index 1234567..89abcde 100644\nGIT binary patch\nliteral 3\nKc
 HOSTILE: dict[str, tuple[str | bytes, str]] = {
     "outside": (renamed("README.md"), "lies outside transcriptions/"),
     "another folder": (renamed("transcriptions-2/dusk.solo"), "lies outside transcriptions/"),
+    "a long name": (renamed(f"transcriptions/{'d' * 5_000}.solo"), f"“transcriptions/{'d' * 44}…” is too long a name"),
+    "a name of many bytes": (renamed(f"transcriptions/{'é' * 126}.solo"), "is too long a name"),
+    "a deep folder": (renamed(f"transcriptions/{'d/' * 2_500}dusk.solo"), "is too long a name"),
+    "hunks without end": (PATCH + "@@ -1 +1 @@\n-a\n+b\n" * 20_000, "where line 1 is “a” and not “title: "),
+    "lines far away": (PATCH + "@@ -9999999 +9999999 @@\n-a\n+b\n", "does not fit"),
+    "lines without end": (PATCH + "@@ -1,9999999 +1,9999999 @@\n-a\n+b\n", "it is cut off"),
+    "a line beyond all numbers": (PATCH + f"@@ -{'9' * 5_000} +1 @@\n-a\n+b\n", "is no head of a hunk"),
+    "nothing around its lines": (
+        f"--- a/{SOLO}\n+++ b/{SOLO}\n@@ -10 +10 @@\n-2    2:5 2:8\n+2    2:5 2:7\n",
+        "it shows none of the lines around its changes, so their place is not certain; git diff shows three of them",
+    ),
     "absolute": (renamed("/etc/dusk.solo"), "is no path within the repository"),
     "a drive": (renamed("C:/dusk.solo"), "is no path within the repository"),
     "backslashes": (renamed("transcriptions\\..\\dusk.solo"), "is no path within the repository"),
