@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
@@ -32,9 +32,10 @@ class FilePair(NamedTuple):
 
 @dataclass(frozen=True)
 class Repository:
-    """A working tree. `top` is its top folder."""
+    """A working tree. `top` is its top folder. What a revision names is asked of git once."""
 
     top: Path
+    _named_before: dict[str, str | None] = field(default_factory=dict, compare=False, repr=False)
 
     def resolve(self, revision: str) -> str:
         """The commit a revision names. Raises `GitError` where there is none."""
@@ -47,8 +48,11 @@ class Repository:
         """The commit a revision names, None where there is none. To git it is never an option."""
         if not revision or len(revision) > LONGEST_REVISION or revision[0] in "-^" or "\x00" in revision:
             return None
-        name = self._named(revision)
-        return self._named(f"{name}^{{commit}}") if name else None
+        if revision not in self._named_before:
+            # behind `:/words` everything is among the words
+            name = self._named(revision) if revision.startswith(":") else revision
+            self._named_before[revision] = self._named(f"{name}^{{commit}}") if name else None
+        return self._named_before[revision]
 
     def _named(self, name: str) -> str | None:
         command = ["rev-parse", "--verify", "--quiet", "--end-of-options", name]

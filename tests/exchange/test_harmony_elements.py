@@ -8,7 +8,7 @@ from music21 import converter
 from music21.harmony import ChordSymbol, NoChord
 
 from tabtools.exchange import musicxml
-from tabtools.exchange.chord_symbols import Change, kind_of
+from tabtools.exchange.chord_symbols import KindChange, kind_of
 from tabtools.harmony.chords import tones_of
 from tabtools.model.harmony import parse_degree
 from tabtools.notation.chords import read_chord
@@ -56,10 +56,10 @@ def test_no_chord() -> None:
 )
 def test_kinds(symbol: str, kind: str, changes: list[tuple[str, int, int]]) -> None:
     """The type `kind-value` of MusicXML 4.0 says which tones each kind has."""
-    assert kind_of(read_chord(symbol).degrees) == (kind, tuple(Change(*change) for change in changes))
+    assert kind_of(read_chord(symbol).degrees) == (kind, tuple(KindChange(*change) for change in changes))
 
 
 def test_an_added_seventh_is_measured_against_the_minor_one() -> None:
     """The type `degree-alter` of MusicXML 4.0: added degrees are relative to a dominant chord."""
     degrees = tuple(map(parse_degree, ["1", "3", "5", "b7", "7"]))
-    assert kind_of(degrees) == ("dominant", (Change("add", 7, 1),))
+    assert kind_of(degrees) == ("dominant", (KindChange("add", 7, 1),))
