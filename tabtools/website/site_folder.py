@@ -174,4 +174,7 @@ def _some(names: list[str]) -> str:
 
 
 def _reason(error: OSError | ValueError) -> str:
-    return ((error.strerror if isinstance(error, OSError) else None) or str(error)).lower()
+    """Python words what it says of NUL characters, the one thing of a `ValueError` here, otherwise in each version."""
+    if isinstance(error, ValueError):
+        return "it holds a NUL character"
+    return (error.strerror or str(error)).lower()

@@ -173,8 +173,8 @@ def test_any_text_is_read_or_explained(text: str) -> None:
 
 
 def test_a_very_long_symbol_is_refused_at_once() -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     for text in ("A" * 2000, "A7" + "(b9)" * 500, "A(" * 1000, "A7" + "+" * 2000, "A" + "/A" * 1000):
         with pytest.raises(ChordError):
             read_chord(text)
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1

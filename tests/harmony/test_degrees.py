@@ -222,11 +222,11 @@ def test_a_hundred_degrees_and_names_take_less_than_a_millisecond() -> None:
     chord, key = chord_of("Bb13#11"), key_of("Eb major")
 
     def once() -> float:
-        start = time.perf_counter()
+        start = time.process_time()
         for midi in range(100):
             degree(midi, chord, "extended")
             spelled(midi, chord, key)
-        return time.perf_counter() - start
+        return time.process_time() - start
 
     assert min(once() for _ in range(20)) < 0.001
 

@@ -111,7 +111,7 @@ def test_a_thousand_bars_take_no_time(shape: str) -> None:
     )
     after = "".join(f"\nbar {number}\n1-4  1:{number % riffs % 20} 3:{number % 7}\n" for number in range(1, count))
     old, new = version(f"title: a\n{before}"), version(f"title: a\n{after}")
-    began = time.perf_counter()
+    began = time.process_time()
     comparison = compare(old, new)
-    assert time.perf_counter() - began < 10
+    assert time.process_time() - began < 10
     assert apply(comparison.changes, old.solo) == new.solo

@@ -86,7 +86,7 @@ SOLOS, PAGES, WHOLE = (
         ("mkdocs.yml/site", "mkdocs.yml is no folder"),
         ("pipe", "this is no folder"),
         ("round", "this is a link that leads nowhere"),
-        ("a\0b", "this name cannot be used (embedded null byte)"),
+        ("a\0b", "this name cannot be used (it holds a NUL character)"),
     ],
 )
 def test_no_site_goes_where_something_could_be_lost(sources: Sources, wanted: str, why: str) -> None:
