@@ -14,7 +14,7 @@ from typing import NamedTuple
 from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.parallel import spread
 from tabtools.reports.commit_summary import Corrected, corrected, unknown
-from tabtools.review.history import Commit
+from tabtools.review.git_log import Commit
 from tabtools.review.repository_log import RepositoryLog, Touch
 
 MOST_OF_ONE = 20

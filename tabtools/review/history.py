@@ -2,42 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from functools import cached_property
-from typing import NamedTuple
 
 from tabtools.review.change import Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
 from tabtools.review.git import output
+from tabtools.review.git_log import WITH_RENAMES, Commit, git_log
 from tabtools.review.revisions import Content, Repository, text_of
-from tabtools.source import from_text, is_number, visible
+from tabtools.source import from_text, is_number
 
 MOST_RENAMES = 20
 MOST_COMMITS = 2000
-FIELDS = ("%H", "%P", "%aN", "%aI", "%s", "%(trailers:key=Suggested-by,key=Co-authored-by,valueonly,separator=%x1f)")
-
-
-class Commit(NamedTuple):
-    """One commit. `date` is ISO 8601; `credits` are the names in its trailers `Suggested-by` and `Co-authored-by`.
-
-    What people wrote is without controls.
-    """
-
-    name: str
-    author: str
-    date: str
-    subject: str
-    credits: tuple[str, ...]
-
-    @property
-    def when(self) -> datetime:
-        """The date in UTC; the beginning of 1970 where it makes no sense."""
-        try:
-            return datetime.fromisoformat(self.date).astimezone(UTC)
-        except (ValueError, OverflowError):
-            return datetime.fromtimestamp(0, UTC)
 
 
 @dataclass(frozen=True)
@@ -127,29 +104,15 @@ def edges_of(repository: Repository) -> frozenset[str]:
 
 def _log(repository: Repository, start: str, path: str, edges: frozenset[str]) -> Iterator[Step]:
     """The commits that touched a path, each with its nearest ancestors that did."""
-    command = ["log", "-z", "--topo-order", "--parents", f"--max-count={MOST_COMMITS}", "--no-ext-diff"]
-    form = "%x00".join(FIELDS)
-    words = output([*command, f"--format={form}", "--end-of-options", start, "--", path], repository.top).split("\x00")
-    for at in range(0, len(words) - len(FIELDS) + 1, len(FIELDS)):
-        commit, parents = commit_of(words[at : at + len(FIELDS)])
+    options = "--topo-order", "--parents", f"--max-count={MOST_COMMITS}"
+    for commit, parents, _ in git_log(repository.top, options, start, "--", path):
         yield Step(commit, path, tuple((parent, path) for parent in parents), commit.name in edges)
-
-
-def commit_of(words: Sequence[str]) -> tuple[Commit, list[str]]:
-    """A commit and its parents from what git prints for `FIELDS`."""
-    full, parents, author, date, subject, trailers = words
-    credits = tuple(name for one in trailers.split("\x1f") if (name := _shown(one.partition("<")[0]).strip()))
-    return Commit(full.strip(), _shown(author), date, _shown(subject), credits), parents.split()
-
-
-def _shown(text: str) -> str:
-    return visible(text.encode("utf-8", "surrogateescape").decode("utf-8", "replace"))
 
 
 def _renamed_from(repository: Repository, step: Step) -> str | None:
     """The name a file had before the step with which this name appears; None where it is new."""
-    command = ["diff-tree", "-r", "-z", "--no-commit-id", "--name-status", "--find-renames=40%", "-l2000"]
-    words = output([*command, step.commit.name], repository.top).split("\x00")
+    command = ["diff-tree", "-r", "-z", "--no-commit-id", "--name-status", *WITH_RENAMES, step.commit.name]
+    words = output(command, repository.top).split("\x00")
     for at, word in enumerate(words):
         if word.startswith("R") and is_number(word[1:]) and words[at + 2 : at + 3] == [step.path]:
             return words[at + 1]

@@ -16,11 +16,11 @@ from urllib.parse import urljoin
 from uuid import NAMESPACE_URL, uuid5
 from xml.sax.saxutils import escape, quoteattr
 
-from tabtools.review.git import GitError, output
+from tabtools.review.git import GitError
+from tabtools.review.git_log import WITH_FILES, git_log
 
 NAME = "feed.xml"
 MOST_ENTRIES = 50
-_COMMIT = "\x01"
 _NO_CHAR = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What is not in the production Char of XML 1.0 (section 2.2)."""
 
@@ -76,12 +76,11 @@ def dates_of(folder: Path, paths: Sequence[Path]) -> Dated:
 
 def _from_git(folder: Path) -> dict[str, Dates]:
     """What the history says, by path below the folder. Raises `GitError`."""
-    arguments = ("log", f"--format={_COMMIT}%ct", "--name-only", "--relative", "--diff-filter=AMRT", "--", ".")
+    options = *WITH_FILES, "--relative", "--diff-filter=AMRT"
     dates: dict[str, Dates] = {}
-    for commit in output(arguments, folder).split(_COMMIT)[1:]:
-        time, *names = commit.splitlines()
-        when = datetime.fromtimestamp(int(time), UTC)
-        for name in filter(None, names):
+    for commit, _, files in git_log(folder, options, "--", "."):
+        when = commit.committed
+        for name in (file.path for file in files):
             seen = dates.get(name)
             dates[name] = Dates(min(when, seen.published), max(when, seen.updated)) if seen else Dates(when, when)
     return dates

@@ -17,7 +17,7 @@ from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.reports.commit_summary import Corrected
 from tabtools.reports.history import MOST_OF_ONE, CollectionHistory, ToldCorrection, collection_history_of
 from tabtools.review import git, revisions
-from tabtools.review.history import Commit
+from tabtools.review.git_log import Commit
 from tabtools.review.repository_log import RepositoryLog, Touch, repository_log_of
 from tabtools.settings import Settings
 from tabtools.website.collection import Collection, gather
@@ -347,3 +347,12 @@ def test_settings_of_git_change_nothing(repository: GitRepository) -> None:
     for name, value in (("log.showRoot", "false"), ("log.follow", "true"), ("diff.renames", "false")):
         repository.set(name, value)
     assert history(repository) == before
+
+
+def test_a_date_that_no_calendar_has_stops_nothing(repository: GitRepository, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("GIT_AUTHOR_DATE", "GIT_COMMITTER_DATE"):
+        monkeypatch.setitem(ENVIRONMENT, name, "@999999999999 +0000")
+    repository.commit(ADDED, "from far away")
+    found = site(repository)
+    assert found.history.recent[0][1].commit.subject == "from far away"
+    assert found.dates["dusk"].published.year == 1970
