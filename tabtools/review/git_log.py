@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
 
 from tabtools.review.git import output
+from tabtools.review.people import people_of, readable
 from tabtools.review.revisions import SYMBOLIC_LINK
-from tabtools.source import visible
 
 WITH_FILES = ("--raw", "--no-abbrev")
 WITH_RENAMES = ("--find-renames=40%", "-l2000")
@@ -22,7 +22,8 @@ _EPOCH = datetime.fromtimestamp(0, UTC)
 class Commit(NamedTuple):
     """One commit. `date` is ISO 8601; `credits` are the names in its trailers `Suggested-by` and `Co-authored-by`.
 
-    What people wrote is without controls. `committed` is when it was made, `date` when its author wrote it.
+    People are called as `.mailmap` calls them, and what they wrote is without controls. `committed` is when the commit
+    was made, `date` when its author wrote it.
     """
 
     name: str
@@ -62,13 +63,24 @@ class LoggedCommit(NamedTuple):
     files: tuple[ChangedFile, ...]
 
 
-def git_log(folder: Path, options: Sequence[str], *where: str) -> Iterator[LoggedCommit]:
+def git_log(folder: Path, options: Sequence[str], *where: str) -> list[LoggedCommit]:
     """The commits that `git log` names with these options, run in a folder. Raises `GitError`.
 
     `where` is a revision, if any, `--` and paths. Files are told with the options `WITH_FILES`.
     """
     command = ["log", "-z", *options, "--no-ext-diff", f"--format={'%x00'.join(_FIELDS)}", "--end-of-options", *where]
-    words = output(command, folder).split("\x00")
+    found = list(_commits(output(command, folder).split("\x00")))
+    people = people_of((contact for one in found for contact in one.commit.credits), folder)
+    return [one._replace(commit=_with_names(one.commit, people)) for one in found]
+
+
+def _with_names(commit: Commit, people: Mapping[str, str]) -> Commit:
+    names = dict.fromkeys(people[contact] for contact in commit.credits)
+    return commit._replace(credits=tuple(filter(None, names)))
+
+
+def _commits(words: Sequence[str]) -> Iterator[LoggedCommit]:
+    """The commits, their credits as they are written."""
     at = 0
     while True:
         while words[at : at + 1] == [""]:
@@ -82,15 +94,9 @@ def git_log(folder: Path, options: Sequence[str], *where: str) -> Iterator[Logge
 
 def _commit(words: Sequence[str]) -> tuple[Commit, tuple[str, ...]]:
     name, parents, author, date, committed, subject, trailers = words
-    people = (_shown(one.partition("<")[0]).strip() for one in trailers.split("\x1f"))
-    commit = Commit(
-        name.strip(), _shown(author), date, _shown(subject), tuple(filter(None, people)), _moment(committed)
-    )
+    contacts = tuple(filter(None, trailers.split("\x1f")))
+    commit = Commit(name.strip(), readable(author), date, readable(subject), contacts, _moment(committed))
     return commit, tuple(parents.split())
-
-
-def _shown(text: str) -> str:
-    return visible(text.encode("utf-8", "surrogateescape").decode("utf-8", "replace"))
 
 
 def _moment(seconds: str) -> datetime:
