@@ -63,9 +63,10 @@ def write_atomically(
 
     Where `path` is a link, the file it leads to is written. A file that is replaced keeps its mode, and its owner and
     group where the user may give files to them. `is_still` is asked last, and says whether the file there is still
-    the one that `content` was made from; where it is not, `ChangedError` is raised. Raises `OSError` for what cannot
-    be written, a link to nothing and all that is no plain file included, and `FileExistsError` where something is
-    there that `may_replace` does not allow to replace. Whenever it raises, nothing is left behind.
+    the one that `content` was made from; where it is not, and does not hold this content already, `ChangedError` is
+    raised. Raises `OSError` for what cannot be written, a link to nothing and all that is no plain file included, and
+    `FileExistsError` where something is there that `may_replace` does not allow to replace. Whenever it raises,
+    nothing is left behind.
     """
     if kind := what_is_there(path):
         raise OSError(errno.EINVAL, f"it is {kind}", str(path))
@@ -75,6 +76,7 @@ def write_atomically(
         raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(path))
     if facts is not None and not os.access(place, os.W_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+    data = content.encode("utf-8") if isinstance(content, str) else content
     made = _missing_folders(place.parent)
     temporary = None
     try:
@@ -82,11 +84,11 @@ def write_atomically(
         _delete_leftovers(place.parent)
         temporary, descriptor = _temporary_in(place.parent)
         with os.fdopen(descriptor, "wb") as file:
-            file.write(content.encode("utf-8") if isinstance(content, str) else content)
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         _hand_over(temporary, facts)
-        if is_still is not None and not is_still():
+        if is_still is not None and not is_still() and not holds(place, data):
             raise ChangedError("it changed in the meantime")
         _put(temporary, place, may_replace)
     except BaseException:

@@ -16,7 +16,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 TEST_MODULES = sorted((ROOT / "tests").rglob("*.py"))
 
 LEVELS = (
-    {"source", "cache", "parallel", "writing", "wording"},
+    {"source", "cache", "parallel", "writing", "wording", "lock"},
     {"problem", "files"},
     {"model"},
     {"notation"},

@@ -261,6 +261,18 @@ def test_a_save_in_between_stays(tmp_path: Path, there: bool, save: Callable[[Pa
     assert (names(tmp_path), path.read_text(encoding="utf-8")) == (["dusk.solo"], "saved meanwhile")
 
 
+def test_what_somebody_else_has_written_just_so_is_no_change(tmp_path: Path) -> None:
+    path = tmp_path / "dusk.solo"
+    path.write_text("old", encoding="utf-8")
+
+    def is_still() -> bool:
+        path.write_text("new", encoding="utf-8")
+        return holds(path, b"old")
+
+    write_atomically(path, "new", is_still=is_still)
+    assert (names(tmp_path), path.read_text(encoding="utf-8")) == (["dusk.solo"], "new")
+
+
 @pytest.mark.parametrize("make", [_folder, _pipe])
 def test_what_is_no_file_holds_nothing(tmp_path: Path, make: Callable[[Path], Iterator[None]]) -> None:
     path = tmp_path / "there"

@@ -84,7 +84,7 @@ def init(folder: Path, force: bool) -> None:
     from tabtools.starter.repository import starter_files
 
     files = {folder / name: text for name, text in starter_files().items()}
-    missing = {path: text for path, text in files.items() if not holds(path, text.encode())}
+    missing = {path: text for path, text in files.items() if force or not holds(path, text.encode())}
     check_free(list(missing), force)
     if not missing:
         click.echo("everything is there already")

@@ -19,6 +19,7 @@ from tabtools.wording import several
 from tabtools.writing import ChangedError, write_atomically
 
 if TYPE_CHECKING:
+    from tabtools.lock import Lock
     from tabtools.reports.comparison import FileChange
     from tabtools.reports.review import Reviewed
     from tabtools.review.apply_patch import Correction
@@ -143,11 +144,13 @@ def apply_(settings: Settings, file: Path, yes: bool, credit: str) -> None:
         folder = folder_of(repository, settings)
         patch = read_patch(_bytes(file), folder)
         patch = replace(patch, credit=_one_line(credit) or patch.credit)
-        _finish_first(repository, folder, patch)
-        correction = fitted(repository, patch)
+        with _alone(repository):
+            _finish_first(repository, folder, patch)
+            correction = fitted(repository, patch)
         change = _change(repository, correction, settings)
         _ask(change, patch, yes, correction.is_written)
-        _take(repository, correction, change)
+        with _alone(repository):
+            _take(repository, correction, change)
     except PatchError as refused:
         raise StopError(f"this correction is refused: {refused.message}; {refused.advice}") from None
     except GitError as fault:
@@ -239,24 +242,37 @@ def _ask(change: FileChange, patch: Patch, yes: bool, is_written: bool) -> None:
         sys.exit(FINDINGS)
 
 
+def _alone(repository: Repository) -> Lock:
+    from tabtools.review.apply_patch import alone
+
+    try:
+        return alone(repository, lambda: click.echo("another correction is being taken; this waits for it", err=True))
+    except OSError as fault:
+        raise _unkept(fault) from None
+
+
+def _unkept(fault: OSError) -> StopError:
+    return StopError(f"nothing can be written beside the repository: {(fault.strerror or str(fault)).lower()}")
+
+
 def _take(repository: Repository, correction: Correction, change: FileChange) -> None:
     """Write the file and commit it; where that fails the file is put back, where it is broken off it can be finished.
 
     The file comes first: broken off between the two, git shows it as changed, and nobody takes the correction back
     without knowing, as they would by a commit after one that the file does not have yet.
     """
-    from tabtools.review.apply_patch import commit, is_still, keep, let_go, message_of
+    from tabtools.review.apply_patch import commit, is_committed, is_still, keep, let_go, message_of
     from tabtools.review.patch import PatchError
 
+    if correction.is_written and is_committed(repository, correction):
+        raise PatchError(f"{correction.patch.path} has this correction already", "nothing is left to do")
     if not is_still(correction):
         raise PatchError(f"{correction.patch.path} was changed in the meantime", "look at it, then try again")
     message = message_of(correction.patch, _subject(correction.patch, change))
     try:
         kept = keep(repository, correction.patch)
-    except OSError as error:
-        raise StopError(
-            f"nothing can be written beside the repository: {(error.strerror or str(error)).lower()}"
-        ) from None
+    except OSError as fault:
+        raise _unkept(fault) from None
     if not correction.is_written:
         try:
             write_over(correction.place, correction.new, partial(is_still, correction))

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 import textwrap
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from tabtools.lock import Lock
 from tabtools.review.git import output, run
 from tabtools.review.hunks import Misfit, lacks_context, lines_of, misfit, patched
 from tabtools.review.patch import Patch, PatchError, read_patch
@@ -21,6 +23,7 @@ COMMIT_TIMEOUT = 600
 PLAIN_FILES = ("100644", "100755")
 _BAR = re.compile(r"bar\s+([0-9]+)\b")
 _PENDING = "tabtools-correction.patch"
+_LOCK = "tabtools-correction.lock"
 
 
 @dataclass(frozen=True)
@@ -137,9 +140,18 @@ def pending(repository: Repository, folder: str) -> tuple[Path, Patch] | None:
     kept = _kept(repository)
     try:
         patch = read_patch(kept.read_bytes(), folder)
+        if _is_done(repository, patch):
+            let_go(kept)
+            return None
         return (kept, patch) if fitted(repository, patch).is_written else None
     except (OSError, PatchError):
         return None
+
+
+def _is_done(repository: Repository, patch: Patch) -> bool:
+    """Whether what is committed has the correction."""
+    committed = repository.contents("HEAD", [patch.path])[patch.path]
+    return isinstance(committed, bytes) and _patched(patch, committed, backward=True) is not None
 
 
 def keep(repository: Repository, patch: Patch) -> Path:
@@ -156,8 +168,18 @@ def let_go(kept: Path) -> None:
         kept.unlink()
 
 
+def alone(repository: Repository, waiting: Callable[[], None]) -> Lock:
+    """Take corrections one after the other; `waiting` is called before another one is waited for. Raises `OSError`,
+    `GitError`."""
+    return Lock(_within_git(repository, _LOCK), waiting)
+
+
 def _kept(repository: Repository) -> Path:
-    return repository.top / output(["rev-parse", "--git-path", _PENDING], repository.top).rstrip("\n")
+    return _within_git(repository, _PENDING)
+
+
+def _within_git(repository: Repository, name: str) -> Path:
+    return repository.top / output(["rev-parse", "--git-path", name], repository.top).rstrip("\n")
 
 
 # ---- committing

@@ -70,10 +70,10 @@ def install(repository: Repository) -> Installed:
 
 
 def _add_attributes(repository: Repository) -> bool:
-    if _attributes(repository) == EXPECTED_ATTRIBUTES:
-        return False
     path = repository.top / ATTRIBUTES_FILE
     before = path.read_bytes() if path.is_file() else None
+    if _attributes(repository) == EXPECTED_ATTRIBUTES:
+        return False
     lines = before or b""
     if lines and not lines.endswith(b"\n"):
         lines += b"\n"

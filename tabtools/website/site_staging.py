@@ -7,7 +7,6 @@ beside that folder, the next build into it clears away.
 from __future__ import annotations
 
 import errno
-import fcntl
 import os
 import secrets
 import shutil
@@ -17,6 +16,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tabtools.files import from_here, shown_name
+from tabtools.lock import Lock
 from tabtools.website.site_folder import MARK, SiteFolderError, check_content, files_within, is_filled, mark, refusal
 
 _FROM_WORKING_FOLDER, _EXCHANGE = -100, 2
@@ -38,9 +38,9 @@ class Staging:
         self._beside = next(parent for parent in target.parents if parent.is_dir())
         self._aside = self._named("old")
         self.folder = self._named(secrets.token_hex(4))
-        self._lock: _Lock | None = None
+        self._lock: Lock | None = None
         try:
-            self._lock = _Lock(self._named("lock"), waiting)
+            self._lock = Lock(self._named("lock"), waiting)
             self._clear()
             check_content(target)
             self.folder.mkdir()
@@ -111,48 +111,6 @@ class Staging:
         why = f"a new site is made beside the old one, in {shown_name(from_here(self._beside))}: {reason}"
         is_full = error.errno in _FULL
         return refusal(self.target, why, "make room there" if is_full else "name a folder beside which you may write")
-
-
-class _Lock:
-    """A file that one process at a time holds; gone when released, free when its process has ended.
-
-    A process that is started meanwhile does not hold it, which tells `lockf` from `flock`.
-    """
-
-    def __init__(self, path: Path, waiting: Callable[[], None]) -> None:
-        self._path = path
-        self._descriptor: int | None = None
-        while self._descriptor is None:
-            descriptor = os.open(path, os.O_RDWR | os.O_CREAT | os.O_NOFOLLOW | os.O_NONBLOCK, 0o666)
-            try:
-                _lock(descriptor, waiting)
-                self._descriptor = descriptor if self._is_there(descriptor) else None
-            finally:
-                if self._descriptor is None:
-                    os.close(descriptor)
-
-    def release(self) -> None:
-        if self._descriptor is not None:
-            self._path.unlink(missing_ok=True)
-            os.close(self._descriptor)
-            self._descriptor = None
-
-    def _is_there(self, descriptor: int) -> bool:
-        """Whether the file that was locked is still the one of this name: its holder may have removed it."""
-        try:
-            return os.path.samestat(os.fstat(descriptor), os.lstat(self._path))
-        except FileNotFoundError:
-            return False
-
-
-def _lock(descriptor: int, waiting: Callable[[], None]) -> None:
-    try:
-        fcntl.lockf(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError as error:
-        if error.errno not in (errno.EACCES, errno.EAGAIN):
-            raise
-        waiting()
-        fcntl.lockf(descriptor, fcntl.LOCK_EX)
 
 
 def _exchanged(one: Path, other: Path) -> bool:
