@@ -32,6 +32,7 @@ from tabtools.model.solo import (
     Count,
     Field,
     Group,
+    Heard,
     Hold,
     Item,
     Like,
@@ -146,29 +147,40 @@ class Dice:
             sign = self.one_of((*MOVES, *SLIDES, "~", "~~", "nowhere", *(["pb"] if number == 0 else [])))
             if sign == "nowhere":
                 return (*found, Motion(self.one_of(SLIDES)))
-            if sign[0] != "~":
+            if sign[0] != "~" and sign not in SLIDES and self.chance(0.1):
+                found.append(Motion(sign, None, self.pitch()))
+            elif sign[0] != "~":
                 found.append(Motion(sign, self.fret()))
             elif not found or found[-1].sign[0] != "~":
                 found.append(Motion(sign))
         return tuple(found)
 
+    def pitch(self) -> Heard:
+        name = f"{self.one_of('ABCDEFG')}{self.one_of(('', '#', 'b', '##', 'bb'))}{self.random.randint(-1, 9)}"
+        return Heard(parse_pitch(name), name)
+
+    def place(self) -> Place:
+        return Place(self.string(), self.fret())
+
     def note(self, is_alone: bool) -> Note:
         via = self.one_of(("", "", "", *MOVES, *SLIDES))
-        shape = self.one_of(("fret", "fret", "fret", "fret", "dead", "natural", "artificial"))
-        heard = f"{self.one_of('ABCDEFG')}{self.one_of(('', '#', 'b', '##', 'bb'))}{self.random.randint(-1, 9)}"
-        heard_name = heard if self.chance(0.1) else ""
-        unsure = self.chance(0.1)
+        shape = self.one_of(("fret",) * 4 + ("dead", "natural", "artificial") + ("pitch", "unknown") * self.chance(0.3))
+        is_open = shape in ("pitch", "unknown")
+        unsure = shape != "unknown" and self.chance(0.1)
+        others = self.several(self.pitch if shape == "pitch" else self.place, 0, 2) if unsure else ()
+        is_stringless = (bool(via) and is_alone) or (is_open and not via)
         return Note(
-            string=None if via and is_alone and self.chance(0.5) else self.string(),
+            string=None if is_stringless and self.chance(0.5) else self.string(),
             fret=self.fret() if shape in ("fret", "artificial") else None,
             via=via,
             dead=shape == "dead",
             touch=self.fret() if shape in ("natural", "artificial") else None,
             motions=self.motions(),
-            heard=parse_pitch(heard_name) if heard_name else None,
-            heard_name=heard_name,
+            heard=self.pitch() if not is_open and self.chance(0.1) else None,
+            pitch=self.pitch() if shape == "pitch" else None,
+            unknown=shape == "unknown",
             unsure=unsure,
-            other=Place(self.string(), self.fret()) if unsure and self.chance(0.5) else None,
+            others=others,
             marks=self.marks(),
         )
 
@@ -179,13 +191,17 @@ class Dice:
             return Group(self.several(lambda: self.slot(depth - 1), 1, 3), weight)
         if kind in ("hold", "rest"):
             return Hold(weight) if kind == "hold" else Rest(weight)
+        if self.chance(0.03):
+            return Stroke((Note(None, None, unheard=True),), weight)
         size = self.one_of((1, 1, 1, 2, 3))
         return Stroke(tuple(self.note(is_alone=size == 1) for _ in range(size)), weight)
 
     def beat_line(self) -> BeatLine:
         first = self.random.randint(1, 64)
         last = first if self.chance(0.7) else self.random.randint(first, 64)
-        return BeatLine(first, last, self.several(self.slot, 1, 4), self.marks(), self.comments())
+        return BeatLine(
+            first, last, self.several(self.slot, 1, 4), self.marks(), self.comments(), doubtful=self.chance(0.05)
+        )
 
     # ---- bars and the rest
 
@@ -196,7 +212,7 @@ class Dice:
         def chord() -> ChordMark:
             bar = self.one_of(bars) if bars and self.chance(0.5) else None
             at = Count(self.random.randint(0, 12), self.chance(0.3), bar) if self.chance(0.6) else None
-            return ChordMark(self.one_of(SYMBOLS), at)
+            return ChordMark(self.one_of(SYMBOLS), at, doubtful=self.chance(0.1))
 
         return self.several(chord, 0, 3) if self.chance(0.6) else ()
 

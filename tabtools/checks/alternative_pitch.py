@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.model.pitch import pitch_name
+from tabtools.model.solo import Heard
 from tabtools.problem import Severity
 
 NAME = "alternative-pitch"
@@ -27,14 +28,17 @@ SEVERITY = Severity.NOTE
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Each other reading against the pitch of the first."""
-    instrument = subject.solo.header.instrument
     for timed in subject.written_notes:
-        other = timed.note.other
-        if other is None or timed.attack is None:
+        if timed.attack is None:
             continue
-        if timed.note.unsure and subject.offers_another_pitch(timed):
-            name = pitch_name(instrument.midi(other.string, other.fret))
-            here = pitch_name(timed.attack)
-            message = f"the other reading {place(other.string, other.fret)} is {name}, this one {here}"
-            advice = "listen again; of two places for one pitch both would agree"
-            yield Finding(timed.note.span, message, advice, timed.address)
+        here = timed.note.pitch.name if timed.note.pitch else pitch_name(timed.attack)
+        for other, sounds in subject.other_pitches(timed):
+            if isinstance(other, Heard):
+                message = f"the other reading is {other.name}, this one {here}"
+                yield Finding(timed.note.span, message, "listen again, and keep the one that is heard", timed.address)
+            else:
+                message = (
+                    f"the other reading {place(other.string, other.fret)} is {pitch_name(sounds)}, this one {here}"
+                )
+                advice = "listen again; of two places for one pitch both would agree"
+                yield Finding(timed.note.span, message, advice, timed.address)

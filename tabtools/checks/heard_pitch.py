@@ -48,7 +48,7 @@ class _HeardNote(NamedTuple):
 
     @property
     def name(self) -> str:
-        return self.timed.note.heard_name
+        return self.timed.note.heard.name if self.timed.note.heard else ""
 
     @property
     def step(self) -> float:
@@ -62,7 +62,7 @@ class _HeardNote(NamedTuple):
 
 def check(subject: Subject) -> Iterator[Finding]:
     """Each heard pitch against the sounding one; one finding where all are off by the same step."""
-    heard = [(timed, timed.note.heard) for timed in subject.written_notes if timed.note.heard is not None]
+    heard = [(timed, timed.note.heard.midi) for timed in subject.written_notes if timed.note.heard is not None]
     if not heard or subject.doubtful_fields & _FIELDS:
         return
     pitched = [_HeardNote(timed, midi, timed.midi) for timed, midi in heard if timed.midi is not None]

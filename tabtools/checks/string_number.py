@@ -38,8 +38,9 @@ def check(subject: Subject) -> Iterator[Finding]:
         note = timed.note
         if note.string is not None and not 1 <= note.string <= strings:
             yield _finding(timed, note.string, note.fret, strings)
-        if note.other is not None and not 1 <= note.other.string <= strings:
-            yield _finding(timed, note.other.string, note.other.fret, strings)
+        for other in note.other_places:
+            if not 1 <= other.string <= strings:
+                yield _finding(timed, other.string, other.fret, strings)
 
 
 def _finding(timed: TimedNote, string: int, fret: Fraction | int | None, strings: int) -> Finding:

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
-from tabtools.model.solo import Address, Hold, Like, Solo
+from tabtools.model.solo import Address, Heard, Hold, Like, Place, Solo
 from tabtools.notation.build import Reading, read_solo
 from tabtools.notation.header import FIELD_NAMES, near_field
 from tabtools.problem import Severity
@@ -146,11 +146,21 @@ class Subject:
         return not any(slot.span.start < span.start and type(slot) is not Hold for slot in slots)
 
     def offers_another_pitch(self, timed: TimedNote) -> bool:
-        """Whether the other reading of a note sounds neither the pitch it starts at nor the one it reaches."""
-        other, instrument = timed.note.other, self.solo.header.instrument
-        if other is None or timed.attack is None or not instrument.has_string(other.string):
-            return False
-        return instrument.midi(other.string, other.fret) not in (timed.attack, timed.midi)
+        """Whether another reading of a note sounds neither the pitch it starts at nor the one it reaches."""
+        return any(True for _ in self.other_pitches(timed))
+
+    def other_pitches(self, timed: TimedNote) -> Iterator[tuple[Place | Heard, float]]:
+        """The other readings of a note that sound neither the pitch it starts at nor the one it reaches."""
+        instrument = self.solo.header.instrument
+        for other in timed.note.others if timed.attack is not None else ():
+            if isinstance(other, Heard):
+                sounds: float = other.midi
+            elif instrument.has_string(other.string):
+                sounds = instrument.midi(other.string, other.fret)
+            else:
+                continue
+            if sounds not in (timed.attack, timed.midi):
+                yield other, sounds
 
     def repeat_at(self, address: Address) -> Like | None:
         """The `like` line that makes the bar of this address, None where the bar is written out."""

@@ -18,7 +18,7 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import place, written
+from tabtools.checks.wording import in_a_row, place, written
 from tabtools.problem import Severity
 
 NAME = "unsure-reading"
@@ -31,6 +31,6 @@ def check(subject: Subject) -> Iterator[Finding]:
         note = timed.note
         if note.unsure and not subject.offers_another_pitch(timed):
             message = f"{written(note)} is an uncertain reading"
-            if note.other is not None:
-                message += f"; the same pitch lies at {place(note.other.string, note.other.fret)}"
+            if places := [place(*other) for other in note.other_places]:
+                message += f"; the same pitch lies at {in_a_row(places, 'and')}"
             yield Finding(note.span, message, "listen again, and take the ? away when sure", timed.address)

@@ -40,12 +40,15 @@ def place(string: int, fret: Fraction | int) -> str:
 
 def pitch_fret(note: TimedNote) -> Fraction | int | None:
     """The fret whose pitch a note has reached by the end of its slot; None where no fret tells."""
-    return next((motion.fret for motion in reversed(note.note.motions) if motion.fret is not None), note.note.fret)
+    return next((motion.fret for motion in reversed(note.motions) if motion.fret is not None), note.note.fret)
 
 
 def written(note: Note) -> str:
-    """The place a note is written at, without its moves: `3:7`, `4:<12>`, `h5`."""
+    """The place a note is written at, without its moves, or what stands for it: `3:7`, `4:<12>`, `h5`, `=D4`."""
+    if note.unheard:
+        return "??"
     string = "" if note.string is None else f"{note.string}:"
     fret = "x" if note.dead else "" if note.fret is None else fret_text(note.fret)
     touch = "" if note.touch is None else f"<{fret_text(note.touch)}>"
-    return f"{note.via}{string}{fret}{touch}"
+    heard = "?" if note.unknown else "" if note.pitch is None else f"={note.pitch.name}"
+    return f"{note.via}{string}{fret}{touch}{heard}"

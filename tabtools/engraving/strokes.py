@@ -62,11 +62,10 @@ def figures_of(notes: Sequence[TimedNote], strings: int) -> tuple[Figure, ...]:
     if levels and len(figures) > 1:
         room = max(figure.after for figure in figures) + BESIDE * (len(levels) - 1)
         figures = [replace(figure, right=room + figure.right - figure.after) for figure in figures]
-    if any(note.note.other for note in notes):
+    if any(note.note.others for note in notes):
         taken = {figure.y: figure.after for figure in figures}
         for place, timed in enumerate(notes):
-            other = timed.note.other
-            if timed.note.unsure and other is not None:
+            for other in timed.note.other_places:
                 figures[place] = _with_other(figures[place], other, strings, taken)
     return tuple(figures)
 

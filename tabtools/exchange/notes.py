@@ -11,6 +11,7 @@ from tabtools.exchange.markup import OCTAVES, decimal, sub
 from tabtools.exchange.notations import Bracket, add_notations
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
+from tabtools.model.solo import Heard, Place
 from tabtools.score.heads import Head
 from tabtools.score.records import WrittenEvent
 from tabtools.score.spelling import spelled
@@ -125,13 +126,16 @@ def _add_doubt(note: Element, head: Head) -> None:
     said = []
     if written.unsure:
         said.append("not sure of this note")
-    if written.other is not None:
-        said.append(f"the other reading is string {written.other.string} fret {decimal(written.other.fret)}")
+    said.extend(f"another reading is {_reading(other)}" for other in written.others)
     if head.station.pitch is None and not written.dead:
         said.append("no pitch sounds here")
     if said:
         sub(note, "footnote", "; ".join(said))
         sub(note, "level", "?", {"parentheses": "yes"})
+
+
+def _reading(other: Place | Heard) -> str:
+    return other.name if isinstance(other, Heard) else f"string {other.string} fret {decimal(other.fret)}"
 
 
 def _add_value(note: Element, event: WrittenEvent) -> None:

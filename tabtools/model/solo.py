@@ -68,15 +68,29 @@ class Mark:
         return f"{self.word} {self.argument}" if self.argument else self.word
 
 
+class Heard(NamedTuple):
+    """A pitch as it was heard: its MIDI number, and its name as it is spelled."""
+
+    midi: int
+    name: str
+
+
 class Motion(NamedTuple):
     """What happens to a sounding note within its slot.
 
     `sign` is one of `h p / \\ t b r w` with the fret reached, `pb` with the fret it is bent to before it is
-    struck, `/` or `\\` without a fret for a slide to nowhere, `~` or `~~` for vibrato.
+    struck, `/` or `\\` without a fret for a slide to nowhere, `~` or `~~` for vibrato. `pitch` stands where
+    the pitch reached was written in the place of the fret.
     """
 
     sign: str
     fret: Fret | None = None
+    pitch: Heard | None = None
+
+    @property
+    def arrives(self) -> bool:
+        """Whether it goes somewhere: to a fret or to a pitch."""
+        return self.fret is not None or self.pitch is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +98,11 @@ class Note:
     """One note of a stroke.
 
     `via` is the move that reaches it (`h p / \\ t b r w`, empty when it is plucked); `string` is None where
-    the string of the stroke before is meant. `fret` is None for a dead note and for a natural harmonic,
-    `touch` is the fret touched by a harmonic. `heard` is the MIDI number after `=`, `heard_name` its spelling.
+    the string of the stroke before is meant, or where it is not known. `fret` is None for a dead note, for a
+    natural harmonic and for what is open; `touch` is the fret touched by a harmonic. `heard` is the pitch noted
+    behind a place. What is open: `pitch` stands where the place is not known, `unknown` says that the pitch is
+    not known either, `unheard` that this is a stretch in which nothing can be made out. `others` are other
+    readings: places for a placed note, pitches for one whose place is open.
     """
 
     string: int | None
@@ -94,10 +111,12 @@ class Note:
     dead: bool = False
     touch: Fret | None = None
     motions: tuple[Motion, ...] = ()
-    heard: int | None = None
-    heard_name: str = ""
+    heard: Heard | None = None
+    pitch: Heard | None = None
+    unknown: bool = False
+    unheard: bool = False
     unsure: bool = False
-    other: Place | None = None
+    others: tuple[Place | Heard, ...] = ()
     marks: tuple[Mark, ...] = ()
     span: Span = field(default=NOWHERE, compare=False)
 
@@ -105,6 +124,21 @@ class Note:
     def only_moves_pitch(self) -> bool:
         """Whether the string goes on sounding under it (a bend, release or vibrato-bar slot)."""
         return self.via in PITCH_MOVES
+
+    @property
+    def is_open(self) -> bool:
+        """Whether its place, or more than that, is not known yet."""
+        return self.pitch is not None or self.unknown or self.unheard
+
+    @property
+    def other_places(self) -> tuple[Place, ...]:
+        """The other readings that name a place."""
+        return tuple(other for other in self.others if isinstance(other, Place))
+
+    @property
+    def pitch_heard(self) -> Heard | None:
+        """The pitch that was noted, behind a place or instead of one."""
+        return self.heard or self.pitch
 
 
 PITCH_MOVES = frozenset("brw")
@@ -151,7 +185,8 @@ Slot = Stroke | Hold | Rest | Group
 class BeatLine:
     """One line of a bar: the counts `first` to `last` (inclusive), shared evenly by `slots`.
 
-    `span` is the whole line without its comment.
+    `doubtful` says that the order of the slots is right and their rhythm not known. `span` is the whole line
+    without its comment.
     """
 
     first: int
@@ -160,6 +195,7 @@ class BeatLine:
     marks: tuple[Mark, ...] = ()
     comments: Comments = NO_COMMENTS
     span: Span = field(default=NOWHERE, compare=False)
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,11 +213,12 @@ class Count:
 
 @dataclass(frozen=True, slots=True)
 class ChordMark:
-    """A chord symbol as written and the count it holds from (None: from the first)."""
+    """A chord symbol as written and the count it holds from (None: from the first); `doubtful`: not surely this."""
 
     symbol: str
     at: Count | None = None
     span: Span = field(default=NOWHERE, compare=False)
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,9 +19,12 @@ _WORDS_FOR_HOLD = {"hold", "tie", "tied", "sustain", "held"}
 
 
 def _count(stop: ReadingStop) -> Explanation | None:
-    if not re.fullmatch(r"\s*[0-9]+(-[0-9]*)?", stop.before):
+    if not re.fullmatch(r"\s*[0-9]+(-[0-9]*)?\??", stop.before):
         return None
     written = (stop.before + stop.word).strip()
+    if stop.before.endswith("?") and stop.word:
+        advice = "one ? behind the count says that its rhythm is not known; a space stands behind it"
+        return Explanation(f"{quoted(written)} is no count", advice, 0)
     if re.match(r":[0-9x<]", stop.here) and "-" not in stop.before:
         return Explanation(
             "a beat line starts with its count",
@@ -109,8 +112,7 @@ def _loose_sign(stop: ReadingStop) -> Explanation | None:
     alone = {
         "~": ("the vibrato stands alone", "write it behind its note without a space, like 3:7~"),
         "*": ("the weight stands alone", "write it behind its slot without a space, like 3:7*3"),
-        "=": ("what was heard stands alone", "write it behind its note without a space, like 3:7=D4"),
-        "?": ("the question mark stands alone", "write it behind its note without a space, like 3:7?"),
+        "=": ("what was heard is not readable", "write a pitch with its octave, like =D4 or 3:7=C#4"),
         "+": ("the + joins nothing", "write the notes that sound together without spaces, like 3:7+2:8"),
         "[": ("marks cannot stand here", "write them behind the note, like 3:7[pm], or last on the line"),
         ")": ("there is a ) without its (", "open the group with ( or delete the )"),
@@ -127,7 +129,7 @@ def _no_slot(stop: ReadingStop) -> Explanation | None:
     if not _awaits_slot(stop) or not stop.word:
         return None
     if re.fullmatch(r"[A-G](#|b)?-?[0-9]", stop.word):
-        advice = f"write string and fret; what was heard may stand behind it, like 3:7={stop.word}"
+        advice = f"write ={stop.word} while its place is open, or string and fret, like 3:7={stop.word}"
         return Explanation(f"{quoted(stop.word)} is a pitch, no place on the neck", advice)
     if re.match(r"[HPTBRWX]", stop.word):
         return _capitals(stop.word)
@@ -162,6 +164,9 @@ def _after_move(stop: ReadingStop) -> Explanation | None:
     if re.match(r"[A-Za-z]", stop.here):
         message = f"{quoted(sign + stop.word)} cannot be read as a move"
         return Explanation(message, "write one move and its fret, like h7; more moves in one slot like 3:5h7p5", start)
+    if stop.here.startswith("="):
+        advice = f"write a pitch with its octave, like {sign}=E4"
+        return Explanation(f"the pitch that {quoted(sign)} reaches is not readable", advice)
     what = "slide" if sign in "/\\" else "move"
     return Explanation(f"the {what} {quoted(sign)} does not say to which fret", f"write it like {sign}7")
 
@@ -270,6 +275,9 @@ _FOLLOWERS = (
 def _other_reading(stop: ReadingStop) -> Explanation | None:
     if not re.search(r"\?([0-9]+:)?[0-9]*$", stop.before) or not stop.before[-1:].strip():
         return None
+    if stop.before.endswith("??"):
+        advice = "?? is a slot of its own, for a stretch that cannot be made out; it may have a weight, like ??*3"
+        return Explanation("?? has something behind it", advice, len(stop.before) - 2)
     return Explanation(
         "the other reading is not readable",
         "write ? alone, or ? with another place, like 3:9?4:14",

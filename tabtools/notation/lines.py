@@ -7,7 +7,6 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from tabtools.model.pitch import parse_pitch
 from tabtools.model.solo import (
     NO_COMMENTS,
     Address,
@@ -18,21 +17,19 @@ from tabtools.model.solo import (
     Comments,
     Count,
     Field,
-    Fret,
     Group,
     Hold,
     Like,
     Mark,
-    Motion,
     Note,
     Passage,
-    Place,
     Rest,
     Section,
     Slot,
     Stroke,
 )
 from tabtools.notation.marks import mark_of
+from tabtools.notation.note_words import Marks, fret_of, note_of
 from tabtools.notation.read import Children, Grammar, RefusedError, Token, span_of
 from tabtools.source import Span
 
@@ -129,7 +126,8 @@ class _LineCallbacks:
     def chord(self, children: Children) -> ChordMark:
         symbol = children[0]
         moment = _moment(children[1]) if len(children) > 1 else None
-        return ChordMark(str(symbol), moment, Span(symbol.start_pos, children[-1].end_pos))
+        name = symbol.removesuffix("?")
+        return ChordMark(name, moment, Span(symbol.start_pos, children[-1].end_pos), doubtful=name != symbol)
 
     def at(self, children: Children) -> NumberEntry:
         seconds = Fraction(0)
@@ -161,14 +159,17 @@ class _LineCallbacks:
 
     def beat(self, children: Children) -> BeatLine:
         comments = _beside(children)
-        first = children[0]
-        last = children[1] if isinstance(children[1], Token) else first
-        body = children[2:] if last is not first else children[1:]
+        counts = [child for child in children[:3] if isinstance(child, Token)]
+        body = children[len(counts) :]
+        doubtful = counts[-1].type == "UNSURE"
+        if doubtful:
+            counts.pop()
+        first, last = counts[0], counts[-1]
         marks: tuple[Mark, ...] = ()
-        if isinstance(body[-1], _Marks):
+        if isinstance(body[-1], Marks):
             marks = body.pop().marks
         end = marks[-1].span.end + 1 if marks else body[-1].span.end
-        return BeatLine(int(first), int(last), tuple(body), marks, comments, Span(first.start_pos, end))
+        return BeatLine(int(first), int(last), tuple(body), marks, comments, Span(first.start_pos, end), doubtful)
 
     def slot(self, children: Children) -> Slot:
         thing: Stroke | Group | Token = children[0]
@@ -183,6 +184,9 @@ class _LineCallbacks:
     def group(self, children: Children) -> Group:
         return Group(tuple(children[1:-1]), 1, Span(children[0].start_pos, children[-1].end_pos))
 
+    def unheard(self, children: Children) -> Stroke:
+        return Stroke((Note(None, None, unheard=True, span=span_of(children[0])),), 1, span_of(children[0]))
+
     def stroke(self, children: Children) -> Stroke:
         if len(children) > 1:
             _refuse_unnamed_strings(children)
@@ -192,122 +196,21 @@ class _LineCallbacks:
         first = children[0]
         if len(children) == 2 and first.type == "STRING" and children[1].type == "FRET":
             fret = children[1]
-            return Note(int(first[:-1]), _fret(fret), span=Span(first.start_pos, fret.end_pos))
-        return self._any_note(children)
+            return Note(int(first[:-1]), fret_of(fret), span=Span(first.start_pos, fret.end_pos))
+        return note_of(children)
 
-    def _any_note(self, children: Children) -> Note:
-        via = ""
-        string: int | None = None
-        fret: Fret | None = None
-        touch: Fret | None = None
-        heard: int | None = None
-        other: Place | None = None
-        other_string = 0
-        dead = unsure = placed = False
-        heard_name = ""
-        motions: list[Motion] = []
-        marks: tuple[Mark, ...] = ()
-        end = 0
-        tokens = iter(children)
-        for child in tokens:
-            if isinstance(child, _Marks):
-                marks += child.marks
-                end = child.end
-                continue
-            kind = child.type
-            end = child.end_pos
-            if kind == "FRET":
-                if unsure:
-                    other = Place(other_string, _fret(child))
-                elif not placed:
-                    fret, placed = _fret(child), True
-                else:
-                    motions[-1] = Motion(motions[-1].sign, _fret(child))
-            elif kind == "STRING":
-                if unsure:
-                    other_string = int(child[:-1])
-                else:
-                    string = int(child[:-1])
-            elif kind == "MOVE" or kind == "SLIDE":
-                if placed:
-                    motions.append(_motion(child, motions))
-                else:
-                    via = str(child)
-            elif kind == "VIBRATO" or kind == "PREBEND":
-                motions.append(_motion(child, motions))
-            elif kind == "TOUCH":
-                touch, placed = _fret(child[1:-1]), True
-            elif kind == "DEAD":
-                dead = placed = True
-            elif kind == "HEARD":
-                if heard_name:
-                    raise RefusedError(
-                        child.start_pos, "one note is heard as two pitches", "keep one =; ? says you are not sure"
-                    )
-                heard_name = str(child[1:])
-                heard = parse_pitch(heard_name)
-            elif unsure:
-                raise RefusedError(
-                    child.start_pos, "two ? stand on one note", "keep one, with one other reading: 3:9?4:14"
-                )
-            else:
-                unsure = True
-        first = children[0]
-        return Note(
-            string,
-            fret,
-            via,
-            dead,
-            touch,
-            tuple(motions),
-            heard,
-            heard_name,
-            unsure,
-            other,
-            marks,
-            Span(first.start_pos, end),
-        )
-
-    def marks(self, children: Children) -> _Marks:
-        return _Marks(tuple(children[:-1]), children[-1].end_pos)
+    def marks(self, children: Children) -> Marks:
+        return Marks(tuple(children[:-1]), children[-1].end_pos)
 
     def mark(self, children: Children) -> Mark:
         return mark_of([str(child) for child in children], Span(children[0].start_pos, children[-1].end_pos))
 
 
-class _Marks(NamedTuple):
-    marks: tuple[Mark, ...]
-    end: int
-
-
-_BARE = {sign: Motion(sign) for sign in ("h", "p", "/", "\\", "t", "b", "r", "w", "pb", "~", "~~")}
-
-
-def _motion(sign: Token, before: list[Motion]) -> Motion:
-    """The next thing that happens to a note. Raises `RefusedError` where nothing can follow what came before."""
-    if before:
-        last = before[-1]
-        if sign.type == "PREBEND":
-            raise RefusedError(sign.start_pos, "pb comes after another move", "write it first, like 3:7pb9r7")
-        if last.fret is None and last.sign in "/\\":
-            advice = "write the fret it slides to, or end the note with the slide"
-            raise RefusedError(sign.start_pos, "something follows a slide to nowhere", advice)
-        if sign.type == "VIBRATO" and last.sign in ("~", "~~"):
-            raise RefusedError(sign.start_pos, "two vibratos stand together", "write ~ or, for a wide one, ~~")
-    return _BARE[sign]
-
-
 def _refuse_unnamed_strings(notes: list[Note]) -> None:
     for note in notes:
-        if note.string is None:
+        if note.string is None and note.via:
             advice = f"notes that sound together each name their string, like 5:5+4:7 {note.via}5:7+{note.via}4:9"
             raise RefusedError(note.span.start, f"this “{note.via}” names no string", advice)
-
-
-@lru_cache(maxsize=4096)
-def _fret(text: str) -> Fret:
-    value = Fraction(text)
-    return int(value) if value.denominator == 1 else value
 
 
 def _moment(token: Token) -> Count:

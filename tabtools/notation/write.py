@@ -12,12 +12,15 @@ from tabtools.model.solo import (
     Comments,
     Field,
     Group,
+    Heard,
     Hold,
     Item,
     Like,
     Mark,
+    Motion,
     Note,
     Passage,
+    Place,
     Rest,
     Section,
     Slot,
@@ -125,14 +128,20 @@ def _like(like: Like) -> str:
 
 
 def _chords(chords: tuple[ChordMark, ...]) -> str:
-    return " ".join(f"{mark.symbol}@{mark.at}" if mark.at else mark.symbol for mark in chords)
+    return " ".join(chord_text(mark) for mark in chords)
+
+
+def chord_text(mark: ChordMark) -> str:
+    """One chord as it is written on its bar's line."""
+    at = f"@{mark.at}" if mark.at else ""
+    return f"{mark.symbol}{'?' if mark.doubtful else ''}{at}"
 
 
 def beat_text(line: BeatLine) -> str:
     """One beat line, without its comments."""
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
     slots = " ".join(slot_text(slot) for slot in line.slots)
-    text = f"{count:<{SLOT_COLUMN - 1}} {slots}"
+    text = f"{count + '?' * line.doubtful:<{SLOT_COLUMN - 1}} {slots}"
     return f"{text} {_marks(line.marks)}" if line.marks else text
 
 
@@ -151,24 +160,46 @@ def slot_text(slot: Slot) -> str:
 
 def note_text(note: Note) -> str:
     """One note as it is written."""
+    if note.unheard:
+        return "??"
     text = note.via
     if note.string is not None:
         text += f"{note.string}:"
-    if note.dead:
-        text += "x"
+    text += _place_text(note)
+    for motion in note.motions:
+        text += motion.sign + _goal_text(motion)
+    if note.heard is not None:
+        text += f"={note.heard.name}"
+    if note.others:
+        text += "".join(f"?{reading_text(other)}" for other in note.others)
+    elif note.unsure:
+        text += "?"
+    return text + _marks(note.marks)
+
+
+def _place_text(note: Note) -> str:
+    """The fret of a note, or what stands for it."""
+    if note.pitch is not None:
+        return f"={note.pitch.name}"
+    if note.unknown:
+        return "?"
+    text = "x" if note.dead else ""
     if note.fret is not None:
         text += decimal(note.fret)
     if note.touch is not None:
         text += f"<{decimal(note.touch)}>"
-    for motion in note.motions:
-        text += motion.sign + ("" if motion.fret is None else decimal(motion.fret))
-    if note.heard_name:
-        text += f"={note.heard_name}"
-    if note.unsure:
-        text += "?"
-    if note.other is not None:
-        text += f"{note.other.string}:{decimal(note.other.fret)}"
-    return text + _marks(note.marks)
+    return text
+
+
+def _goal_text(motion: Motion) -> str:
+    if motion.pitch is not None:
+        return f"={motion.pitch.name}"
+    return "" if motion.fret is None else decimal(motion.fret)
+
+
+def reading_text(reading: Place | Heard) -> str:
+    """Another reading of a note as it is written."""
+    return f"={reading.name}" if isinstance(reading, Heard) else f"{reading.string}:{decimal(reading.fret)}"
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:

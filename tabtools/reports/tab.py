@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from tabtools.model.solo import Hold, Note, Rest, Stroke
-from tabtools.notation.write import decimal, note_text
+from tabtools.notation.write import note_text, reading_text
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
 from tabtools.timeline.spread import leaves
@@ -133,8 +133,7 @@ def cell(note: Note) -> str:
     text = text.partition("[")[0].partition("=")[0]
     if note.unsure:
         text = text.partition("?")[0] + "?"
-        if note.other is not None:
-            text += f"({note.other.string}:{decimal(note.other.fret)})"
+        text += "".join(f"({reading_text(other)})" for other in note.others)
     return text
 
 

@@ -38,11 +38,11 @@ def kinds_of(
         kinds.add(Kind.TECHNIQUE)
     if before.unsure and not after.unsure:
         kinds.add(Kind.RESOLVED)
-    elif after.unsure and (not before.unsure or before.other != after.other):
+    elif after.unsure and (not before.unsure or before.others != after.others):
         kinds.add(Kind.RAISED)
     if not kinds and _frets(before) != _frets(after):
         kinds.add(Kind.TECHNIQUE)
-    if before.heard_name != after.heard_name:
+    if before.heard != after.heard:
         kinds.add(Kind.COMMENT)
     return tuple(kind for kind in Kind if kind in kinds) or (Kind.LAYOUT,)
 

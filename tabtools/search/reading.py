@@ -141,5 +141,5 @@ def _times(strokes: Sequence[_SearchStroke]) -> Iterator[str | None]:
 def _text(stroke: _SearchStroke) -> str:
     """The stroke as the format writes it, every string named, marks and heard pitches left out."""
     return "+".join(
-        note_text(replace(timed.note, string=timed.string or None, marks=(), heard_name="")) for timed in stroke.notes
+        note_text(replace(timed.note, string=timed.string or None, marks=(), heard=None)) for timed in stroke.notes
     )

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from tabtools.model.rhythm import Meter
-from tabtools.model.solo import Address, Bar, BeatLine, ChordMark, Hold, Like, Mark, Note, Solo
+from tabtools.model.solo import Address, Bar, BeatLine, ChordMark, Hold, Like, Mark, Motion, Note, Solo
 
 
 class TimedChord(NamedTuple):
@@ -78,10 +78,11 @@ class TimedBar(NamedTuple):
 class TimedNote(NamedTuple):
     """One note as it sounds; `index` is its place among the notes of the timeline.
 
-    `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or
-    vibrato-bar slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None
-    for dead notes. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path` all of them
-    in between; they are None and empty where no pitch sounds. It sounds from `begins` to `ends`, ties, holds and
+    `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or vibrato-
+    bar slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None for dead
+    notes and where the place is not known. `motions` are those of the note, each with the fret it reaches where
+    that is known. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path` all of them in
+    between; they are None and empty where no pitch sounds. It sounds from `begins` to `ends`, ties, holds and
     ringing included; `slot` is the length of its own slot. `start` and `end` are seconds. `origin` is the index
     of the note, on the same string and still sounding, that a move comes from.
     """
@@ -95,6 +96,7 @@ class TimedNote(NamedTuple):
     fret: Fraction | int | None
     held: Fraction | int | None
     via: str
+    motions: tuple[Motion, ...]
     attack: float | None
     midi: float | None
     path: tuple[float, ...]

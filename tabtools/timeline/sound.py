@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
 from tabtools.model.instrument import Instrument, node_at
-from tabtools.model.solo import PITCH_MOVES, Address, BeatLine, Fret, Hold, Mark, Note, Rest, Solo, Stroke
+from tabtools.model.solo import (
+    PITCH_MOVES,
+    Address,
+    BeatLine,
+    Fret,
+    Heard,
+    Hold,
+    Mark,
+    Motion,
+    Note,
+    Rest,
+    Solo,
+    Stroke,
+)
 from tabtools.timeline.records import IdleHold, Moment, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
 from tabtools.timeline.spread import leaves
@@ -67,7 +81,9 @@ class _Sounding:
 
     def timed(self) -> TimedNote:
         """The note, once it has stopped."""
-        address, part, note, line, string, fret, attack, path, begins, slot, start, chord, marks, origin = self.reported
+        address, part, note, line, string, fret, attack, motions, path, begins, slot, start, chord, marks, origin = (
+            self.reported
+        )
         return TimedNote(
             self.index,
             address,
@@ -78,6 +94,7 @@ class _Sounding:
             fret,
             self.held,
             note.via,
+            motions,
             attack,
             self.midi,
             path,
@@ -102,6 +119,7 @@ class _Reported(NamedTuple):
     string: int
     fret: Fret | None
     attack: float | None
+    motions: tuple[Motion, ...]
     path: tuple[float, ...]
     begins: Moment
     slot: Fraction
@@ -149,14 +167,18 @@ class _Strings:
                     one.stop(moment, seconds)
                     del sounding[string]
         for part, note in enumerate(stroke.notes, 1):
-            string = implied if note.string is None else note.string
+            key = -part if note.string is None else note.string
+            if note.string is None and note.via:
+                key = implied
             if part == 1:
-                self.last_string = string
-            if string in sounding:
-                sounding[string].stop(moment, seconds)
-            origin = before.get(string) if note.via else None
-            one = sounding[string] = _Sounding()
-            fret, one.held, one.raised, path = self._pitches(note, string, origin)
+                self.last_string = key
+            if key in sounding:
+                sounding[key].stop(moment, seconds)
+            origin = before.get(key) if note.via else None
+            one = sounding[key] = _Sounding()
+            string = max(0, key)
+            placed = _placed(note, self.open.get(string))
+            fret, one.held, one.raised, path = self._pitches(placed, string, origin)
             marks = note.marks + line.marks if line.marks else note.marks
             attack, one.midi = (path[0], path[-1]) if path else (None, None)
             one.index = len(self.struck)
@@ -166,7 +188,21 @@ class _Strings:
                 came_from = origin.index
                 one.rings = one.rings or (origin.rings and note.via in PITCH_MOVES)
             one.reported = _Reported(
-                address, part, note, line, string, fret, attack, path, moment, length, seconds, symbol, marks, came_from
+                address,
+                part,
+                note,
+                line,
+                string,
+                fret,
+                attack,
+                placed.motions,
+                path,
+                moment,
+                length,
+                seconds,
+                symbol,
+                marks,
+                came_from,
             )
             self.struck.append(one)
 
@@ -174,26 +210,29 @@ class _Strings:
         self, note: Note, string: int, origin: _Sounding | None
     ) -> tuple[Fret | None, Fret | None, float, tuple[float, ...]]:
         """Fret attacked, fret held at the end, how far a harmonic lifts the string, and the path of pitches."""
-        if note.dead or string not in self.open:
+        open_string = self.open.get(string)
+        if note.dead or (open_string is None and not note.is_open):
             return note.fret, note.fret, 0, ()
-        open_string = self.open[string]
+        fret: Fret | None
+        raised: float
+        path: tuple[float, ...]
         if note.via in PITCH_MOVES:
             fret, raised, path = _moved_pitch(note, open_string, origin)
-        elif note.touch is not None:
+        elif note.touch is not None and open_string is not None:
             fret, raised, path = _harmonic(note.touch, note.fret, open_string)
-        elif note.fret is not None:
-            fret, raised, path = note.fret, 0, (_plus(open_string, note.fret),)
         else:
-            fret, raised, path = None, 0, ()
+            pitch = _pitch_of(note.fret, note.pitch, open_string)
+            fret, raised, path = note.fret, 0, () if pitch is None else (pitch,)
         held = fret
         for motion in note.motions:
-            if motion.fret is None or not path:
+            reached = _pitch_of(motion.fret, motion.pitch, open_string)
+            if reached is None or not path:
                 continue
-            reached = _plus(open_string, motion.fret)
+            lifted = reached if motion.pitch else reached + raised
             if motion.sign == "pb":
-                path = (*path[:-1], reached + raised)
+                path = (*path[:-1], lifted)
             elif motion.sign in PITCH_MOVES:
-                path = (*path, reached + raised)
+                path = (*path, lifted)
             else:
                 held, raised = motion.fret, 0
                 path = (*path, reached)
@@ -204,13 +243,37 @@ class _Strings:
         return tuple([one.timed() for one in self.struck])
 
 
-def _moved_pitch(note: Note, open_string: int, origin: _Sounding | None) -> _Pitches:
+def _placed(note: Note, open_string: int | None) -> Note:
+    """A note with the frets that follow from its pitches, on a string that is known."""
+    if open_string is None or (note.pitch is None and not any(motion.pitch for motion in note.motions)):
+        return note
+    motions = tuple(motion._replace(fret=_fret_of(motion.pitch, open_string, motion.fret)) for motion in note.motions)
+    return replace(note, fret=_fret_of(note.pitch, open_string, note.fret), motions=motions)
+
+
+def _fret_of(pitch: Heard | None, open_string: int, written: Fret | None) -> Fret | None:
+    if pitch is None:
+        return written
+    return pitch.midi - open_string if pitch.midi >= open_string else None
+
+
+def _pitch_of(fret: Fret | None, pitch: Heard | None, open_string: int | None) -> float | None:
+    """The pitch of a fret, or the one written in its place."""
+    if pitch is not None:
+        return pitch.midi
+    return None if fret is None or open_string is None else _plus(open_string, fret)
+
+
+def _moved_pitch(note: Note, open_string: int | None, origin: _Sounding | None) -> _Pitches:
     """A bend, release or bar slot: the finger stays, the pitch goes to that of the written fret."""
-    if note.fret is None:
+    pitch = _pitch_of(note.fret, note.pitch, open_string)
+    if pitch is None:
         return None, 0, ()
     if origin is None or origin.midi is None:
-        return note.fret, 0, (_plus(open_string, note.fret),)
-    return origin.held, origin.raised, (origin.midi, _plus(open_string, note.fret) + origin.raised)
+        return note.fret, 0, (pitch,)
+    if note.pitch is None:
+        pitch += origin.raised
+    return origin.held, origin.raised, (origin.midi, pitch)
 
 
 def _harmonic(touch: Fret, held: Fret | None, open_string: int) -> _Pitches:

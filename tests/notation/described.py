@@ -14,11 +14,14 @@ from tabtools.model.solo import (
     Comments,
     Group,
     Header,
+    Heard,
     Hold,
     Like,
     Mark,
+    Motion,
     Note,
     Passage,
+    Place,
     Rest,
     Section,
     Slot,
@@ -78,7 +81,7 @@ def _of_bar(bar: Bar, word: str) -> str:
 
 
 def _chords(chords: tuple[ChordMark, ...]) -> str:
-    marks = [f"{mark.symbol}@{mark.at}" if mark.at else mark.symbol for mark in chords]
+    marks = [f"{mark.symbol}{'?' * mark.doubtful}{f'@{mark.at}' if mark.at else ''}" for mark in chords]
     return f"chords={' '.join(marks)}" if marks else ""
 
 
@@ -94,7 +97,8 @@ def _comments(name: str, comments: Comments) -> Iterator[str]:
 def _line(line: BeatLine, bar: int) -> Iterator[str]:
     counts = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
     slots = " ".join(_slot(slot) for slot in line.slots)
-    yield _joined(f"beat {bar}.{counts}", f"slots={slots}", _marks(line.marks))
+    doubtful = "doubtful" if line.doubtful else ""
+    yield _joined(f"beat {bar}.{counts}", doubtful, f"slots={slots}", _marks(line.marks))
     yield from _comments(f"beat {bar}.{counts}", line.comments)
     for number, stroke in enumerate(_strokes(line.slots), 1):
         for note in stroke.notes:
@@ -118,19 +122,32 @@ def _strokes(slots: tuple[Slot, ...]) -> Iterator[Stroke]:
 
 
 def _note(note: Note) -> str:
-    motions = ",".join(f"{motion.sign}{'' if motion.fret is None else _value(motion.fret)}" for motion in note.motions)
+    motions = ",".join(f"{motion.sign}{_goal(motion)}" for motion in note.motions)
     return _joined(
         f"via={note.via}" if note.via else "",
         f"string={note.string}",
         "dead" if note.dead else "",
+        f"pitch={note.pitch.name}={note.pitch.midi}" if note.pitch else "",
+        "unknown" if note.unknown else "",
+        "unheard" if note.unheard else "",
         f"fret={_value(note.fret)}" if note.fret is not None else "",
         f"touch={_value(note.touch)}" if note.touch is not None else "",
         f"motions={motions}" if motions else "",
-        f"heard={note.heard_name}={note.heard}" if note.heard_name else "",
+        f"heard={note.heard.name}={note.heard.midi}" if note.heard else "",
         "unsure" if note.unsure else "",
-        f"other={note.other.string}:{_value(note.other.fret)}" if note.other else "",
+        *(f"other={_reading(other)}" for other in note.others),
         _marks(note.marks),
     )
+
+
+def _goal(motion: Motion) -> str:
+    if motion.pitch is not None:
+        return f"={motion.pitch.name}"
+    return "" if motion.fret is None else _value(motion.fret)
+
+
+def _reading(other: Place | Heard) -> str:
+    return f"={other.name}" if isinstance(other, Heard) else f"{other.string}:{_value(other.fret)}"
 
 
 def _marks(marks: tuple[Mark, ...]) -> str:

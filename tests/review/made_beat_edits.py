@@ -9,7 +9,7 @@ from made_drafts import Draft, Spot
 from made_solos import made_words
 
 from tabtools.model.instrument import STANDARD_INSTRUMENT
-from tabtools.model.solo import BeatLine, Comment, Hold, Mark, Motion, Note, Rest, Stroke
+from tabtools.model.solo import BeatLine, Comment, Heard, Hold, Mark, Motion, Note, Rest, Stroke
 
 Edit = Callable[[Draft], bool]
 """Makes a correction and says what is to be reported; false where the draft has no place for it."""
@@ -98,14 +98,14 @@ def doubt(draft: Draft) -> bool:
 
 def certainty(draft: Draft) -> bool:
     def change(note: Note, _: list[Stroke], __: int) -> Note | None:
-        return replace(note, unsure=False, other=None) if note.unsure else None
+        return replace(note, unsure=False, others=()) if note.unsure else None
 
     return _single(draft, change, "resolved")
 
 
 def heard(draft: Draft) -> bool:
     def change(note: Note, _: list[Stroke], __: int) -> Note | None:
-        return replace(note, heard=62, heard_name="D4") if _is_plain(note) else None
+        return replace(note, heard=Heard(62, "D4")) if _is_plain(note) else None
 
     return _single(draft, change, "comment")
 

@@ -45,10 +45,10 @@ class Tunings:
         for line in bar.lines if bar else ():
             for note in notes_of(line):
                 string = known.get(id(note))
-                used = {string, note.other.string if note.other else None}
+                used = {string, *(other.string for other in note.other_places)}
                 if string is not None and not note.dead and not used.isdisjoint(strings):
                     frets = tuple(motion.fret for motion in note.motions if motion.fret is not None)
-                    found[string, note.fret, note.touch, frets, note.other] += 1
+                    found[string, note.fret, note.touch, frets, note.others] += 1
         return found
 
 

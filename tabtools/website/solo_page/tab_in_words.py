@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import NamedTuple
 
+from tabtools.model.solo import Heard, Place
 from tabtools.notation.marks import MARKS
 from tabtools.study.labels import Labels
 from tabtools.timeline import TimedBar, TimedNote
@@ -106,9 +107,13 @@ def _place(timed: TimedNote) -> str:
         else:
             parts.append(f"{_MOTIONS[motion.sign]}{f' {_fret(motion.fret)}' if motion.fret is not None else ''}")
     if note.unsure:
-        other = note.other
-        parts.append(f"(not sure; perhaps string {other.string} fret {_fret(other.fret)})" if other else "(not sure)")
+        perhaps = " or ".join(_reading(other) for other in note.others)
+        parts.append(f"(not sure; perhaps {perhaps})" if perhaps else "(not sure)")
     return " ".join(parts)
+
+
+def _reading(other: Place | Heard) -> str:
+    return other.name if isinstance(other, Heard) else f"string {other.string} fret {_fret(other.fret)}"
 
 
 def _fret(fret: Fraction | int | None) -> str:

@@ -1,0 +1,38 @@
+"""A note or a stretch whose pitch is not known yet.
+
+`?` says that a note is played here, `3:?` that it is played on the third string, and `??` that something is played
+that cannot be made out. Nothing is wrong with that, and it is better than a rest or a dead note: it stays in sight
+until someone has listened again. `tabtools todo` lists all that is open.
+
+Passes:
+
+    bar 1  Am
+    1-4  3:9
+
+Fails:
+
+    bar 1  Am
+    1-2  3:?
+    3-4  ??
+"""
+
+from collections.abc import Iterator
+
+from tabtools.checks.subject import Finding, Subject
+from tabtools.problem import Severity
+
+NAME = "open-pitch"
+SEVERITY = Severity.NOTE
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    """Each note without a pitch, each stretch that is not heard."""
+    for timed in subject.written_notes:
+        note = timed.note
+        if note.unheard:
+            advice = "listen again slowly; a ? for each note that you can count is a beginning"
+            yield Finding(note.span, "what is played here is not heard yet", advice, timed.address)
+        elif note.unknown:
+            where = f" on string {timed.string}" if timed.string else ""
+            advice = "listen again; write the pitch as soon as you have it, like =D4"
+            yield Finding(note.span, f"the pitch of this note{where} is not known yet", advice, timed.address)
