@@ -43,7 +43,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     every = subject.timeline.notes
     for timed in subject.written_notes:
         is_bend = timed.via == "b" or timed.via == "r"
-        if not is_bend and not timed.note.motions:
+        if not is_bend and not timed.motions:
             continue
         fault = None
         if is_bend:

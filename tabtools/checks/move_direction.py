@@ -42,7 +42,7 @@ def check(subject: Subject) -> Iterator[Finding]:
                 for finding in _judged(timed, timed.via, origin.held, timed.note.fret):
                     if not subject.is_context_lost(timed.address, timed.note.span):
                         yield finding
-        if timed.note.motions:
+        if timed.motions:
             yield from _within(timed)
 
 
@@ -52,7 +52,7 @@ def _is_open_harmonic(timed: TimedNote) -> bool:
 
 def _within(timed: TimedNote) -> Iterator[Finding]:
     held = None if _is_open_harmonic(timed) else timed.fret
-    for motion in timed.note.motions:
+    for motion in timed.motions:
         if motion.sign not in _WAYS and motion.sign != "t":
             continue
         if motion.fret is not None:

@@ -114,7 +114,7 @@ def _may_be_tied(scene: Scene, moment: float) -> bool:
 
 def _lasts(timed: TimedNote) -> bool:
     """Whether something is drawn along a note for as long as it sounds."""
-    signs = {motion.sign for motion in timed.note.motions}
+    signs = {motion.sign for motion in timed.motions}
     return bool(signs & {"~", "~~", "b", "pb", "w"}) or any(mark.word in _LASTING for mark in timed.marks)
 
 

@@ -88,7 +88,7 @@ def _within(
     x = scene.xs[struck.column]
     at, y = x + struck.after + 1 + shift, figure.y
     base, level = timed.fret, NO_BEND
-    for motion in timed.note.motions:
+    for motion in timed.motions:
         if motion.fret is None:
             continue
         if motion.sign in "hpt/\\":

@@ -140,7 +140,7 @@ def draw_waves(scene: Scene, skyline: Skyline) -> str:
     parts: list[str] = []
     for struck in scene.struck:
         for timed in struck.notes:
-            signs = [motion.sign for motion in timed.note.motions]
+            signs = [motion.sign for motion in timed.motions]
             if "~" in signs or "~~" in signs:
                 parts.append(_wave(scene, skyline, struck, "wide" if "~~" in signs else "wave"))
                 break
@@ -204,7 +204,7 @@ def _swell(scene: Scene, skyline: Skyline, struck: DrawnStroke) -> str:
 
 
 def _uses_bar(timed: TimedNote) -> bool:
-    return timed.note.via == "w" or any(motion.sign == "w" for motion in timed.note.motions)
+    return timed.note.via == "w" or any(motion.sign == "w" for motion in timed.motions)
 
 
 def _dipped(timed: TimedNote) -> tuple[list[Fraction], float, str] | None:

@@ -214,4 +214,4 @@ def _hold_over(scene: Scene, before: list[Scene]) -> None:
 
 
 def _is_bent(timed: TimedNote) -> bool:
-    return any(motion.sign in ("b", "pb", "w") for motion in timed.note.motions)
+    return any(motion.sign in ("b", "pb", "w") for motion in timed.motions)

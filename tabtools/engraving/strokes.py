@@ -160,10 +160,10 @@ def _with_other(figure: Figure, other: Place, strings: int, taken: dict[float, f
 
 def highest_bend(timed: TimedNote) -> Fraction:
     """How far, in semitones, a note is bent at most within its own slot; 0 where it is not."""
-    if not timed.note.motions:
+    if not timed.motions:
         return NOT_BENT
     base, highest = timed.fret, NOT_BENT
-    for motion in timed.note.motions:
+    for motion in timed.motions:
         if motion.fret is None or base is None:
             continue
         if motion.sign in "hpt/\\":

@@ -110,7 +110,7 @@ def _add_ornaments(ornaments: Element, head: Head) -> None:
         sub(ornaments, "trill-mark", attributes={"trill-step": step, "start-note": "main"} if step else None)
     if head.begins and "trem" in words:
         sub(ornaments, "tremolo", 3, {"type": "single"})
-    vibrato = next((motion.sign for motion in reversed(head.timed.note.motions) if motion.sign in _VIBRATO), None)
+    vibrato = next((motion.sign for motion in reversed(head.timed.motions) if motion.sign in _VIBRATO), None)
     if vibrato is not None:
         attributes = {"number": _number(head), "smufl": _VIBRATO[vibrato]}
         if head.begins:
@@ -204,7 +204,7 @@ def _add_articulations(articulations: Element, head: Head) -> None:
     if head.struck and via in _SLIDES_IN and not head.reached_by:
         sub(articulations, _SLIDES_IN[via], attributes={"line-shape": "straight"})
     if head.last:
-        for motion in head.timed.note.motions:
+        for motion in head.timed.motions:
             if motion.sign in _SLIDES_OUT and motion.fret is None:
                 sub(articulations, _SLIDES_OUT[motion.sign], attributes={"line-shape": "straight"})
 

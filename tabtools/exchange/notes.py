@@ -126,7 +126,9 @@ def _add_doubt(note: Element, head: Head) -> None:
     said = []
     if written.unsure:
         said.append("not sure of this note")
-    said.extend(f"another reading is {_reading(other)}" for other in written.others)
+    if written.others:
+        readings = " or ".join(_reading(other) for other in written.others)
+        said.append(f"the other reading is {readings}")
     if head.station.pitch is None and not written.dead:
         said.append("no pitch sounds here")
     if said:

@@ -41,7 +41,7 @@ def bends_of(
 ) -> Iterator[Bent]:
     """Every bend upwards from a fretted place, once for each height it reaches."""
     for index, note in enumerate(notes):
-        if note.via == "b" or note.note.motions:
+        if note.via == "b" or note.motions:
             for press, fret in _heights(note, pressed[index]):
                 semitones = float(fret) - press.fret
                 if semitones > 0 and press.string <= len(strings):
@@ -54,7 +54,7 @@ def _heights(note: TimedNote, presses: tuple[Press, ...]) -> Iterator[tuple[Pres
     if note.via == "b" and presses and note.note.fret is not None:
         yield presses[0], float(note.note.fret)
     taken = 0
-    for motion in note.note.motions:
+    for motion in note.motions:
         if motion.fret is None:
             continue
         if motion.sign in ("b", "pb") and taken < len(presses):

@@ -115,7 +115,7 @@ class Grasping:
                 following += 1
             note = notes[first]
             self._release(note.start + JUST)
-            if following == first + 1 and not note.marks and not note.note.motions:
+            if following == first + 1 and not note.marks and not note.motions:
                 press = self._press(first, note)
                 if press is not None:
                     self._grasp(note.start, [press])
@@ -233,7 +233,7 @@ class Grasping:
             note = self.notes[index]
             if note.fret is None:
                 continue
-            moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
+            moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
             trills = [fret_named(mark.argument) for mark in note.marks if mark.word == "trill"]
             moves += [("h", fret) for fret in trills if fret is not None]
             for number, (sign, fret) in enumerate(moves):

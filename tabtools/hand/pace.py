@@ -153,12 +153,12 @@ class Pace:
                 events.times.append(note.start)
                 events.notes.append(first)
                 before, step = None, 0
-            if note.note.motions:
+            if note.motions:
                 self._ornament(first, note)
             first = following
 
     def _ornament(self, index: int, note: TimedNote) -> None:
-        moves = [motion for motion in note.note.motions if motion.fret is not None and motion.sign in MOVES]
+        moves = [motion for motion in note.motions if motion.fret is not None and motion.sign in MOVES]
         for number, motion in enumerate(moves, 1):
             events = self.tapped if motion.sign == "t" else self.legato
             events.times.append(note.start + (note.end - note.start) * number / (len(moves) + 1))

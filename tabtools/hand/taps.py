@@ -26,10 +26,7 @@ class Tap(NamedTuple):
 def taps_of(notes: Sequence[TimedNote], grasps: Sequence[Grasp], pressed: Sequence[tuple[Press, ...]]) -> Iterator[Tap]:
     """Every tap, in order."""
     tapped = [
-        (index, fret)
-        for index, note in enumerate(notes)
-        if note.via == "t" or note.note.motions
-        for fret in _frets(note)
+        (index, fret) for index, note in enumerate(notes) if note.via == "t" or note.motions for fret in _frets(note)
     ]
     starts = [grasp.start for grasp in grasps] if tapped else []
     for index, fret in tapped:
@@ -50,7 +47,7 @@ def taps_of(notes: Sequence[TimedNote], grasps: Sequence[Grasp], pressed: Sequen
 def _frets(note: TimedNote) -> Iterator[float]:
     if note.via == "t" and note.fret is not None:
         yield float(note.fret)
-    for motion in note.note.motions:
+    for motion in note.motions:
         if motion.sign == "t" and motion.fret is not None:
             yield float(motion.fret)
 

@@ -48,7 +48,7 @@ class Playing:
 def play_moves(draft: VoiceDraft, playing: Playing) -> float:
     """The moves within a slot: bends spread over it, grace notes at once. Returns when the last one is done."""
     note, start, room = playing.note, playing.start, playing.room
-    steps = [motion for motion in note.note.motions if motion.fret is not None and motion.sign != "pb"]
+    steps = [motion for motion in note.motions if motion.fret is not None and motion.sign != "pb"]
     pitches = note.path[len(note.path) - len(steps) :]
     moment = max(start, draft.curve[-1].moment)
     share = room / max(1, len(steps))
@@ -100,7 +100,7 @@ def add_swell(draft: VoiceDraft, playing: Playing) -> None:
 def add_rest_of_note(draft: VoiceDraft, playing: Playing, moved: float) -> None:
     """Vibrato and slides to nowhere, which last to the end of the note; `moved` is when its other moves are done."""
     end = playing.end
-    for motion in playing.note.note.motions:
+    for motion in playing.note.motions:
         if motion.sign in VIBRATO_CENTS:
             delay = min(VIBRATO_DELAY, (end - moved) / 4)
             draft.vibrato.append(Vibrato(moved + delay, end, VIBRATO_CENTS[motion.sign]))

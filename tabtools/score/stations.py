@@ -67,7 +67,7 @@ def _stations(note: TimedNote, origin: Station | None, instrument: Instrument) -
         return
     open_string = instrument.open_midi(note.string)
     station, arrives, raised = _first(note, origin, open_string)
-    moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
+    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
     for place, (sign, fret) in enumerate(moves):
         target = open_string + float(fret)
         if sign not in BENDS:

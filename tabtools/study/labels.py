@@ -56,5 +56,5 @@ def _stations(note: TimedNote, arrives: float) -> tuple[float, ...]:
     """The pitches a listener would name: a pitch move shows both ends, grace notes are passed over."""
     if note.note.only_moves_pitch:
         return (arrives,)
-    bends = any(motion.sign in ("b", "r", "w", "pb") for motion in note.note.motions)
+    bends = any(motion.sign in ("b", "r", "w", "pb") for motion in note.motions)
     return note.path if bends else (arrives,)

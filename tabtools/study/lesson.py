@@ -204,7 +204,7 @@ class _Draft:
     def _note(self, index: int) -> str:
         """`@5.2.3 B3, 3 of G9`; `@1.1.1 4 > 5 of Am` for a bend; the pitch alone without chord and key."""
         note, backing = self.notes[index], self.study.melody.backings[index]
-        is_bent = note.note.only_moves_pitch or any(motion.sign in BENDS for motion in note.note.motions)
+        is_bent = note.note.only_moves_pitch or any(motion.sign in BENDS for motion in note.motions)
         if is_bent or note.midi is None:
             return self._way(index)
         midi = nearest_semitone(note.midi)

@@ -208,7 +208,7 @@ def _entry(note: TimedNote, top: int) -> int:
     """The pitch a note is first heard at: where a bend within its slot starts, otherwise where it arrives."""
     if note.attack is None or note.attack == note.midi:
         return top
-    return nearest_semitone(note.attack) if any(motion.sign in BENDS for motion in note.note.motions) else top
+    return nearest_semitone(note.attack) if any(motion.sign in BENDS for motion in note.motions) else top
 
 
 def _release(moment: Moment, per_quarter: int) -> int:

@@ -68,7 +68,7 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
             alone = known[id(backing)]
             if pitch % 12 not in alone:
                 alone[pitch % 12] = _alone(pitch % 12, backing)
-            if (note.via == "b" or note.note.motions) and _is_bent_to(note, pitch):
+            if (note.via == "b" or note.motions) and _is_bent_to(note, pitch):
                 tone = backing.tones[pitch % 12]
                 said = backing.said(pitch % 12, tone == "extension")
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
@@ -109,7 +109,7 @@ def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:
 
 def _is_bent_to(note: TimedNote, pitch: int) -> bool:
     """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
-    moves = [(motion.sign, motion.fret) for motion in note.note.motions if motion.fret is not None]
+    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
     if not moves:
         return note.via == "b" and pitch > nearest_semitone(note.path[0])
     sign, fret = moves[-1]

@@ -231,7 +231,7 @@ def _positions(found: Iterable[Position]) -> dict[int, int]:
 def _techniques(melody: Melody) -> Counter[str]:
     counts: Counter[str] = Counter()
     for note in melody.timeline.notes:
-        if note.via or note.note.motions or note.marks or note.note.touch is not None or note.note.dead:
+        if note.via or note.motions or note.marks or note.note.touch is not None or note.note.dead:
             counts.update(techniques_of((note,)))
     return counts
 

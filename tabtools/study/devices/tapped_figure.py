@@ -45,7 +45,7 @@ def find(music: Music) -> Iterator[Device]:
 
 
 def _is_tapped(note: TimedNote) -> bool:
-    return note.via == "t" or any(motion.sign == "t" for motion in note.note.motions)
+    return note.via == "t" or any(motion.sign == "t" for motion in note.motions)
 
 
 def _device(music: Music, first: int, last: int) -> Device:

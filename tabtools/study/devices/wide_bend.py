@@ -38,7 +38,7 @@ def find(music: Music) -> Iterator[Device]:
     """Each wide bend, in order."""
     notes = music.melody.timeline.notes
     for index, note in enumerate(notes):
-        if note.midi is not None and (note.via == "b" or note.note.motions):
+        if note.midi is not None and (note.via == "b" or note.motions):
             frets, target = max(_bends(note), default=(0, 0.0), key=lambda bend: bend[0])
             if frets >= NARROWEST:
                 yield _device(music, index, float(frets), target)
@@ -48,11 +48,11 @@ def _bends(note: TimedNote) -> Iterator[tuple[Fraction | int, float]]:
     """How many frets each bend of a note goes beyond the fret held, and the pitch it reaches (a MIDI number)."""
     held, place = note.fret or 0, 0
     if note.via in PITCH_MOVES:
-        moved = sum(1 for motion in note.note.motions if motion.fret is not None and motion.sign != "pb")
+        moved = sum(1 for motion in note.motions if motion.fret is not None and motion.sign != "pb")
         place = len(note.path) - 1 - moved
         if note.via == "b" and note.note.fret is not None:
             yield note.note.fret - held, note.path[place]
-    for motion in note.note.motions:
+    for motion in note.motions:
         if motion.fret is None:
             continue
         if motion.sign != "pb":

@@ -98,7 +98,7 @@ def _places(note: TimedNote) -> Iterator[tuple[int, int, float]]:
     if note.midi is None or note.attack is None or note.fret is None or not note.string or note.note.only_moves_pitch:
         return
     yield note.string, int(note.fret), note.attack
-    slides = any(motion.sign in "/\\hpt" and motion.fret is not None for motion in note.note.motions)
+    slides = any(motion.sign in "/\\hpt" and motion.fret is not None for motion in note.motions)
     if slides and note.held is not None and note.held != note.fret:
         yield note.string, int(note.held), note.midi
 
