@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import NamedTuple
 
@@ -37,6 +40,15 @@ def tabtools(*arguments: str | Path, text: str | bytes | None = None) -> Result:
     """Run a command. A traceback is an error of the test."""
     result = CliRunner().invoke(main, [str(argument) for argument in arguments], input=text, catch_exceptions=False)
     return Result(result.exit_code, result.stdout, result.stderr)
+
+
+def tabtools_without_privileges(folder: Path, *arguments: str) -> Result:
+    """Run a command as a program that has to keep to the modes of files, as root's programs need not."""
+    command = [sys.executable, "-P", "-m", "tabtools", *arguments]
+    if os.geteuid() == 0:
+        command = ["setpriv", "--bounding-set=-dac_override,-dac_read_search", *command]
+    done = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+    return Result(done.returncode, done.stdout, done.stderr)
 
 
 def write(folder: Path, **files: str) -> list[Path]:

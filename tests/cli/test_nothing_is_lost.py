@@ -15,11 +15,14 @@ from commands_broken_off import LITTER, files
 from git_repositories import BETTER, DUSK, ENVIRONMENT, ROOT, SOLO, new_repository
 from invoked import LOOSE, SOUND
 from small_disks import with_small_disk
+from thoroughness import IS_THOROUGH
 
 from tabtools.review.patch import suggestion
 
 PROGRAM = Path(__file__).with_name("commands_broken_off.py")
 KILOBYTES = 4096
+STRIDE = 3
+"""How many lines are gone over from one broken off to the next, unless every line is tried."""
 
 
 class Plan(NamedTuple):
@@ -63,7 +66,8 @@ def start(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def outcomes(how: str, folder: Path, start: Path, plan: Plan) -> list[dict[str, Any]]:
     """What the program that breaks commands off finds."""
     words = plan.words.split()
-    given = json.dumps({"start": str(start), "words": words, "again": plan.again.split() or words})
+    again = plan.again.split() or words
+    given = json.dumps({"start": str(start), "words": words, "again": again, "stride": 1 if IS_THOROUGH else STRIDE})
     command = [sys.executable, "-P", str(PROGRAM), how, str(folder), given]
     if how == "full":
         command = with_small_disk(folder, KILOBYTES, " ".join(f"'{word}'" for word in command))

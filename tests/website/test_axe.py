@@ -8,6 +8,7 @@ import pytest
 from accessible import violations
 from browser import opened
 from playwright.sync_api import Browser
+from thoroughness import crossed
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
@@ -107,8 +108,7 @@ def test_what_is_looked_at_is_there(corrected: Path, kind: str, words: str) -> N
     assert words in (corrected / OF_CORRECTED[kind]).read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(("kind", "scheme"), crossed(KINDS, ("light", "dark")))
 def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, scheme: str) -> None:
     with opened(browser, address, color_scheme=scheme) as page:
         page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
@@ -123,8 +123,7 @@ def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, sc
             assert violations(page) == []
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(("kind", "width"), crossed(KINDS, WIDTHS))
 def test_tab_leads_visibly_through_the_page(browser: Browser, address: str, width: int) -> None:
     """WCAG 2.2: no keyboard trap (2.1.2), focus visible (2.4.7) and not obscured (2.4.11)."""
     with opened(browser, address, viewport={"width": width, "height": 700}) as page:
