@@ -20,7 +20,7 @@ def as_text(timeline: Timeline, bars: list[TimedBar], style: DegreeStyle = "plai
     """The tab of these bars, chords and counts above it, degrees over the chord (over the key under NC) below."""
     known = labels_of(timeline, style)
     head = _head(timeline)
-    return f"{head}\n\n{plain_tab(timeline, bars, lambda note: _label(known[note.index]), width)}"
+    return f"{head}\n\n{plain_tab(timeline, bars, lambda note: _label(note, known[note.index]), width)}"
 
 
 def _head(timeline: Timeline) -> str:
@@ -36,9 +36,9 @@ def _head(timeline: Timeline) -> str:
     return f"{header.title or timeline.solo.path}{by}\n{', '.join(facts)}"
 
 
-def _label(labels: Labels) -> str:
+def _label(note: TimedNote, labels: Labels) -> str:
     path = labels.path or tuple(f"({degree})" for degree in labels.key_path)
-    return ">".join(path) if path else labels.pitch or "x"
+    return ">".join(path) or labels.pitch or ("?" if note.note.is_open else "x")
 
 
 def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:

@@ -42,11 +42,16 @@ def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
 
 
 def _labels(hand: Hand) -> list[str]:
-    """`1` to `4`, `T`, `0` open, `t` a tap of the other hand; `V.1` where the hand is at fret 5 from here on."""
+    """`1` to `4`, `T`, `0` open, `t` a tap of the other hand; `V.1` where the hand is at fret 5 from here on.
+
+    `?` stands where the place is not known.
+    """
     labels: list[str] = []
     position: int | None = None
-    for fingered in hand.notes:
+    for note, fingered in zip(hand.timeline.notes, hand.notes, strict=True):
         sign = "".join(FINGER_SIGNS.get(finger, finger) for finger in (fingered.finger, *fingered.then))
+        if note.note.is_open and note.fret is None:
+            sign = "?"
         if fingered.position is not None and fingered.position != position:
             position = fingered.position
             sign = f"{roman(position)}.{sign}"

@@ -1,13 +1,19 @@
-"""Plain tab: a line a string, counts and chords above, for a terminal or for pasting into a message."""
+"""Plain tab: a line a string, counts and chords above, for a terminal or for pasting into a message.
+
+Notes whose string is not known stand on rows of their own over the strings, the highest on top. Where something is
+not known yet, a legend below says what its sign means.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from tabtools.model.solo import Hold, Note, Rest, Stroke
+from tabtools.model.solo import Note, Rest, Stroke
 from tabtools.notation.write import note_text, reading_text
+from tabtools.reports.open_signs import legend
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
 from tabtools.timeline.spread import leaves
@@ -15,6 +21,8 @@ from tabtools.timeline.spread import leaves
 WIDTH = 80
 MAX_STRETCH = 3
 LEAD = BAR_LINE = 1
+UNTIL, ON = "until", "on"
+UNHEARD = "_"
 Label = Callable[[TimedNote], str]
 """A note to what stands under it."""
 
@@ -25,6 +33,7 @@ class _TabPiece:
 
     chords: str
     counts: str
+    stringless: list[str]
     strings: list[str]
     below: list[str]
     bar: int
@@ -37,9 +46,15 @@ class _TabPiece:
 
 @dataclass
 class _Column:
-    """One moment: what stands on each string, over and under it."""
+    """One moment: what stands on each string, over and under it.
+
+    `stringless` is what is played on no string that is known, from top to bottom. `unheard` says that something is
+    played all through it that is not heard: UNTIL its end, or ON in the next column.
+    """
 
     cells: dict[int, str] = field(default_factory=dict)
+    stringless: list[str] = field(default_factory=list)
+    unheard: str = ""
     chord: str = ""
     count: str = ""
     below: list[str] = field(default_factory=list)
@@ -60,9 +75,14 @@ def plain_tab(
         by_bar.setdefault(note.address.bar, []).append(note)
     room = width - len(names[0]) - 1
     pieces: list[_TabPiece] = []
-    for bar in timeline.bars if bars is None else bars:
-        pieces.extend(_pieces(bar, by_bar.get(bar.number, []), len(names), label, room - LEAD - BAR_LINE))
-    return "\n\n".join(_system(system, names) for system in _systems(pieces, room))
+    stretches = [note for note in timeline.notes if note.note.unheard]
+    shown = list(timeline.bars if bars is None else bars)
+    for bar in shown:
+        own = by_bar.get(bar.number, [])
+        pieces.extend(_pieces(bar, own, stretches, len(names), label, room - LEAD - BAR_LINE))
+    systems = [_system(system, names) for system in _systems(pieces, room)]
+    signs = legend(shown, [note for bar in shown for note in by_bar.get(bar.number, [])])
+    return "\n\n".join([*systems, *filter(None, [signs])])
 
 
 def _string_names(timeline: Timeline) -> list[str]:
@@ -71,17 +91,24 @@ def _string_names(timeline: Timeline) -> list[str]:
     return [name.ljust(longest) for name in names]
 
 
-def _pieces(bar: TimedBar, notes: list[TimedNote], strings: int, label: Label | None, room: int) -> Iterator[_TabPiece]:
+def _pieces(
+    bar: TimedBar,
+    notes: list[TimedNote],
+    stretches: Sequence[TimedNote],
+    strings: int,
+    label: Label | None,
+    room: int,
+) -> Iterator[_TabPiece]:
     """A piece for each line of a bar; a line that is wider than `room` breaks between its slots."""
     struck: dict[Fraction, list[TimedNote]] = {}
     for note in notes:
         struck.setdefault(note.onset, []).append(note)
-    chords = [(chord.onset, chord.mark.symbol) for chord in reversed(bar.chords)]
+    chords = [(chord.onset, chord.mark.symbol + "?" * chord.mark.doubtful) for chord in reversed(bar.chords)]
     shortest = min((place.length for line in bar.lines for place in slots_in_time(bar, line)), default=Fraction(1))
     opens_bar = True
     for timed in bar.lines:
         columns: list[_Column] = []
-        for column in _columns(timed, bar, struck, chords, label):
+        for column in _columns(timed, bar, struck, chords, stretches, label):
             if columns and sum(_width(one, shortest) for one in (*columns, column)) > room:
                 yield _drawn(columns, strings, shortest, bar.number, opens_bar)
                 columns, opens_bar = [], False
@@ -105,45 +132,56 @@ def _columns(
     bar: TimedBar,
     struck: dict[Fraction, list[TimedNote]],
     chords: list[tuple[Fraction, str]],
+    stretches: Sequence[TimedNote],
     label: Label | None,
 ) -> Iterator[_Column]:
     line = timed.line
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
+    count += "?" * line.doubtful
     for slot, place in zip(leaves(line.slots), slots_in_time(bar, timed), strict=True):
         onset = bar.onset + place.offset
         said = _said_until(chords, onset + place.length)
-        column = _Column(chord=said, count=count, length=place.length)
+        column = _Column(chord=said, count=count, length=place.length, unheard=_unheard(stretches, onset, place.length))
         count = ""
         if isinstance(slot, Stroke):
-            notes = struck.get(onset, [])
-            column.cells = {note.string: cell(note.note) for note in notes}
+            notes = sorted(struck.get(onset, []), key=_from_the_top)
+            column.cells = {note.string: cell(note.note) for note in notes if note.string}
+            column.stringless = [cell(note.note) for note in notes if not note.string]
             if label is not None:
-                column.below = [label(note) for note in sorted(notes, key=lambda note: note.string)]
+                column.below = [label(note) for note in notes]
         elif isinstance(slot, Rest):
             column.below = ["."] if label is not None else []
-        elif isinstance(slot, Hold):
-            column.cells = {}
         yield column
+
+
+def _unheard(stretches: Sequence[TimedNote], onset: Fraction, length: Fraction) -> str:
+    """Whether a stretch that is not heard takes in this moment, and where it ends."""
+    place = bisect_right(stretches, onset, key=lambda note: note.onset) - 1
+    if place < 0 or stretches[place].release <= onset:
+        return ""
+    return ON if stretches[place].release > onset + length else UNTIL
+
+
+def _from_the_top(note: TimedNote) -> tuple[int, float]:
+    """The order of the notes of a stroke from top to bottom: first those without a string, the highest first."""
+    return note.string, -(note.midi or 0)
 
 
 def cell(note: Note) -> str:
     """A note as plain tab writes it: the note's own text without its string, its marks and what was heard."""
-    written = note_text(note)
-    text = note.via + written[len(note.via) :].partition(":")[2] if note.string is not None else written
-    text = text.partition("[")[0].partition("=")[0]
-    if note.unsure:
-        text = text.partition("?")[0] + "?"
-        text += "".join(f"({reading_text(other)})" for other in note.others)
-    return text
+    bare = replace(note, string=None, heard=None, marks=(), unsure=False, others=())
+    return note_text(bare) + "?" * note.unsure + "".join(f"({reading_text(other)})" for other in note.others)
 
 
 def _width(column: _Column, shortest: Fraction) -> int:
-    texts = (*column.cells.values(), *column.below, column.count, column.chord)
+    texts = (*column.cells.values(), *column.stringless, *column.below, column.count, column.chord)
     return max(map(len, texts)) + 1 + max(0, min(MAX_STRETCH, int(column.length / shortest) - 1))
 
 
 def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, opens_bar: bool) -> _TabPiece:
     rows = [""] * strings
+    height = max(len(column.stringless) or bool(column.unheard) for column in columns)
+    stringless = [""] * height
     depth = max((len(column.below) for column in columns), default=0)
     below = [""] * depth
     chords = counts = ""
@@ -151,12 +189,22 @@ def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, o
         width = _width(column, shortest)
         chords += column.chord.ljust(width)
         counts += column.count.ljust(width)
+        for row, text in enumerate(_over_strings(column, height, width)):
+            stringless[row] += text
         for string in range(1, strings + 1):
             rows[string - 1] += column.cells.get(string, "").ljust(width, "-")
         for row in range(depth):
             text = column.below[row] if row < len(column.below) else ""
             below[row] += text.ljust(width)
-    return _TabPiece(chords, counts, rows, below, bar, opens_bar)
+    return _TabPiece(chords, counts, stringless, rows, below, bar, opens_bar)
+
+
+def _over_strings(column: _Column, height: int, width: int) -> list[str]:
+    """So many rows of a column over the strings; what is not heard is a line on the lowest."""
+    *rows, lowest = [""] * (height - len(column.stringless)) + column.stringless or [""]
+    if column.unheard:
+        lowest = lowest.ljust(width - (column.unheard == UNTIL), UNHEARD)
+    return [row.ljust(width) for row in (*rows, lowest)][:height]
 
 
 def _systems(pieces: list[_TabPiece], room: int) -> Iterator[list[_TabPiece]]:
@@ -192,8 +240,10 @@ def _by_bar(pieces: list[_TabPiece]) -> Iterator[list[_TabPiece]]:
 
 def _system(system: list[_TabPiece], names: list[str]) -> str:
     margin = " " * (len(names[0]) + 1)
+    height = max(len(piece.stringless) for piece in system)
     depth = max(len(piece.below) for piece in system)
     numbers = chords = counts = margin
+    stringless = [margin] * height
     strings = [f"{name}|" for name in names]
     below = [margin] * depth
     for index, piece in enumerate(system):
@@ -204,9 +254,12 @@ def _system(system: list[_TabPiece], names: list[str]) -> str:
         numbers += number.ljust(piece.width + len(gap))[: piece.width + len(gap)]
         chords += " " + piece.chords + bar_line.replace("|", " ")
         counts += " " + piece.counts + bar_line.replace("|", " ")
+        blank = [" " * piece.width] * (height - len(piece.stringless))
+        for row, text in enumerate([*blank, *piece.stringless]):
+            stringless[row] += " " + text + bar_line.replace("|", " ")
         strings = [f"{row}-{piece.strings[at]}{bar_line}" for at, row in enumerate(strings)]
         for row in range(depth):
             text = piece.below[row] if row < len(piece.below) else " " * piece.width
             below[row] += " " + text + bar_line.replace("|", " ")
-    rows = [numbers, chords, counts, *strings, *below]
+    rows = [numbers, chords, counts, *stringless, *strings, *below]
     return "\n".join(row.rstrip() for row in rows if row.strip())
