@@ -48,12 +48,11 @@ class Playing:
 def play_moves(draft: VoiceDraft, playing: Playing) -> float:
     """The moves within a slot: bends spread over it, grace notes at once. Returns when the last one is done."""
     note, start, room = playing.note, playing.start, playing.room
-    steps = [motion for motion in note.motions if motion.fret is not None and motion.sign != "pb"]
-    pitches = note.path[len(note.path) - len(steps) :]
+    steps = note.steps
     moment = max(start, draft.curve[-1].moment)
     share = room / max(1, len(steps))
     grace = min(GRACE, room / (len(steps) + 1))
-    for place, (motion, pitch) in enumerate(zip(steps, pitches, strict=True)):
+    for place, (motion, pitch) in enumerate(steps):
         if motion.sign in PITCH_MOVES:
             moment = max(moment, start + share * place)
             draft.hold(moment)
@@ -104,7 +103,7 @@ def add_rest_of_note(draft: VoiceDraft, playing: Playing, moved: float) -> None:
         if motion.sign in VIBRATO_CENTS:
             delay = min(VIBRATO_DELAY, (end - moved) / 4)
             draft.vibrato.append(Vibrato(moved + delay, end, VIBRATO_CENTS[motion.sign]))
-        elif motion.sign in ("/", "\\") and motion.fret is None:
+        elif motion.sign in ("/", "\\") and not motion.arrives:
             leaves = max(draft.curve[-1].moment, end - min(SLIDE_OUT, 0.4 * (end - moved)))
             away = SLIDE_OUT_FRETS if motion.sign == "/" else -SLIDE_OUT_FRETS
             draft.hold(leaves)

@@ -22,7 +22,7 @@ def beamed(events: Sequence[WrittenEvent], grid: Grid) -> Iterator[WrittenEvent]
     run_home: object = None
     for event, home in zip(events, homes, strict=True):
         own: object = event.tuplets[0] if event.tuplets and event.tuplets[0] in wide else home
-        joins = bool(event.notes) and event.halvings > QUARTER
+        joins = bool(event.notes) and event.has_value and event.halvings > QUARTER
         if run and not (joins and own == run_home):
             yield from _closed(run)
             run = []
@@ -39,7 +39,11 @@ def _homes(events: Sequence[WrittenEvent], grid: Grid) -> list[tuple[int, int]]:
     homes = [grid.home(event.onset) for event in events]
     if grid.span is None or grid.span != 2:
         return [(home, 0) for home in homes]
-    quick = {home for event, home in zip(events, homes, strict=True) if event.notes and event.written < EIGHTH}
+    quick = {
+        home
+        for event, home in zip(events, homes, strict=True)
+        if event.notes and event.has_value and event.written < EIGHTH
+    }
     return [
         (home, int((event.onset + grid.shift) % grid.span) if home in quick else 0)
         for event, home in zip(events, homes, strict=True)

@@ -12,8 +12,10 @@ from math import gcd
 from typing import NamedTuple
 
 from tabtools.model.solo import Group, Rest, Slot, Stroke
+from tabtools.score.grid import Stretch
 from tabtools.score.records import Tuplet
 from tabtools.score.values import LONGEST, is_plain, is_value, odd_part
+from tabtools.timeline.spread import divide, leaves, shape_of
 
 STROKE, HOLD, REST = "stroke", "hold", "rest"
 """What a slot is; a group is the shape within it."""
@@ -25,13 +27,17 @@ Shape = tuple[tuple[object, int], ...]
 
 
 class Piece(NamedTuple):
-    """A stroke, a hold or a rest: `length` is real, `written` what stands on paper within its tuplets."""
+    """A stroke, a hold or a rest: `length` is real, `written` what stands on paper within its tuplets.
+
+    `doubt` is the line (onset and length) that it stands on, where the count of that is doubtful.
+    """
 
     kind: str
     onset: Fraction
     length: Fraction
     written: Fraction
     tuplets: tuple[Tuplet, ...]
+    doubt: Stretch | None = None
 
 
 def slots_shape(slots: tuple[Slot, ...]) -> Shape:
@@ -58,6 +64,15 @@ def pieces(shape: Shape, onset: Fraction, length: Fraction) -> tuple[Piece, ...]
     found: list[Piece] = []
     _divide(shape, onset, length, length, (), found)
     return tuple(found)
+
+
+def doubtful_pieces(slots: tuple[Slot, ...], onset: Fraction, length: Fraction) -> list[Piece]:
+    """The slots of a line whose rhythm is not known, groups opened: even shares, and no values."""
+    shares = divide(shape_of(slots), onset, length)
+    return [
+        Piece(str(_kind(slot)), start, share, share, (), (onset, length))
+        for slot, (start, share) in zip(leaves(slots), shares, strict=True)
+    ]
 
 
 def _divide(

@@ -12,12 +12,12 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from tabtools.model.rhythm import quarters
-from tabtools.model.solo import PITCH_MOVES, Note, Stroke
+from tabtools.model.solo import PITCH_MOVES, Stroke
 from tabtools.score.beams import beamed
-from tabtools.score.division import HOLD, REST, STROKE, Piece, pieces, slots_shape
-from tabtools.score.grid import OUT_OF_TIME, AnyGrid, Grid, TupletGrid, grid_of, parts
-from tabtools.score.records import Measure, Tuplet, WrittenEvent, WrittenNote
-from tabtools.score.values import SMALLEST
+from tabtools.score.division import HOLD, REST, STROKE, Piece, doubtful_pieces, pieces, slots_shape
+from tabtools.score.grid import OUT_OF_TIME, AnyGrid, Grid, Stretch, TupletGrid, grid_of, parts
+from tabtools.score.records import DoubtfulStretch, Measure, Tuplet, WrittenEvent, WrittenNote
+from tabtools.score.values import nearest_plain
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.spread import leaves, slot_sum
 
@@ -28,7 +28,7 @@ def measures_of(timeline: Timeline) -> list[Measure]:
     """The bars of a timeline as they are written."""
     writer = _Writer(timeline.notes)
     drafts = [writer.measure(bar) for bar in timeline.bars]
-    return [_finished(draft) for draft in drafts]
+    return [_finished(draft, timeline.notes) for draft in drafts]
 
 
 def ringing(notes: Sequence[TimedNote]) -> list[bool]:
@@ -60,6 +60,7 @@ class _Value(NamedTuple):
     written: Fraction
     tuplets: tuple[Tuplet, ...]
     sounding: list[_SoundingNote]
+    doubtful: bool
 
 
 class _MeasureDraft(NamedTuple):
@@ -70,6 +71,7 @@ class _MeasureDraft(NamedTuple):
     length: Fraction
     scale: Fraction
     grid: AnyGrid
+    doubts: list[Stretch]
 
 
 class _Placed(NamedTuple):
@@ -116,13 +118,18 @@ class _Writer:
         if reached < length:
             slots.append(_hold(reached, length - reached))
         grid = OUT_OF_TIME if bar.written.free else _grid(bar, lines)
-        return _MeasureDraft(bar, list(self._values(slots, grid)), length, scale, grid)
+        doubts = [(placed.onset, placed.length) for placed in lines if placed.line.line.doubtful]
+        return _MeasureDraft(bar, list(self._values(slots, grid)), length, scale, grid, doubts)
 
     def _slots(self, placed: _Placed) -> Iterator[_Slot]:
         """The pieces of a line with the notes of their strokes, which come in the same order."""
-        slots = placed.line.line.slots
-        strokes = iter([slot for slot in leaves(slots) if isinstance(slot, Stroke)])
-        for piece in pieces(slots_shape(slots), placed.onset, placed.length):
+        line = placed.line.line
+        strokes = iter([slot for slot in leaves(line.slots) if isinstance(slot, Stroke)])
+        if line.doubtful:
+            found: Iterable[Piece] = doubtful_pieces(line.slots, placed.onset, placed.length)
+        else:
+            found = pieces(slots_shape(line.slots), placed.onset, placed.length)
+        for piece in found:
             first = self.taken
             if piece.kind == STROKE:
                 self.taken += len(next(strokes).notes)
@@ -150,13 +157,23 @@ class _Writer:
         """What sounds from a stroke on: its notes, and what it does not end."""
         kept: list[int] = []
         if all(self.notes[index].note.only_moves_pitch for index in struck):
-            strings = {self.notes[index].string for index in struck}
-            kept = [one for one in self.current if not self.rings[one] and self.notes[one].string not in strings]
-        self.current = sorted((*kept, *struck), key=lambda index: (-self.notes[index].string, index))
+            moved = [self.notes[index] for index in struck]
+            strings, origins = {note.string for note in moved if note.string}, {note.origin for note in moved}
+            kept = [
+                one
+                for one in self.current
+                if not self.rings[one] and self.notes[one].string not in strings and one not in origins
+            ]
+        self.current = sorted((*kept, *struck), key=self._height)
         return [
-            _SoundingNote(index, index in struck, graced=index in struck and _is_graced(self.notes[index].note))
+            _SoundingNote(index, index in struck, graced=index in struck and _is_graced(self.notes[index]))
             for index in self.current
         ]
+
+    def _height(self, index: int) -> tuple[int, float, int]:
+        """The lowest string first; behind all strings what has none, the lowest pitch first."""
+        note = self.notes[index]
+        return -note.string, 0 if note.string or note.attack is None else note.attack, index
 
     def _tie(self, before: Sequence[_SoundingNote], after: Sequence[_SoundingNote]) -> None:
         """Tie notes to those of the event before that go on in them."""
@@ -179,9 +196,7 @@ def _laid_out(bar: TimedBar) -> tuple[list[_Placed], Fraction, Fraction]:
     if not bar.written.free:
         return [_Placed(line, line.begins.offset, line.length) for line in bar.lines], bar.length, Fraction(1)
     shares = sum(slot_sum(line.line) for line in bar.lines) or 1
-    unit = Fraction(4)
-    while unit > SMALLEST and unit * unit > 2 * (bar.length / shares) ** 2:
-        unit /= 2
+    unit = min(Fraction(4), nearest_plain(bar.length / shares))
     lines, onset = [], Fraction(0)
     for line in bar.lines:
         length = slot_sum(line.line) * unit
@@ -204,12 +219,19 @@ def _values(run: _Run, grid: AnyGrid) -> Iterator[_Value]:
     sounding = run.sounding
     for piece in _merged(run.pieces):
         for onset, written in _written(piece, grid, is_rest=not sounding):
-            yield _Value(onset, written * piece.length / piece.written, written, piece.tuplets, sounding)
+            if piece.doubt:
+                yield _Value(onset, piece.length, nearest_plain(piece.length), (), sounding, True)
+            else:
+                length = written * piece.length / piece.written
+                yield _Value(onset, length, written, piece.tuplets, sounding, False)
             sounding = [_SoundingNote(one.index, struck=False) for one in sounding]
 
 
 def _written(piece: Piece, grid: AnyGrid, is_rest: bool) -> Iterator[tuple[Fraction, Fraction]]:
-    """(onset, written length) of the values of one piece."""
+    """(onset, written length) of the values of one piece; a doubtful one is not divided."""
+    if piece.doubt:
+        yield piece.onset, piece.written
+        return
     if not piece.tuplets:
         yield from parts(grid, piece.onset, piece.written, is_rest)
         return
@@ -220,33 +242,49 @@ def _written(piece: Piece, grid: AnyGrid, is_rest: bool) -> Iterator[tuple[Fract
 
 
 def _merged(run: Sequence[Piece]) -> list[Piece]:
-    """Pieces that follow each other within the same tuplets as one."""
+    """Pieces that follow each other within the same tuplets, or on the same doubtful line, as one."""
     merged = [run[0]]
     for piece in run[1:]:
         last = merged[-1]
-        if piece.tuplets == last.tuplets:
+        if (piece.tuplets, piece.doubt) == (last.tuplets, last.doubt):
             merged[-1] = last._replace(length=last.length + piece.length, written=last.written + piece.written)
         else:
             merged.append(piece)
     return merged
 
 
-def _finished(draft: _MeasureDraft) -> Measure:
-    bar, values, length, scale, grid = draft
+def _finished(draft: _MeasureDraft, notes: Sequence[TimedNote]) -> Measure:
+    bar, values, length, scale, grid, doubts = draft
     is_whole = bool(bar.written.free) or bar.length >= bar.meter.length
     if is_whole and not any(value.sounding for value in values):
-        return Measure(bar, (WrittenEvent(Fraction(0), length, length, fills_bar=True),), length, scale)
-    events = [
-        WrittenEvent(onset, length, written, tuplets, tuple([_note(one) for one in sounding]))
-        for onset, length, written, tuplets, sounding in values
-    ]
-    return Measure(bar, tuple(beamed(events, grid) if isinstance(grid, Grid) else events), length, scale)
+        rest = WrittenEvent(Fraction(0), length, length, fills_bar=True)
+        return Measure(bar, (rest,), length, scale, _doubtful((rest,), doubts))
+    written = [_event(value, notes) for value in values]
+    events = tuple(beamed(written, grid) if isinstance(grid, Grid) else written)
+    return Measure(bar, events, length, scale, _doubtful(events, doubts))
+
+
+def _event(value: _Value, notes: Sequence[TimedNote]) -> WrittenEvent:
+    onset, length, written, tuplets, sounding, doubtful = value
+    unheard = bool(sounding) and all(notes[one.index].note.unheard for one in sounding)
+    own = tuple([_note(one) for one in sounding])
+    return WrittenEvent(onset, length, written, tuplets, own, doubtful=doubtful, unheard=unheard)
+
+
+def _doubtful(events: Sequence[WrittenEvent], doubts: Sequence[Stretch]) -> tuple[DoubtfulStretch, ...]:
+    """The doubtful lines with the events that stand on them."""
+    found = []
+    for onset, length in doubts:
+        end = onset + length
+        own = [place for place, event in enumerate(events) if event.onset < end and onset < event.end]
+        found.append(DoubtfulStretch(onset, end, own[0], own[-1]))
+    return tuple(found)
 
 
 def _note(one: _SoundingNote) -> WrittenNote:
     return WrittenNote(one.index, one.struck, one.tied_in, one.tied_out, one.last, one.graced)
 
 
-def _is_graced(note: Note) -> bool:
+def _is_graced(note: TimedNote) -> bool:
     """Whether its string is stopped at several places within its slot: all before the last are grace notes."""
-    return any(motion.fret is not None and motion.sign in ORNAMENTS for motion in note.motions)
+    return any(step.motion.sign in ORNAMENTS for step in note.steps)

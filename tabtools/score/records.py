@@ -63,6 +63,10 @@ class WrittenEvent:
 
     It is `written` long before its tuplets (outermost first) shrink it to `length`. `beams` are what the beams over it
     do, the longest first; `fills_bar` marks the rest that stands for a whole bar, however long.
+
+    Under a doubtful count it is `doubtful`: `length` is its even share, which is how it is played, `written` the plain
+    value next to that, for the space it takes; neither is claimed. `unheard` says that nothing in it can be made out:
+    it lasts so long, and is neither a rest nor a note of that value.
     """
 
     onset: Fraction
@@ -72,6 +76,13 @@ class WrittenEvent:
     notes: tuple[WrittenNote, ...] = ()
     beams: tuple[str, ...] = ()
     fills_bar: bool = False
+    doubtful: bool = False
+    unheard: bool = False
+
+    @property
+    def has_value(self) -> bool:
+        """Whether it claims a note value, by a stem, a flag, a dot: not under a doubtful count, not where unheard."""
+        return not (self.doubtful or self.unheard)
 
     @cached_property
     def moment(self) -> float:
@@ -121,17 +132,31 @@ class WrittenEvent:
         return bool(self.beams) and self.beams[0] in (CONTINUE, END)
 
 
+class DoubtfulStretch(NamedTuple):
+    """A line whose count is doubtful: from `onset` to `end`, and its first and last event by their places.
+
+    The order of what stands there is known, its rhythm is not.
+    """
+
+    onset: Fraction
+    end: Fraction
+    first: int
+    last: int
+
+
 class Measure(NamedTuple):
     """A bar as it is written: its events, in order and without gaps, and its `length`.
 
     One rest fills a silent bar, but in a pickup and its counterpart at the end rests are counted out. `scale` is
     written time for the timeline's: 1, but in a bar out of time, whose slots stand as plain values and claim no rhythm.
+    `doubtful` are the lines whose count is doubtful, one by one.
     """
 
     bar: TimedBar
     events: tuple[WrittenEvent, ...]
     length: Fraction
     scale: Fraction
+    doubtful: tuple[DoubtfulStretch, ...] = ()
 
     @property
     def is_silent(self) -> bool:

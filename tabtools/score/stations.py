@@ -65,39 +65,44 @@ def _stations(note: TimedNote, origin: Station | None, instrument: Instrument) -
     if not note.path:
         yield Station(None, note.fret, note.via, None)
         return
-    open_string = instrument.open_midi(note.string)
-    station, arrives, raised = _first(note, origin, open_string)
-    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
-    for place, (sign, fret) in enumerate(moves):
-        target = open_string + float(fret)
-        if sign not in BENDS:
+    steps = note.steps
+    begun = note.path[len(note.path) - len(steps) - 1]
+    is_pre_bent = any(motion.sign == PRE_BEND and motion.arrives for motion in note.motions)
+    station, arrives = _first(note, origin, begun, is_pre_bent, instrument)
+    if is_pre_bent and begun != arrives:
+        station = replace(station, bends=(PitchChange(PRE_BEND, begun - arrives, Fraction(0), Fraction(0)),))
+        arrives = begun
+    moves = len(steps) + is_pre_bent
+    for place, (motion, pitch) in enumerate(steps, int(is_pre_bent)):
+        if motion.sign not in BENDS:
             yield station
-            station, arrives, raised = Station(target, fret, sign, target), target, 0.0
+            station, arrives = Station(pitch, motion.fret, motion.sign, pitch), pitch
             continue
-        start = end = Fraction(0)
-        if sign != PRE_BEND:
-            start = Fraction(place, len(moves))
-            end = start + Fraction(1, 2 * len(moves))
-        change = PitchChange(sign, target + raised - arrives, start, end)
-        station, arrives = replace(station, bends=(*station.bends, change)), target + raised
+        start = Fraction(place, moves)
+        change = PitchChange(motion.sign, pitch - arrives, start, start + Fraction(1, 2 * moves))
+        station, arrives = replace(station, bends=(*station.bends, change)), pitch
     yield station
 
 
-def _first(note: TimedNote, origin: Station | None, open_string: float) -> tuple[Station, float, float]:
-    """The station a note starts from, its pitch there, and how far a harmonic lifts the string above its fret."""
-    written = note.note
-    fret = float(written.fret or 0)
-    if note.via in PITCH_MOVES and origin is not None and origin.pitch is not None and origin.arrives is not None:
-        raised = origin.pitch - open_string - float(origin.fret or 0)
-        arrives = open_string + fret + raised
-        semitones = arrives - origin.arrives
+def _first(
+    note: TimedNote, origin: Station | None, begun: float, is_pre_bent: bool, instrument: Instrument
+) -> tuple[Station, float]:
+    """The station a note starts from, and its pitch there; `begun` is where its path has come to before its steps."""
+    if note.via in PITCH_MOVES and origin is not None and origin.entry is not None and origin.arrives is not None:
+        semitones = begun - origin.arrives
         bends = (PitchChange(note.via, semitones, Fraction(0), Fraction(0)),) if semitones else ()
-        return Station(origin.pitch, origin.fret, note.via, origin.arrives, bends, origin.touched), arrives, raised
-    pitch = open_string + fret
+        return Station(origin.pitch, origin.fret, note.via, origin.arrives, bends, origin.touched), begun
+    pitch = _of_place(note, instrument) if is_pre_bent else note.path[0]
+    is_touched = note.note.touch is not None and note.via not in PITCH_MOVES
+    return Station(pitch, note.fret, note.via, pitch, touched=is_touched), pitch
+
+
+def _of_place(note: TimedNote, instrument: Instrument) -> float:
+    """The pitch of the place where a note is struck, whatever it is bent to."""
+    written = note.note
+    if written.pitch is not None:
+        return written.pitch.midi
+    fret = written.fret or 0
     touch = None if note.via in PITCH_MOVES else written.touch
-    node = None if touch is None else node_at(touch - (written.fret or 0))
-    if node is None:
-        return Station(pitch, note.fret, note.via, pitch), pitch, 0.0
-    pitch += node.semitones
-    raised = pitch - open_string - float(note.fret or 0)
-    return Station(pitch, note.fret, note.via, pitch, touched=True), pitch, raised
+    node = None if touch is None else node_at(touch - fret)
+    return instrument.midi(note.string, fret) + (0 if node is None else node.semitones)

@@ -38,6 +38,14 @@ def is_value(length: Fraction) -> bool:
     return is_plain(length) and SMALLEST <= length <= LONGEST * 3 / 2 and longest_value(length) == length
 
 
+def nearest_plain(length: Fraction) -> Fraction:
+    """The value without a dot that comes nearest to any length, by its ratio."""
+    value = LONGEST
+    while value > SMALLEST and value * value > 2 * length * length:
+        value /= 2
+    return value
+
+
 @lru_cache(maxsize=1024)
 def undotted(value: Fraction) -> Fraction:
     """A value without its dot."""

@@ -34,6 +34,13 @@ class Moment(NamedTuple):
         return self.bar + self.offset
 
 
+class Step(NamedTuple):
+    """A motion within a note, and the pitch (a MIDI number) that it reaches."""
+
+    motion: Motion
+    pitch: float
+
+
 class TimedLine(NamedTuple):
     """A beat line with the moment it begins and its length in quarter notes.
 
@@ -108,6 +115,20 @@ class TimedNote(NamedTuple):
     chord: str | None
     marks: tuple[Mark, ...]
     origin: int | None
+
+    @property
+    def steps(self) -> list[Step]:
+        """Where its pitch goes within its slot; what is bent before it is struck (`pb`) is no step.
+
+        On a string that is not known only the motions that name a pitch lead anywhere.
+        """
+        if not self.path or not self.motions:
+            return []
+        moving = [motion for motion in self.motions if motion.arrives and motion.sign != "pb"]
+        if not self.string or len(moving) >= len(self.path):
+            moving = [motion for motion in moving if motion.pitch is not None]
+        pitches = self.path[len(self.path) - len(moving) :]
+        return [Step(motion, pitch) for motion, pitch in zip(moving, pitches, strict=True)]
 
     @property
     def onset(self) -> Fraction:

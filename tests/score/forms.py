@@ -2,7 +2,8 @@
 
 `q.` is a dotted quarter; `w h q 8 16 32` are values, `r8` is a rest, `R` one that fills the bar. `8-8` share a beam,
 `16=16` two, `16#16` three; `8.-16<` ends in a stub that points back, `>16-8.` begins with one that points on. `~8` is
-tied: all that sounds there has been sounding; at `+8` some of it has. `3(8-8-8)` is a tuplet.
+tied: all that sounds there has been sounding; at `+8` some of it has. `3(8-8-8)` is a tuplet. `?` stands under a
+doubtful count and has no value, `?8` is unheard for the time of an eighth.
 """
 
 from __future__ import annotations
@@ -74,8 +75,8 @@ def _told(events: Sequence[WrittenEvent], place: int) -> Told:
     before = events[place - 1].tuplets if place else ()
     after = events[place + 1].tuplets if place + 1 < len(events) else ()
     return Told(
-        short(event.name),
-        event.dots,
+        "?" if event.doubtful else "?" * event.unheard + short(event.name),
+        0 if event.doubtful else event.dots,
         event.is_rest,
         "~" if event.is_tied else "+" if any(one.sounds_on for one in event.notes) else "",
         **beams(event.beams),

@@ -15,7 +15,9 @@ from forms import as_drawn, in_drawing, in_musicxml, in_score, tuplet_figures
 from tabtools.exchange import musicxml
 from tabtools.score import measures_of
 
-CASES = cases_in(Path(__file__).parent / "cases" / "values.txt", "..")
+FOLDER = Path(__file__).parent / "cases"
+CASES = cases_in(FOLDER / "values.txt", "..")
+OPEN = cases_in(FOLDER / "open.txt", "..")
 FREE = "a bar out of time"
 
 
@@ -24,7 +26,7 @@ def whole(case: Case) -> str:
     return header + case.text
 
 
-@pytest.mark.parametrize("case", CASES, ids=str)
+@pytest.mark.parametrize("case", CASES + OPEN, ids=str)
 def test_the_score(case: Case) -> None:
     assert [in_score(measure) for measure in measures_of(timeline(whole(case)))] == case.said[".."]
 

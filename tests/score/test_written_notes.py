@@ -30,10 +30,15 @@ def told(case: Case) -> Iterator[str]:
         yield f"bar {measure.bar.number}: {measure.length}{scale}"
         for event in measure.events:
             yield f"  {event.onset} {value(event)}: {', '.join(note(one, music) for one in event.notes) or 'rest'}"
+        for stretch in measure.doubtful:
+            yield f"  doubtful {stretch.onset}-{stretch.end}: events {stretch.first} to {stretch.last}"
 
 
 def value(event: WrittenEvent) -> str:
-    return "whole bar" if event.fills_bar else short(event.name) + "." * event.dots
+    if event.fills_bar:
+        return "whole bar"
+    value = short(event.name) + "." * event.dots
+    return f"? (near {value})" if event.doubtful else "?" * event.unheard + value
 
 
 def note(one: WrittenNote, music: Timeline) -> str:
@@ -45,4 +50,6 @@ def note(one: WrittenNote, music: Timeline) -> str:
         "last": one.last,
         "graced": one.graced,
     }
-    return " ".join([f"{music.notes[one.index].string}", *(word for word, holds in flags.items() if holds)])
+    timed = music.notes[one.index]
+    name = timed.string or (timed.note.pitch.name if timed.note.pitch else "?")
+    return " ".join([f"{name}", *(word for word, holds in flags.items() if holds)])

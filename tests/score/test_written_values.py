@@ -35,9 +35,13 @@ def check(timed: Timeline) -> None:
         onset = Fraction(0)
         for event in measure.events:
             assert event.onset == onset
-            assert event.fills_bar or shrunk(event) == event.length
+            assert event.fills_bar or event.doubtful or shrunk(event) == event.length
             onset = event.end
         assert onset == measure.length
+        for stretch in measure.doubtful:
+            own = measure.events[stretch.first : stretch.last + 1]
+            assert measure.is_silent or (own[0].onset, own[-1].end) == (stretch.onset, stretch.end)
+            assert measure.is_silent or all(event.doubtful for event in own)
         check_beams(measure)
     check_ties([event for measure in measures for event in measure.events])
 
@@ -56,7 +60,7 @@ def check_beams(measure: Measure) -> None:
     """Every beam begins, goes on without a gap and ends; a stub stands under a longer beam."""
     before: tuple[str, ...] = ()
     for event in measure.events:
-        assert not event.beams or len(event.beams) == event.halvings - 2
+        assert not event.beams or (event.has_value and len(event.beams) == event.halvings - 2)
         assert not event.beams or event.beams[0] in (BEGIN, CONTINUE, END)
         leading = {level for level, beam in enumerate(before) if beam in (BEGIN, CONTINUE)}
         assert {level for level, beam in enumerate(event.beams) if beam in (CONTINUE, END)} == leading
