@@ -34,7 +34,7 @@ class Moment(NamedTuple):
         return self.bar + self.offset
 
 
-class Step(NamedTuple):
+class ReachedPitch(NamedTuple):
     """A motion within a note, and the pitch (a MIDI number) that it reaches."""
 
     motion: Motion
@@ -117,7 +117,7 @@ class TimedNote(NamedTuple):
     origin: int | None
 
     @property
-    def steps(self) -> list[Step]:
+    def steps(self) -> list[ReachedPitch]:
         """Where its pitch goes within its slot; what is bent before it is struck (`pb`) is no step.
 
         On a string that is not known only the motions that name a pitch lead anywhere.
@@ -128,7 +128,7 @@ class TimedNote(NamedTuple):
         if not self.string or len(moving) >= len(self.path):
             moving = [motion for motion in moving if motion.pitch is not None]
         pitches = self.path[len(self.path) - len(moving) :]
-        return [Step(motion, pitch) for motion, pitch in zip(moving, pitches, strict=True)]
+        return [ReachedPitch(motion, pitch) for motion, pitch in zip(moving, pitches, strict=True)]
 
     @property
     def onset(self) -> Fraction:
