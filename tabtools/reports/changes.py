@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from tabtools.checks.wording import listed
 from tabtools.model.solo import Bar, Field, Like, Passage, first_number
+from tabtools.reports.settling import is_only_placed, words_of
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
@@ -52,7 +53,7 @@ class ChangeGroup:
 
 def groups_of(comparison: Comparison) -> list[ChangeGroup]:
     """Every change, bar by bar. Notes that only follow a new tuning are told in one line of the header."""
-    teller = _ChangeTeller(comparison)
+    teller = ChangeTeller(comparison)
     groups: list[ChangeGroup] = []
     for change in comparison.changes:
         if change.part is Part.NOTE and change.follows:
@@ -75,7 +76,9 @@ _TUNING = ("tuning", "capo")
 WHOLE = "the whole file"
 
 
-class _ChangeTeller:
+class ChangeTeller:
+    """Puts the changes of one comparison into words."""
+
     def __init__(self, comparison: Comparison):
         self.comparison = comparison
         self.before, self.after = comparison.before, comparison.after
@@ -120,18 +123,17 @@ class _ChangeTeller:
         address = change.new or change.old
         place = f"{change.name}:" if change.name else str(address or "")
         was, now = self._writings(change)
-        return ToldChange(place, was, now, self._what(change), change, tuple(_block(change)))
+        return ToldChange(place, was, now, self.what(change), change, tuple(_block(change)))
 
-    def _what(self, change: Change) -> str:
-        words = ", ".join(KINDS_IN_WORDS[kind] for kind in change.kinds)
+    def what(self, change: Change) -> str:
+        """What kind of change it is, in words."""
+        words = ", ".join(words_of(change, self._name))
         if change.part is Part.NUMBERS:
             words = "only the numbers of bars"
         elif change.part is Part.ORDER:
             words = "stands elsewhere now" if change.kinds == (Kind.LAYOUT,) else "moved"
         elif change.part is Part.NOTHING and change.kinds == (Kind.LAYOUT,) and not change.was:
             words = "laid out otherwise"
-        elif change.kinds == (Kind.NOTES,) and change.part is Part.NOTHING:
-            words = "added" if change.now else "gone"
         elif change.part is Part.ITEM and change.before is None:
             words = "written otherwise, the same music" if Kind.LAYOUT in change.kinds else "added"
         elif change.part is Part.ITEM and change.after is None:
@@ -177,6 +179,8 @@ class _ChangeTeller:
             return _first_line(change.was), _first_line(change.now)
         if change.part is Part.ITEM and None in (change.before, change.after):
             return "", ""
+        if change.part is Part.NOTE and is_only_placed(change):
+            return change.was, change.now
         if change.part in (Part.NOTE, Part.NOTHING):
             return self.note(change.was, change.sounded, self.before.timeline), self.note(
                 change.now, change.sounds, self.after.timeline
@@ -197,7 +201,14 @@ class _ChangeTeller:
     def note(self, writing: str, notes: Iterable[TimedNote], timeline: Timeline) -> str:
         """`4:9 B3, 6 of D7`: a writing with the names and degrees of what sounds."""
         names = [name for name in (note_in_words(note, timeline) for note in notes) if name]
-        return " ".join(filter(None, [writing, " and ".join(names)]))
+        said = " and ".join(names)
+        if writing.startswith("=") and said.startswith(f"{writing[1:]},"):
+            return f"={said}"
+        return " ".join(filter(None, [writing, said]))
+
+    def _name(self, note: TimedNote) -> str:
+        """The pitch a note of the new version begins with."""
+        return labels_for(note, self.after.timeline).attack_pitch or ""
 
     def following(self) -> ToldChange | None:
         """The notes that keep their pitch in another tuning, in one line."""
@@ -275,11 +286,22 @@ def summary(changes: Iterable[Change]) -> str:
     counted: dict[str, list[Change]] = {}
     for change in changes:
         if not change.follows and change.part is not Part.NUMBERS:
-            counted.setdefault(_what_happened(change), []).append(change)
+            for what in _what_happened(change):
+                counted.setdefault(what, []).append(change)
     return "; ".join(_counted(what, some) for what, some in counted.items()) or "nothing but the numbers of bars"
 
 
-def _what_happened(change: Change) -> str:
+def _what_happened(change: Change) -> list[str]:
+    """The change in few words; what it settles, or brings into doubt, counts beside another harmony."""
+    doubts = [_DOUBTS[key] for kind in change.kinds if (key := (change.part, kind)) in _DOUBTS]
+    if doubts and change.kinds[0] is not Kind.HARMONY:
+        return doubts
+    return [_kind_in_few_words(change), *doubts]
+
+
+def _kind_in_few_words(change: Change) -> str:
+    if change.part is Part.LINES and change.kinds[0] in (Kind.HEARD, Kind.OPENED):
+        return "gap filled" if change.kinds[0] is Kind.HEARD else "gap more"
     if change.kinds[0] is Kind.BARS:
         if change.part is Part.ORDER:
             return "bar moved"
@@ -287,9 +309,22 @@ def _what_happened(change: Change) -> str:
     return _FEW_WORDS[change.kinds[0]]
 
 
+_DOUBTS = {
+    (Part.DOUBT, Kind.RESOLVED): "rhythm settled",
+    (Part.DOUBT, Kind.RAISED): "rhythm in doubt",
+    (Part.LINES, Kind.RESOLVED): "rhythm settled",
+    (Part.LINES, Kind.RAISED): "rhythm in doubt",
+    (Part.CHORDS, Kind.RESOLVED): "chord settled",
+    (Part.CHORDS, Kind.RAISED): "chord in doubt",
+    (Part.ITEM, Kind.RESOLVED): "chord settled",
+    (Part.ITEM, Kind.RAISED): "chord in doubt",
+}
 _FEW_WORDS = {
     Kind.PITCH: "note to another pitch",
     Kind.PLACE: "note to another place",
+    Kind.HEARD: "note heard",
+    Kind.PLACED: "note placed",
+    Kind.OPENED: "note open again",
     Kind.RHYTHM: "rhythm",
     Kind.TECHNIQUE: "technique",
     Kind.NOTES: "stroke more or less",
@@ -299,6 +334,7 @@ _FEW_WORDS = {
     Kind.RECORDING: "place in the recording",
     Kind.RESOLVED: "doubt resolved",
     Kind.RAISED: "doubt raised",
+    Kind.READINGS: "readings",
     Kind.COMMENT: "comments",
     Kind.LAYOUT: "layout",
 }
@@ -306,7 +342,7 @@ _FEW_WORDS = {
 
 def _counted(what: str, changes: list[Change]) -> str:
     noun, _, rest = what.partition(" ")
-    if noun in ("note", "stroke", "bar", "doubt", "repeat"):
+    if noun in ("note", "stroke", "bar", "doubt", "gap", "chord", "repeat"):
         what = f"{several(len(changes), noun)} {rest}"
     places = {change.name: None for change in changes if change.name}
     bars = sorted({place.bar for change in changes if (place := change.new or change.old)})

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tabtools.model.solo import Bar, Like, numbers_of
-from tabtools.reports.changes import ToldChange, groups_of, labels_for, summary
+from tabtools.reports.changes import ChangeTeller, ToldChange, groups_of, labels_for, summary
 from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
 from tabtools.reports.problems import Paint
 from tabtools.review.change import Change, Comparison
@@ -211,16 +211,22 @@ def _record(file: FileChange) -> dict[str, object]:
         "music": file.is_music,
         "summary": in_short(file),
         "reason": file.reason,
-        "changes": [_change(change, comparison) for change in comparison.changes] if comparison else [],
+        "changes": _changes(comparison) if comparison else [],
         "consequences": consequences_record(file.consequences),
         "text": list(file.text),
         "lesson": list(file.lesson),
     }
 
 
-def _change(change: Change, comparison: Comparison) -> dict[str, object]:
+def _changes(comparison: Comparison) -> list[dict[str, object]]:
+    teller = ChangeTeller(comparison)
+    return [_change(change, comparison, teller.what(change)) for change in comparison.changes]
+
+
+def _change(change: Change, comparison: Comparison, what: str) -> dict[str, object]:
     return {
         "kinds": [str(kind) for kind in change.kinds],
+        "what": what,
         "part": str(change.part),
         "name": change.name,
         "old": str(change.old) if change.old else None,

@@ -55,13 +55,12 @@ class Alignment:
 
 def music_of(bar: Bar) -> Hashable:
     """A written bar without its number and its comments."""
-    lines = tuple((line.first, line.last, line.slots, line.marks) for line in bar.lines)
-    return bar.chords, lines, bar.at, bar.meter, bar.tempo, bar.free
+    return bar.chords, lines_of(bar), bar.at, bar.meter, bar.tempo, bar.free
 
 
 def lines_of(bar: Bar) -> Hashable:
     """What is played in a written bar."""
-    return tuple((line.first, line.last, line.slots, line.marks) for line in bar.lines)
+    return tuple((line.first, line.last, line.doubtful, line.slots, line.marks) for line in bar.lines)
 
 
 def align(old: Solo, new: Solo) -> Alignment:
@@ -101,7 +100,7 @@ class _Side:
             placed: Counter[Hashable] = Counter()
             bare: Counter[Hashable] = Counter()
             for line in lines:
-                notes = [(note.via, note.string, note.fret) for note in notes_of(line)]
+                notes = [(note.via, note.string, note.fret, note.pitch) for note in notes_of(line)]
                 placed.update((line.first, *note) for note in notes)
                 bare.update(notes)
             rhythm: Counter[Hashable] = Counter((line.first, line.last, shape_of(line.slots)) for line in lines)

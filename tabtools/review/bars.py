@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from tabtools.harmony.chords import canonical
-from tabtools.model.solo import Address, Bar, Item, Like, Passage, first_number, numbers_of
+from tabtools.model.solo import Address, Bar, ChordMark, Item, Like, Passage, first_number, numbers_of
 from tabtools.notation.chords import ChordError, read_chord
 from tabtools.review.align import lines_of, renumbered
 from tabtools.review.beats import BarPair
 from tabtools.review.change import Change, ChangeSite, Kind, Part
+from tabtools.review.doubts import chord_doubts, without_doubt
 from tabtools.review.sound import Sounds
 from tabtools.review.writing import comments_text, item_text, said_of_bar
 from tabtools.timeline import TimedBar
@@ -38,15 +39,24 @@ def compare_items(
     wanted = replace(after, comments=before.comments)
     if renumbered(before, numbers) != wanted:
         texts = item_text(before), item_text(after)
-        yield Change((_kind(before, after, numbers),), Part.ITEM, site, old, new, *texts, before, wanted)
+        yield Change(_kinds(before, after, numbers), Part.ITEM, site, old, new, *texts, before, wanted)
 
 
-def _kind(before: Item, after: Item, numbers: dict[int, int]) -> Kind:
+def _kinds(before: Item, after: Item, numbers: dict[int, int]) -> tuple[Kind, ...]:
     if not isinstance(before, Like) or not isinstance(after, Like):
-        return Kind.PARTS
+        return (Kind.PARTS,)
     was = renumbered(before, numbers)
     same_bars = numbers_of(was) == numbers_of(after) and was.like_first == after.like_first
-    return Kind.HARMONY if same_bars and was.like_last == after.like_last else Kind.BARS
+    if same_bars and was.like_last == after.like_last:
+        return _chord_kinds(was.chords, after.chords, Kind.HARMONY)
+    return (Kind.BARS,)
+
+
+def _chord_kinds(before: tuple[ChordMark, ...], after: tuple[ChordMark, ...], otherwise: Kind) -> tuple[Kind, ...]:
+    """Of other chords and other doubts; `otherwise` is what other chords are."""
+    doubts = chord_doubts(before, after).kinds
+    is_same = without_doubt(before) == without_doubt(after) or (otherwise is Kind.LAYOUT and bool(doubts))
+    return (doubts if is_same else (otherwise, *doubts)) or (otherwise,)
 
 
 def _compare_bars(before: Bar, after: Bar, site: ChangeSite, sounds: Sounds) -> Iterator[Change]:
@@ -56,8 +66,9 @@ def _compare_bars(before: Bar, after: Bar, site: ChangeSite, sounds: Sounds) -> 
         if one != other:
             if was and now and _same_effect(part, was, now):
                 kind = Kind.LAYOUT
+            kinds = _chord_kinds(one, other, kind) if part is Part.CHORDS else (kind,)
             texts = said_of_bar(before, part), said_of_bar(after, part)
-            yield Change((kind,), part, site, address_of(before), address_of(after), *texts, one, other)
+            yield Change(kinds, part, site, address_of(before), address_of(after), *texts, one, other)
     if not (was and now):
         return
     pair = BarPair(before, after, site, now.meter, sounds.after.solo.header.feel, sounds)
@@ -79,6 +90,7 @@ def same_music(one: TimedBar, other: TimedBar) -> bool:
         lines_of(one.written) == lines_of(other.written)
         and (one.meter, one.tempo, one.written.free) == (other.meter, other.tempo, other.written.free)
         and harmony_of(one) == harmony_of(other)
+        and _doubts_of(one) == _doubts_of(other)
     )
 
 
@@ -89,6 +101,11 @@ def harmony_of(bar: TimedBar) -> list[tuple[object, str]]:
     last_at = {moment: index for index, (moment, _) in enumerate(found)}
     sounding = [entry for index, entry in enumerate(found) if last_at[entry[0]] == index]
     return [entry for index, entry in enumerate(sounding) if not index or sounding[index - 1][1] != entry[1]]
+
+
+def _doubts_of(bar: TimedBar) -> list[object]:
+    """The moments in the bar at which doubtful chords begin."""
+    return [chord.onset - bar.onset for chord in bar.chords if chord.mark.doubtful]
 
 
 def _spelled(symbol: str | None) -> str:

@@ -10,10 +10,19 @@ from tabtools.model.rhythm import Feel, Meter
 from tabtools.model.solo import Address, Bar, Group, Note, Slot, Stroke, notes_of
 from tabtools.review.change import Change, ChangeSite, Kind, Part
 from tabtools.review.classify import kinds_of, retuned_by
-from tabtools.review.pairing import Beats, StrokeAt, beats_of, blocks_of, note_pairs, same_moments, stroke_pairs
+from tabtools.review.pairing import (
+    Beats,
+    StrokeAt,
+    beats_of,
+    blocks_of,
+    note_pairs,
+    same_beside_gaps,
+    same_moments,
+    stroke_pairs,
+)
 from tabtools.review.sequence import Pair
 from tabtools.review.sound import Sounds
-from tabtools.review.writing import comments_text, line_text, marks_text, stroke_text
+from tabtools.review.writing import comments_text, counts_text, line_text, marks_text, stroke_text
 from tabtools.timeline import TimedNote
 
 Places = tuple[Address | None, Address | None]
@@ -43,7 +52,8 @@ class BarPair:
                 if _is_pair(before, after):
                     yield from self._beside_the_slots(before, after)
                 if not _is_pair(before, after) or _skeleton(before) != _skeleton(after):
-                    pairs = stroke_pairs(before.strokes, after.strokes)
+                    pitches = self.sounds.old_pitches, self.sounds.new_pitches
+                    pairs = stroke_pairs(before.strokes, after.strokes, *pitches)
                     yield self._reshaped(before, after, pairs)
                     yield from self._come_and_gone(before, after, pairs)
             for i, j in pairs:
@@ -66,10 +76,15 @@ class BarPair:
         if line.comments != other.comments:
             texts = comments_text(line.comments), comments_text(other.comments)
             yield Change((Kind.COMMENT,), Part.COMMENTS, site, *places, *texts, line.comments, other.comments)
+        if line.doubtful != other.doubtful and _skeleton(before) == _skeleton(after):
+            texts = counts_text(line), counts_text(other)
+            yield Change(_doubts(before, after), Part.DOUBT, site, *places, *texts, line.doubtful, other.doubtful)
 
     def _reshaped(self, before: Beats, after: Beats, pairs: list[Pair]) -> Change:
         """Lines whose slots divide the time otherwise; the strokes that stay keep their old notes here."""
-        kinds = {Kind.LAYOUT if same_moments(before, after, pairs) else Kind.RHYTHM}
+        kinds = {*_doubts(before, after)}
+        if not same_moments(before, after, pairs):
+            kinds.add(_shape_kind(before, after))
         kept = {j: before.strokes[i].stroke.notes for i, j in pairs}
         strokes = iter(range(len(after.strokes)))
         lines = tuple(replace(line, slots=_with_notes(line.slots, strokes, kept)) for line in after.lines)
@@ -82,7 +97,7 @@ class BarPair:
             if _comment_texts(before) != _comment_texts(after):
                 kinds.add(Kind.COMMENT)
         was, now = ("\n".join(line_text(line) for line in side.lines) for side in (before, after))
-        ordered = tuple(kind for kind in Kind if kind in kinds)
+        ordered = tuple(kind for kind in Kind if kind in kinds) or (Kind.LAYOUT,)
         return Change(ordered, Part.LINES, self._site(before, after), *self._places(before, after), was, now,
                       before.lines, lines)  # fmt: skip
 
@@ -92,12 +107,14 @@ class BarPair:
         for index, one in enumerate(before.strokes):
             if index not in kept:
                 notes = one.stroke.notes
-                yield Change((Kind.NOTES,), Part.NOTHING, site, self._address(self.old, one), None,
+                kind = Kind.OPENED if after.is_in_gap(one.moment) else Kind.NOTES
+                yield Change((kind,), Part.NOTHING, site, self._address(self.old, one), None,
                              stroke_text(notes), before=notes, sounded=self.sounds.all_old(notes))  # fmt: skip
         for index, one in enumerate(after.strokes):
             if index not in come:
                 notes = one.stroke.notes
-                yield Change((Kind.NOTES,), Part.NOTHING, site, None, self._address(self.new, one), "",
+                kind = Kind.HEARD if before.is_in_gap(one.moment) else Kind.NOTES
+                yield Change((kind,), Part.NOTHING, site, None, self._address(self.new, one), "",
                              stroke_text(notes), after=notes, sounds=self.sounds.all_new(notes))  # fmt: skip
 
     # ---- strokes and notes
@@ -107,7 +124,12 @@ class BarPair:
         pairs = [(0, 0)]
         if len(before) > 1 or len(after) > 1:
             pairs = note_pairs(
-                before, after, self._strings(before, self.sounds.old), self._strings(after, self.sounds.new)
+                before,
+                after,
+                self._strings(before, self.sounds.old),
+                self._strings(after, self.sounds.new),
+                self.sounds.old_pitches,
+                self.sounds.new_pitches,
             )
         places = self._address(self.old, one), self._address(self.new, other)
         site = self.site._replace(line=other.line_index, stroke=other.index)
@@ -129,12 +151,14 @@ class BarPair:
         come = [note for j, note in enumerate(after) if j not in stayed]
         notes = tuple(stayed.get(j, note) for j, note in enumerate(after))
         kind = Kind.NOTES if gone or come else Kind.LAYOUT
+        if before[0].unheard or after[0].unheard:
+            kind = Kind.HEARD if before[0].unheard else Kind.OPENED
         return Change((kind,), Part.STROKE, site, *places, stroke_text(before), stroke_text(after), before, notes,
                       self.sounds.all_old(gone), self.sounds.all_new(come))  # fmt: skip
 
     def _note(self, before: Note, after: Note, site: ChangeSite, places: Places) -> Change:
         sounded, sounds = self.sounds.old(before), self.sounds.new(after)
-        retuned = retuned_by(sounded.string, *self.sounds.instruments) if sounded else 0
+        retuned = retuned_by(sounded.string, *self.sounds.instruments) if sounded and before.pitch is None else 0
         same_pitch = sounded is not None and sounds is not None and bool(sounded.path) and sounded.path == sounds.path
         kinds = kinds_of(before, after, sounded, sounds, 0 if same_pitch else retuned)
         same_string = sounded is not None and sounds is not None and sounded.string == sounds.string
@@ -197,6 +221,19 @@ def _with_notes(slots: tuple[Slot, ...], strokes: Iterator[int], kept: dict[int,
         else slot
         for slot in slots
     )
+
+
+def _doubts(before: Beats, after: Beats) -> tuple[Kind, ...]:
+    """What became of doubts about the rhythm."""
+    was, now = (any(line.doubtful for line in side.lines) for side in (before, after))
+    return () if was == now else (Kind.RESOLVED,) if was else (Kind.RAISED,)
+
+
+def _shape_kind(before: Beats, after: Beats) -> Kind:
+    """What it is that slots divide their time otherwise: gaps that are filled or come, or another rhythm."""
+    if (before.gaps or after.gaps) and same_beside_gaps(before, after):
+        return Kind.HEARD if before.gaps else Kind.OPENED
+    return Kind.RHYTHM
 
 
 def _comment_texts(side: Beats) -> list[str]:

@@ -17,10 +17,17 @@ from tabtools.timeline import TimedNote, Timeline, timeline_of
 
 
 class Kind(StrEnum):
-    """The class of a change, in the order of its weight."""
+    """The class of a change, in the order of its weight.
+
+    HEARD: what was not heard is, PLACED: a pitch has its place, OPENED: either is not known any more. RESOLVED and
+    RAISED are doubts, about a reading, the rhythm of a line or a chord; READINGS are other readings of an unsure note.
+    """
 
     PITCH = "pitch"
     PLACE = "place"
+    HEARD = "heard"
+    PLACED = "placed"
+    OPENED = "opened"
     RHYTHM = "rhythm"
     TECHNIQUE = "technique"
     NOTES = "notes"
@@ -31,6 +38,7 @@ class Kind(StrEnum):
     RECORDING = "recording"
     RESOLVED = "resolved"
     RAISED = "raised"
+    READINGS = "readings"
     COMMENT = "comment"
     LAYOUT = "layout"
 
@@ -41,6 +49,9 @@ NOT_MUSIC = frozenset({Kind.COMMENT, Kind.LAYOUT})
 KINDS_IN_WORDS = {
     Kind.PITCH: "other pitch",
     Kind.PLACE: "same pitch, another place",
+    Kind.HEARD: "heard now",
+    Kind.PLACED: "place decided",
+    Kind.OPENED: "open again",
     Kind.RHYTHM: "rhythm",
     Kind.TECHNIQUE: "technique",
     Kind.NOTES: "notes added or gone",
@@ -51,6 +62,7 @@ KINDS_IN_WORDS = {
     Kind.RECORDING: "place in the recording",
     Kind.RESOLVED: "uncertainty resolved",
     Kind.RAISED: "uncertainty raised",
+    Kind.READINGS: "other readings",
     Kind.COMMENT: "comment",
     Kind.LAYOUT: "layout",
 }
@@ -62,8 +74,9 @@ class Part(StrEnum):
     FIELD a `Field`; REMARKS a tuple of `Comment`s; ITEM a section, bar, repeat or passage; ORDER nothing (the
     piece stands elsewhere); NUMBERS pairs of bar numbers, old and new, and pairs of an old item's index and its new
     number; CHORDS, AT, METER, TEMPO and FREE what stands on a bar line; COMMENTS a `Comments`; LINES tuples of
-    `BeatLine`s, in `after` with the old notes in the strokes that stay; MARKS a line's marks; STROKE a tuple of
-    `Note`s, in `after` with the old notes that stay; NOTE a `Note`; NOTHING changes no writing of its own.
+    `BeatLine`s, in `after` with the old notes in the strokes that stay; MARKS a line's marks; DOUBT whether a line's
+    rhythm is in doubt; STROKE a tuple of `Note`s, in `after` with the old notes that stay; NOTE a `Note`; NOTHING
+    changes no writing of its own.
     """
 
     FIELD = "field"
@@ -79,6 +92,7 @@ class Part(StrEnum):
     COMMENTS = "comments"
     LINES = "lines"
     MARKS = "marks"
+    DOUBT = "doubt"
     STROKE = "stroke"
     NOTE = "note"
     NOTHING = "nothing"
@@ -104,7 +118,8 @@ class ChangeSite(NamedTuple):
 NOWHERE = ChangeSite()
 
 Written = (
-    Field
+    bool
+    | Field
     | Item
     | Note
     | Comments

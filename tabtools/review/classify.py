@@ -2,12 +2,31 @@
 
 from __future__ import annotations
 
+from enum import IntEnum
 from fractions import Fraction
 
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Note
 from tabtools.review.change import Kind
 from tabtools.timeline import TimedNote
+
+
+class Known(IntEnum):
+    """How much is known of a note."""
+
+    NOTHING = 0
+    ITS_BEING = 1
+    ITS_PITCH = 2
+    ITS_PLACE = 3
+
+
+def known_of(note: Note, timed: TimedNote | None) -> Known:
+    """How much is known of a note as it is written; a fret on a string that cannot be told is no place."""
+    if note.unheard:
+        return Known.NOTHING
+    if note.unknown:
+        return Known.ITS_BEING
+    return Known.ITS_PITCH if note.pitch is not None or not string_of(note, timed) else Known.ITS_PLACE
 
 
 def kinds_of(
@@ -20,31 +39,71 @@ def kinds_of(
     leaves music and doubts as they are is a comment (the pitch heard) or layout (a string named that was
     understood).
     """
-    kinds: set[Kind] = set()
-    was, now = frozenset(midi + retuned for midi in _pitches(sounded)), _pitches(sounds)
-    same_string = _string(before, sounded) == _string(after, sounds)
-    same_place = same_string and _fret(before, sounded) == _fret(after, sounds)
-    if was and now:
-        if not (was <= now or now <= was):
-            kinds.add(Kind.PITCH)
-        elif was == now and not same_place:
-            kinds.add(Kind.PLACE)
-    elif before.dead or after.dead:
-        if not same_string:
-            kinds.add(Kind.PLACE)
-    elif not same_place:
-        kinds.add(Kind.PITCH)
+    was_known, is_known = known_of(before, sounded), known_of(after, sounds)
+    if was_known is is_known and not (before.is_open or after.is_open):
+        kinds = _of_places(before, after, sounded, sounds, retuned)
+    else:
+        kinds = _of_open(before, after, sounded, sounds)
+    kinds |= _of_goals(before, after, sounded, sounds)
     if _played(before) != _played(after):
         kinds.add(Kind.TECHNIQUE)
     if before.unsure and not after.unsure:
         kinds.add(Kind.RESOLVED)
-    elif after.unsure and (not before.unsure or before.others != after.others):
+    elif after.unsure and not before.unsure:
         kinds.add(Kind.RAISED)
+    elif before.others != after.others:
+        kinds.add(Kind.READINGS)
     if not kinds and _frets(before) != _frets(after):
         kinds.add(Kind.TECHNIQUE)
-    if before.heard != after.heard:
+    is_renamed = before.pitch_heard != after.pitch_heard and not (before.pitch and Kind.PITCH in kinds)
+    if is_renamed and was_known is is_known:
         kinds.add(Kind.COMMENT)
     return tuple(kind for kind in Kind if kind in kinds) or (Kind.LAYOUT,)
+
+
+def _of_places(
+    before: Note, after: Note, sounded: TimedNote | None, sounds: TimedNote | None, retuned: int
+) -> set[Kind]:
+    """Between two notes that have their place, as far as the strings can be told."""
+    was, now = frozenset(midi + retuned for midi in _pitches(sounded)), _pitches(sounds)
+    same_string = string_of(before, sounded) == string_of(after, sounds)
+    same_place = same_string and _fret(before, sounded) == _fret(after, sounds)
+    if was and now:
+        if not (was <= now or now <= was):
+            return {Kind.PITCH}
+        return {Kind.PLACE} if was == now and not same_place else set()
+    if before.dead or after.dead:
+        return set() if same_string else {Kind.PLACE}
+    return set() if same_place else {Kind.PITCH}
+
+
+def _of_open(before: Note, after: Note, sounded: TimedNote | None, sounds: TimedNote | None) -> set[Kind]:
+    """Where one of two notes, or both, are open."""
+    was_known, is_known = known_of(before, sounded), known_of(after, sounds)
+    was, now = _pitches(sounded), _pitches(sounds)
+    kinds: set[Kind] = set()
+    if was and now and not (was <= now or now <= was):
+        kinds.add(Kind.PITCH)
+    if was_known < is_known:
+        kinds |= {Kind.HEARD} if was_known < Known.ITS_PITCH else set()
+        kinds |= {Kind.PLACED} if is_known is Known.ITS_PLACE else set()
+    elif is_known < was_known:
+        kinds.add(Kind.OPENED)
+    elif bool(was) != bool(now):
+        kinds.add(Kind.PITCH)
+    elif (string := string_of(before, sounded)) != (other := string_of(after, sounds)):
+        kinds.add(Kind.PLACE if string and other else Kind.PLACED if other else Kind.OPENED)
+    return kinds
+
+
+def _of_goals(before: Note, after: Note, sounded: TimedNote | None, sounds: TimedNote | None) -> set[Kind]:
+    """Where the same moves lead to the same pitches, once by a fret and once by a pitch."""
+    signs, other = ([motion.sign for motion in note.motions] for note in (before, after))
+    if signs != other or _pitches(sounded) != _pitches(sounds):
+        return set()
+    was_open, is_open = ([motion.pitch is not None for motion in note.motions] for note in (before, after))
+    found = zip(was_open, is_open, strict=True)
+    return {Kind.PLACED if was else Kind.OPENED for was, is_ in found if was is not is_}
 
 
 def retuned_by(string: int, before: Instrument, after: Instrument) -> int:
@@ -54,12 +113,13 @@ def retuned_by(string: int, before: Instrument, after: Instrument) -> int:
     return after.open_midi(string) - before.open_midi(string)
 
 
+def string_of(note: Note, timed: TimedNote | None) -> int | None:
+    """The string of a note; 0 or None where it is not known."""
+    return timed.string if timed else note.string
+
+
 def _pitches(note: TimedNote | None) -> frozenset[float]:
     return frozenset(note.path) if note else frozenset()
-
-
-def _string(note: Note, timed: TimedNote | None) -> int | None:
-    return timed.string if timed else note.string
 
 
 def _fret(note: Note, timed: TimedNote | None) -> Fraction | int | None:

@@ -59,6 +59,8 @@ class StrokeAt(NamedTuple):
 class Beats(NamedTuple):
     """Lines of a bar that stand together: the index of the first, their strokes, and when what begins.
 
+    `gaps` are the stretches in which something is played that is not heard yet, from when until when.
+
     `events` are strokes (True) and silences (False) with the moment each is written and played at; `end` is the
     moment the lines end, as far as they say so themselves.
     """
@@ -68,6 +70,10 @@ class Beats(NamedTuple):
     strokes: tuple[StrokeAt, ...]
     events: tuple[tuple[bool, Fraction, float], ...]
     end: Fraction
+    gaps: tuple[tuple[Fraction, Fraction], ...]
+
+    def is_in_gap(self, moment: Fraction) -> bool:
+        return any(start <= moment < end for start, end in self.gaps)
 
 
 def beats_of(bar: Bar, lines: range, meter: Meter, feel: Feel) -> Beats:
@@ -87,7 +93,21 @@ def beats_of(bar: Bar, lines: range, meter: Meter, feel: Feel) -> Beats:
             elif isinstance(slot, Rest) and (not events or events[-1][0]):
                 events.append((False, place.offset, place.played))
         end = max([end, *(place.offset + place.length for place in places)])
-    return Beats(lines.start, bar.lines[lines.start : lines.stop], tuple(strokes), tuple(events), end)
+    return Beats(
+        lines.start,
+        bar.lines[lines.start : lines.stop],
+        tuple(strokes),
+        tuple(events),
+        end,
+        _gaps(strokes, events, end),
+    )
+
+
+def _gaps(
+    strokes: Sequence[StrokeAt], events: Sequence[tuple[bool, Fraction, float]], end: Fraction
+) -> tuple[tuple[Fraction, Fraction], ...]:
+    starts = [one.moment for one in strokes if one.stroke.notes[0].unheard]
+    return tuple((start, min((at for _, at, _ in events if at > start), default=end)) for start in starts)
 
 
 def _places_in_time(bar: Bar, index: int, meter: Meter, feel: Feel) -> tuple[SlotInTime, ...]:
@@ -110,9 +130,31 @@ def same_moments(before: Beats, after: Beats, pairs: Sequence[Pair]) -> bool:
     )
 
 
-def stroke_pairs(old: Sequence[StrokeAt], new: Sequence[StrokeAt]) -> list[Pair]:
-    """Indices of the strokes that are the same, in order: the same notes first, then places, then moments."""
+def same_beside_gaps(before: Beats, after: Beats) -> bool:
+    """Whether all that begins outside the gaps of both does so at the same moments."""
+
+    def beside(side: Beats) -> list[tuple[bool, Fraction, float]]:
+        return [one for one in side.events if not before.is_in_gap(one[1]) and not after.is_in_gap(one[1])]
+
+    return before.end == after.end and beside(before) == beside(after)
+
+
+Pitches = Callable[[Sequence[Note]], frozenset[float]]
+"""Where notes arrive, as MIDI numbers."""
+
+
+def stroke_pairs(
+    old: Sequence[StrokeAt], new: Sequence[StrokeAt], old_pitches: Pitches, new_pitches: Pitches
+) -> list[Pair]:
+    """Indices of the strokes that are the same, in order: the same notes first, then places, then moments.
+
+    A stroke whose place is open has its pitches instead.
+    """
     places = [[_places(one.stroke) for one in side] for side in (old, new)]
+    if any(note.is_open for side in (old, new) for one in side for note in one.stroke.notes):
+        for found, side, pitches in zip(places, (old, new), (old_pitches, new_pitches), strict=True):
+            for own, one in zip(found, side, strict=True):
+                own.update((midi,) for midi in pitches(one.stroke.notes))
 
     def likeness(i: int, j: int) -> float:
         alike = SAME_MOMENT if old[i].moment == new[j].moment else NOTHING_ALIKE
@@ -127,15 +169,27 @@ def stroke_pairs(old: Sequence[StrokeAt], new: Sequence[StrokeAt]) -> list[Pair]
 
 
 def _places(stroke: Stroke) -> set[tuple[Hashable, ...]]:
-    return {(note.string, note.fret, note.touch) for note in stroke.notes}
+    return {(note.string, note.fret, note.touch) for note in stroke.notes if not note.is_open}
 
 
 def note_pairs(
-    old: Sequence[Note], new: Sequence[Note], old_strings: Sequence[int | None], new_strings: Sequence[int | None]
+    old: Sequence[Note],
+    new: Sequence[Note],
+    old_strings: Sequence[int | None],
+    new_strings: Sequence[int | None],
+    old_pitches: Pitches,
+    new_pitches: Pitches,
 ) -> list[Pair]:
-    """Indices of the notes of two strokes that are the same: equal ones, then by string, the rest as written."""
+    """Indices of the notes of two strokes that are the same: equal ones, an open one by its pitch, then by string, the
+    rest as written."""
+
+    def same_pitch(i: int, j: int) -> bool:
+        is_open = old[i].is_open or new[j].is_open
+        return is_open and not old_pitches([old[i]]).isdisjoint(new_pitches([new[j]]))
+
     rules: tuple[Callable[[int, int], bool], ...] = (
         lambda i, j: old[i] == new[j],
+        same_pitch,
         lambda i, j: old_strings[i] == new_strings[j],
         lambda i, j: True,
     )

@@ -44,6 +44,14 @@ class Sounds:
         """Those of the notes that are played."""
         return tuple(timed for note in notes if (timed := self.new(note)))
 
+    def old_pitches(self, notes: Iterable[Note]) -> frozenset[float]:
+        """Where the notes arrive, as MIDI numbers."""
+        return frozenset(timed.midi for timed in self.all_old(notes) if timed.midi is not None)
+
+    def new_pitches(self, notes: Iterable[Note]) -> frozenset[float]:
+        """Where the notes arrive, as MIDI numbers."""
+        return frozenset(timed.midi for timed in self.all_new(notes) if timed.midi is not None)
+
     @cached_property
     def _bars(self) -> dict[int, TimedBar]:
         timed = (*self.before.timeline.bars, *self.after.timeline.bars)

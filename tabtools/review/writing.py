@@ -35,6 +35,11 @@ def line_text(line: BeatLine) -> str:
     return f"{count} {slots.lstrip()}"
 
 
+def counts_text(line: BeatLine) -> str:
+    """`1-2?`: the counts of a line, and whether they are in doubt."""
+    return line_text(line).partition(" ")[0]
+
+
 def marks_text(marks: tuple[Mark, ...]) -> str:
     return line_text(BeatLine(1, 1, _NO_SLOTS, marks)).removeprefix("1 -").strip()
 

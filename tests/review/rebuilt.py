@@ -100,7 +100,7 @@ def _changed(item: Item, changes: Sequence[Change]) -> Item | None:
             item = replace(item, comments=change.after)
         elif change.part in (Part.CHORDS, Part.AT, Part.METER, Part.TEMPO, Part.FREE):
             item = replace(item, **{change.part: change.after})
-        elif change.part in (Part.COMMENTS, Part.MARKS, Part.STROKE, Part.NOTE):
+        elif change.part in (Part.COMMENTS, Part.MARKS, Part.DOUBT, Part.STROKE, Part.NOTE):
             at = change.site.line
             item = replace(item, lines=(*item.lines[:at], _line(item.lines[at], change), *item.lines[at + 1 :]))
     return item
@@ -111,6 +111,8 @@ def _line(line: BeatLine, change: Change) -> BeatLine:
         return replace(line, comments=change.after)
     if change.part is Part.MARKS:
         return replace(line, marks=change.after)
+    if change.part is Part.DOUBT:
+        return replace(line, doubtful=change.after)
     return replace(line, slots=_slots(line.slots, count(), change))
 
 

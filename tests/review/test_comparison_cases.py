@@ -13,7 +13,7 @@ from rebuilt import apply
 from tabtools.reports.comparison import FileChange, as_text
 from tabtools.review.compare import compare
 
-CASES_FILE = Path(__file__).parent / "cases" / "comparison.txt"
+CASES = Path(__file__).parent / "cases"
 HEADER = "title: Ferry at Dusk\nmeter: 4/4\n"
 
 
@@ -21,7 +21,9 @@ def _whole(text: str) -> str:
     return f"{HEADER}{text}\n" if re.match(r"[\w-]+:", text) else f"{HEADER}\n{text}\n"
 
 
-@pytest.mark.parametrize("case", cases_in(CASES_FILE, "--"), ids=str)
+@pytest.mark.parametrize(
+    "case", [*cases_in(CASES / "comparison.txt", "--"), *cases_in(CASES / "settling.txt", "--")], ids=str
+)
 def test_case(case: Case) -> None:
     before, after = (version(_whole(side)) for side in case.text.rstrip("\n").split("\n>>>\n"))
     comparison = compare(before, after)

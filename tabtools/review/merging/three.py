@@ -125,9 +125,13 @@ def _merge_line(base: BeatLine | None, ours: BeatLine | None, theirs: BeatLine |
     """One line, None where it is not there. Music and comments may come from different sides."""
     if base is None or ours is None or theirs is None:
         return three_way(base, ours, theirs)
-    music = three_way(*((line.slots, line.marks) for line in (base, ours, theirs)))
-    kept = ours if (ours.slots, ours.marks) == music else theirs
+    music = three_way(*map(_music, (base, ours, theirs)))
+    kept = ours if _music(ours) == music else theirs
     return replace(kept, comments=merge_comments(base.comments, ours.comments, theirs.comments))
+
+
+def _music(line: BeatLine) -> tuple[object, ...]:
+    return line.slots, line.marks, line.doubtful
 
 
 _MERGES: dict[type, Callable[[Any, Any, Any], Any]] = {

@@ -1,0 +1,210 @@
+"""What a correction settles, or opens again, in a teacher's words: `place decided: D4 at 3:7`, `rhythm settled`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+from tabtools.checks.wording import fret_text, in_a_row, place
+from tabtools.model.solo import Bar, BeatLine, ChordMark, Heard, Like, Note, Place
+from tabtools.notation.write import reading_text
+from tabtools.review.change import KINDS_IN_WORDS, Change, Kind, Part
+from tabtools.review.classify import Known, known_of
+from tabtools.review.doubts import chord_doubts
+from tabtools.timeline import TimedNote
+
+Named = Callable[[TimedNote], str]
+"""A note to the name of the pitch it begins with; empty where it has none."""
+
+
+def words_of(change: Change, name: Named) -> Iterator[str]:
+    """The kinds of a change as they are told, what it settles in its own words."""
+    said = dict(KINDS_IN_WORDS)
+    if change.part is Part.NOTE or (change.part is Part.NOTHING and isinstance(change.before, Note)):
+        said |= _of_note(change, name)
+    elif change.part is Part.NOTHING:
+        said |= _of_stroke(change)
+    elif change.part in (Part.DOUBT, Part.LINES):
+        said |= _of_rhythm(change)
+    elif change.part in (Part.CHORDS, Part.ITEM):
+        said |= _of_chords(change)
+    yield from filter(None, (said[kind] for kind in change.kinds))
+    if change.part is Part.NOTE and change.is_music and (still := _still_open(change)):
+        yield still
+
+
+def is_only_placed(change: Change) -> bool:
+    """Whether a note keeps its pitch and gets its place, so that its name need not be told again."""
+    return Kind.PLACED in change.kinds and not {Kind.PITCH, Kind.HEARD} & set(change.kinds)
+
+
+# ---- notes
+
+
+def _of_stroke(change: Change) -> dict[Kind, str]:
+    """Of a stroke that came or went."""
+    if change.after is None:
+        return {Kind.NOTES: "gone", Kind.OPENED: "not made out any more"}
+    is_unknown = all(timed.note.unknown for timed in change.sounds)
+    return {Kind.NOTES: "added"} | ({Kind.HEARD: "heard now, pitch still open"} if is_unknown else {})
+
+
+class _Sides(NamedTuple):
+    """A note before and after, and how it sounds."""
+
+    before: Note
+    after: Note
+    sounded: TimedNote | None
+    sounds: TimedNote | None
+
+
+def _sides(change: Change) -> _Sides:
+    assert isinstance(change.before, Note) and isinstance(change.after, Note)
+    sounded, sounds = (next(iter(notes), None) for notes in (change.sounded, change.sounds))
+    return _Sides(change.before, change.after, sounded, sounds)
+
+
+def _of_note(change: Change, name: Named) -> dict[Kind, str]:
+    sides = _sides(change)
+    said: dict[Kind, str] = {}
+    if Kind.HEARD in change.kinds:
+        said |= {Kind.HEARD: _heard(sides, name), Kind.PLACED: ""}
+        if sides.before.unheard or sides.after.dead:
+            said[Kind.TECHNIQUE] = ""
+    elif Kind.PLACED in change.kinds:
+        said[Kind.PLACED] = _placed(sides, name)
+    if Kind.OPENED in change.kinds:
+        said[Kind.OPENED] = _opened(sides)
+    if Kind.READINGS in change.kinds:
+        said[Kind.READINGS] = _readings(sides.before, sides.after)
+    if taken := _taken(sides):
+        said[Kind.RESOLVED] = f"the other reading {taken} was taken"
+    return said
+
+
+def _heard(sides: _Sides, name: Named) -> str:
+    before, after = sides.before, sides.after
+    verb = "heard now" if before.unheard or after.dead else "pitch heard"
+    if after.unknown:
+        return f"{verb}: a note{_on_string(after)}, its pitch still open"
+    if after.dead:
+        return f"{verb}: a dead note"
+    where = _where(sides.sounds)
+    pitch = _pitch(sides, name)
+    if known_of(after, sides.sounds) is Known.ITS_PITCH and not _on_string(after):
+        return f"{verb}: {pitch}, its place still open"
+    return f"{verb}: {pitch} at {where}" if where else f"{verb}: {pitch}"
+
+
+def _placed(sides: _Sides, name: Named) -> str:
+    after = sides.after
+    if after.unknown:
+        return f"string decided: {after.string}"
+    pitch, where = _pitch(sides, name), _where(sides.sounds)
+    if after.pitch is not None and after.string:
+        return f"string decided: {pitch}{_on_string(after)}" + (f", which is {where}" if where else "")
+    if known_of(sides.before, sides.sounded) is Known.ITS_PLACE:
+        return f"fret decided: {_frets(sides)}"
+    return f"place decided: {pitch} at {where}" if pitch and where else "place decided"
+
+
+def _opened(sides: _Sides) -> str:
+    if sides.after.unheard:
+        return "not made out any more"
+    if sides.after.unknown:
+        return "pitch open again"
+    return "place open again" if sides.after.is_open else "fret open again"
+
+
+def _readings(before: Note, after: Note) -> str:
+    added = [_reading(one) for one in after.others if one not in before.others]
+    dropped = [_reading(one) for one in before.others if one not in after.others]
+    parts = [
+        f"{'reading' if len(some) == 1 else 'readings'} {in_a_row(some, 'and')} {what}"
+        for some, what in ((added, "added"), (dropped, "dropped"))
+        if some
+    ]
+    return ", ".join(parts) or "readings in another order"
+
+
+def _reading(reading: Place | Heard) -> str:
+    return reading_text(reading).removeprefix("=")
+
+
+def _taken(sides: _Sides) -> str:
+    """The other reading that was taken; empty where none was."""
+    before, after, _, sounds = sides
+    if sounds is None or not before.unsure or after.unsure:
+        return ""
+    for other in before.others:
+        if other == (sounds.string, sounds.fret) or (isinstance(other, Heard) and other.midi == sounds.attack):
+            return _reading(other)
+    return ""
+
+
+def _still_open(change: Change) -> str:
+    """What is open before and after; empty where that is said already."""
+    before, after = _sides(change)[:2]
+    if Kind.HEARD in change.kinds or Kind.OPENED in change.kinds:
+        return ""
+    if after.unknown:
+        return "pitch still open" if before.unknown else ""
+    is_open = before.pitch is not None and after.pitch is not None and after.string is None and not after.via
+    return "place still open" if is_open else ""
+
+
+def _pitch(sides: _Sides, name: Named) -> str:
+    heard = sides.after.pitch_heard or sides.before.pitch_heard
+    if heard is not None and (sides.sounds is None or heard.midi == sides.sounds.attack):
+        return heard.name
+    return name(sides.sounds) if sides.sounds is not None else ""
+
+
+def _where(timed: TimedNote | None) -> str:
+    if timed is None or not timed.string or timed.fret is None:
+        return ""
+    return place(timed.string, timed.fret)
+
+
+def _on_string(note: Note) -> str:
+    return f" on string {note.string}" if note.string else ""
+
+
+def _frets(sides: _Sides) -> str:
+    """The moves that say a fret where they said a pitch."""
+    pairs = zip(sides.before.motions, sides.after.motions, strict=False)
+    found = [f"{now.sign}{fret_text(now.fret)}" for was, now in pairs if was.pitch and now.fret is not None]
+    return in_a_row(found, "and")
+
+
+# ---- rhythm and chords
+
+
+def _of_rhythm(change: Change) -> dict[Kind, str]:
+    if Kind.RESOLVED in change.kinds:
+        return {Kind.RHYTHM: "", Kind.RESOLVED: "rhythm settled"}
+    if Kind.RAISED in change.kinds:
+        return {Kind.RHYTHM: "", Kind.RAISED: "rhythm in doubt"}
+    is_doubtful = isinstance(change.after, tuple) and any(
+        isinstance(line, BeatLine) and line.doubtful for line in change.after
+    )
+    return {Kind.RHYTHM: "rhythm, still in doubt"} if is_doubtful else {}
+
+
+def _of_chords(change: Change) -> dict[Kind, str]:
+    before, after = _chords(change.before), _chords(change.after)
+    doubts = chord_doubts(before, after)
+    return {
+        Kind.RESOLVED: f"chord settled: {_symbols(doubts.settled)}",
+        Kind.RAISED: f"chord in doubt: {_symbols(doubts.raised)}",
+    }
+
+
+def _chords(side: object) -> tuple[ChordMark, ...]:
+    if isinstance(side, Bar | Like):
+        return side.chords
+    return side if isinstance(side, tuple) else ()
+
+
+def _symbols(marks: tuple[ChordMark, ...]) -> str:
+    return in_a_row([mark.symbol for mark in marks], "and") if marks else ""
