@@ -1,8 +1,11 @@
 """A solo as a Standard MIDI File, as it is played: swing, bends and the pure pitch of harmonics included.
 
 Format 1: the first track has title, tempo, meters and sections, each string a track and a channel of its own, the
-highest string the first. A note keeps the key it begins on; what its pitch does from there is pitch bend, whose range
-is set at the start of the track. Vibrato is the modulation wheel, a swell is expression.
+highest string the first. Behind them stands what has a pitch and no string yet, on a track and channel for each that
+sounds at once. Notes without a pitch and stretches that are not heard are silent: a file has no sign for them.
+
+A note keeps the key it begins on; what its pitch does from there is pitch bend, whose range is set at the start of the
+track. Vibrato is the modulation wheel, a swell is expression.
 """
 
 from __future__ import annotations
@@ -37,6 +40,9 @@ MODULATION, EXPRESSION, FULL = 1, 11, 127
 BEND_RANGE, FINE_TUNING, COARSE_TUNING = 0, 1, 2
 """Controllers and registered parameters."""
 
+OPEN_CHANNELS = range(10, 16)
+"""For what has no string yet; channel 9, the tenth, is percussion in General MIDI."""
+
 CONCERT_PITCH = 440.0
 """Hertz of A4, which a synthesiser starts with (ISO 16:1975)."""
 
@@ -51,7 +57,24 @@ def midi(timeline: Timeline) -> bytes:
         name = f"String {string}, {header.instrument.tuning.names[-string]}"
         own = [voice for voice in voices if voice.string == string]
         tracks.append(_StringTrack(string - 1, name, header, clock).events(own))
+    together = _side_by_side([voice for voice in voices if not voice.string])
+    for channel, own in zip(OPEN_CHANNELS[: len(together)], together, strict=True):
+        tracks.append(_StringTrack(channel, "String not known yet", header, clock).events(own))
     return smf.midi_file(DIVISION, tracks, clock.end)
+
+
+def _side_by_side(voices: Sequence[Voice]) -> list[list[Voice]]:
+    """Voices that have a pitch, shared out so that those of one list follow each other; six lists at most."""
+    found: list[list[Voice]] = []
+    for voice in voices:
+        if not voice.curve:
+            continue
+        free = [own for own in found if own[-1].end <= voice.start]
+        if not free and len(found) < len(OPEN_CHANNELS):
+            found.append([])
+        own = free[0] if free else found[-1]
+        own.append(voice)
+    return found
 
 
 def _conductor(timeline: Timeline, clock: TempoMap) -> Iterator[MidiEvent]:

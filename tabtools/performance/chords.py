@@ -16,23 +16,31 @@ def strokes_of(notes: Sequence[TimedNote]) -> Iterator[list[TimedNote]]:
 
 
 def roll_delays(chord: Sequence[TimedNote]) -> dict[int, float]:
-    """How much later than written each note of a rolled chord is struck, by index: from the low string up, or down."""
+    """How much later than written each note of a rolled chord is struck, by index: from the low string up, or down.
+
+    Where strings are not known it runs from the lowest pitch up, or down.
+    """
     words = _words(chord)
     if "roll" not in words or len(chord) == 1:
         return {}
     room = max(0.0, min(note.end - note.start for note in chord))
     step = min(ROLL, ROLL_SHARE * room / (len(chord) - 1))
-    ordered = sorted(chord, key=lambda note: note.string, reverse="up" not in words)
+    is_placed = all(note.string for note in chord)
+    ordered = sorted(
+        chord,
+        key=lambda note: -note.string if is_placed else note.attack or 0.0,
+        reverse="up" in words,
+    )
     return {note.index: step * place for place, note in enumerate(ordered)}
 
 
 def raked(chord: Sequence[TimedNote], strings: int) -> Iterator[tuple[int, float]]:
     """(string, moment) of the damped strings brushed before a stroke: lower ones, or higher ones with an up stroke.
 
-    Where there are too few on that side, those of the other side are brushed.
+    Where there are too few on that side, those of the other side are brushed; beside strings not known, none.
     """
     words = _words(chord)
-    if "rake" not in words:
+    if "rake" not in words or not all(note.string for note in chord):
         return
     low, high = max(note.string for note in chord), min(note.string for note in chord)
     comes_from_below = low + RAKED_STRINGS <= strings if "up" not in words else high - RAKED_STRINGS < 1

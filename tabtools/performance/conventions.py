@@ -34,9 +34,10 @@ VIBRATO_CENTS = {"~": 18, "~~": 45}
 STACCATO = 0.5
 """The share of its length that a staccato note sounds."""
 
-DEAD_LENGTH = 0.05
+DEAD_LENGTH = TICK_LENGTH = 0.05
 
 ACCENT, GHOST = 1.3, 0.5
 
 LEVELS = {Attack.HAMMER: 0.7, Attack.PULL: 0.75, Attack.TAP: 0.8, Attack.SLIDE: 0.6, Attack.DEAD: 0.55}
+LEVELS |= {Attack.TICK: 0.35}
 """Of what is not plucked."""

@@ -9,7 +9,10 @@ from typing import NamedTuple
 
 
 class Attack(IntEnum):
-    """How a note begins. Nothing strikes a string that is slid along: its note begins where the slide arrives."""
+    """How a note begins. Nothing strikes a string that is slid along: its note begins where the slide arrives.
+
+    A tick stands for what is played and not known yet: a note without a pitch, a stretch that cannot be made out.
+    """
 
     PLUCK = 0
     HAMMER = 1
@@ -19,7 +22,8 @@ class Attack(IntEnum):
     DEAD = 5
     HARMONIC = 6
     PINCH = 7
-    SLIDE = 8
+    TICK = 8
+    SLIDE = 9
 
 
 class CurveShape(IntEnum):
@@ -31,7 +35,7 @@ class CurveShape(IntEnum):
 
 
 class Strike(NamedTuple):
-    """A note begins: `level` is 1 for a plain plucked one; `pitch` is what it is called by, None for an unknown string.
+    """A note begins: `level` is 1 for a plain plucked one; `pitch` is what it is called by, None where not known.
 
     `is_damped` says that palm or finger damp the string.
     """
@@ -70,8 +74,8 @@ class Swell(NamedTuple):
 class Voice:
     """One string from where it is set going until it stops; moves of pitch and legato go on in it.
 
-    `string` counts from the highest, 0 where it is not known. Strikes and curve are in order of time; a dead note has
-    no curve. From `fades_from` on the sound dies away with a slide to nowhere.
+    `string` counts from the highest, 0 where it is not known. Strikes and curve are in order of time; dead notes and
+    ticks have no curve. From `fades_from` on the sound dies away with a slide to nowhere.
     """
 
     string: int

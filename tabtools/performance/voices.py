@@ -19,6 +19,7 @@ from tabtools.performance.conventions import (
     RAKE,
     SLIDE_IN_FRETS,
     STACCATO,
+    TICK_LENGTH,
 )
 from tabtools.performance.drafts import VoiceDraft
 from tabtools.performance.ornaments import LEGATO, Playing, add_repeats, add_rest_of_note, add_swell, play_moves
@@ -27,7 +28,7 @@ from tabtools.timeline import TimedNote, Timeline
 
 
 def voices_of(timeline: Timeline) -> tuple[Voice, ...]:
-    """What sounds, in order of its beginning. What has no string or no pitch where it needs one is left out."""
+    """What sounds, in order of its beginning. What is not known yet ticks; what cannot sound is left out."""
     player = _Player(timeline)
     for chord in strokes_of(timeline.notes):
         player.rake(chord[0], list(raked(chord, player.instrument.strings)))
@@ -59,6 +60,9 @@ class _Player:
             self._play_dead(playing)
         elif note.path:
             self._play_pitched(playing)
+        elif note.note.is_open:
+            draft = self._begin(note.string, start, min(playing.end, start + TICK_LENGTH))
+            draft.strikes.append(playing.strike(start, Attack.TICK, None))
 
     def rake(self, note: TimedNote, brushed: list[tuple[int, float]]) -> None:
         """Brush damped strings on the way to a note, as far as nothing sounds on them."""

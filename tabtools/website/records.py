@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from tabtools.website.markup import trusted
 
-STRIKE_KINDS = ("plucked", "hammered", "pulled", "tapped", "muted", "dead", "harmonic", "pinched")
+STRIKE_KINDS = ("plucked", "hammered", "pulled", "tapped", "muted", "dead", "harmonic", "pinched", "tick")
 """How a string is set going; written as the place in this list."""
 SHAPES = ("jump", "glide", "frets")
 """How a point of a pitch curve is reached: at once, smoothly from the point before, or fret by fret."""

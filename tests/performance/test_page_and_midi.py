@@ -26,6 +26,8 @@ LEAST = 2
 CENTS = 3.0
 """The steps of a bend, and what 14 bits leave of a wide one."""
 JUMP, FRETS = 0, 2
+TICK = 8
+"""What the page plays for what is not known yet: in a file it is silent."""
 MODULATION, EXPRESSION, FULL = 1, 11, 127
 
 
@@ -33,14 +35,28 @@ def check(timeline: Timeline) -> None:
     voices = json.loads(json.dumps(score_of(timeline)))["voices"]
     file = read(midi(timeline))
     tones = file.tones
-    check_strikes(voices, tones)
+    check_strikes([voice for voice in voices if voice[2][1] != TICK], tones)
     check_controls(voices, file)
     for voice, played in zip(voices, voices_of(timeline), strict=True):
-        own = [tone for tone in tones if tone.channel == played.string - 1]
+        if voice[2][1] == TICK:
+            continue
+        channel = played.string - 1 if played.string else open_channel(voice, tones)
+        own = [tone for tone in tones if tone.channel == channel]
         end = (voice[0] + voice[1]) / 1000
         assert min(abs(tone.end - end) for tone in own) <= MILLISECOND
         if voice[3]:
             check_curve(voice, own)
+
+
+def open_channel(voice: list, tones: list[Tone]) -> int:
+    """The channel of a voice whose string is not known: where its first note begins."""
+    begin, key = voice[0] / 1000, round(voice[3][1] / 100)
+    (channel, *_) = [
+        tone.channel
+        for tone in tones
+        if abs(tone.start - begin) <= MILLISECOND and tone.key == key and tone.channel > 9
+    ]
+    return channel
 
 
 def thirds(flat: list[int]) -> list[tuple[int, int, int]]:

@@ -40,6 +40,14 @@ test("a dead note has no curve, and a pitch of its own", () => {
   assert.equal(pitchOf(voice(100, [0, 5, 45], []), 1)(0), 4500);
 });
 
+test("a tick has a pitch of its own too, is softer than a dead note and as short", () => {
+  const [dead, tick] = [voice(50, [0, 5, 44], []), voice(50, [0, 8, 28], [])];
+  assert.equal(pitchOf(tick, 1)(0), 8800);
+  const loudest = (one) => Math.max(...voiceSamples(one, 1, 440, 44100).map(Math.abs));
+  assert.ok(loudest(tick) > 0.001);
+  assert.ok(loudest(tick) < loudest(dead));
+});
+
 test("samples last as long as the voice, by the tempo, and end in silence", () => {
   const one = voice(500, [0, 0, 80], [0, 6900, 0]);
   for (const rate of [1, 0.5]) {

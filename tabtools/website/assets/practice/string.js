@@ -11,26 +11,26 @@ const SOUNDS = {
   pulled: { at: 0.22, bright: 1700, rings: 0.9, dulls: 1.8, noise: 0.05 },
   tapped: { at: 0.35, bright: 1500, rings: 0.9, dulls: 1.8, noise: 0.04 },
   muted: { at: 0.1, bright: 900, rings: 0.07, dulls: 9, noise: 0.12 }, // by the palm
-  dead: { at: 0.2, bright: 700, rings: 0.012, dulls: 30, noise: 1 },
+  dead: { at: 0.2, bright: 700, rings: 0.012, dulls: 30, noise: 1, pitch: 4500 },
   harmonic: { at: 0.31, bright: 1300, rings: 1.3, dulls: 1.2, noise: 0.03 },
   pinched: { at: 0.045, bright: 5000, rings: 0.8, dulls: 1, noise: 0.15 },
+  tick: { at: 0.5, bright: 2000, rings: 0.01, dulls: 20, noise: 0.3, pitch: 8800 }, // what is not known yet
 };
 const BLOCK = 32;
 const JOIN = 0.004; // seconds in which a string gives way to its next stroke
 const DAMPING = 0.03; // seconds in which a finger stops it
 const SILENCE = 1e-4;
 const LONGEST = 90; // seconds of sound made for one voice
-const DEAD_PITCH = 4500;
 const LOUDNESS = 0.07;
 const VIBRATO_HERTZ = 5.4;
 
 const hertz = (cents, a4) => a4 * 2 ** ((cents - 6900) / 1200);
 
 /** The pitch of a voice in cents at a time in its own milliseconds; to be asked in rising order. */
-export function pitchOf({ curve, vibrato }, rate) {
+export function pitchOf({ curve, vibrato, strikes }, rate) {
   let place = 0;
   return (ms) => {
-    if (!curve.length) return DEAD_PITCH;
+    if (!curve.length) return SOUNDS[strikes[0].kind].pitch;
     while (place + 1 < curve.length && curve[place + 1].at <= ms) place += 1;
     const [here, next] = [curve[place], curve[place + 1]];
     let { cents } = here;
