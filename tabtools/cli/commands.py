@@ -26,6 +26,7 @@ MODULES = {
     "review": "reviewing",
     "serve": "making",
     "show": "showing",
+    "todo": "finishing",
 }
 """Where each command is, within this folder. The module adds it to the group."""
 

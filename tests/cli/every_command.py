@@ -73,6 +73,8 @@ def asked(solo: str, other: str, dice: Random) -> Iterator[Asked]:
     yield Asked(("lint", solo, "--format", "json"), ran, frozenset((1,)), problems_have_places)
     yield Asked(("format", solo, "--check"), found, frozenset((0, 1, 2)))
     yield Asked(("format", solo, "--diff"), found, frozenset((0, 1, 2)))
+    yield Asked(("todo", solo), ran, found)
+    yield Asked(("todo", solo, "--format", "json"), ran, found, open_things_have_places)
     yield Asked(("show", solo), ran, run)
     yield Asked(("annotate", solo), ran, run)
     yield Asked(("annotate", solo, "--style", "extended"), ran, run)
@@ -140,6 +142,17 @@ def problems_have_places(answer: Answer) -> None:
         assert problem["column"] >= 1, problem
         assert (problem["end_line"], problem["end_column"]) >= (problem["line"], problem["column"]), problem
         assert problem["message"], problem
+
+
+def open_things_have_places(answer: Answer) -> None:
+    """What is open has a place and words; no more bars are heard than there are, nor placed than heard."""
+    for solo in read_strictly(answer):
+        assert solo["bars"] >= solo["heard"] >= max(solo["placed"], solo["settled"]), solo
+        assert solo["bars"] >= solo["explained"], solo
+        assert (solo["next"] is None) == (not solo["open"]), solo
+        for thing in solo["open"]:
+            assert re.fullmatch(r"[0-9]+(\.[0-9]+){0,2}", thing["address"]), thing
+            assert thing["line"] >= 1 and thing["column"] >= 1 and thing["message"], thing
 
 
 def read_strictly(answer: Answer) -> Any:

@@ -32,6 +32,7 @@ FOUND = (
     "1-4  3:7 b9pb10 r9pb10~r7",
     "1-4  3:5 h3:x b7r5 -",
     f"1-4  3:7[trill {'9' * 400}]",
+    "1-2? =D4 3:? ?? h?\n3-4  3:7b=E4 =E4?=F4 3:=D4 ??*3",
     "1-4  3:7\n\nbar 3  meter 64/1\n1-64  3:5 3:7 3:8\n\nbar 4  free 600s\n1  (3:5 3:7 3:8)*64 3:5",
 )
 """Bars that broke some command once."""

@@ -59,6 +59,9 @@ annotate                  2    no-text.solo                                  | N
 annotate                  2    dawn.solo --bars 7                            | no bars 7
 show                      0    short.solo                                    | Am
 show                      2    nowhere.solo                                  | is not there
+todo                      0    short.solo                                    | nothing is open
+todo                      1    no-text.solo                                  | NUL byte
+todo                      2    nowhere.solo                                  | is not there
 find                      0    dawn.solo --intervals=-2                      | dawn
 find                      1    dawn.solo --intervals 11                      | nothing
 find                      2    dawn.solo --intervals eleven                  | eleven

@@ -1,0 +1,68 @@
+"""What is open in a solo, in a musician's words, for the terminal and for pages alike."""
+
+from __future__ import annotations
+
+from tabtools.checks.wording import in_a_row, place, written
+from tabtools.model.rhythm import clock_in_tenths
+from tabtools.model.solo import AddressRange, Heard, Note
+from tabtools.study.open_things import OpenKind, OpenThing
+
+
+def what_is_open(thing: OpenThing) -> str:
+    """`the pitch of this note is not known yet`, `D4 has no place on the neck yet`."""
+    if thing.kind is OpenKind.PITCH:
+        return _pitch(thing)
+    if thing.kind is OpenKind.RHYTHM:
+        return "the rhythm is not known yet"
+    if thing.kind is OpenKind.READING:
+        return _reading(thing.notes[0])
+    if thing.kind is OpenKind.CHORD:
+        assert thing.chord is not None
+        return f"the chord {thing.chord.symbol} is not certain"
+    return _place(thing)
+
+
+def where(stretch: AddressRange) -> str:
+    """`bar 5`, `bars 5-8`, `bar 5, count 3`, `bar 5, counts 3-4`; over bars the counts are left out."""
+    first, last = stretch
+    if first.bar != last.bar:
+        return f"bars {first.bar}-{last.bar}"
+    if first.count is None:
+        return f"bar {first.bar}"
+    if last.count in (None, first.count):
+        return f"bar {first.bar}, count {first.count}"
+    return f"bar {first.bar}, counts {first.count}-{last.count}"
+
+
+def when(thing: OpenThing) -> str:
+    """Where it is in the recording, `0:42.3`; empty where that is not known."""
+    return "" if thing.starts is None else clock_in_tenths(thing.starts)
+
+
+def _pitch(thing: OpenThing) -> str:
+    if thing.is_stretch:
+        return "what is played here cannot be made out yet"
+    strings = set(thing.strings)
+    on_string = f" on string {thing.strings[0]}" if len(strings) == 1 and 0 not in strings else ""
+    if len(thing.notes) == 1:
+        return f"the pitch of this note{on_string} is not known yet"
+    return f"the pitches of {len(thing.notes)} notes{on_string} are not known yet"
+
+
+def _reading(note: Note) -> str:
+    said = f"{note.pitch.name if note.pitch else written(note)} is not certain"
+    others = [other.name if isinstance(other, Heard) else place(*other) for other in note.others]
+    return f"{said}; it may be {in_a_row(others, 'or')}" if others else said
+
+
+def _place(thing: OpenThing) -> str:
+    """The pitches that begin a note have no place; those that it goes to have no fret."""
+    names = list(dict.fromkeys(note.pitch.name for note in thing.notes if note.pitch))
+    goals = list(dict.fromkeys(goal.pitch.name for note in thing.notes for goal in note.motions if goal.pitch))
+    if not names:
+        return f"where the note goes to {in_a_row(goals, 'and')}, the fret is not written yet"
+    have = "has" if len(names) == 1 else "have"
+    strings = set(thing.strings)
+    if len(strings) == 1 and 0 not in strings:
+        return f"{in_a_row(names, 'and')} on string {thing.strings[0]} {have} no fret yet"
+    return f"{in_a_row(names, 'and')} {have} no place on the neck yet"

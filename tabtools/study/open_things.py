@@ -1,0 +1,207 @@
+"""What a transcription leaves open: pitches, rhythms, readings, chords and places that are still to be found.
+
+A stretch that cannot be made out is one thing, over lines and bars; so are the notes of a line whose pitches are not
+known, and those whose places are not. Bars that repeat others add nothing but the doubtful chords given to them.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+from itertools import groupby
+from typing import NamedTuple
+
+from tabtools.model.solo import Address, AddressRange, ChordMark, Note
+from tabtools.source import Span
+from tabtools.timeline import Moment, TimedBar, TimedLine, TimedNote, Timeline
+from tabtools.timeline.recording import RecordingClock
+
+
+class OpenKind(StrEnum):
+    """What is not known, in the order in which it is listened to."""
+
+    PITCH = "pitch"
+    RHYTHM = "rhythm"
+    READING = "reading"
+    CHORD = "chord"
+    PLACE = "place"
+
+
+URGENCY = {kind: rank for rank, kind in enumerate(OpenKind)}
+"""First what is played, then when, then doubts about both; last what a quiet hour with the guitar settles."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenThing:
+    """One thing that is open.
+
+    `address` is where it is written, `place` the bars and counts in which it is played. `notes` are those it is
+    about, `strings` theirs as far as they are known (else 0); `chord` is the doubtful one. `starts` and `ends` are
+    seconds of the recording, None where no bar says where it is in it.
+    """
+
+    kind: OpenKind
+    address: Address
+    place: AddressRange
+    span: Span
+    starts: float | None
+    ends: float | None
+    notes: tuple[Note, ...] = ()
+    strings: tuple[int, ...] = ()
+    chord: ChordMark | None = None
+
+    @property
+    def is_stretch(self) -> bool:
+        """Whether it is a stretch in which nothing can be made out."""
+        return any(note.unheard for note in self.notes)
+
+
+def open_things(timeline: Timeline) -> tuple[OpenThing, ...]:
+    """All that a solo leaves open, in the order of the music."""
+    search = _Search(timeline)
+    found = [*search.stretches(), *search.in_lines(), *search.chords()]
+    found.sort(key=lambda one: (one.start, URGENCY[one.thing.kind]))
+    return tuple(one.thing for one in found)
+
+
+def next_to_do(things: Sequence[OpenThing]) -> OpenThing | None:
+    """What to listen to next: the first thing of the most urgent kind."""
+    return min(things, key=lambda thing: URGENCY[thing.kind], default=None)
+
+
+def is_unplaced(note: Note) -> bool:
+    """Whether a pitch stands in the place of a fret, where the note begins or on its way."""
+    return note.pitch is not None or any(motion.pitch is not None for motion in note.motions)
+
+
+class _OpenFrom(NamedTuple):
+    """A thing with the second of the timeline at which it begins."""
+
+    start: float
+    thing: OpenThing
+
+
+class _Search:
+    """The search through one timeline."""
+
+    def __init__(self, timeline: Timeline):
+        self._timeline = timeline
+        self._clock = RecordingClock(timeline)
+        self._written = {bar.onset: bar for bar in timeline.bars if bar.like is None}
+        self._notes = [note for note in timeline.notes if note.begins.bar in self._written]
+
+    def stretches(self) -> Iterator[_OpenFrom]:
+        """Stretches that cannot be made out, each as long as nothing else comes between."""
+        run: list[TimedNote] = []
+        for timed in self._notes:
+            if not timed.note.unheard:
+                continue
+            if run and (run[-1].index + 1 != timed.index or run[-1].release != timed.onset):
+                yield self._of_notes(OpenKind.PITCH, run)
+                run = []
+            run.append(timed)
+        if run:
+            yield self._of_notes(OpenKind.PITCH, run)
+
+    def in_lines(self) -> Iterator[_OpenFrom]:
+        """What single lines leave open: pitches, readings and places of notes; rhythms."""
+        for bar in self._written.values():
+            for timed in bar.lines:
+                if timed.line.doubtful:
+                    yield self._rhythm(bar, timed.begins.offset, timed.length, timed.line.span, timed.line.first)
+        for _, of_line in groupby(self._notes, key=lambda note: (note.begins.bar, note.line.span)):
+            notes = list(of_line)
+            if unknown := [note for note in notes if note.note.unknown]:
+                yield self._of_notes(OpenKind.PITCH, unknown)
+            for note in notes:
+                if note.note.unsure:
+                    yield self._of_notes(OpenKind.READING, [note])
+            if unplaced := [note for note in notes if is_unplaced(note.note)]:
+                yield self._of_notes(OpenKind.PLACE, unplaced)
+
+    def chords(self) -> Iterator[_OpenFrom]:
+        """Doubtful chords, each where it is first played."""
+        seen: set[Span] = set()
+        for bar in self._timeline.bars:
+            for chord in bar.chords:
+                mark = chord.mark
+                if not mark.doubtful or mark.span in seen:
+                    continue
+                seen.add(mark.span)
+                start = _seconds(bar, chord.onset - bar.onset)
+                address = Address(bar.number, mark.at.count if mark.at else None)
+                at = self._clock.at(start)
+                place = AddressRange(address, address)
+                yield _OpenFrom(start, OpenThing(OpenKind.CHORD, address, place, mark.span, at, at, chord=mark))
+
+    def _rhythm(self, bar: TimedBar, offset: Fraction, length: Fraction, span: Span, count: int) -> _OpenFrom:
+        start, end = _seconds(bar, offset), _seconds(bar, offset + length)
+        place = AddressRange(Address(bar.number, _count_at(bar, offset)), _last_count(bar, offset + length))
+        starts, ends = self._clock.at(start), self._clock.at(end)
+        return _OpenFrom(start, OpenThing(OpenKind.RHYTHM, Address(bar.number, count), place, span, starts, ends))
+
+    def _of_notes(self, kind: OpenKind, notes: Sequence[TimedNote]) -> _OpenFrom:
+        """One thing of several notes in a row."""
+        first, last = notes[0], notes[-1]
+        begins, ends = self._written[first.begins.bar], self._written[last.begins.bar]
+        thing = OpenThing(
+            kind,
+            first.address,
+            AddressRange(
+                Address(begins.number, _count_at(begins, first.begins.offset)),
+                Address(ends.number, _count_at(ends, last.begins.offset)),
+            ),
+            Span(first.note.span.start, last.note.span.end),
+            self._clock.at(first.start),
+            self._clock.at(last.end),
+            tuple(timed.note for timed in notes),
+            tuple(timed.string for timed in notes),
+        )
+        return _OpenFrom(first.start, self._as_stretch(thing, notes) if thing.is_stretch else thing)
+
+    def _as_stretch(self, thing: OpenThing, notes: Sequence[TimedNote]) -> OpenThing:
+        """A stretch goes on until something is heard; one that fills whole bars is named by them."""
+        first, last = notes[0], notes[-1]
+        bar = self._bar_before(last.ends)
+        offset = last.release - bar.onset
+        if first.begins.offset == 0 and offset >= bar.length:
+            return replace(thing, place=AddressRange(Address(thing.address.bar), Address(bar.number)))
+        return replace(thing, place=AddressRange(thing.place.first, _last_count(bar, offset)))
+
+    def _bar_before(self, moment: Moment) -> TimedBar:
+        """The bar that is played right before a moment."""
+        bars = self._timeline.bars
+        return bars[bisect_left(bars, moment.quarters, key=lambda bar: bar.onset) - 1]
+
+
+def _seconds(bar: TimedBar, offset: Fraction) -> float:
+    """The second of the timeline at an offset within a bar."""
+    return bar.start + float(offset / bar.length) * (bar.end - bar.start)
+
+
+def _count_at(bar: TimedBar, offset: Fraction) -> int:
+    """The count within which an offset lies; those of a bar out of time are where its lines are."""
+    begun = bisect_right(bar.lines, offset, key=_offset)
+    if not begun:
+        return bar.first_count
+    begins, length, line, count = bar.lines[begun - 1]
+    counts = line.last - line.first + 1
+    return count + min(counts - 1, int((offset - begins.offset) * counts / length))
+
+
+def _last_count(bar: TimedBar, end: Fraction) -> Address:
+    """The last count that is begun before an offset."""
+    begun = bisect_left(bar.lines, end, key=_offset)
+    if not begun:
+        return Address(bar.number, bar.first_count)
+    begins, length, line, count = bar.lines[begun - 1]
+    counts = line.last - line.first + 1
+    whole, over = divmod((end - begins.offset) * counts, length)
+    return Address(bar.number, count + min(counts, int(whole) + bool(over)) - 1)
+
+
+def _offset(timed: TimedLine) -> Fraction:
+    return timed.begins.offset

@@ -1,0 +1,137 @@
+"""How far a transcription is: the bars that are heard, placed, settled and explained.
+
+- heard: every note has a pitch, and nothing is left that cannot be made out (no `?` in place of a note, no `??`);
+- placed: every note has a string and a fret;
+- settled: nothing is in doubt, so that no `?` stands in it: of a note, a rhythm or a chord;
+- explained: the lesson says something of it: it makes a claim about it, links to it, or names a passage it is in.
+
+Bars that repeat others are as far as these, but for the chords given to them. A bar of which a line is missing or
+cannot be read is neither heard nor placed nor settled.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tabtools.model.solo import Bar, Solo, notes_of
+from tabtools.notation.build import read_solo
+from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
+from tabtools.notation.lesson_text import text_lines
+from tabtools.source import SourceText
+from tabtools.study.open_things import OpenThing, is_unplaced, open_things
+from tabtools.timeline import TimedBar, Timeline, timeline_of
+
+LONGEST_LESSON = 65_536
+"""Characters: what stands behind them is not looked at, and no longer lesson is published."""
+
+_LINK = re.compile(r"#b([0-9]{1,9})\b")
+_EMPHASIS = str.maketrans("", "", "*_")
+_Bars = tuple[int, int]
+"""The numbers of the first and the last of some bars."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How many bars a solo has, repeats played out, and how many of them are how far."""
+
+    bars: int
+    heard: int
+    placed: int
+    settled: int
+    explained: int
+
+
+@dataclass(frozen=True, slots=True)
+class Unfinished:
+    """What a solo leaves open, and how far it is."""
+
+    path: str
+    title: str
+    is_draft: bool
+    progress: Progress
+    things: tuple[OpenThing, ...]
+
+
+def unfinished(solo: SourceText, lesson: SourceText | None = None) -> Unfinished:
+    """What a solo and the lesson beside it leave open."""
+    timeline = timeline_of(read_solo(solo).solo)
+    header = timeline.solo.header
+    return Unfinished(solo.path, header.title, header.draft, progress_of(timeline, lesson), open_things(timeline))
+
+
+def progress_of(timeline: Timeline, lesson: SourceText | None = None) -> Progress:
+    """How far a solo is."""
+    explained = _Covered(explained_bars(timeline.solo, lesson)) if lesson else _Covered(())
+    states = [
+        (_is_heard(bar.written), _is_placed(bar.written), _is_settled(bar), _is_explained(bar, explained))
+        for bar in timeline.bars
+    ]
+    return Progress(len(states), *(sum(state[place] for state in states) for place in range(4)))
+
+
+def _is_whole(bar: Bar) -> bool:
+    return bool(bar.lines) and not bar.damaged
+
+
+def _is_heard(bar: Bar) -> bool:
+    return _is_whole(bar) and not any(note.unknown or note.unheard for line in bar.lines for note in notes_of(line))
+
+
+def _is_placed(bar: Bar) -> bool:
+    return _is_heard(bar) and not any(is_unplaced(note) for line in bar.lines for note in notes_of(line))
+
+
+def _is_settled(bar: TimedBar) -> bool:
+    lines = bar.written.lines
+    return (
+        _is_heard(bar.written)
+        and not any(line.doubtful or any(note.unsure for note in notes_of(line)) for line in lines)
+        and not any(chord.mark.doubtful for chord in bar.chords)
+    )
+
+
+def _is_explained(bar: TimedBar, explained: _Covered) -> bool:
+    return bar.number in explained or bar.written.number in explained
+
+
+class _Covered:
+    """Numbers of bars, by stretches that may overlap."""
+
+    def __init__(self, stretches: Iterable[_Bars]):
+        self._firsts: list[int] = []
+        self._lasts: list[int] = []
+        for first, last in sorted(stretches):
+            if self._lasts and first <= self._lasts[-1]:
+                self._lasts[-1] = max(last, self._lasts[-1])
+            elif first <= last:
+                self._firsts.append(first)
+                self._lasts.append(last)
+
+    def __contains__(self, number: int) -> bool:
+        place = bisect_right(self._firsts, number) - 1
+        return place >= 0 and number <= self._lasts[place]
+
+
+def explained_bars(solo: Solo, lesson: SourceText) -> Iterator[_Bars]:
+    """The stretches that a lesson says something of."""
+    for text, _ in spans_of_claims(lesson):
+        try:
+            claimed = read_claim(text).range
+        except ClaimError:
+            continue
+        yield claimed.first.bar, claimed.last.bar
+    said = "\n".join(line.text for line in text_lines(lesson))[:LONGEST_LESSON]
+    for number in map(int, _LINK.findall(said)):
+        yield number, number
+    words = _plain(said)
+    for passage in solo.passages:
+        if passage.name and _plain(passage.name) in words:
+            yield passage.range.first.bar, passage.range.last.bar
+
+
+def _plain(text: str) -> str:
+    """Small letters without emphasis, one space between words: a name may run over the end of a line."""
+    return " ".join(text.casefold().translate(_EMPHASIS).split())
