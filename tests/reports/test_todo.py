@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from tabtools.cli import main
 
-CASES = cases_in(Path(__file__).parent / "cases", "..", ">>")
+CASES = cases_in(Path(__file__).parent / "cases" / "todo.txt", "..", ">>")
 HEADER = "title: Low Water\nplayer: A\nrights: CC0-1.0\nmeter: 4/4\ntempo: 120\n\n"
 HEARD = "bar 1  Am\n1-4  3:7\n"
 OPEN = "bar 1  Am  at 0:10\n1-2  ? 3:7\n3-4  =D4\n"
