@@ -40,7 +40,7 @@ def with_full_disk(command: str, folder: Path) -> subprocess.CompletedProcess[by
     return run(with_small_disk(folder / "disk", 64, filled), folder)
 
 
-def run(command: list[str], folder: Path, **environment: str) -> subprocess.CompletedProcess[bytes]:
+def run(command: list[str | bytes], folder: Path, **environment: str) -> subprocess.CompletedProcess[bytes]:
     given = os.environ | {"PYTHONPATH": str(ROOT)} | environment
     return subprocess.run(command, cwd=folder, env=given, capture_output=True, timeout=120, check=False)
 
@@ -154,6 +154,16 @@ def test_where_names_are_no_text_either_nothing_breaks_off(folder: Path) -> None
     found = said(folder, LC_ALL="C", PYTHONUTF8="0", PYTHONCOERCECLOCALE="0", PYTHONIOENCODING="ascii:strict")
     assert [status for status, _, _ in found] == [0, 1, 2, 2]
     assert not any(b"Traceback" in err for _, _, err in found)
+
+
+@pytest.mark.parametrize("command", sorted({*MODULES, "new --title", "find --degrees"} - {"init"}))
+def test_a_word_that_is_no_text(folder: Path, command: str) -> None:
+    """It is answered, and no file is made of it; a folder may be called so."""
+    before = sorted(folder.iterdir())
+    done = run([sys.executable, "-W", "error", "-P", "-m", "tabtools", *command.split(), b"\xff"], folder)
+    assert done.returncode in (1, 2), done.stderr
+    assert b"Traceback" not in done.stderr
+    assert sorted(folder.iterdir()) == before
 
 
 @pytest.mark.parametrize("command", sorted(set(MODULES) - {"git"}))
