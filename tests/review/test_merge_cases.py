@@ -293,6 +293,7 @@ LAST = "bar 3  Cmaj7\n1-4  3:9\n"
 COLLISIONS = {
     "gone, changed": (BASE.replace(f"\n{LAST}", ""), BASE.replace("1-4  3:9", "1-4  3:10")),
     "redivided": (BASE.replace("3-4  1:7 - 1:10", "3    1:7\n4    1:10"), BASE.replace("1:10", "1:11")),
+    "shortened": (BASE.replace("3-4  1:7 - 1:10", "3    1:7"), BASE.replace("1:10", "1:12")),
     "chords": (BASE.replace("  G7", "  G7@1 D7@3"), BASE.replace("  G7", "  G9")),
     "appended": (f"{BASE}\nbar 4  A7\n1-4  3:2\n", f"{BASE}\nbar 4  E7\n1-4  4:2\n"),
     "comments": (BASE.replace("1-4  3:9", "1-4  3:9  # a"), BASE.replace("1-4  3:9", "1-4  3:9  # b")),
