@@ -10,7 +10,8 @@ from tabtools.model.solo import Bar, Comment, Field, Item, Solo
 from tabtools.review.fields import named_fields
 from tabtools.review.merging.merge_items import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.order import merge_order
-from tabtools.review.merging.three import CollisionError, merge_field, merge_item, three_way
+from tabtools.review.merging.sides import CollisionError, three_way
+from tabtools.review.merging.three import merge_field, merge_item
 from tabtools.review.merging.tunings import Tunings
 from tabtools.review.sequence import rising
 
@@ -193,8 +194,8 @@ def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Confli
     if len(changed) == 2:
         try:
             merged = merge_item(base, ours, theirs)
-        except CollisionError:
-            return conflict
+        except CollisionError as collision:
+            return conflict._replace(why=str(collision))
     else:
         side = changed[0] if changed else THEIRS if pieces.names_what_is_gone(name, OURS) else OURS
         merged = ours if side == OURS else theirs

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from tabtools.model.solo import Bar, Item, Like, Passage, Solo, first_number, numbers_of
 from tabtools.review.align import Alignment, align, renumbered
 from tabtools.review.merging.order import Order, merge_order
-from tabtools.review.merging.three import CollisionError, three_way
+from tabtools.review.merging.sides import CollisionError, three_way
 
 OURS, THEIRS = 1, 2
 

@@ -6,12 +6,12 @@ of a line does it depend on another one, which may come from the other side.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from tabtools.model.solo import Bar, BeatLine, Group, Note, Slot, Solo, Stroke
-from tabtools.review.merging.three import CollisionError, three_way
+from tabtools.review.merging.sides import CollisionError, three_way
 from tabtools.timeline import timeline_of
 
 Origin = Sequence[int | None]
@@ -57,7 +57,7 @@ def _openings(solo: Solo, index: int) -> Iterator[_Opening]:
     bar = _bar_at(solo, index)
     for at, line in enumerate(bar.lines if bar else ()):
         note = _first_note(line.slots)
-        if note is not None and note.string is None:
+        if note is not None and note.via and note.string is None:
             yield _Opening(index, at, note)
 
 
@@ -76,12 +76,13 @@ def _strings(solo: Solo) -> dict[int, int]:
 
 
 def _meant(line: BeatLine, bars: Sequence[Bar | None], strings: Sequence[Mapping[int, int]]) -> int | None:
-    """The string on which those who wrote the line have its first note; 0 where that cannot be told."""
-    found = []
-    for bar, known in zip(bars, strings, strict=True):
-        same = (one for one in bar.lines if _music(one) == _music(line)) if bar else iter(())
-        found.append(next((known.get(id(_first_note(one.slots))) for one in same), None))
-    base, ours, theirs = found
+    """The string on which those who wrote the line have its first note; 0 where that cannot be told.
+
+    Of a line that nobody wrote whole, those count who wrote its first note.
+    """
+    base, ours, theirs = _strings_in(bars, strings, lambda one: _music(one) == _music(line))
+    if base is ours is theirs is None:
+        base, ours, theirs = _strings_in(bars, strings, lambda one: _opening(one) == _opening(line))
     if ours is None or theirs is None:
         return theirs if ours is None else ours
     try:
@@ -90,8 +91,20 @@ def _meant(line: BeatLine, bars: Sequence[Bar | None], strings: Sequence[Mapping
         return ours
 
 
+def _strings_in(
+    bars: Sequence[Bar | None], strings: Sequence[Mapping[int, int]], is_same: Callable[[BeatLine], bool]
+) -> Iterator[int | None]:
+    for bar, known in zip(bars, strings, strict=True):
+        same = filter(is_same, bar.lines) if bar else iter(())
+        yield next((known.get(id(_first_note(one.slots))) for one in same), None)
+
+
 def _music(line: BeatLine) -> tuple[object, ...]:
     return line.first, line.last, line.slots
+
+
+def _opening(line: BeatLine) -> tuple[object, ...]:
+    return line.first, line.last, _first_note(line.slots)
 
 
 def _with_line(solo: Solo, opening: _Opening, line: BeatLine) -> Solo:

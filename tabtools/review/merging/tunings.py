@@ -46,8 +46,9 @@ class Tunings:
             for note in notes_of(line):
                 string = known.get(id(note))
                 used = {string, *(other.string for other in note.other_places)}
-                if string is not None and not note.dead and not used.isdisjoint(strings):
-                    frets = tuple(motion.fret for motion in note.motions if motion.fret is not None)
+                frets = tuple(motion.fret for motion in note.motions if motion.fret is not None)
+                is_fretted = not (note.dead or (note.is_open and not frets))
+                if string is not None and is_fretted and not used.isdisjoint(strings):
                     found[string, note.fret, note.touch, frets, note.others] += 1
         return found
 
