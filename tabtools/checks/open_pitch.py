@@ -20,19 +20,21 @@ from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.problem import Severity
+from tabtools.timeline.unheard import unheard_stretches
 
 NAME = "open-pitch"
 SEVERITY = Severity.NOTE
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    """Each note without a pitch, each stretch that is not heard."""
+    """Each note without a pitch; each stretch that is not heard, over as many bars as it takes."""
     for timed in subject.written_notes:
-        note = timed.note
-        if note.unheard:
-            advice = "listen again slowly; a ? for each note that you can count is a beginning"
-            yield Finding(note.span, "what is played here is not heard yet", advice, timed.address)
-        elif note.unknown:
+        if timed.note.unknown:
             where = f" on string {timed.string}" if timed.string else ""
             advice = "listen again; write the pitch as soon as you have it, like =D4"
-            yield Finding(note.span, f"the pitch of this note{where} is not known yet", advice, timed.address)
+            yield Finding(timed.note.span, f"the pitch of this note{where} is not known yet", advice, timed.address)
+    for stretch in unheard_stretches(subject.written_notes):
+        first, last = stretch[0], stretch[-1].address.bar
+        bars = f"in bars {first.address.bar} to {last}" if last != first.address.bar else "here"
+        advice = "listen again slowly; a ? for each note that you can count is a beginning"
+        yield Finding(first.note.span, f"what is played {bars} is not heard yet", advice, first.address)

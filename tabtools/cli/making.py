@@ -31,12 +31,12 @@ RIGHTS_NOTE = (
 @click.option("--key", default=None, help="Like “A minor” or “D dorian”.")
 @click.option("--meter", default=None, help="Like 4/4 or “12/8 in 4”.  [default: 4/4]")
 @click.option("--tempo", default=None, help="Counted beats a minute.  [default: 120]")
-@click.option("--bars", default=8, show_default=True, type=Whole(1, 400), help="Empty bars to start with.")
+@click.option("--bars", default=8, show_default=True, type=Whole(1, 400), help="Bars to start with.")
 @click.option("--to", "folder", type=click.Path(path_type=Path), help="The folder to write to.")
 @FORCE
 @with_settings
 def new(settings: Settings, /, bars: int, folder: Path | None, force: bool, **fields: str | None) -> None:
-    """Start a solo: a file with its header and empty bars.
+    """Start a solo: a file with its header and bars to fill.
 
     On a terminal, what the options leave out is asked for.
 

@@ -10,6 +10,7 @@ NAMES = (
     "mkdocs.yml",
     "pyproject.toml",
     "site_docs/index.md",
+    "site_docs/format-card.md",
     "transcriptions/first-light.solo",
     "transcriptions/first-light.md",
 )

@@ -1,4 +1,4 @@
-"""A new solo: its header from a few answers, and empty bars to fill."""
+"""A new solo: its header from a few answers, and bars to fill, in which nothing is made out yet."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def slug(title: str) -> str:
 
 
 def start_solo(answers: Mapping[str, str | None], bars: int) -> str:
-    """The canonical text of a new solo with so many empty bars. Raises `StartError`."""
+    """The canonical text of a new solo with so many bars that are not heard yet. Raises `StartError`."""
     fields = {name: answers.get(name) or DEFAULTS.get(name, "") for name in FIELDS}
     if not fields["rights"]:
         raise StartError(
@@ -44,7 +44,7 @@ def start_solo(answers: Mapping[str, str | None], bars: int) -> str:
         raise StartError(f"meter: {fault.message}; {fault.advice}") from None
     counts = f"1-{meter.counts}" if meter.counts > 1 else "1"
     head = "".join(f"{name}: {value}\n" for name, value in fields.items() if value)
-    body = "".join(f"\nbar {number}\n{counts} .\n" for number in range(1, bars + 1))
+    body = "".join(f"\nbar {number}\n{counts} ??\n" for number in range(1, bars + 1))
     try:
         reading = read_solo(from_text(head + body))
     except SourceError as error:

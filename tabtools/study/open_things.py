@@ -18,6 +18,7 @@ from tabtools.model.solo import Address, AddressRange, ChordMark, Note
 from tabtools.source import Span
 from tabtools.timeline import Moment, TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.recording import RecordingClock
+from tabtools.timeline.unheard import unheard_stretches
 
 
 class OpenKind(StrEnum):
@@ -95,16 +96,8 @@ class _Search:
 
     def stretches(self) -> Iterator[_OpenFrom]:
         """Stretches that cannot be made out, each as long as nothing else comes between."""
-        run: list[TimedNote] = []
-        for timed in self._notes:
-            if not timed.note.unheard:
-                continue
-            if run and (run[-1].index + 1 != timed.index or run[-1].release != timed.onset):
-                yield self._of_notes(OpenKind.PITCH, run)
-                run = []
-            run.append(timed)
-        if run:
-            yield self._of_notes(OpenKind.PITCH, run)
+        for stretch in unheard_stretches(self._notes):
+            yield self._of_notes(OpenKind.PITCH, stretch)
 
     def in_lines(self) -> Iterator[_OpenFrom]:
         """What single lines leave open: pitches, readings and places of notes; rhythms."""

@@ -25,10 +25,10 @@ def test_a_new_solo_with_everything_said(folder: Path) -> None:
         "tempo:        96.5\n"
         "\n"
         "bar 1\n"
-        "1-4  .\n"
+        "1-4  ??\n"
         "\n"
         "bar 2\n"
-        "1-4  .\n"
+        "1-4  ??\n"
     )
     assert tabtools("lint").status == 0
     assert tabtools("format", "--check").status == 0
@@ -37,13 +37,13 @@ def test_a_new_solo_with_everything_said(folder: Path) -> None:
 def test_a_new_solo_with_the_least(folder: Path) -> None:
     assert tabtools(*NEW, "--bars", "1").out == "transcriptions/low-tide.solo: written, 1 bar to fill\n"
     assert (folder / "transcriptions" / "low-tide.solo").read_text(encoding="utf-8") == (
-        "title:        Low Tide\nrights:       CC0-1.0\nmeter:        4/4\n\nbar 1\n1-4  .\n"
+        "title:        Low Tide\nrights:       CC0-1.0\nmeter:        4/4\n\nbar 1\n1-4  ??\n"
     )
 
 
 def test_a_meter_of_one_count(folder: Path) -> None:
     tabtools(*NEW, "--bars", "1", "--meter", "3/8 in 1")
-    assert (folder / "transcriptions" / "low-tide.solo").read_text(encoding="utf-8").endswith("bar 1\n1    .\n")
+    assert (folder / "transcriptions" / "low-tide.solo").read_text(encoding="utf-8").endswith("bar 1\n1    ??\n")
 
 
 def test_a_new_solo_in_another_folder(folder: Path) -> None:
@@ -149,6 +149,7 @@ def test_a_repository_of_ones_own(folder: Path, monkeypatch: pytest.MonkeyPatch)
         ".gitignore",
         "mkdocs.yml",
         "pyproject.toml",
+        "site_docs/format-card.md",
         "site_docs/index.md",
         "transcriptions/first-light.md",
         "transcriptions/first-light.solo",

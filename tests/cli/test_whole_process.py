@@ -138,7 +138,7 @@ def test_new_asks_on_a_terminal(folder: Path) -> None:
         "meter:        3/4\n"
         "\n"
         "bar 1\n"
-        "1-3  .\n"
+        "1-3  ??\n"
     )
 
 

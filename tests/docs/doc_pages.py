@@ -23,7 +23,7 @@ from tabtools.cli import main
 ROOT = Path(__file__).parents[2]
 PAGES = ROOT / "site_docs"
 README = "../README.md"
-SESSION_PAGES = ("index.md", "writing.md", "finding.md", "exporting.md", "corrections.md", README)
+SESSION_PAGES = ("index.md", "writing.md", "not-sure.md", "finding.md", "exporting.md", "corrections.md", README)
 SOLO = Path("transcriptions/gull-on-the-mast.solo")
 
 _FENCE = re.compile(r"^(```+)[ \t]*(\{[^}\n]*\}|[\w-]*)\n(.*?)^\1$", re.MULTILINE | re.DOTALL)
@@ -151,7 +151,7 @@ def session_for(page: str, folder: Path) -> Session:
     if page in ("index.md", "finding.md"):
         return Session(ROOT)
     session = Session(folder)
-    if page in ("exporting.md", "corrections.md"):
+    if page in ("not-sure.md", "exporting.md", "corrections.md"):
         played(page_text("writing.md"), session)
     if page == "corrections.md":
         for command in ("init --quiet", "add .", "-c user.name=A -c user.email=a@b.c commit --quiet -m Solos"):

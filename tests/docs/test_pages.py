@@ -239,6 +239,40 @@ def test_strokes_are_read_and_written_as_they_stand(code: str) -> None:
     assert canonical(_subject(text).solo).endswith(text)
 
 
+OPEN_SIGNS = table(FORMAT, "What is not known yet")
+
+
+OPEN_CHECKS = set(re.findall(r"\(checks/(open-[a-z]+|unsure-reading|alternative-pitch)\.md\)", FORMAT))
+
+
+def _on_its_line(code: str) -> str:
+    """A sign in a bar: a count on a line of its own, a chord on the bar line, a stroke behind another one."""
+    if re.match(r"[0-9?-]+  ", code):
+        return f"bar 1  Am\n{code}\n"
+    if re.match(r"[?]?[A-G]m7", code):
+        return f"bar 1  {code}\n1-4  3:7\n"
+    return f"bar 1  Am\n1    3:7b9 {code}\n"
+
+
+@pytest.mark.parametrize("code", [code for written, _, _ in OPEN_SIGNS for code in codes(written)])
+def test_signs_for_what_is_open_are_read_and_written_as_they_stand(code: str) -> None:
+    text = _on_its_line(code)
+    assert not _subject(text).reading.problems
+    assert canonical(_subject(text).solo).endswith(re.sub(r"^(1-2[?])  ", r"\1 ", text, flags=re.MULTILINE))
+
+
+@pytest.mark.parametrize("code", [code for *_, wrong in OPEN_SIGNS for code in codes(wrong)])
+def test_what_looks_like_a_sign_for_what_is_open_is_refused(code: str) -> None:
+    assert "syntax" in {problem.check for problem in _subject(_on_its_line(code)).reading.problems}
+
+
+def test_each_sign_for_what_is_open_is_open() -> None:
+    for written, _, _ in OPEN_SIGNS:
+        for code in codes(written):
+            found = {problem.check for problem in lint([_subject(_on_its_line(code))], ALL_CHECKS)}
+            assert found & OPEN_CHECKS, code
+
+
 def test_nodes_of_harmonics() -> None:
     found = {int(part): touched for part, touched, _ in table(FORMAT, "Harmonics")}
     modes = sorted({mode for _, mode in NODES})
