@@ -97,7 +97,7 @@ def test_facts_of_a_solo() -> None:
         "Tempo 96 dotted quarters a minute",
         "Feel swing 2:1",
         "Reference A4 = 442 Hz",
-        "Uncertain readings 1",
+        "Still open 1 thing",
         "Rights A Title",
         "Length 1 bar, 0:02",
     ):
@@ -202,7 +202,7 @@ def test_a_draft_lists_what_is_to_be_mended() -> None:
 
 
 def test_a_draft_says_at_its_bars_what_it_cannot_draw() -> None:
-    bars = "bar 1\n1-2  3:5\n3-4  ??\n\nbar 2\n1-4  3:7\n\nbar 3 like 1\n\nbar 4\n1-3  4:5\n"
+    bars = "bar 1\n1-2  3:5\n3-4  !!\n\nbar 2\n1-4  3:7\n\nbar 3 like 1\n\nbar 4\n1-3  4:5\n"
     own = subject(f"draft: yes\nttle: A\nmeter: 4/4\n\n{bars}")
     found = solo_page("case", own, None, lint([own]), LINKS)
     assert re.findall(r'class="word from">([^<]+)<', found.tab) == ["incomplete", "incomplete"]

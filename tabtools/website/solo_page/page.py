@@ -18,11 +18,13 @@ from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
 from tabtools.study import Study, study_of
+from tabtools.study.open_things import open_things
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.links import INDEX, Links, runs, solo_path
 from tabtools.website.markup import html, trusted
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
+from tabtools.website.solo_page.open_section import OPEN, OPEN_CHECKS, open_fact
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
@@ -55,7 +57,7 @@ def solo_page(
     style: DegreeStyle = "plain",
     study: Study | None = None,
 ) -> SoloPage:
-    """The page of a solo; a draft lists its `problems`. `study` is the solo studied, where it is at hand.
+    """The page of a solo; a draft lists its `problems`, open things aside. `study` is the solo studied, if at hand.
 
     Raises `LessonError` for a lesson that cannot be rendered.
     """
@@ -64,16 +66,18 @@ def solo_page(
     study = study or study_of(timeline, style)
     tab, anchors = tab_html(timeline, style, study)
     links = links.seen_from(solo_path(slug), anchors)
-    known = sections_of(study, subject.hand, links)
+    things = open_things(timeline)
+    known = sections_of(study, subject.hand, links, things)
     parts = [
         html("<h1>{title}</h1>", title=title),
         html('<p class="tt-back"><a href="{page}">All solos</a></p>', page=links.page(INDEX)),
     ]
     if header.draft:
-        parts.append(_draft_notice(subject, problems, links))
+        others = [problem for problem in problems if problem.check not in OPEN_CHECKS]
+        parts.append(_draft_notice(subject, others, links, is_open=bool(things)))
     if header.summary:
         parts.append(html('<p class="tt-summary">{summary}</p>', summary=header.summary))
-    parts.append(_facts(timeline))
+    parts.append(_facts(timeline, open_fact(things)))
     parts.append(trusted(TAB_HERE))
     if lesson is not None:
 
@@ -118,10 +122,9 @@ def tempo_text(header: Header) -> str:
     return f"{float(header.tempo):g} {unit}{name.get(counted, 'counts')} a minute"
 
 
-def _facts(timeline: Timeline) -> Markup:
+def _facts(timeline: Timeline, still_open: Markup) -> Markup:
     header = timeline.solo.header
     instrument = header.instrument
-    unsure = sum(note.note.unsure for note in timeline.notes)
     minutes, seconds = divmod(round(timeline.seconds), 60)
     facts = (
         ("Player", header.player),
@@ -135,7 +138,7 @@ def _facts(timeline: Timeline) -> Markup:
         ("Tempo", tempo_text(header)),
         ("Feel", str(header.feel) if header.feel.is_swung else ""),
         ("Length", f"{several(len(timeline.bars), 'bar')}, {minutes}:{seconds:02}"),
-        ("Uncertain readings", str(unsure) if unsure else "none"),
+        ("Still open", still_open),
         ("Tags", ", ".join(header.tags)),
         ("Rights", header.rights),
     )
@@ -145,7 +148,7 @@ def _facts(timeline: Timeline) -> Markup:
     return html('<dl class="tt-facts">{rows}</dl>', rows=rows)
 
 
-def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links) -> Markup:
+def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links, is_open: bool) -> Markup:
     rows = Markup().join(
         html(
             "<li>{where}: {message}{more}</li>",
@@ -155,15 +158,15 @@ def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links) -
         )
         for problem in problems
     )
-    found = (
-        html("<p>What is still to be mended:</p><ul>{rows}</ul>", rows=rows)
-        if rows
-        else Markup("<p>The linter finds nothing.</p>")
-    )
+    found = Markup()
+    if rows:
+        found += html("<p>What is still to be mended:</p><ul>{rows}</ul>", rows=rows)
+    if is_open:
+        found += html('<p>What is not certain yet is listed <a href="#{open}">below</a>.</p>', open=OPEN)
     return html(
         '<div class="admonition warning tt-draft"><p class="admonition-title">Draft</p>'
         "<p>This transcription is unfinished.</p>{found}</div>",
-        found=found,
+        found=found or Markup("<p>The linter finds nothing.</p>"),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -9,11 +10,13 @@ from markupsafe import Markup
 from tabtools.hand import Hand
 from tabtools.hand.strain import strains_of
 from tabtools.study import Study
+from tabtools.study.open_things import OpenThing
 from tabtools.timeline.places import passages_with_notes
 from tabtools.website.links import Links
 from tabtools.website.solo_page.hand_demands import demands_html
 from tabtools.website.solo_page.neck_maps import neck_maps
 from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.open_section import open_html
 from tabtools.website.solo_page.strain_strip import strain_strip
 from tabtools.website.solo_page.study_section import devices_html, statistics_html
 
@@ -27,14 +30,15 @@ class Sections:
     after: Markup
 
 
-def sections_of(study: Study, hand: Hand, links: Links) -> Sections:
-    """What is known of a solo."""
+def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThing] = ()) -> Sections:
+    """What is known of a solo, and of the things that are open in it."""
     timeline = study.timeline
     passages = list(passages_with_notes(timeline))
     return Sections(
         strain_strip(strains_of(hand), links) + label_switch(study),
         known_html(study, hand),
-        neck_maps(study, passages, links)
+        open_html(things, links)
+        + neck_maps(study, passages, links)
         + devices_html(study.devices, links)
         + statistics_html(study.statistics)
         + demands_html(hand, passages, links),

@@ -1,0 +1,68 @@
+"""What is still open in a solo, for its readers: in words, with links into the tab."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from markupsafe import Markup
+
+from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
+from tabtools.engraving.metrics import with_accidentals
+from tabtools.reports.open_words import what_is_open, when
+from tabtools.study.open_things import OpenThing
+from tabtools.website.links import Links, place_words
+from tabtools.website.markup import html
+from tabtools.wording import several
+
+OPEN = "open"
+"""The id of the section."""
+OPEN_CHECKS = frozenset(
+    check.NAME for check in (open_pitch, open_place, open_rhythm, open_chord, unsure_reading, alternative_pitch)
+)
+"""What these find the section says in readers' words."""
+MOST_SHOWN = 12
+"""Things; more are opened by those who want to see them."""
+
+
+def open_html(things: Sequence[OpenThing], links: Links) -> Markup:
+    """The section; nothing where nothing is open."""
+    if not things:
+        return Markup()
+    first, more = things[:MOST_SHOWN], things[MOST_SHOWN:]
+    folded = html("<details><summary>{count} more</summary>{list}</details>", count=len(more), list=_list(more, links))
+    return html(
+        '<section class="tt-open" aria-labelledby="{id}"><h2 id="{id}">What is still open</h2>'
+        "<p>{intro}</p>{list}{more}</section>",
+        id=OPEN,
+        intro=_intro(things),
+        list=_list(first, links),
+        more=folded if more else "",
+    )
+
+
+def open_fact(things: Sequence[OpenThing]) -> Markup:
+    """How much is open, among the facts of a solo."""
+    if not things:
+        return Markup("nothing")
+    return html('<a href="#{id}">{count}</a>', id=OPEN, count=several(len(things), "thing"))
+
+
+def _intro(things: Sequence[OpenThing]) -> str:
+    said = "One thing in this transcription is not certain yet."
+    if len(things) > 1:
+        said = f"{len(things)} things in this transcription are not certain yet."
+    return f"{said} If you know better, say so."
+
+
+def _list(things: Sequence[OpenThing], links: Links) -> Markup:
+    return html("<ul>{rows}</ul>", rows=Markup().join(_row(thing, links) for thing in things))
+
+
+def _row(thing: OpenThing, links: Links) -> Markup:
+    at = f", at {when(thing)} in the recording" if when(thing) else ""
+    return html(
+        "<li>{place}{at}: {said}.</li>",
+        place=links.place_called(thing.address, place_words(thing.place)),
+        at=at,
+        said=with_accidentals(what_is_open(thing)),
+    )

@@ -1,0 +1,84 @@
+"""What a page says of the things that are open in its solo."""
+
+from __future__ import annotations
+
+import re
+
+from tabtools.checks.run import lint
+from tabtools.checks.subject import subject_of
+from tabtools.source import from_text
+from tabtools.website.links import Links
+from tabtools.website.solo_page.page import SoloPage, solo_page
+
+HEADER = "title: Low Water\nplayer: A\nrights: CC0-1.0\nmeter: 4/4\ntempo: 120\n\n"
+OPEN = "bar 1  Bb7?  at 0:10\n1-2  3:7? ?\n3-4  =F#4\n\nbar 2\n1-4  ??\n\nbar 3\n1-4  ??\n"
+
+
+def page(body: str, header: str = HEADER) -> SoloPage:
+    subject = subject_of(from_text(header + body, "low.solo"))
+    return solo_page("low", subject, None, lint([subject]), Links(True))
+
+
+def words(html: str) -> str:
+    return " ".join(re.sub(r"<[^>]+>", "", html).split())
+
+
+def section(found: SoloPage) -> str:
+    (whole,) = re.findall(r'<section class="tt-open".*?</section>', found.study, re.DOTALL)
+    return whole
+
+
+def test_each_thing_with_its_place_and_time_in_the_order_of_the_music() -> None:
+    found = section(page(OPEN))
+    assert [words(row) for row in re.findall(r"<li>(.*?)</li>", found)] == [
+        "bar 1, count 1, at 0:10.0 in the recording: 3:7 is not certain.",
+        "bar 1, at 0:10.0 in the recording: the chord B♭7 is not certain.",
+        "bar 1, count 2, at 0:10.5 in the recording: the pitch of this note is not known yet.",
+        "bar 1, count 3, at 0:11.0 in the recording: F♯4 has no place on the neck yet.",
+        "bars 2–3, at 0:12.0 in the recording: what is played here cannot be made out yet.",
+    ]
+    assert "5 things in this transcription are not certain yet." in words(found)
+
+
+def test_its_links_lead_to_places_of_the_tab() -> None:
+    found = page(OPEN)
+    goals = re.findall(r'href="#([^"]+)"', section(found))
+    assert goals == ["b1.1.1", "b1", "b1.1.2", "b1.3.1", "b2.1.1"]
+    assert all(f'id="{goal}"' in found.tab for goal in goals)
+
+
+def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
+    found = section(page("bar 1  Am\n1-4  ?\n"))
+    assert "One thing in this transcription is not certain yet." in words(found)
+    assert "bar 1, count 1: the pitch of this note is not known yet." in words(found)
+
+
+def test_the_facts_count_them_and_lead_to_them() -> None:
+    assert '<dt>Still open</dt><dd><a href="#open">5 things</a></dd>' in page(OPEN).body
+    assert '<h2 id="open">' in page(OPEN).study
+
+
+def test_nothing_open() -> None:
+    found = page("bar 1  Am\n1-4  3:7\n")
+    assert "tt-open" not in found.study
+    assert "<dt>Still open</dt><dd>nothing</dd>" in found.body
+
+
+def test_beyond_a_dozen_they_are_folded() -> None:
+    bars = "\n".join(f"bar {number}  Am\n1-2  ?\n3-4  3:7?\n" for number in range(1, 10))
+    found = section(page(bars))
+    shown, folded = found.split("<details>")
+    assert (shown.count("<li>"), folded.count("<li>")) == (12, 6)
+    assert "<summary>6 more</summary>" in folded
+
+
+def test_a_draft_lists_what_is_to_be_mended_and_leaves_what_is_open_to_the_section() -> None:
+    draft = f"draft: yes\n{HEADER}"
+    notice = page(OPEN + "bar 4\n1-3  3:7\n", draft).body.partition('class="tt-facts"')[0]
+    assert re.findall(r"<li>(line \d+), ", notice) == ["line 17"]
+    assert 'listed <a href="#open">below</a>' in notice
+    only_open = page(OPEN, draft).body.partition('class="tt-facts"')[0]
+    assert "<li>" not in only_open and "finds nothing" not in only_open
+    assert 'listed <a href="#open">below</a>' in only_open
+    settled = page("bar 1  Am\n1-4  3:7\n", draft).body.partition('class="tt-facts"')[0]
+    assert "finds nothing" in settled and "#open" not in settled
