@@ -1,9 +1,10 @@
 """The strokes of a solo, for searching.
 
 Where several notes are struck together the highest is the stroke's pitch. A bend or slide within a stroke counts
-with the pitch it arrives at. Pitches are told apart by quarter tones: a pitch within 5 cents of a quarter tone
-stands for it, any other for its nearest semitone. A dead note has no pitch and interrupts a run of intervals; so
-does a line of the tab that cannot be read, and nothing is said of the bars it leaves unclear.
+with the pitch it arrives at; a pitch whose place is open counts as any other. Pitches are told apart by quarter tones:
+a pitch within 5 cents of a quarter tone stands for it, any other for its nearest semitone. A dead note has no pitch and
+interrupts a run of intervals; so does what is not heard yet, and a line of the tab that cannot be read: nothing is said
+of the bars it leaves unclear. Under a doubtful count no rhythm is claimed.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from tabtools.search.devices import NotedDevice, device_line, device_name
 from tabtools.search.strokes import DEGREE_CELLS, HIGHEST, LOWEST, PHRASE, Strokes
 from tabtools.study import Study, study_of
 from tabtools.study.techniques import techniques_of
-from tabtools.timeline import TimedNote
+from tabtools.timeline import TimedNote, Timeline
 
 
 def strokes_of(subject: Subject, study: Study | None = None) -> Strokes:
@@ -35,7 +36,7 @@ def strokes_of(subject: Subject, study: Study | None = None) -> Strokes:
     kept = [stroke for stroke in strokes if stroke.address.bar not in unclear_bars]
     chord_table, chords = tabled(chord_entry(stroke.top.chord) for stroke in kept)
     play_table, plays = tabled(" ".join(techniques_of(stroke.notes)) or None for stroke in kept)
-    time_table, times = tabled(_times(kept))
+    time_table, times = tabled(_times(kept, _doubtful_stretches(timeline)))
     count = len(kept)
     study = study or study_of(timeline)
     opening = {_address(study, phrase.first) for phrase in study.phrases}
@@ -123,19 +124,35 @@ def _degree_cell(midi: float | None, stroke: _SearchStroke) -> str:
     return DEGREE_CELLS[(nearest_semitone(midi) - chord.root.pitch_class) % 12]
 
 
-def _times(strokes: Sequence[_SearchStroke]) -> Iterator[str | None]:
-    """The columns `beats`, `lengths`, `proportions` and `closings`, one after another."""
-    beats = [after.onset - before.onset for before, after in pairwise(strokes)]
-    lengths = [stroke.top.duration for stroke in strokes]
+def _doubtful_stretches(timeline: Timeline) -> list[tuple[Fraction, Fraction]]:
+    """From when until when the rhythm is not known, in quarter notes since the start."""
+    lines = (line for bar in timeline.bars for line in bar.lines if line.line.doubtful)
+    return [(line.onset, line.onset + line.length) for line in lines]
+
+
+def _times(strokes: Sequence[_SearchStroke], doubtful: Sequence[tuple[Fraction, Fraction]]) -> Iterator[str | None]:
+    """The columns `beats`, `lengths`, `proportions` and `closings`, one after another; None where the rhythm is not
+    known."""
+
+    def between(begins: Fraction, ends: Fraction) -> Fraction | None:
+        is_doubtful = any(start <= moment < end for start, end in doubtful for moment in (begins, ends))
+        return None if is_doubtful else ends - begins
+
+    beats = [between(before.onset, after.onset) for before, after in pairwise(strokes)]
+    lengths = [between(stroke.onset, stroke.top.release) for stroke in strokes]
     columns: tuple[list[Fraction | None], ...] = (
         [*beats, None],
         [*lengths],
-        [None, *(after / before for before, after in pairwise(beats)), None],
-        [None, *(after / before for before, after in zip(beats, lengths[1:], strict=True))],
+        [None, *(_ratio(after, before) for before, after in pairwise(beats)), None],
+        [None, *(_ratio(after, before) for before, after in zip(beats, lengths[1:], strict=True))],
     )
     for column in columns:
         for value in column[: len(strokes)]:
             yield None if value is None else str(value)
+
+
+def _ratio(time: Fraction | None, before: Fraction | None) -> Fraction | None:
+    return None if time is None or before is None else time / before
 
 
 def _text(stroke: _SearchStroke) -> str:

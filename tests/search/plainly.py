@@ -24,10 +24,19 @@ class Stroke(NamedTuple):
     techniques: tuple[str, ...]
     onset: Fraction
     duration: Fraction
+    is_in_time: bool
+    is_let_go_in_time: bool
 
 
 def strokes(timeline: Timeline) -> list[Stroke]:
     found = []
+    doubtful = [
+        (line.onset, line.onset + line.length) for bar in timeline.bars for line in bar.lines if line.line.doubtful
+    ]
+
+    def is_known(moment: Fraction) -> bool:
+        return not any(start <= moment < end for start, end in doubtful)
+
     for _, notes in groupby(timeline.notes, key=lambda note: note.address):
         notes = list(notes)
         pitched = [note for note in notes if note.midi is not None]
@@ -42,6 +51,8 @@ def strokes(timeline: Timeline) -> list[Stroke]:
                 techniques_of(notes),
                 top.onset,
                 top.duration,
+                is_known(top.onset),
+                is_known(top.onset + top.duration),
             )
         )
     return found
@@ -94,10 +105,16 @@ def holds(query: Query, row: list[Stroke], first: int, end: int) -> bool:
 
 
 def both_times(row: list[Stroke], first: int, count: int) -> list[list[Fraction]]:
-    """The times from stroke to stroke; the last one until the next stroke, and for as long as it sounds."""
-    until_next = [row[at + 1].onset - row[at].onset for at in range(first, first + count) if at + 1 < len(row)]
-    sounding = [*until_next[: count - 1], row[first + count - 1].duration]
-    return [times for times in (until_next, sounding) if len(times) == count]
+    """The times from stroke to stroke; the last one until the next stroke, and for as long as it sounds.
+
+    None where a rhythm is in doubt.
+    """
+    part, last = row[first : first + count + 1], row[first + count - 1]
+    if not all(stroke.is_in_time for stroke in part[:count]):
+        return []
+    until_next = [other.onset - one.onset for one, other in pairwise(part)]
+    found = [until_next] if len(until_next) == count and part[-1].is_in_time else []
+    return [*found, *([[*until_next[: count - 1], last.duration]] if last.is_let_go_in_time else [])]
 
 
 def is_in_rhythm(query: Query, times: list[Fraction]) -> bool:

@@ -100,7 +100,7 @@ def test_a_solo_that_was_edited_is_found_anew(folder: Path) -> None:
 
 def test_what_cannot_be_read_is_said_and_the_rest_is_searched(folder: Path) -> None:
     (folder / "transcriptions" / "broken.solo").write_text(
-        "title: X\n\nbar 1\n1 3:5 ??\n\nbar 2\n1-4 1:5 1:5\n\nbar 3\n1-4 1:5 1:7\n", encoding="utf-8"
+        "title: X\n\nbar 1\n1 3:5 ?!\n\nbar 2\n1-4 1:5 1:5\n\nbar 3\n1-4 1:5 1:7\n", encoding="utf-8"
     )
     (folder / "transcriptions" / "foreign.solo").write_bytes(b"\xff\xfeX")
     result = run("find --intervals 2")
@@ -115,7 +115,7 @@ def test_what_cannot_be_read_is_said_and_the_rest_is_searched(folder: Path) -> N
 def test_a_few_damaged_solos_are_named_the_others_are_counted(folder: Path) -> None:
     for number in range(5):
         (folder / "transcriptions" / f"broken-{number}.solo").write_text(
-            "title: X\n\nbar 1\n1 ??\n2 ??\n3 3:5\n\nbar 2\n1-4 1:5 1:7\n", encoding="utf-8"
+            "title: X\n\nbar 1\n1 ?!\n2 ?!\n3 3:5\n\nbar 2\n1-4 1:5 1:7\n", encoding="utf-8"
         )
     assert run("find --intervals 2").stderr.splitlines() == [
         *(

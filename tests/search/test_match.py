@@ -45,8 +45,9 @@ def copied(draw: st.DrawFn, row: list[plainly.Stroke]) -> tuple[int, Query]:
         query["intervals"] = tuple(steps)
     if all(stroke.degree is not None for stroke in part) and draw(st.booleans()):
         query["degrees"] = tuple((stroke.start if draw(st.booleans()) else None, stroke.degree) for stroke in part)
-    if not query or draw(st.booleans()):
-        values = draw(st.sampled_from(plainly.both_times(row, at, len(part))))
+    times = plainly.both_times(row, at, len(part))
+    if times and (not query or draw(st.booleans())):
+        values = draw(st.sampled_from(times))
         is_exact = len(values) == 1 or draw(st.booleans())
         query["rhythm"] = Rhythm(tuple(values if is_exact else [value * 3 for value in values]), is_exact)
     return at, Query(**query)
@@ -68,6 +69,8 @@ def test_the_same_stretches_as_the_plain_search(text: str, data: st.DataObject) 
     columns = strokes_of(solo)
     for _ in range(4 if row else 0):
         at, query = data.draw(copied(row))
+        if not query:
+            continue
         found = stretches(query, columns)
         assert found == plainly.stretches(query, solo.timeline)
         assert at in [stretch.first for stretch in found]
@@ -174,6 +177,11 @@ def bars(*lines: str) -> str:
         ("3:5 . 3:7", "2", ["1.1.1-1.1.2"]),
         ("4:0 4:<3.9>", "28", ["1.1.1-1.1.2"]),
         ("3:5 3:7 3:9 3:11", "2 2", ["1.1.1-1.1.3", "1.1.2-1.1.4"]),
+        ("3:5 =D4 3:=E4 =F#4?=F4", "2 2", ["1.1.1-1.1.3", "1.1.2-1.1.4"]),
+        ("3:5 =C4b=D4 h=E4", "2 2", ["1.1.1-1.1.3"]),
+        ("3:5 ? 3:7", "2", []),
+        ("3:5 3:? 3:7", "2", []),
+        ("3:5 ?? 3:7", "2", []),
     ],
 )
 def test_intervals(beat: str, intervals: str, expected: list[str]) -> None:
@@ -191,6 +199,8 @@ def test_intervals(beat: str, intervals: str, expected: list[str]) -> None:
         ("Am", "3:7b9", "4", []),
         ("Am@1 Dm@3", "4:7 4:7", "1 5", ["1.1.1-1.1.2"]),
         ("NC", "4:7", "1", []),
+        ("Am?", "=A3 =C4", "1 b3", ["1.1.1-1.1.2"]),
+        ("Am", "? =A3 ??", "1", ["1.1.2"]),
     ],
 )
 def test_degrees(chord: str, beat: str, degrees: str, expected: list[str]) -> None:
@@ -213,6 +223,26 @@ def test_degrees(chord: str, beat: str, degrees: str, expected: list[str]) -> No
 )
 def test_rhythm(beat: str, rhythm: str, expected: list[str]) -> None:
     assert find(bars(f"\n1-4 {beat}\n"), rhythm=read_rhythm(rhythm)) == expected
+
+
+@pytest.mark.parametrize(
+    ("lines", "rhythm", "expected"),
+    [
+        ("1-4? 3:5 3:7", "half", []),
+        ("1-4? 3:5 3:7", "1 1", []),
+        ("1-2 3:5 3:7\n3-4? 3:9 3:7", "quarter", ["1.1.1"]),
+        ("1-2? 3:5 3:7\n3-4 3:9 3:7", "quarter", ["1.3.1", "1.3.2"]),
+        ("1-2 3:5 3:7\n3-4? . 3:9", "1 1", []),
+        ("1-4 =C4 ?? ? =D4", "1 1 1 1", ["1.1.1-1.1.4"]),
+    ],
+)
+def test_under_a_doubtful_count_there_is_no_rhythm(lines: str, rhythm: str, expected: list[str]) -> None:
+    assert find(bars(f"\n{lines}\n"), rhythm=read_rhythm(rhythm)) == expected
+
+
+def test_an_excerpt_shows_what_is_open_as_it_is_written() -> None:
+    strokes = searched(bars("\n1-4 =D4 3:=D4 h=E4 =F#4?=F4[pm] ? 3:? ?? =C4+=E4\n")).strokes
+    assert strokes.texts == "=D4 3:=D4 h3:=E4 =F#4?=F4 ? 3:? ?? =C4+=E4"
 
 
 SLUR = "  Am7\n1 3:5 h7 p5 3:5b7~\n2 t1:12 . 4:<12> 3:9\\\n3 3:x 3:5[pm] 3:7 3:9w7w9\n4 3:7pb9r7 - - -\n"
