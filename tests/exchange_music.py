@@ -1,4 +1,7 @@
-"""Generated solos for the exports: whole bars of everything the format can write, the same for the same seed."""
+"""Generated solos for the exports: whole bars of everything the format can write, the same for the same seed.
+
+Those with open things have some of what is not known yet in every bar.
+"""
 
 from __future__ import annotations
 
@@ -21,12 +24,41 @@ TUNINGS = ("standard", "drop D", "half step down", "DADGAD", "seven string")
 KEYS = ("A minor", "F# dorian", "Bb major", "E blues", "D mixolydian")
 MARKS = ("pm", "accent, down", "up", "ring", "lh 2", "trem", "ghost", "stacc", "swell", "rake", "rh i, lh 1", "pinch")
 
+OPEN_NOTES = (
+    *("=D4", "=F#4", "=Bb3", "=C5~", "=E4?", "=E4?=F4", "=E4?=F4?=G4", "=G4[ring]", "=A4[pm]", "=D4[trem]"),
+    *(
+        "=D4b=E4",
+        "=D4b=E4r=D4",
+        "=D4pb=E4r=D4",
+        "=D4h=E4p=D4",
+        "=C5w=B4w=C5~",
+        "=E4\\",
+    ),
+    *("{string}:=C6", "{string}:=C6b=D6", "{string}:{fret}h=C6~", "{string}:{fret}?1:3?2:8"),
+    *("?", "?", "?~", "?[accent]", "{string}:?", "{string}:?[ring]", "{string}:?\\", "=D4[trill 9]"),
+)
+MOVED_TO_PITCHES = (
+    ("=D4", "b=E4", "r=D4", "p=C4"),
+    ("=D4", "h=F4", "p=D4", "-"),
+    ("=D4", "/=A4", "\\=F4", "."),
+    ("=D4+=F4", "b=E4", "r=D4"),
+    ("=D4[ring]", "w=C4", "w=D4"),
+    ("=D4pb=E4", "-", "r=D4p=C4"),
+    ("3:7", "h=E4", "b=F#4", "r9", "p7"),
+    ("?", "h=E4", "b?", "/?"),
+    ("/=E4", "h=F4"),
+    ("1:12b=F#5", "3:7b=E4r7"),
+    ("3:7", "??", "h=E4"),
+    ("3:?", "h9", "p7", "b=E4"),
+)
+
 
 class Maker:
     """Makes one solo."""
 
-    def __init__(self, seed: int):
+    def __init__(self, seed: int, is_open: bool = False):
         self.seed = seed
+        self.is_open = is_open
         self.random = random.Random(seed)
 
     def chance(self, probability: float) -> bool:
@@ -49,21 +81,25 @@ class Maker:
             bars.append(f"bar 0\n{counts}  {self.slots(2)}")
         bars += [self.bar(number, counts) for number in range(1, self.random.randint(2, 4))]
         if self.chance(0.3):
-            lines = "\n".join(f"{line}  {self.slots(5)}" for line in (1, "2-3"))
+            lines = "\n".join(f"{line}{self.doubt()}  {self.slots(5)}" for line in (1, "2-3"))
             bars.append(f"bar {len(bars)}  free {self.random.choice((2, 4.5, 7.25))}s\n{lines}")
             bars.append(self.bar(len(bars), counts))
         return "\n\n".join([head, *bars]) + "\n"
 
     def bar(self, number: int, counts: int) -> str:
-        chord = self.random.choice(CHORDS)
-        later = f" {self.random.choice(CHORDS)}@2" if self.chance(0.3) else ""
+        chord = self.random.choice(CHORDS) + self.doubt()
+        later = f" {self.random.choice(CHORDS)}{self.doubt()}@2" if self.chance(0.3) else ""
         lines = [f"bar {number}  {chord}{later}"]
         count = 1
         while count <= counts:
             last = min(counts, count + self.random.choice((0, 0, 0, 1, 2)))
-            lines.append(f"{count if count == last else f'{count}-{last}'}  {self.slots(7)}{self.line_marks()}")
+            counts_said = f"{count if count == last else f'{count}-{last}'}{self.doubt()}"
+            lines.append(f"{counts_said}  {self.slots(7)}{self.line_marks()}")
             count = last + 1
         return "\n".join(lines)
+
+    def doubt(self) -> str:
+        return "?" if self.is_open and self.chance(0.15) else ""
 
     def line_marks(self) -> str:
         return " [ring]" if self.chance(0.1) else ""
@@ -73,7 +109,9 @@ class Maker:
         wanted = self.random.randint(1, most)
         while len(found) < wanted:
             kind = self.random.random()
-            if kind < 0.1:
+            if self.is_open and self.chance(0.05):
+                found.append("??")
+            elif kind < 0.1:
                 found.append(self.random.choice(("-", ".")))
             elif kind < 0.2 and depth:
                 found.append(f"({self.slots(5, depth - 1)})")
@@ -89,6 +127,8 @@ class Maker:
     def moved(self) -> list[str]:
         """A note, then slots of what its string does next."""
         string, fret = self.random.randint(1, 5), self.random.randint(4, 14)
+        if self.is_open and self.chance(0.4):
+            return list(self.random.choice(MOVED_TO_PITCHES))
         figures = (
             (f"{string}:{fret}", f"b{fret + 2}", f"r{fret}", f"p{fret - 2}"),
             (f"{string}:{fret}b{fret + 2}+{string + 1}:{fret}", f"r{fret}"),
@@ -102,6 +142,8 @@ class Maker:
 
     def note(self, string: int) -> str:
         fret = self.random.randint(2, 15)
+        if self.is_open and self.chance(0.3):
+            return self.random.choice(OPEN_NOTES).format(string=string, fret=fret)
         kinds = (
             *[f"{string}:{fret}"] * 6,
             f"{string}:0",
@@ -132,6 +174,6 @@ class Maker:
         return made if made.endswith("]") else made + mark
 
 
-def made_solo(seed: int) -> str:
+def made_solo(seed: int, is_open: bool = False) -> str:
     """A solo of a few bars. Its bars add up; whether a hand can play it is another matter."""
-    return Maker(seed).solo()
+    return Maker(seed, is_open).solo()

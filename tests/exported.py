@@ -28,6 +28,12 @@ def made(seed: int) -> Timeline:
     return timeline(made_solo(seed))
 
 
+@cache
+def made_open(seed: int) -> Timeline:
+    """A generated solo in which much is not known yet."""
+    return timeline(made_solo(seed, is_open=True))
+
+
 def timeline(text: str) -> Timeline:
     reading = read_solo(from_text(text, "case.solo"))
     assert reading.unreadable == (), text

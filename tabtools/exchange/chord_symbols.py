@@ -59,34 +59,39 @@ class KindChange(NamedTuple):
     alter: int
 
 
-def add_harmony(measure: Element, symbol: str | None, offset: int) -> None:
+def add_harmony(measure: Element, symbol: str | None, offset: int, doubtful: bool = False) -> None:
     """A chord symbol `offset` divisions after the next note begins; None is no chord.
 
-    A symbol that cannot be read stands as it is written, as a chord of no known kind.
+    A symbol that cannot be read stands as it is written, as a chord of no known kind; one in doubt has a `?` behind it.
     """
     harmony = sub(measure, "harmony")
     try:
         chord = None if symbol is None else read_chord(symbol)
     except ChordError:
         _add_root(harmony, Tone("C"), hidden=True)
-        sub(harmony, "kind", "other", {"text": symbol or ""})
+        kind = sub(harmony, "kind", "other", {"text": symbol or ""})
     else:
         if chord is None:
             _add_root(harmony, Tone("C"), hidden=True)
-            sub(harmony, "kind", "none", {"text": "N.C."})
+            kind = sub(harmony, "kind", "none", {"text": "N.C."})
         else:
-            _add_chord(harmony, chord)
+            kind = _add_chord(harmony, chord)
     if offset:
         sub(harmony, "offset", offset)
+    if doubtful:
+        kind.set("text", kind.get("text", "") + "?")
+        sub(harmony, "footnote", "not sure of this chord")
+        sub(harmony, "level", "?", {"parentheses": "yes"})
 
 
-def _add_chord(harmony: Element, chord: ChordSymbol) -> None:
-    kind, changes = kind_of(chord.degrees)
+def _add_chord(harmony: Element, chord: ChordSymbol) -> Element:
+    """What a readable symbol stands for. Returns its `kind`."""
+    name, changes = kind_of(chord.degrees)
     _add_root(harmony, chord.root)
     text = chord.text[_letters(chord.root) :]
     if chord.bass:
         text = text[: -len("/") - _letters(chord.bass)]
-    sub(harmony, "kind", kind, {"text": text} if text else None)
+    kind = sub(harmony, "kind", name, {"text": text} if text else None)
     if chord.bass:
         element = sub(harmony, "bass")
         sub(element, "bass-step", chord.bass.letter)
@@ -97,6 +102,7 @@ def _add_chord(harmony: Element, chord: ChordSymbol) -> None:
         sub(degree, "degree-value", change.number)
         sub(degree, "degree-alter", change.alter)
         sub(degree, "degree-type", change.verb)
+    return kind
 
 
 def _letters(tone: Tone) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import lcm
+from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.chord_symbols import add_harmony
@@ -24,6 +25,9 @@ from tabtools.timeline import Timeline
 MOST_DIVISIONS = 16383
 """What the standard advises not to exceed, for programs that think in MIDI; beyond it divisions follow the measures."""
 
+MUTE, DOUBT = "P.M.", "rhythm not known yet"
+"""What is said above the notes of a stretch."""
+
 
 def measure_elements(timeline: Timeline, degrees: DegreeStyle | None = None) -> Iterator[Element]:
     """The measures of a part, at least one. `degrees` writes those of the notes under them, as lyrics."""
@@ -42,13 +46,21 @@ def measure_elements(timeline: Timeline, degrees: DegreeStyle | None = None) -> 
 def _divisions(measure: Measure) -> int:
     """So many parts of a quarter note that every duration and place in the measure is whole."""
     moments = [moment for event in measure.events for moment in (event.onset, event.length)]
-    moments.extend(offset for offset, _ in _harmonies(measure))
+    moments.extend(harmony.offset for harmony in _harmonies(measure))
     return lcm(measure.length.denominator, *(moment.denominator for moment in moments))
 
 
-def _harmonies(measure: Measure) -> list[tuple[Fraction, str | None]]:
-    """The chords that begin in a measure, with their offsets as written."""
-    return [((chord.onset - measure.bar.onset) * measure.scale, chord.symbol) for chord in measure.bar.chords]
+class _Harmony(NamedTuple):
+    """A chord that begins in a measure, with its offset as written."""
+
+    offset: Fraction
+    symbol: str | None
+    doubtful: bool
+
+
+def _harmonies(measure: Measure) -> list[_Harmony]:
+    onset, scale = measure.bar.onset, measure.scale
+    return [_Harmony((one.onset - onset) * scale, one.symbol, one.mark.doubtful) for one in measure.bar.chords]
 
 
 class _MeasureWriter:
@@ -112,15 +124,21 @@ class _MeasureWriter:
     def _add_events(self, element: Element, measure: Measure) -> None:
         harmonies = _harmonies(measure)
         if measure.is_silent:
-            for offset, symbol in harmonies:
-                add_harmony(element, symbol, whole(offset * self.divisions))
+            for one in harmonies:
+                add_harmony(element, one.symbol, whole(one.offset * self.divisions), one.doubtful)
             self.writer.add_bar_rest(element, measure.length, self.divisions)
             return
-        for event, own in zip(measure.events, _brackets(measure.events), strict=True):
-            while harmonies and (harmonies[0][0] < event.end or event is measure.events[-1]):
-                offset, symbol = harmonies.pop(0)
-                add_harmony(element, symbol, whole((offset - event.onset) * self.divisions))
+        begin = {stretch.first for stretch in measure.doubtful}
+        end = {stretch.last for stretch in measure.doubtful}
+        for place, (event, own) in enumerate(zip(measure.events, _brackets(measure.events), strict=True)):
+            while harmonies and (harmonies[0].offset < event.end or event is measure.events[-1]):
+                one = harmonies.pop(0)
+                add_harmony(element, one.symbol, whole((one.offset - event.onset) * self.divisions), one.doubtful)
+            if place in begin:
+                _add_dashes(element, "start", DOUBT)
             self._add_event(element, measure, event, own)
+            if place in end:
+                _add_dashes(element, "stop", DOUBT)
 
     def _add_event(self, element: Element, measure: Measure, event: WrittenEvent, brackets: Sequence[Bracket]) -> None:
         if event.is_rest:
@@ -133,7 +151,7 @@ class _MeasureWriter:
         if "swell" in words:
             _add_wedge(element, {"type": "crescendo", "niente": "yes"})
         end = measure.bar.onset + event.end / measure.scale
-        struck = sorted(event.struck, key=lambda index: self.notes[index].string)
+        struck = sorted(event.struck, key=lambda index: (self.notes[index].string, -(self.notes[index].attack or 0)))
         for head in self.heads.of(event, end):
             own = brackets if head.event is not None and not head.in_chord else ()
             self.writer.add_head(element, head, self.divisions, own, self._lyric_of(head, struck))
@@ -157,12 +175,13 @@ def _brackets(events: Sequence[WrittenEvent]) -> Iterator[list[Bracket]]:
         yield [*opening, *closing]
 
 
-def _add_dashes(element: Element, kind: str) -> None:
-    """P.M. and its dashes, or their end."""
+def _add_dashes(element: Element, kind: str, said: str = MUTE) -> None:
+    """Words and the dashes behind them, or the end of these."""
     direction = sub(element, "direction", attributes={"placement": "above"})
     if kind == "start":
-        sub(sub(direction, "direction-type"), "words", "P.M.")
-    sub(sub(direction, "direction-type"), "dashes", attributes={"type": kind})
+        sub(sub(direction, "direction-type"), "words", said)
+    number = {"number": "2"} if said == DOUBT else {}
+    sub(sub(direction, "direction-type"), "dashes", attributes={"type": kind, **number})
 
 
 def _add_wedge(element: Element, attributes: dict[str, str]) -> None:

@@ -3,6 +3,11 @@
 Source: MusicXML 4.0 (W3C Music Notation Community Group, 2021), score-partwise. Pitches are those that sound, of the
 fretted place where a string is bent; the bend itself follows as `bend`. A pre-bend counts upwards from the fretted
 pitch, a release downwards.
+
+What is not known yet stays so: a pitch without a place has neither string nor fret, a note without a pitch is
+unpitched with a slash for its head, a stretch that is not heard unpitched with a block, without a stem; each says so in
+its footnote. Under a doubtful count notes have their durations and no values, under words and dashes. A doubtful chord
+has a question mark behind it.
 """
 
 from __future__ import annotations

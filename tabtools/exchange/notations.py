@@ -19,7 +19,11 @@ from tabtools.score.stations import PRE_BEND, PitchChange
 from tabtools.score.values import NAMES
 
 MOST_NUMBERS = 16
-"""How many slurs, slides and so on of one kind the standard tells apart: the string is the number here."""
+"""How many slurs, slides and so on of one kind the standard tells apart: the string is the number here.
+
+Where the string is not known, numbers count down from the last: a move that names no string comes from the first note
+of its stroke, which has the last number.
+"""
 
 _LEGATO_ELEMENTS = {"h": ("hammer-on", "H"), "p": ("pull-off", "P")}
 _VIBRATO = {"~": "guitarVibratoStroke", "~~": "guitarWideVibratoStroke"}
@@ -59,7 +63,10 @@ def add_notations(note: Element, head: Head | None, brackets: Sequence[Bracket])
 
 
 def _number(head: Head) -> str:
-    return str(min(max(1, head.timed.string), MOST_NUMBERS))
+    timed = head.timed
+    if timed.string:
+        return str(min(timed.string, MOST_NUMBERS))
+    return str(MOST_NUMBERS if timed.via else max(1, MOST_NUMBERS + 1 - timed.part))
 
 
 def _add_ties(notations: Element, head: Head) -> None:
@@ -205,7 +212,7 @@ def _add_articulations(articulations: Element, head: Head) -> None:
         sub(articulations, _SLIDES_IN[via], attributes={"line-shape": "straight"})
     if head.last:
         for motion in head.timed.motions:
-            if motion.sign in _SLIDES_OUT and motion.fret is None:
+            if motion.sign in _SLIDES_OUT and not motion.arrives:
                 sub(articulations, _SLIDES_OUT[motion.sign], attributes={"line-shape": "straight"})
 
 

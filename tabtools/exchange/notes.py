@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from math import prod
 from xml.etree.ElementTree import Element
@@ -67,17 +67,14 @@ class NoteWriter:
         for kind, holds in (("stop", head.tied_in), ("start", head.tied_out)):
             if holds:
                 sub(note, "tie", attributes={"type": kind})
-        if head.struck:
-            _add_doubt(note, head)
+        _add_doubt(note, head)
         sub(note, "voice", VOICE)
         if head.event is None:
             sub(note, "type", "eighth")
         else:
             _add_value(note, head.event)
             _add_stem(note, head.event)
-        is_ghost = "ghost" in head.words
-        if head.timed.note.dead or is_ghost:
-            sub(note, "notehead", "x" if head.timed.note.dead else "normal", {"parentheses": "yes"} if is_ghost else {})
+        _add_notehead(note, head)
         if head.event is not None and not head.in_chord:
             _add_beams(note, head.event)
         add_notations(note, head, brackets)
@@ -121,19 +118,40 @@ def whole(duration: Fraction) -> int:
     return duration.numerator
 
 
+def _add_notehead(note: Element, head: Head) -> None:
+    """Crossed where a string is dead; slashed where the pitch is not known, a block where nothing can be made out."""
+    written, is_ghost = head.timed.note, "ghost" in head.words
+    shapes = {"x": written.dead, "slash": written.unknown, "rectangle": written.unheard}
+    shape = next((shape for shape, holds in shapes.items() if holds), "normal")
+    if is_ghost or shape != "normal":
+        sub(note, "notehead", shape, {"parentheses": "yes"} if is_ghost else {})
+
+
 def _add_doubt(note: Element, head: Head) -> None:
-    written = head.timed.note
+    """What is not known of a note, and what is not known surely, in words where it begins."""
     said = []
-    if written.unsure:
-        said.append("not sure of this note")
-    if written.others:
-        readings = " or ".join(_reading(other) for other in written.others)
-        said.append(f"the other reading is {readings}")
-    if head.station.pitch is None and not written.dead:
-        said.append("no pitch sounds here")
+    if head.begins and head.station.pitch is not None and head.fret is None:
+        said.append("where this is played on the neck is not known yet")
+    if head.struck:
+        said.extend(_doubts(head))
     if said:
         sub(note, "footnote", "; ".join(said))
         sub(note, "level", "?", {"parentheses": "yes"})
+
+
+def _doubts(head: Head) -> Iterator[str]:
+    written = head.timed.note
+    if written.unheard:
+        yield "what is played here is not heard yet"
+    elif written.unknown:
+        yield "the pitch of this note is not known yet"
+    elif head.station.pitch is None and not written.dead:
+        yield "no pitch sounds here"
+    if written.unsure:
+        yield "not sure of this note"
+    if written.others:
+        lead = "the other reading is" if len(written.others) == 1 else "other readings are"
+        yield f"{lead} {' and '.join(map(_reading, written.others))}"
 
 
 def _reading(other: Place | Heard) -> str:
@@ -141,6 +159,9 @@ def _reading(other: Place | Heard) -> str:
 
 
 def _add_value(note: Element, event: WrittenEvent) -> None:
+    """The value; under a doubtful count there is none, and a note has nothing but its duration."""
+    if event.doubtful:
+        return
     sub(note, "type", event.name)
     for _ in range(event.dots):
         sub(note, "dot")
@@ -154,8 +175,8 @@ def _add_value(note: Element, event: WrittenEvent) -> None:
 
 
 def _add_stem(note: Element, event: WrittenEvent) -> None:
-    """Under a tab staff all stems point down."""
-    sub(note, "stem", "down" if event.halvings > 0 else "none")
+    """Under a tab staff all stems point down; where no value is claimed there is none."""
+    sub(note, "stem", "down" if event.has_value and event.halvings > 0 else "none")
 
 
 def _add_beams(note: Element, event: WrittenEvent) -> None:

@@ -170,6 +170,11 @@ class _Writer:
             for index in self.current
         ]
 
+    def _moved_from(self, note: TimedNote) -> int:
+        """The note whose pitch a note only moves, -1 where it moves none; what has no pitch is tied to nothing."""
+        is_moved = note.via in PITCH_MOVES and note.origin is not None and note.path and self.notes[note.origin].path
+        return note.origin if is_moved and note.origin is not None else -1
+
     def _height(self, index: int) -> tuple[int, float, int]:
         """The lowest string first; behind all strings what has none, the lowest pitch first."""
         note = self.notes[index]
@@ -181,8 +186,7 @@ class _Writer:
         for one in after:
             source = one.index
             if one.struck:
-                note = self.notes[one.index]
-                source = note.origin if note.via in PITCH_MOVES and note.origin is not None else -1
+                source = self._moved_from(self.notes[one.index])
             if source in known:
                 one.tied_in = known[source].tied_out = True
                 known[source].last = one.struck

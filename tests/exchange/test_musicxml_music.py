@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 import pytest
-from exported import DEMO, MADE, demo, made
+from exported import DEMO, MADE, demo, made, made_open
 from music21 import converter, note, stream
 
 from tabtools.exchange import musicxml
@@ -87,7 +87,7 @@ def expected(timeline: Timeline, bounds: list[Fraction]) -> Counter[Sound]:
     begins = [one.onset for one in notes]
     goes_on = set()
     for index, one in enumerate(notes):
-        moves_on = one.via in PITCH_MOVES and one.origin is not None
+        moves_on = one.via in PITCH_MOVES and one.origin is not None and one.path and notes[one.origin].path
         if moves_on and ends[one.origin] == one.onset and not ornaments(one):
             begins[index] = begins[one.origin]
             goes_on.add(one.origin)
@@ -122,12 +122,24 @@ def place_pitch(timeline: Timeline, index: int) -> float | None:
     touched = harmonic_of(timeline, one)
     if touched is not None:
         return touched
+    if one.held is None:
+        return pitch_of_place(timeline, one)
     return timeline.solo.header.instrument.open_midi(one.string) + float(one.held)
+
+
+def pitch_of_place(timeline: Timeline, one: TimedNote) -> float:
+    """The pitch that an open note ends on, bends left out: the last that it is moved to, or its own."""
+    moved = [motion.pitch for motion in one.motions if motion.sign in "hp/\\t" and motion.pitch is not None]
+    if moved:
+        return moved[-1].midi
+    if one.via in PITCH_MOVES and one.origin is not None:
+        return pitch_of_place(timeline, timeline.notes[one.origin])
+    return one.note.pitch.midi
 
 
 def ornaments(one: TimedNote) -> list[str]:
     """The moves within a note that make grace notes of what is before them."""
-    return [motion.sign for motion in one.note.motions if motion.fret is not None and motion.sign in "hp/\\t"]
+    return [motion.sign for motion in one.note.motions if one.path and motion.arrives and motion.sign in "hp/\\t"]
 
 
 def harmonic_of(timeline: Timeline, one: TimedNote) -> float | None:
@@ -156,5 +168,6 @@ def test_generated(first: int) -> None:
     for seed in range(first, first + 10):
         try:
             check(made(seed))
+            check(made_open(seed))
         except AssertionError as error:
             raise AssertionError(f"seed {seed}: {error}") from error

@@ -5,7 +5,7 @@ from __future__ import annotations
 from xml.etree import ElementTree
 
 import pytest
-from exported import DEMO, MADE, demo, made, timeline
+from exported import DEMO, MADE, demo, made, made_open, timeline
 from hypothesis import given, settings
 from schema import faults
 from strategies import solos
@@ -32,6 +32,7 @@ def test_demo(name: str) -> None:
 def test_generated(first: int) -> None:
     for seed in range(first, first + 10):
         assert faults(musicxml(made(seed))) == [], seed
+        assert faults(musicxml(made_open(seed), "plain")) == [], seed
 
 
 @settings(max_examples=share(60))

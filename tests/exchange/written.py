@@ -43,6 +43,8 @@ def _note(note: Element) -> Iterator[str]:
         for one in notation if notation.tag in GROUPS else (notation,):
             if one.tag not in ("string", "fret"):
                 yield _sign(one)
+    if note.findtext("stem") == "none" and note.findtext("type") not in ("whole", None):
+        yield "stemless"
     for tag in ("footnote", "lyric/text", "play/mute"):
         if note.find(tag) is not None:
             yield f"{tag}={note.findtext(tag)}"
@@ -94,5 +96,7 @@ def _harmony(harmony: Element) -> Iterator[str]:
         yield "/" + "".join(one.text for one in harmony.find("bass"))
     for degree in harmony.iterfind("degree"):
         yield f"{degree[2].text} {degree[0].text}{int(degree[1].text):+d}"
+    if harmony.find("footnote") is not None:
+        yield f"footnote={harmony.findtext('footnote')}"
     if harmony.find("offset") is not None:
         yield f"offset={harmony.findtext('offset')}"

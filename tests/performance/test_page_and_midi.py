@@ -6,11 +6,11 @@ Both are read back as what they are: JSON numbers, and the bytes of a file as mu
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import pytest
-from exported import DEMO, demo, made
+from exported import DEMO, demo, made, made_open
 from sounded import CONTROL, File, Tone, read
 from thoroughness import IS_THOROUGH
 
@@ -123,10 +123,11 @@ def test_demo(name: str) -> None:
     check(demo(name))
 
 
+@pytest.mark.parametrize("solo", [made, made_open])
 @pytest.mark.parametrize("first", MADE[::20])
-def test_generated(first: int) -> None:
+def test_generated(first: int, solo: Callable[[int], Timeline]) -> None:
     for seed in range(first, first + 20):
         try:
-            check(made(seed))
+            check(solo(seed))
         except (AssertionError, StopIteration) as error:
             raise AssertionError(f"seed {seed}: {error}") from error

@@ -107,8 +107,9 @@ def _chord(notes: Sequence[Element]) -> Told:
     assert ties == [note.find("notations/tied[@type='stop']") is not None for note in notes]
     levels = first.findall("beam")
     assert [beam.get("number") for beam in levels] == [str(level + 1) for level in range(len(levels))]
+    unheard = "?" * (first.findtext("notehead") == "rectangle")
     return Told(
-        short(first.findtext("type", "")),
+        unheard + short(first.findtext("type", "?")),
         len(first.findall("dot")),
         first.find("rest") is not None,
         "~" if all(ties) else "+" if any(ties) else "",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from exported import MADE, bar, made
+from exported import MADE, bar, made, made_open
 from hypothesis import given
 from strategies import solos
 
@@ -25,6 +25,7 @@ def check(timeline: Timeline) -> None:
 def test_generated(first: int) -> None:
     for seed in range(first, first + 25):
         check(made(seed))
+        check(made_open(seed))
 
 
 @given(solos(with_comments=False))

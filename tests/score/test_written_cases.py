@@ -31,7 +31,7 @@ def test_the_score(case: Case) -> None:
     assert [in_score(measure) for measure in measures_of(timeline(whole(case)))] == case.said[".."]
 
 
-@pytest.mark.parametrize("case", CASES, ids=str)
+@pytest.mark.parametrize("case", CASES + OPEN, ids=str)
 def test_the_document(case: Case) -> None:
     root = ElementTree.fromstring(musicxml(timeline(whole(case))))
     assert [in_musicxml(measure) for measure in root.iter("measure")] == case.said[".."]

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 from drawn import timeline
+from exported import MADE, made_open
 from generated import solos
 from hypothesis import given
 from music21.duration import Duration
@@ -72,6 +73,12 @@ def check_beams(measure: Measure) -> None:
 @given(solos())
 def test_what_is_written_lasts_as_long_as_what_is_played(text: str) -> None:
     check(timeline(text))
+
+
+@pytest.mark.parametrize("first", MADE[::25])
+def test_solos_with_open_things(first: int) -> None:
+    for seed in range(first, first + 25):
+        check(made_open(seed))
 
 
 @given(full_solos())
