@@ -108,7 +108,7 @@ def _site_settings(config: Path | None) -> Path:
     return config
 
 
-def _check_solos(config: Path, outcome: str) -> None:
+def _check_solos(config: Path) -> None:
     """Lint the solos of a site and sum it up. Where one is not fit to be published, name what is wrong, and exit."""
     from tabtools.cache.results import users_keeping
     from tabtools.checks import ALL_CHECKS
@@ -123,7 +123,7 @@ def _check_solos(config: Path, outcome: str) -> None:
         click.echo(report.as_text(unfit, {source.path: source for source in found.sources}, styled))
         click.echo(report.summary(unfit, len(sources)))
         is_draft = all(problem.path in found.drafts for problem in unfit)
-        click.echo(f"{outcome}: mend these" + ("" if is_draft else ", or mark the solo with draft: yes"))
+        click.echo("not built: mend these" + ("" if is_draft else ", or mark the solo with draft: yes"))
         sys.exit(FINDINGS)
     click.echo(report.summary(found.problems, len(sources)))
 
@@ -142,7 +142,7 @@ def build(config: Path | None, folder: Path | None) -> None:
       tabtools build
     """
     path = _site_settings(config)
-    _check_solos(path, "not built")
+    _check_solos(path)
     from tabtools.website.build import SiteError, build_site
 
     try:
@@ -155,24 +155,25 @@ def build(config: Path | None, folder: Path | None) -> None:
 @main.command(
     statuses={
         CLEAN: "stopped with Ctrl-C",
-        FINDINGS: "solos have errors, and nothing was served",
         INTERRUPTED: "stopped with Ctrl-C before the first build was through",
     }
 )
 @CONFIG
 @click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to serve.")
 def serve(config: Path | None, address: str) -> None:
-    """Serve the site while you work; rebuilt as solos change.
+    """Serve the site while you write; pages follow what you save.
+
+    What is wrong with a solo stands on its page, and never stops this.
 
     \b
     Example:
       tabtools serve --address 127.0.0.1:9000
     """
     path = _site_settings(config)
-    _check_solos(path, "not served")
-    from tabtools.website.build import SiteError, serve_site
+    from tabtools.website.build import SiteError
+    from tabtools.website.serving.serve import serve_site
 
     try:
-        serve_site(path, address)
+        serve_site(path, address, click.echo)
     except SiteError as error:
         raise StopError(str(error)) from None

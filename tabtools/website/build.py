@@ -1,24 +1,17 @@
-"""Build or serve the site from Python. mkdocs does the work, or properdocs, which continues it."""
+"""Build the site from Python. mkdocs does the work, or properdocs, which continues it."""
 
 from __future__ import annotations
 
-import errno
-import ipaddress
 import logging
 import os
-import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from tabtools.source import is_number
-
 CONFIG_NAMES = ("properdocs.yml", "mkdocs.yml")
 """What a site's settings are called, and with it what builds the site: the first of them that is there."""
 
-_SERVER, _WAITING = "livereload", "plugins.tabtools.waiting"
-_NOT_REBUILT = "the site is not rebuilt until that is mended and saved"
-_USUAL_PORT, _LAST_PORT, _FIGURES_OF_A_PORT = 8000, 65535, 5
+_WAITING = "plugins.tabtools.waiting"
 
 
 class SiteError(Exception):
@@ -31,7 +24,7 @@ def build_site(config_path: Path | str, folder: Path | str | None = None, strict
     Raises `SiteError`; the site that was there stays. With `strict`, warnings are errors too.
     """
     config_path = Path(config_path)
-    with _engine(config_path):
+    with engine(config_path):
         from mkdocs.commands.build import build
         from mkdocs.config import load_config
 
@@ -43,18 +36,6 @@ def build_site(config_path: Path | str, folder: Path | str | None = None, strict
         finally:
             config.plugins.on_shutdown()
         return Path(config.site_dir)
-
-
-def serve_site(config_path: Path | str, address: str = "127.0.0.1:8000") -> None:
-    """Serve the site while its sources change, and log where.
-
-    Raises `SiteError` when the first build fails or nothing can be served at that address.
-    """
-    _check_address(address)
-    with _engine(Path(config_path)):
-        from mkdocs.commands.serve import serve
-
-        serve(str(config_path), dev_addr=address)
 
 
 def _wanted_folder(config_path: Path, folder: Path | str | None) -> Path:
@@ -71,18 +52,17 @@ def _wanted_folder(config_path: Path, folder: Path | str | None) -> Path:
 
 
 @contextmanager
-def _engine(config_path: Path) -> Iterator[None]:
+def engine(config_path: Path) -> Iterator[None]:
     """Within, `mkdocs` is what builds the site of these settings, and what keeps it from that is a `SiteError`."""
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")  # that version is pinned away
     if config_path.stem == "properdocs":
         _take_properdocs()
     from mkdocs.exceptions import Abort, ConfigurationError
 
-    engine = logging.getLogger(Abort.__module__.partition(".")[0])
-    for name in (_SERVER, _WAITING):
-        engine.getChild(name).setLevel(logging.INFO)
+    log = logging.getLogger(Abort.__module__.partition(".")[0])
+    log.getChild(_WAITING).setLevel(logging.INFO)
     messages = _Messages()
-    engine.addHandler(messages)
+    log.addHandler(messages)
     try:
         yield
     except (Abort, ConfigurationError) as error:
@@ -91,7 +71,7 @@ def _engine(config_path: Path) -> Iterator[None]:
         place = f" ({error.filename})" if error.filename else ""
         raise SiteError(f"no site was built: {(error.strerror or str(error)).lower()}{place}") from error
     finally:
-        engine.removeHandler(messages)
+        log.removeHandler(messages)
 
 
 def _take_properdocs() -> None:
@@ -104,51 +84,15 @@ def _take_properdocs() -> None:
 
 
 class _Messages(logging.Handler):
-    """Shows what is said while a site is built. Its errors are kept, to be raised, until the site is served."""
+    """Shows what is said while a site is built. Its errors are kept, to be raised."""
 
     def __init__(self) -> None:
         super().__init__(logging.INFO)
         self.errors: list[str] = []
         self._shown = logging.StreamHandler()
-        self._is_serving = False
 
     def emit(self, record: logging.LogRecord) -> None:
-        is_of_server = record.name.endswith(_SERVER)
-        self._is_serving = self._is_serving or is_of_server
-        if record.levelno < logging.ERROR:
-            if is_of_server or record.name.endswith(_WAITING) or record.levelno == logging.WARNING:
-                self._shown.emit(record)
-        elif not self._is_serving:
+        if record.levelno >= logging.ERROR:
             self.errors.append(record.getMessage())
-        else:
-            if is_of_server:
-                record.msg, record.args = _NOT_REBUILT, ()
+        elif record.name.endswith(_WAITING) or record.levelno == logging.WARNING:
             self._shown.emit(record)
-
-
-def _check_address(address: str) -> None:
-    """Raises `SiteError` for an address that nothing can be served at."""
-    name, _, port = address.rpartition(":")
-    try:
-        host = "127.0.0.1" if name == "localhost" else name.removeprefix("[").removesuffix("]")
-        family = socket.AF_INET6 if ipaddress.ip_address(host).version == 6 else socket.AF_INET
-        is_one = is_number(port) and len(port) <= _FIGURES_OF_A_PORT and int(port) <= _LAST_PORT
-    except ValueError:
-        is_one = False
-    if not is_one:
-        raise SiteError(f"{address} is no address to serve at; write it like 127.0.0.1:9000")
-    try:
-        with socket.socket(family) as one:
-            one.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            one.bind((host, int(port)))
-            one.listen()
-    except OSError as error:
-        next_one = int(port) + 1 if _USUAL_PORT <= int(port) < _LAST_PORT else _USUAL_PORT
-        other = f"choose another port, like --address {name}:{next_one}"
-        if error.errno == errno.EADDRINUSE:
-            why = f"port {port} is taken, perhaps by another tabtools serve; stop that, or {other}"
-        elif error.errno == errno.EACCES:
-            why = f"port {port} is not yours to use; {other}"
-        else:
-            why = f"nothing can be served at {address}: {(error.strerror or str(error)).lower()}"
-        raise SiteError(why) from None

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
+from typing import Protocol
 
 from markupsafe import Markup
 
 from tabtools.cache.results import KEEPING_NOTHING, Keeping
 from tabtools.checks import ALL_CHECKS
-from tabtools.files import lesson_path, read_all, solo_paths
+from tabtools.files import Unread, lesson_path, read_all, solo_paths
 from tabtools.linting import Linted, lint_many
 from tabtools.problem import Problem
 from tabtools.review.git import GitError
@@ -53,32 +54,66 @@ class Collection:
     history: ToldHistory
     warnings: tuple[str, ...] = ()
 
+    def prepared_anew(
+        self, slug: str, folder: Path, settings: Settings, keeping: Keeping, preparing: Preparing
+    ) -> Prepared:
+        """A solo made ready as its file and its lesson are now, linted by itself."""
+        found = list(read_all([Path(self.solos[slug].path)], [folder]))
+        linted = lint_many(found, ALL_CHECKS, settings.profile, keeping=keeping)
+        setting = PageSetting(settings.style, settings.profile, self.links)
+        (solo,) = preparing(folder, found, linted, setting, keeping)
+        return solo
+
+    def with_solo(self, changed: Prepared) -> Collection:
+        """The same with a solo as it is now. What leads to it stays as it was, until it is `retold`."""
+        return replace(self, solos=self.solos | {changed.slug: changed})
+
+    def retold(self) -> Collection:
+        """The same with all that leads to its solos told anew, but for what git knows of them."""
+        return _told(self.solos, self.links, self.history, self.dates, self.warnings)
+
+
+class Preparing(Protocol):
+    """Makes solos ready that were found in a folder and linted."""
+
+    def __call__(
+        self, folder: Path, found: Sequence[SourceText | Unread], linted: Linted, setting: PageSetting, keeping: Keeping
+    ) -> Sequence[Prepared]: ...
+
 
 def gather(
-    folder: Path, settings: Settings, directory_urls: bool = True, keeping: Keeping = KEEPING_NOTHING
+    folder: Path,
+    settings: Settings,
+    directory_urls: bool = True,
+    keeping: Keeping = KEEPING_NOTHING,
+    preparing: Preparing | None = None,
 ) -> Collection:
-    """Read, check and draw every solo of a folder. Raises `UnpublishableError` if one has errors and is no draft.
+    """Read, check and draw every solo of a folder. Raises `UnpublishableError` if one has errors and is no draft,
+    unless `preparing` takes it nevertheless.
 
     What `keeping` knows is not worked out again.
     """
     paths = list(solo_paths([folder]))
     found = list(read_all(paths, [folder]))
     linted = lint_many(found, ALL_CHECKS, settings.profile, keeping=keeping)
-    unfit = [_line(problem, linted, folder) for problem in linted.unfit()]
-    unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in paths if _taken(path)]
-    if unfit:
-        raise UnpublishableError("\n".join(unfit))
-    materials = [_material(one, linted) for one in found if isinstance(one, SourceText)]
-    links = Links(directory_urls, frozenset(one.slug for one in materials))
+    links = Links(directory_urls, frozenset(path.stem for path in paths if not is_taken(path)))
     setting = PageSetting(settings.style, settings.profile, links)
-    solos = {one.slug: one for one in prepare_all(materials, setting, keeping)}
-    if any(one.fault for one in solos.values()):
-        faults = (f"{_from(folder, Path(lesson_path(one.path)))}: {one.fault}" for one in solos.values() if one.fault)
-        raise UnpublishableError("\n".join(faults))
-    facets = [one.facets for one in solos.values()]
+    solos = {one.slug: one for one in (preparing or _publishable)(folder, found, linted, setting, keeping)}
     history = history_of_solos(folder, solos, links, keeping)
-    corrections = corrections_page(history.recent, {slug: one.title for slug, one in solos.items()})
     dated = dates_of(folder, [Path(one.path) for one in solos.values()])
+    warnings = tuple(_history_warnings(folder, (history.fault, dated.fault)))
+    return _told(solos, links, history, dated.dates, warnings)
+
+
+def _told(
+    solos: dict[str, Prepared],
+    links: Links,
+    history: ToldHistory,
+    dates: dict[str, Dates],
+    warnings: tuple[str, ...],
+) -> Collection:
+    facets = [one.facets for one in solos.values()]
+    corrections = corrections_page(history.recent, {slug: one.title for slug, one in solos.items()})
     return Collection(
         solos,
         links,
@@ -86,13 +121,30 @@ def gather(
         related_html(facets, links),
         (*gathered_pages(facets), *filter(None, [corrections])),
         figure_index(facets, links),
-        dated.dates,
+        dates,
         history,
-        tuple(_history_warnings(folder, (history.fault, dated.fault))),
+        warnings,
     )
 
 
-def _material(source: SourceText, linted: Linted) -> Material:
+def _publishable(
+    folder: Path, found: Sequence[SourceText | Unread], linted: Linted, setting: PageSetting, keeping: Keeping
+) -> list[Prepared]:
+    """The solos made ready to be published. Raises `UnpublishableError`."""
+    unfit = [_line(problem, linted, folder) for problem in linted.unfit()]
+    taken = [Path(one.path) for one in found if is_taken(Path(one.path))]
+    unfit += [f"{_from(folder, path)}: this name is taken by the index; rename it" for path in taken]
+    if unfit:
+        raise UnpublishableError("\n".join(unfit))
+    solos = prepare_all([material_of(one, linted) for one in found if isinstance(one, SourceText)], setting, keeping)
+    if any(one.fault for one in solos):
+        faults = (f"{_from(folder, Path(lesson_path(one.path)))}: {one.fault}" for one in solos if one.fault)
+        raise UnpublishableError("\n".join(faults))
+    return solos
+
+
+def material_of(source: SourceText, linted: Linted) -> Material:
+    """What the page of a solo is made from; a draft's lists its problems."""
     own: tuple[Problem, ...] = ()
     if source.path in linted.drafts:
         own = tuple(problem for problem in linted.problems if problem.path in (source.path, lesson_path(source.path)))
@@ -110,7 +162,8 @@ def _history_warnings(folder: Path, faults: Iterable[GitError | None]) -> Iterat
         )
 
 
-def _taken(path: Path) -> bool:
+def is_taken(path: Path) -> bool:
+    """Whether a solo of this name would have the address of the index."""
     return path.stem.casefold() in RESERVED
 
 

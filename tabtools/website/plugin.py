@@ -12,6 +12,7 @@ import logging
 from html import escape
 from importlib.metadata import version
 from pathlib import Path
+from typing import NamedTuple
 
 from jinja2 import Environment, TemplateNotFound
 from mkdocs.config import base, config_options
@@ -20,15 +21,16 @@ from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
 from mkdocs.utils import CountHandler
 
 from tabtools.cache.results import users_keeping
 from tabtools.checks import ALL_CHECKS
 from tabtools.files import from_here
-from tabtools.settings import SettingsError, load_settings
+from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.website.check_reference import check_page, checks_index
-from tabtools.website.collection import Collection, UnpublishableError, gather
+from tabtools.website.collection import Collection, Preparing, UnpublishableError, gather
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.page_build import Prepared
 from tabtools.website.placing import PlaceMissingError, check_linked, filled, is_place_in
@@ -74,14 +76,26 @@ class TabtoolsConfig(base.Config):  # type: ignore[no-untyped-call]  # mkdocs le
     issue_url = config_options.Type(str, default="")
 
 
+class Made(NamedTuple):
+    """What a build has made before its pages, and what they are made with."""
+
+    env: Environment
+    files: Files
+    nav: Navigation
+
+
 class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-call]
-    """Publishes the solo files of a folder beside mkdocs.yml."""
+    """Publishes the solo files of a folder beside mkdocs.yml. With `preparing`, solos with errors too."""
 
     folder: Path
+    settings: Settings
     collection: Collection
     site: Site
     assets: list[str]
+    made: Made
+    nav: Navigation
     is_serving = False
+    preparing: Preparing | None = None
     staging: Staging | None = None
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
@@ -120,8 +134,14 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             self.assets.append(WORKER)
         return config
 
+    def on_nav(self, nav: Navigation, *, config: MkDocsConfig, files: Files) -> None:
+        """Keep the navigation for pages that are made again."""
+        self.nav = nav
+
+    @event_priority(LAST)
     def on_env(self, env: Environment, *, config: MkDocsConfig, files: Files) -> None:
         """Look whether the theme is as it has to be."""
+        self.made = Made(env, files, self.nav)
 
         def own_template(name: str) -> str | None:
             if env.loader is None:
@@ -184,7 +204,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Check the solos and add their pages. An error in one that is no draft stops the build."""
         try:
-            self.collection = gather(from_here(self.folder), self.settings, config.use_directory_urls, users_keeping())
+            self.collection = gather(
+                from_here(self.folder), self.settings, config.use_directory_urls, users_keeping(), self.preparing
+            )
         except UnpublishableError as fault:
             raise PluginError(f"tabtools: not published\n{fault}") from None
         for warning in self.collection.warnings:
@@ -201,13 +223,32 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
         for uri, content in self.site.files():
             files.append(_generated(config, uri, content))
-        for uri, data in self.site.downloads():
+        for uri, data in self.site.downloads(self.collection.solos):
             files.append(_written(config, uri, data))
         for gathered in self.site.gathered.values():
             self._add(files, config, gathered.path + ".md")
         for asset in self.assets:
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         return files
+
+    def renew(self, slug: str, config: MkDocsConfig) -> None:
+        """Make a solo ready again whose file or lesson has changed; its page and what leads to it stay as they were."""
+        assert self.preparing is not None
+        folder, keeping = from_here(self.folder), users_keeping()
+        solo = self.collection.prepared_anew(slug, folder, self.settings, keeping, self.preparing)
+        self.collection = self.collection.with_solo(solo)
+        self.site = self.site.of(self.collection)
+        for uri, data in self.site.downloads([slug]):
+            _written(config, uri, data)
+
+    def retell(self, config: MkDocsConfig) -> bool:
+        """Tell anew what leads to the solos. Returns whether it stands on the same pages as before."""
+        before = self.site.gathered.keys()
+        self.collection = self.collection.retold()
+        self.site = self.site.of(self.collection)
+        for uri, content in self.site.files():
+            _written(config, uri, content.encode())
+        return before == self.site.gathered.keys()
 
     def _add(
         self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False, source: str = ""

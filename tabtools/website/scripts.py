@@ -19,6 +19,8 @@ from typing import NamedTuple
 
 ASSETS = Path(__file__).parent / "assets"
 SOLO_PAGE, INDEX_PAGE, REVIEW_PAGE = "solo_page.js", "index_page.js", "review_page.js"
+BENCH = "bench.js"
+"""What pages are given when they are served while one writes, and only then."""
 
 _IMPORT = re.compile(r'import \{ (\w+(?:, \w+)*) \} from "(\.{1,2}/[\w/]+\.js)";')
 _EXPORT = re.compile(r"export (?=(?:const|function|async function|class) (\w+))")

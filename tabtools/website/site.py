@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import posixpath
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from copy import copy
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import urljoin
@@ -55,10 +56,17 @@ class Site:
         self._top = _top_of(folder)
         self.gathered = {page.path: page for page in collection.gathered}
 
-    def downloads(self) -> Iterator[tuple[str, bytes]]:
-        """(path below the site, content) of every file beside the pages of the solos."""
-        for solo in self._collection.solos.values():
-            for name, content in solo.open().downloads.items():
+    def of(self, collection: Collection) -> Site:
+        """The same with the collection as it is now."""
+        other = copy(self)
+        other._collection = collection
+        other.gathered = {page.path: page for page in collection.gathered}
+        return other
+
+    def downloads(self, slugs: Iterable[str]) -> Iterator[tuple[str, bytes]]:
+        """(path below the site, content) of every file beside the pages of these solos."""
+        for slug in slugs:
+            for name, content in self._collection.solos[slug].open().downloads.items():
                 yield f"{DOWNLOADS}/{name}", content
 
     def files(self) -> Iterator[tuple[str, str]]:

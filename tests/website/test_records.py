@@ -14,7 +14,8 @@ from node import ROOT, node
 
 from tabtools.checks.subject import subject_of
 from tabtools.performance import Attack, CurveShape
-from tabtools.source import SourceText
+from tabtools.problem import Problem, Severity
+from tabtools.source import SourceText, Span
 from tabtools.study import study_of
 from tabtools.website import records, scripts
 from tabtools.website.facets import Facets, facets_of
@@ -23,6 +24,8 @@ from tabtools.website.index_page import COLUMNS, NUMBERS, solos_index
 from tabtools.website.links import Links, runs
 from tabtools.website.records import FACTS, SHAPES, STRIKE_KINDS, NoteRecord
 from tabtools.website.scripts import module
+from tabtools.website.serving.bench import OnTheBench
+from tabtools.website.serving.on_the_way_out import bench_html
 from tabtools.website.solo_page.correction_form import correction_form_html, written_bars
 from tabtools.website.solo_page.lesson import claim_link
 from tabtools.website.solo_page.note_records import known_html, label_switch
@@ -210,6 +213,7 @@ def looked_for() -> tuple[set[str], set[str]]:
     return classes, {f"{name}={value}" if value else name for one in strings for name, value in ATTRIBUTE.findall(one)}
 
 
+PROBLEM = Problem("bar-duration", Severity.ERROR, "dusk.solo", Span(0, 1), "a count is missing", address="1")
 MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "degree")
 """What scripts put into the page themselves, or what only some notes have."""
 
@@ -217,6 +221,7 @@ MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "degree")
 def test_scripts_look_for_what_pages_have() -> None:
     html = page_html(SOLOS[0].read_bytes(), SOLOS[0].name, "mailto:a@club.example")
     html += str(solos_index([facets()], LINKS) + claim_link("b1", "bar 1", "the root", "0"))
+    html += str(bench_html("/", 1, OnTheBench((PROBLEM,)), ""))
     html = re.sub(r"<script>.*?</script>|<style>.*?</style>", "", html, flags=re.DOTALL)
     own = {name for group in re.findall(r'class="([^"]*)"', html) for name in unescape(group).split()}
     attributes = set(re.findall(r' ([a-z][\w-]*)="', html))

@@ -1,71 +1,132 @@
-"""Serving the site while its sources change."""
+"""Serving the site while its sources change: what is answered, to whom, and what stops it."""
 
 from __future__ import annotations
 
-import socket
-import subprocess
-import sys
-import time
+import re
 import urllib.error
 import urllib.request
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sites import BAD, GOOD, write_site
+from at_the_bench import Bench, at_the_bench
+from sites import BAD, GOOD, PLAIN_CONFIG, write_corrected, write_site
+
+from tabtools.website.build import build_site
 
 pytestmark = pytest.mark.build
 
-PATIENCE = 40
-"""Seconds; a busy machine builds slowly."""
+OF_THE_BENCH = re.compile(r'<link rel="stylesheet" href="/_tabtools/.*?</script>(?=</body>)', re.DOTALL)
+"""What a page is given on its way out."""
 
 
-def free_port() -> int:
-    with socket.socket() as one:
-        one.bind(("127.0.0.1", 0))
-        return one.getsockname()[1]
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
+    folder = tmp_path_factory.mktemp("site")
+    with at_the_bench(write_site(folder, {"one.solo": GOOD.format(title="Before")})) as bench:
+        yield bench
 
 
-def wait_for(url: str, words: str) -> None:
-    """Until the page says these words."""
-    deadline = time.monotonic() + PATIENCE
-    while time.monotonic() < deadline:
-        try:
-            with urllib.request.urlopen(url, timeout=5) as answer:
-                if words in answer.read().decode():
-                    return
-        except (urllib.error.URLError, OSError):
-            pass
-        time.sleep(0.2)
-    pytest.fail(f"{url} never said {words}")
+def test_a_changed_solo_and_a_new_one_appear(bench: Bench) -> None:
+    bench.save("one.solo", GOOD.format(title="After"))
+    bench.wait_for("solos/one/", "After")
+    assert ">After</a>" in bench.ask("solos/")[1]
+    bench.save("two.solo", GOOD.format(title="Another"))
+    assert "Another" in bench.wait_for("solos/", "Another")
+    (bench.folder / "transcriptions" / "two.solo").unlink()
+    bench.wait_for_words("the whole site is up to date\n")
+    (bench.folder / "site_docs" / "more.md").write_text("# More words\n", encoding="utf-8")
+    bench.wait_for("more/", "More words")
 
 
-def wait_for_words(file: Path, words: str) -> None:
-    deadline = time.monotonic() + PATIENCE
-    while words not in file.read_text(encoding="utf-8"):
-        assert time.monotonic() < deadline, f"never said {words}: {file.read_text(encoding='utf-8')}"
-        time.sleep(0.2)
+def test_what_is_wrong_with_a_solo_stops_nothing(bench: Bench) -> None:
+    bench.save("one.solo", BAD.format(title="Wrong"))
+    page = bench.wait_for("solos/one/", "count 4 of 4/4 is missing")
+    assert '<h3><a href="#b1">Bar 1</a></h3>' in page
+    assert "<pre>bar 1  Am\n^" in page
+    bench.wait_for_words("one: 1 error in 1 of 1 solo")
+    bench.save("one.solo", GOOD.format(title="Mended"))
+    assert "is missing" not in bench.wait_for("solos/one/", "Mended")
 
 
-def test_a_changed_solo_and_a_new_one_appear(tmp_path: Path) -> None:
-    config = write_site(tmp_path, {"one.solo": GOOD.format(title="Before")})
-    address = f"127.0.0.1:{free_port()}"
-    command = [sys.executable, "-m", "tabtools", "serve", "--address", address]
-    told = tmp_path / "told.txt"
-    with (
-        told.open("w", encoding="utf-8") as file,
-        subprocess.Popen(command, cwd=config.parent, stdout=file, stderr=file) as server,
-    ):
-        try:
-            wait_for(f"http://{address}/solos/one/", "Before")
-            (tmp_path / "transcriptions" / "one.solo").write_text(GOOD.format(title="After"), encoding="utf-8")
-            wait_for(f"http://{address}/solos/one/", "After")
-            (tmp_path / "transcriptions" / "one.solo").write_text(BAD, encoding="utf-8")
-            wait_for_words(told, "\nthe site is not rebuilt until that is mended and saved\n")
-            assert "one.solo:8:1: error: bar 1: count 4 of 4/4 is missing" in told.read_text(encoding="utf-8")
-            (tmp_path / "transcriptions" / "one.solo").write_text(GOOD.format(title="Mended"), encoding="utf-8")
-            wait_for(f"http://{address}/solos/one/", "Mended")
-            (tmp_path / "transcriptions" / "two.solo").write_text(GOOD.format(title="Another"), encoding="utf-8")
-            wait_for(f"http://{address}/solos/", "Another")
-            assert f"Serving on http://{address}/" in told.read_text(encoding="utf-8")
-        finally:
-            server.terminate()
+def test_what_is_wrong_with_settings_keeps_the_site_as_it_was(bench: Bench) -> None:
+    config = bench.folder / "mkdocs.yml"
+    config.write_text(PLAIN_CONFIG.replace("tabtools:", "nothing:"), encoding="utf-8")
+    page = bench.wait_for("", "The rest of the site stays as it was")
+    assert "nothing" in page
+    assert bench.ask("solos/one/")[0] == 200
+    bench.save("one.solo", GOOD.format(title="Meanwhile"))
+    assert "stays as it was" in bench.wait_for("solos/one/", "Meanwhile")
+    config.write_text(PLAIN_CONFIG.replace("Test", "Mended"), encoding="utf-8")
+    bench.wait_for("", "Mended")
+    bench.wait_for("", '"tt-bench-said"></template>')
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "../mkdocs.yml",
+        "solos/../../mkdocs.yml",
+        "%2e%2e/mkdocs.yml",
+        "..%2f..%2fmkdocs.yml",
+        "..%5cmkdocs.yml",
+        "/etc/hostname",
+        "%2fetc/hostname",
+        "_tabtools/follow.js",
+        "_tabtools/../bench.js",
+        "index.html%00",
+        "solos/one/index.html/",
+        "nowhere/",
+    ],
+)
+def test_nothing_outside_the_site_is_answered(bench: Bench, path: str) -> None:
+    status, text = bench.ask(path)
+    assert (status, "site_name" in text) == (404, False)
+
+
+@pytest.mark.parametrize("host", ["evil.example", "evil.example:8000", "127.0.0.1.evil.example", "", "10.0.0.1"])
+def test_a_name_of_the_web_that_leads_here_is_refused(bench: Bench, host: str) -> None:
+    assert bench.ask("solos/", Host=host)[0] == 403
+    assert bench.ask("solos/", Host="localhost:1")[0] == 200
+
+
+def test_it_only_reads(bench: Bench) -> None:
+    for method in ("POST", "PUT", "DELETE"):
+        request = urllib.request.Request(f"http://{bench.address}/solos/", data=b"x", method=method)
+        with pytest.raises(urllib.error.HTTPError) as refusal:
+            urllib.request.urlopen(request, timeout=10)
+        with refusal.value:
+            assert refusal.value.code == 501
+
+
+def test_a_page_without_its_last_slash_leads_to_it(bench: Bench) -> None:
+    assert bench.ask("solos/one") == bench.ask("solos/one/")
+
+
+def test_ctrl_c_ends_it_and_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "temporary").mkdir()
+    monkeypatch.setenv("TMPDIR", str(tmp_path / "temporary"))
+    with at_the_bench(write_site(tmp_path / "site", {"one.solo": GOOD.format(title="One")})) as bench:
+        assert len([*(tmp_path / "temporary").iterdir()]) == 1
+        assert bench.interrupt() == 0
+    assert not [*(tmp_path / "temporary").iterdir()]
+    assert "Traceback" not in bench.told
+
+
+def test_pages_are_those_that_are_built_but_for_what_follows_changes(tmp_path: Path) -> None:
+    config = write_corrected(tmp_path / "site")
+    with at_the_bench(config) as bench:
+        bench.save("dusk.md", "Now `@1.1.1 B3` is the first note.\n")
+        bench.wait_for("solos/dusk.html", "is the first note")
+        site = build_site(config, tmp_path / "built")
+        pages = sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html"))
+        assert len(pages) > 10
+        for name in pages:
+            status, text = bench.ask(name)
+            own, count = OF_THE_BENCH.subn("", text)
+            assert (name, status, count) == (name, 200, 1)
+            assert own == (site / name).read_text(encoding="utf-8"), name
+    published = "".join(path.read_text(encoding="utf-8") for path in site.rglob("*") if path.suffix in (".html", ".js"))
+    assert "_tabtools" not in published
+    assert "tt-bench" not in published
+    assert not list(site.rglob("bench*"))

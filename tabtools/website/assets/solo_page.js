@@ -9,10 +9,12 @@ import { ChosenNote } from "./study/chosen_note.js";
 import { offerLabels } from "./study/labels.js";
 
 let practice = null;
+let current = null;
+let life = new AbortController();
 
 const study = (tab) => {
   const [data, choice] = [".tt-records", '[name="under"]'].map((name) => document.querySelector(name));
-  if (!data || !choice.closest("label").hidden) return;
+  if (!data) return;
   const records = readNotes(JSON.parse(data.textContent));
   new ChosenNote(tab, records);
   offerLabels(choice, tab, records);
@@ -28,28 +30,35 @@ const study = (tab) => {
 
 const practise = (tab) => {
   const section = document.querySelector(".tt-practice");
-  if (!section?.hidden) return;
-  practice?.player.halt(0);
-  practice = new Practice(section, tab);
+  const isKept = practice !== null && practice.section === section;
+  if (practice && !isKept) practice.player.halt(0);
+  practice = section && new Practice(section, tab, life.signal, isKept ? practice.player : null);
 };
 
 const correct = (tab) => {
   const section = document.querySelector(".tt-suggest");
-  if (section?.hidden) new CorrectionForm(section, tab, () => practice);
+  if (section) new CorrectionForm(section, tab, () => practice);
+};
+
+/** Begins with the tab that stands on the page, once; the player goes on where its controls have stayed. */
+const begin = () => {
+  const tab = document.querySelector(".tt-tab");
+  if (!tab || tab === current) return;
+  life.abort();
+  life = new AbortController();
+  current = tab;
+  study(tab);
+  practise(tab);
+  correct(tab);
 };
 
 /** The one name that is left behind, for whoever looks into the page. */
 globalThis.tabtools = {
   render,
+  begin,
   get practice() {
     return practice;
   },
 };
 
-whenReady(() => {
-  const tab = document.querySelector(".tt-tab");
-  if (!tab) return;
-  study(tab);
-  practise(tab);
-  correct(tab);
-});
+whenReady(begin);

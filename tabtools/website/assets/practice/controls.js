@@ -10,11 +10,13 @@ import { Tab } from "./tab.js";
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
 export class Practice {
-  constructor(section, root) {
+  /** `signal` says when this page's tab is done with; `player` is one that goes on with the controls. */
+  constructor(section, root, signal, player = null) {
     this.section = section;
+    this.signal = signal;
     this.score = readScore(JSON.parse(section.querySelector(".tt-score").textContent));
-    this.tab = new Tab(root, this.score);
-    this.player = new Player(this.score, () => this.update());
+    this.tab = new Tab(root, this.score, signal);
+    this.player = player ?? new Player(this.score);
     this.place = section.querySelector(".tt-place");
     this.said = section.querySelector(".tt-said");
     this.field = (name) => section.querySelector(`[name="${name}"]`);
@@ -25,16 +27,26 @@ export class Practice {
     };
     this.wire();
     section.hidden = false;
-    this.goToAnchor();
+    this.player.changed = () => this.update();
+    if (player) this.goOn();
+    else this.goToAnchor();
     this.update();
+  }
+
+  /** Goes on with a score that has changed. */
+  goOn() {
+    this.player.rescore(this.score);
+    this.field("stretch").value = this.isWhole ? "" : "bars";
+    this.mark();
   }
 
   wire() {
     const { player, section, tab } = this;
+    const until = { signal: this.signal };
     for (const button of section.querySelectorAll("[data-do]")) {
-      button.addEventListener("click", () => this.act(button.dataset.do));
+      button.addEventListener("click", () => this.act(button.dataset.do), until);
     }
-    const on = (name, event, does) => this.field(name).addEventListener(event, does);
+    const on = (name, event, does) => this.field(name).addEventListener(event, does, until);
     on("tempo", "input", () => this.setTempo(Number(this.field("tempo").value)));
     on("stretch", "change", () => this.chooseStretch());
     for (const name of ["from", "to"]) on(name, "change", () => this.chooseBars());
@@ -65,8 +77,8 @@ export class Practice {
       },
       drop: () => this.mark(),
     });
-    for (const area of [section, tab.root]) area.addEventListener("keydown", (event) => this.key(event));
-    addEventListener("hashchange", () => this.goToAnchor());
+    for (const area of [section, tab.root]) area.addEventListener("keydown", (event) => this.key(event), until);
+    addEventListener("hashchange", () => this.goToAnchor(), until);
   }
 
   act(does) {
@@ -284,7 +296,7 @@ export class Practice {
   follow() {
     this.moving = requestAnimationFrame(() => {
       this.moving = 0;
-      if (!this.player.isPlaying || !this.section.isConnected) return;
+      if (!this.player.isPlaying || !this.section.isConnected || this.signal.aborted) return;
       this.draw(this.field("scroll").checked);
       this.follow();
     });

@@ -1,8 +1,9 @@
 // Playing: where the music is, what comes next, and the rounds of a loop.
 
 import { Recording } from "./recording.js";
-import { steadyWay } from "./score.js";
+import { carriedOver, steadyWay } from "./score.js";
 import { Band } from "./sound.js";
+import { isWhole } from "./stretch.js";
 
 const LEAD = 0.08; // seconds between the key and the first sound
 const AHEAD = 1.2; // seconds that are scheduled ahead, more than a browser lets a hidden page sleep
@@ -12,9 +13,9 @@ const PATIENCE = 30; // milliseconds of making sounds before the page is let bre
 const TAIL = 0.3;
 
 export class Player {
-  constructor(score, changed) {
+  constructor(score) {
     this.score = score;
-    this.changed = changed;
+    this.changed = () => {};
     this.recording = new Recording(score);
     this.rate = 1;
     this.stretch = { from: 0, to: score.end };
@@ -189,6 +190,33 @@ export class Player {
     this.hasEnded = false;
     this.rest = place;
     setTimeout(() => this.isPlaying || this.context?.suspend(), 80);
+    this.changed();
+  }
+
+  /** Goes on with another version of the score: in the same bar, or at the same second of the recording it follows. */
+  rescore(score) {
+    const { place, round, recording, stretch, score: before } = this;
+    const second = recording.secondsOf(place);
+    const within = (ms, isEnd) => carriedOver(ms, before, score, isEnd);
+    this.score = score;
+    this.stretch = isWhole(stretch, before)
+      ? { from: 0, to: score.end }
+      : { from: within(stretch.from), to: within(stretch.to, true) };
+    this.begun = within(this.begun);
+    recording.rescore(score);
+    this.band?.rescore(score);
+    const now = this.followsRecording ? recording.placeOf(second) : within(place);
+    if (this.isPlaying && round?.isHeard && this.followsRecording) this.runOn(round, now);
+    else this.move(now);
+  }
+
+  /** Lets the recording run on through a score that has changed around it. */
+  runOn(round, place) {
+    const to = place < this.stretch.to ? this.stretch.to : this.score.end;
+    const { audio } = this.recording;
+    const way = audio.paused ? steadyWay(round.at, place, this.rate) : this.recording.way(this.context, this.rate);
+    this.band.silence();
+    this.rounds = [Object.assign(round, { from: Math.min(place, to), to, done: place, isNew: true, way })];
     this.changed();
   }
 

@@ -4,9 +4,13 @@ import { marksOf } from "./score.js";
 
 export class Recording {
   constructor(score) {
-    this.marks = marksOf(score);
+    this.rescore(score);
     this.shift = 0;
     this.audio = null;
+  }
+
+  rescore(score) {
+    this.marks = marksOf(score);
   }
 
   get isLoaded() {
@@ -44,6 +48,10 @@ export class Recording {
     return this.marks.secondsOf(ms) + this.shift;
   }
 
+  placeOf(seconds) {
+    return this.marks.placeOf(seconds - this.shift);
+  }
+
   /** Whether a place of the score lies within the file. */
   has(ms) {
     const seconds = this.secondsOf(ms);
@@ -55,7 +63,7 @@ export class Recording {
     const { audio } = this;
     return {
       timeOf: (ms) => context.currentTime + (this.secondsOf(ms) - audio.currentTime) / rate,
-      placeAt: (time) => this.marks.placeOf(audio.currentTime - this.shift + (time - context.currentTime) * rate),
+      placeAt: (time) => this.placeOf(audio.currentTime + (time - context.currentTime) * rate),
     };
   }
 }

@@ -11,6 +11,17 @@ export function barAt(score, ms) {
   return low;
 }
 
+/** A moment of one version of a score in another: as far into the bar of the same number, or where the music ends.
+ * `isEnd` is for a moment at which something ends, and which belongs to the bar before it. */
+export function carriedOver(ms, before, after, isEnd = false) {
+  const at = barAt(before, isEnd ? ms - 1 : ms);
+  const { number, start, end } = before.bars[at];
+  const turn = before.bars.slice(0, at).filter((bar) => bar.number === number).length;
+  const same = after.bars.filter((bar) => bar.number === number)[turn];
+  if (!same) return isEnd ? after.end : Math.min(ms, after.bars[after.bars.length - 1].start);
+  return same.start + (end > start ? ((ms - start) / (end - start)) * (same.end - same.start) : 0);
+}
+
 /** Every count of the solo: when it is, and whether it is the first of its bar. */
 export function countsOf(score) {
   return score.bars.flatMap(({ start, end, firstCount, counts }) =>

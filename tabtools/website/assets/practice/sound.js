@@ -9,12 +9,9 @@ const CUT = 0.012; // seconds in which a stretch that ends cuts off what still s
 
 export class Band {
   constructor(score, context) {
-    this.score = score;
     this.context = context;
-    this.counts = countsOf(score);
     this.sounding = new Set();
-    this.made = new Map();
-    this.cached = 0;
+    this.rescore(score);
     this.guitar = new GainNode(context);
     this.clicks = new GainNode(context);
     const soft = Float32Array.from({ length: 1025 }, (_, step) => Math.tanh((step - 512) / 256) / Math.tanh(2));
@@ -23,6 +20,13 @@ export class Band {
     this.clicks.connect(limit);
     limit.connect(context.destination);
     this.ticks = [this.tick(1050), this.tick(1560)];
+  }
+
+  rescore(score) {
+    this.score = score;
+    this.counts = countsOf(score);
+    this.made = new Map();
+    this.cached = 0;
   }
 
   buffer(samples) {

@@ -7,7 +7,8 @@ const DRAGGED = 8; // pixels from which a press is a drag
 const ASIDE = 14; // pixels by which the edge of a loop keeps away from a figure
 
 export class Tab {
-  constructor(root, score) {
+  /** `signal` says when this tab is done with. */
+  constructor(root, score, signal) {
     this.root = root;
     this.score = score;
     this.bars = [...root.querySelectorAll(".tt-bar")];
@@ -17,11 +18,14 @@ export class Tab {
     this.lit = null;
     this.known = new Map();
     this.shown = null;
-    new ResizeObserver(() => {
+    const observer = new ResizeObserver(() => {
       this.known.clear();
       root.classList.toggle("tt-fits", root.scrollWidth <= root.clientWidth + 1);
       this.redraw?.();
-    }).observe(root);
+    });
+    observer.observe(root);
+    signal.addEventListener("abort", () => observer.disconnect());
+    this.signal = signal;
   }
 
   /** What a bar is broken into: each piece with its bar, its time in milliseconds, its strokes and their onsets. */
@@ -148,6 +152,7 @@ export class Tab {
 
   /** Listens to presses and drags: `click(ms)`, `drag(first bar, last bar, whether it is done)`, `drop()`. */
   listen({ click, drag, drop }) {
+    const { signal } = this;
     let pressed = null;
     const forget = () => {
       if (pressed?.isDrag) drop();
@@ -165,26 +170,26 @@ export class Tab {
       const over = this.barOf(document.elementFromPoint(event.clientX, event.clientY));
       if (over >= 0) pressed.to = over;
       drag(Math.min(pressed.bar, pressed.to), Math.max(pressed.bar, pressed.to), false);
-    });
+    }, { signal });
     document.addEventListener("pointerup", (event) => {
       if (!pressed || !event.isPrimary) return;
       const { bar, piece, to, isDrag } = pressed;
       pressed = null;
       if (isDrag) drag(Math.min(bar, to), Math.max(bar, to), true);
       else if (piece) click(this.pointed(piece, event.clientX));
-    });
+    }, { signal });
     this.root.addEventListener("click", (event) => {
       if (event.detail > 0) return; // a press of a pointer, or what stands for one
       const piece = this.pieceOf(event.target);
       const onset = piece?.onsets[piece.strokes.indexOf(event.target.closest(".stroke"))];
       if (onset !== undefined) click(onset);
     });
-    document.addEventListener("pointercancel", forget);
+    document.addEventListener("pointercancel", forget, { signal });
     const givesUp = (event) => {
       if (event.key !== "Escape" || !pressed?.isDrag) return;
       event.stopPropagation();
       forget();
     };
-    document.addEventListener("keydown", givesUp, true);
+    document.addEventListener("keydown", givesUp, { capture: true, signal });
   }
 }
