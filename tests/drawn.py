@@ -114,7 +114,7 @@ def _style(classes: str, name: str, default: str) -> str:
 
 
 def boxes(svg: str, width: float) -> list[Box]:
-    """The text boxes of a drawing stretched to a width."""
+    """The text boxes of a drawing stretched to a width; a text in a frame has the box of its frame."""
     return list(_boxes(ElementTree.fromstring(svg), 0.0, 0.0, width))
 
 
@@ -126,8 +126,13 @@ def _boxes(element: ElementTree.Element, x: float, y: float, width: float) -> It
     moved = re.match(r"translate\((\S+?)(?: (\S+))?\)", element.get("transform", ""))
     if moved:
         x, y = x + float(moved[1]), y + float(moved[2] or 0)
-    if element.tag == "text":
+    kind = element.get("class", "")
+    if element.tag == "text" and "named" not in kind.split():
         yield _text_box(element, x, y, width)
+    elif kind == "frame":
+        left, top = x + float(element.get("x", "0")), y + float(element.get("y", "0"))
+        wide, high = float(element.get("width", "0")), float(element.get("height", "0"))
+        yield Box("", kind, left, top, left + wide, top + high)
     for child in element:
         yield from _boxes(child, x, y, width)
 

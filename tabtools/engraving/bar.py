@@ -30,6 +30,7 @@ from tabtools.engraving.metrics import (
     with_accidentals,
 )
 from tabtools.engraving.moves import Join, Letter, draw_joins, draw_letters
+from tabtools.engraving.open_stretches import Band, draw_doubts, draw_unheard
 from tabtools.engraving.scene import DrawnStroke, Scene
 from tabtools.engraving.stems import draw_rhythm, tuplet_rows
 from tabtools.engraving.strokes import is_rolled, roll_line
@@ -37,6 +38,8 @@ from tabtools.engraving.strokes import is_rolled, roll_line
 LEAST_ABOVE = 22
 COUNT_WIDTH = 9.0
 BETWEEN_WORDS = 12
+CLEAR = 9.0
+"""Half the height of a name over the strings, with the room above it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,7 @@ class Parts:
     pulls: Sequence[Pull]
     joins: Sequence[Join]
     letters: Sequence[Letter]
+    unheard: Sequence[Band]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,9 +114,11 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
     left = 0.0
     for scene, own in zip(pieces, parts, strict=True):
         skyline = Skyline(boxes, left)
+        _stand_names(scene, skyline)
+        unheard = draw_unheard(scene, own.unheard)
         joins = draw_joins(scene, own.joins, skyline)
         curves, steps = draw_bends(scene, own.pulls, skyline)
-        firm.append((skyline, joins + curves, steps))
+        firm.append((skyline, unheard + joins + curves, steps))
         left += scene.width
     drawn = []
     for scene, own, (skyline, under, steps) in zip(pieces, parts, firm, strict=True):
@@ -124,6 +130,18 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
     return drawn
 
 
+def _stand_names(scene: Scene, skyline: Skyline) -> None:
+    """Keep the room of the names over the strings."""
+    for held in scene.held:
+        if held.y < 0:
+            skyline.block(scene.xs[0] - held.half, scene.xs[0] + held.half, -held.y + CLEAR)
+    for struck in scene.struck:
+        x = scene.xs[struck.column]
+        for figure in struck.figures:
+            if figure.y < 0 and figure.text:
+                skyline.block(x - figure.left - 2, x + figure.right + 2, -figure.y + CLEAR)
+
+
 def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> Markup:
     """The staff of a piece, its first line at the top edge; what stands above overflows into a margin.
 
@@ -133,7 +151,7 @@ def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Fr
     base = (scene.strings - 1) * STRING_GAP
     above = draw_spans(scene, spans, drawn.skyline) + _words(scene, frame, drawn.skyline)
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
-    beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + _held(scene)
+    beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + draw_doubts(scene) + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
     return svg(
         f'<svg class="tt-staff" role="none" height="{number(base + frame.below)}" style="margin-top:{number(top)}px">'
@@ -147,7 +165,7 @@ def _unread(drawn: str) -> str:
 
 
 def _held(scene: Scene) -> str:
-    return "".join(f'<svg x="{scene.cells[0]}">{figure}</svg>' for figure, _ in scene.held)
+    return "".join(f'<svg x="{scene.cells[0]}">{one.svg}</svg>' for one in scene.held)
 
 
 def _lines(scene: Scene, base: float, frame: Frame) -> str:
@@ -284,7 +302,7 @@ def _counts(scene: Scene, y: float) -> str:
         moment = (count - bar.first_count) * beat
         if moment >= scene.ends:
             break
-        if moment < scene.begins:
+        if moment < scene.begins or any(begins < moment < ends for begins, ends in scene.doubtful):
             continue
         x = scene.x_of(moment)
         half = COUNT_WIDTH / 2 * len(str(count)) * 0.7

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, line_between, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, text_width
 from tabtools.engraving.scene import DrawnStroke, Scene
-from tabtools.engraving.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name
+from tabtools.engraving.strokes import BEND_REACH, BESIDE, Figure, highest_bend, interval_name, stations_of
 from tabtools.model.solo import Fret
 from tabtools.timeline import TimedNote
 
@@ -42,17 +43,18 @@ class Pull:
 
 @dataclass(frozen=True, slots=True)
 class _BentString:
-    """Where a bend stands after a note: scene, x there, how far the string is bent in semitones."""
+    """Where a bend stands after a note: scene, place there, how far the string is bent in semitones."""
 
     scene: int
     column: int
     x: float
+    y: float
     level: Fret
 
 
-def level_y(semitones: Fret) -> float:
-    """The height of a bend's top."""
-    return -(LOWEST + STEP * min(float(semitones), 5.0))
+def level_y(semitones: Fret, roof: float) -> float:
+    """The height of a bend's top, over what stands highest in its stroke."""
+    return roof - (LOWEST + STEP * min(float(semitones), 5.0))
 
 
 def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
@@ -87,16 +89,14 @@ def _within(
     """The bends that a note makes within its own slot."""
     x = scene.xs[struck.column]
     at, y = x + struck.after + 1 + shift, figure.y
-    base, level = timed.fret, NO_BEND
-    for motion in timed.motions:
-        if motion.fret is None:
-            continue
+    (base, goals), level = stations_of(timed), NO_BEND
+    for motion, goal in goals:
         if motion.sign in "hpt/\\":
-            base, level = motion.fret, NO_BEND
+            base, level = goal, NO_BEND
         elif motion.sign in ("b", "r", "pb") and base is not None:
-            reached = motion.fret - base
-            top = level_y(reached) if reached > 0 else figure.y - 7
-            from_y = level_y(level) if level > 0 else y
+            reached = goal - base
+            top = level_y(reached, struck.roof) if reached > 0 else figure.y - 7
+            from_y = level_y(level, struck.roof) if level > 0 else y
             label = interval_name(reached) if reached > level else ""
             if motion.sign == "pb":
                 pulls.append(Pull("straight", struck.column, x, y - 7, x, top, label))
@@ -106,7 +106,7 @@ def _within(
                 at += BEND_REACH - 2
             level = reached
     if level:
-        ends[struck.first + part] = _BentString(place, struck.column, at, level)
+        ends[struck.first + part] = _BentString(place, struck.column, at, level_y(level, struck.roof), level)
 
 
 def _slot(
@@ -121,24 +121,36 @@ def _slot(
 ) -> None:
     """A slot that bends or releases a string that sounds on."""
     scene, note = scenes[place], timed.note
-    if note.via not in "br" or note.fret is None or timed.held is None or timed.origin is None:
+    if note.via not in "br" or timed.origin is None:
         return
-    x = scene.xs[struck.column]
-    reached = note.fret - timed.held
     before = ends.get(timed.origin)
     level = before.level if before else NO_BEND
+    reached = _reached(timed, level)
+    if reached is None:
+        return
+    x = scene.xs[struck.column]
     rises = reached > level
     if before is not None:
         _hold(scenes, pulls, before, place, struck.column, x - (10 if rises else 12))
     if rises:
         start = x - 10 if before else _rise_from(scene, timed.origin, x)
-        from_y = level_y(level) if before else figure.y
-        pulls[place].append(Pull("curve", struck.column, start, from_y, x, level_y(reached), interval_name(reached)))
-    elif reached < level:
-        to_y = level_y(reached) if reached > 0 else figure.y - 7.5
-        pulls[place].append(Pull("curve", struck.column, x - 12, level_y(level), x, to_y))
+        from_y = before.y if before else figure.y
+        top = level_y(reached, struck.roof)
+        pulls[place].append(Pull("curve", struck.column, start, from_y, x, top, interval_name(reached)))
+    elif before is not None and reached < level:
+        to_y = level_y(reached, struck.roof) if reached > 0 else figure.y - 7.5
+        pulls[place].append(Pull("curve", struck.column, x - 12, before.y, x, to_y))
     if reached > 0:
-        ends[struck.first + part] = _BentString(place, struck.column, x, reached)
+        ends[struck.first + part] = _BentString(place, struck.column, x, level_y(reached, struck.roof), reached)
+
+
+def _reached(timed: TimedNote, level: Fret) -> Fret | None:
+    """How far a string is bent by a slot that bends or releases it, from where it stood at `level` before."""
+    if timed.note.pitch is not None and len(timed.path) > 1:
+        return Fraction(timed.path[1] - timed.path[0]) + level
+    if timed.note.fret is None or timed.held is None:
+        return None
+    return timed.note.fret - timed.held
 
 
 def _rise_from(scene: Scene, origin: int, x: float) -> float:
@@ -152,7 +164,7 @@ def _hold(
     scenes: Sequence[Scene], pulls: list[list[Pull]], bent: _BentString, place: int, column: int, x: float
 ) -> None:
     """The dashed line from where a bend stands to `x` at a column of the bar `place`, through the bars between."""
-    y = level_y(bent.level)
+    y = bent.y
     for one in range(bent.scene, place + 1):
         scene = scenes[one]
         since, start = (bent.column, bent.x) if one == bent.scene else (None, scene.staff)

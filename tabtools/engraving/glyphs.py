@@ -23,6 +23,10 @@ def svg(drawn: str) -> Markup:
     return Markup(drawn)  # noqa: S704
 
 
+_REST_DOUBTFUL = f'{_REST_QUARTER}<path class="tt-line" d="M-7 -9q-4 9 0 18M7 -9q4 9 0 18"/>'
+"""A silence somewhere under a doubtful count: a rest in brackets, of no value."""
+
+
 def _short_rest(hooks: int) -> str:
     """A rest shorter than a quarter: a slanted stem with a hook for each halving."""
     top = -4.0 - 2.5 * (hooks - 1)
@@ -48,6 +52,7 @@ _SYMBOLS = {
     "rest0": _REST_WHOLE,
     "rest1": _REST_HALF,
     "rest2": _REST_QUARTER,
+    "rest-doubtful": _REST_DOUBTFUL,
     **{f"rest{hooks + 2}": _short_rest(hooks) for hooks in range(1, MOST_FLAGS + 1)},
     **{f"flag{count}": _flags(count) for count in range(1, MOST_FLAGS + 1)},
     "down": '<path class="tt-line" d="M-3.6 0v-6.4h7.2v6.4M-3.6 -5.6h7.2"/>',

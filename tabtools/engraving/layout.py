@@ -72,6 +72,6 @@ def extents(scene: Scene) -> tuple[list[float], list[float]]:
         number = text_width(str(scene.bar.number), NUMBER_SIZE) + 3
         lefts[0] = max(lefts[0], number + half - EDGE - scene.meter_room)
     if scene.held and lefts:
-        lefts[0] = max(lefts[0], max(half for _, half in scene.held))
-        rights[0] = max(rights[0], max(half for _, half in scene.held))
+        lefts[0] = max(lefts[0], max(one.half for one in scene.held))
+        rights[0] = max(rights[0], max(one.half for one in scene.held))
     return lefts, rights

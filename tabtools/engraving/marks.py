@@ -209,17 +209,25 @@ def _uses_bar(timed: TimedNote) -> bool:
 
 def _dipped(timed: TimedNote) -> tuple[list[Fraction], float, str] | None:
     """Where the vibrato bar takes a note, in semitones; how long the line is that shows it; what stands beside it."""
-    if timed.held is None or not _uses_bar(timed):
+    if not _uses_bar(timed):
         return None
-    note = timed.note
-    levels = [Fraction(0)]
-    if note.via == "w" and note.fret is not None and timed.attack is not None and timed.path:
-        levels = [Fraction(round((timed.path[0] - timed.path[-1]) * 2), 2) + note.fret - timed.held]
-        levels.append(Fraction(note.fret) - timed.held)
-    levels += [Fraction(one.fret) - timed.held for one in note.motions if one.sign == "w" and one.fret is not None]
+    levels = _levels(timed)
     if len(levels) < 2:
         return None
     return levels, 8.0 * (len(levels) - 1), f"bar {_dip(max(levels[1:], key=abs))}"
+
+
+def _levels(timed: TimedNote) -> list[Fraction]:
+    """Where the vibrato bar takes a note, in semitones from where it stands."""
+    note = timed.note
+    levels = [Fraction(0)]
+    if timed.held is None or (note.via == "w" and note.pitch is not None):
+        return levels + [Fraction(midi - timed.path[0]) for midi in timed.path[1:]]
+    if note.via == "w" and note.fret is not None and timed.attack is not None and timed.path:
+        levels = [Fraction(round((timed.path[0] - timed.path[-1]) * 2), 2) + note.fret - timed.held]
+        levels.append(Fraction(note.fret) - timed.held)
+    levels += [Fraction(one.fret) - timed.held for one in timed.motions if one.sign == "w" and one.fret is not None]
+    return levels
 
 
 def _bar_dip(scene: Scene, skyline: Skyline, struck: DrawnStroke, timed: TimedNote) -> str:

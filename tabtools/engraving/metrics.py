@@ -14,6 +14,7 @@ from tabtools.source import is_number
 STRING_GAP = 13
 FRET_SIZE = 13
 ORNAMENT_SIZE = 10.5
+NAME_SIZE = 10.5
 DEGREE_SIZE = 11
 NUMBER_SIZE = 9.5
 CHORD_SIZE = 15

@@ -21,11 +21,13 @@ ARC = 6.0
 class Join:
     """A move on one string, between two columns of a bar; None is the edge of the bar.
 
-    Its slur goes `below` where a figure stands right above it.
+    It leads from the height `y` to `to_y`, which differ only between names over the strings. Its slur goes `below`
+    where a figure stands right above it.
     """
 
     sign: str
     y: float
+    to_y: float
     first: int | None
     last: int | None
     first_half: float
@@ -45,18 +47,18 @@ def trace_moves(scenes: Sequence[Scene]) -> tuple[list[list[Join]], list[list[Le
     """The moves of each bar, and their letters in order. Bars must have been laid out."""
     joins: list[list[Join]] = [[] for _ in scenes]
     letters: list[list[Letter]] = [[] for _ in scenes]
-    homes: dict[int, tuple[int, int, float]] = {}
+    homes: dict[int, tuple[int, int, float, float]] = {}
     for place, scene in enumerate(scenes):
         for struck in scene.struck:
             said: set[str] = set()
             for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
                 below = any(note.string == timed.string - 1 for note in struck.notes)
-                homes[struck.first + part] = (place, struck.column, figure.after)
+                homes[struck.first + part] = (place, struck.column, figure.after, figure.y)
                 via = timed.note.via
                 origin = homes.get(timed.origin) if timed.origin is not None else None
                 x = scene.xs[struck.column]
                 if origin is not None and via and via in "hp" + SLIDES:
-                    _join(scenes, joins, origin, (place, struck.column, figure.left), via, figure.y, below)
+                    _join(scenes, joins, origin, (place, struck.column, figure.left, figure.y), via, below)
                     if origin[0] == place:
                         x = (scene.xs[origin[1]] + x) / 2
                 if via in LETTERS and via not in said and not _tied_up(timed):
@@ -72,18 +74,18 @@ def _tied_up(timed: TimedNote) -> bool:
 def _join(
     scenes: Sequence[Scene],
     joins: list[list[Join]],
-    origin: tuple[int, int, float],
-    target: tuple[int, int, float],
+    origin: tuple[int, int, float, float],
+    target: tuple[int, int, float, float],
     sign: str,
-    y: float,
     below: bool,
 ) -> None:
-    (there, first, first_half), (here, last, last_half) = origin, target
+    (there, first, first_half, y), (here, last, last_half, to_y) = origin, target
     for place in range(there, here + 1):
         joins[place].append(
             Join(
                 sign,
                 y,
+                to_y,
                 first if place == there else None,
                 last if place == here else None,
                 first_half if place == there else 0,
@@ -102,9 +104,10 @@ def _slide(scene: Scene, join: Join) -> str:
     """A stroke that rises or falls from figure to figure; through a bar line it goes at half its height."""
     start = (None, scene.staff) if join.first is None else (join.first, scene.xs[join.first] + join.first_half + 2)
     end = (None, scene.width) if join.last is None else (join.last, scene.xs[join.last] - join.last_half - 2)
-    rise = RISE if join.sign == "/" else -RISE
-    start_y = join.y + (rise if join.first is not None else 0)
-    end_y = join.y - (rise if join.last is not None else 0)
+    rise = (RISE if join.sign == "/" else -RISE) if join.y == join.to_y else 0
+    middle = (join.y + join.to_y) / 2
+    start_y = join.y + rise if join.first is not None else middle
+    end_y = join.to_y - rise if join.last is not None else middle
     return line_between(scene, start, end, start_y, end_y, "tt-line")
 
 
@@ -113,9 +116,10 @@ def _slur(scene: Scene, join: Join, skyline: Skyline) -> str:
     left = scene.staff if join.first is None else scene.xs[join.first]
     right = scene.width if join.last is None else scene.xs[join.last]
     whole = join.first is not None and join.last is not None
+    top = min(join.y, join.to_y)
     if not join.below:
-        skyline.block(left, right, 7 + ARC - join.y + (0 if whole else 2))
-    base, bow = (join.y + 7, ARC) if join.below else (join.y - 7, -ARC)
+        skyline.block(left, right, 7 + ARC - top + (0 if whole else 2))
+    base, bow = (join.y + 7, ARC) if join.below else (top - 7, -ARC)
     return slur(scene, left, right, base, bow, join.first is not None, join.last is not None)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -13,7 +13,8 @@ from tabtools.engraving.metrics import (
     percent,
     text_width,
 )
-from tabtools.engraving.strokes import Figure, figures_of, held_figure, string_y
+from tabtools.engraving.open_notes import heights_of
+from tabtools.engraving.strokes import Figure, HeldFigure, figures_of, held_figure, string_y
 from tabtools.model.solo import Rest, Stroke
 from tabtools.score import Measure, WrittenEvent, measures_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
@@ -49,6 +50,11 @@ class DrawnStroke:
         """Where a bend may start, the same for all notes of the stroke."""
         return max(figure.after for figure in self.figures)
 
+    @property
+    def roof(self) -> float:
+        """The height over which bends rise: that of the highest name over the strings, or of the strings."""
+        return min(0.0, *(figure.y for figure in self.figures))
+
 
 @dataclass(slots=True)
 class Scene:
@@ -56,8 +62,9 @@ class Scene:
 
     `events` are its written values, none where the bar is out of time. `columns` gives the column of each moment, in
     order; `staff` is where the staff begins, `head` the room that words over its start need. `held` are the figures of
-    notes tied into it, with half their widths. It lasts from `begins` to `ends`, in quarter notes from the bar line;
-    `opens` and `closes` are False where it is not the first or the last piece of its bar.
+    notes tied into it. It lasts from `begins` to `ends`, in quarter notes from the bar line;
+    `opens` and `closes` are False where it is not the first or the last piece of its bar. `doubtful` are the stretches
+    of the bar whose rhythm is not known, from and to so many quarter notes from the bar line.
     """
 
     bar: TimedBar
@@ -66,7 +73,7 @@ class Scene:
     events: tuple[WrittenEvent, ...]
     shows_meter: bool = False
     tied_out: bool = False
-    held: list[tuple[str, float]] = field(default_factory=list)
+    held: list[HeldFigure] = field(default_factory=list)
     columns: dict[float, int] = field(default_factory=dict)
     rests: list[float] = field(default_factory=list)
     chords: list[tuple[int, str]] = field(default_factory=list)
@@ -79,6 +86,7 @@ class Scene:
     ends: float = 0.0
     opens: bool = True
     closes: bool = True
+    doubtful: tuple[tuple[float, float], ...] = ()
 
     @property
     def meter_room(self) -> float:
@@ -139,14 +147,15 @@ def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
     """All bars of a solo, not yet laid out; `texts` go with the notes of the timeline."""
     strings = timeline.solo.header.instrument.strings
     scenes: list[Scene] = []
+    heights = heights_of(timeline)
     cursor = 0
     for measure in measures_of(timeline):
-        scene, cursor = _scene(measure, strings, timeline.notes, texts, cursor)
+        scene, cursor = _scene(measure, strings, timeline.notes, texts, heights, cursor)
         first = scene.events[0] if scene.events else None
         if first is not None and first.is_tied and scenes:
             scenes[-1].tied_out = True
             if first.is_held:
-                _hold_over(scene, scenes)
+                _hold_over(scene, scenes, heights)
         scenes.append(scene)
     return scenes
 
@@ -156,6 +165,7 @@ def _scene(
     strings: int,
     notes: Sequence[TimedNote],
     texts: Sequence[NoteText],
+    heights: Mapping[int, float],
     cursor: int,
 ) -> tuple[Scene, int]:
     bar = measure.bar
@@ -166,7 +176,7 @@ def _scene(
             if type(slot) is Stroke:
                 end = cursor + len(slot.notes)
                 own = tuple(notes[cursor:end])
-                figures = figures_of(own, strings)
+                figures = figures_of(own, strings, heights)
                 struck.append(
                     DrawnStroke(
                         cursor,
@@ -183,7 +193,8 @@ def _scene(
             elif type(slot) is Rest:
                 rests.append(float(place.offset))
     events = () if bar.written.free else measure.events
-    scene = Scene(bar, strings, struck, events, rests=rests, ends=float(bar.length))
+    doubtful = () if bar.written.free else tuple([(float(one.onset), float(one.end)) for one in measure.doubtful])
+    scene = Scene(bar, strings, struck, events, rests=rests, ends=float(bar.length), doubtful=doubtful)
     _set_columns(scene)
     return scene, cursor
 
@@ -194,7 +205,7 @@ def _set_columns(scene: Scene) -> None:
     moments.update(event.moment for event in scene.events if not event.fills_bar)
     if scene.is_free:
         moments.update(scene.rests)
-    chords = [(float(chord.onset - bar.onset), chord.mark.symbol) for chord in bar.chords]
+    chords = [(float(chord.onset - bar.onset), chord.mark.symbol + "?" * chord.mark.doubtful) for chord in bar.chords]
     moments.update(moment for moment, _ in chords)
     scene.columns = {moment: column for column, moment in enumerate(sorted(moments))}
     for one in scene.struck:
@@ -202,15 +213,17 @@ def _set_columns(scene: Scene) -> None:
     scene.chords = [(scene.columns[moment], symbol) for moment, symbol in chords]
 
 
-def _hold_over(scene: Scene, before: list[Scene]) -> None:
+def _hold_over(scene: Scene, before: list[Scene], heights: Mapping[int, float]) -> None:
     """Put what is tied over the bar line in brackets at the start of the bar."""
     last = next((one.struck[-1] for one in reversed(before) if one.struck), None)
     if last is None:
         return
     for timed in last.notes:
-        plain = not timed.note.only_moves_pitch and timed.midi is not None and timed.held is not None
+        plain = not timed.note.only_moves_pitch and timed.midi is not None
+        plain = plain and (timed.held is not None or timed.note.pitch is not None)
         if plain and timed.ends.quarters > scene.bar.onset and not _is_bent(timed):
-            scene.held.append(held_figure(timed, string_y(timed.string, scene.strings)))
+            y = heights.get(timed.index, string_y(timed.string, scene.strings))
+            scene.held.append(held_figure(timed, y))
 
 
 def _is_bent(timed: TimedNote) -> bool:

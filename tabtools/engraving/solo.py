@@ -26,6 +26,7 @@ from tabtools.engraving.bends import trace_bends
 from tabtools.engraving.layout import lay_out
 from tabtools.engraving.marks import MarkSpan, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
+from tabtools.engraving.open_stretches import trace_unheard
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Bar, Like, Section
@@ -145,7 +146,7 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
     bars = [pieces_of(scene) for scene in scenes]
     pieces = [piece for bar in bars for piece in bar]
     joins, letters = trace_moves(pieces)
-    parts = iter(list(map(Parts, trace_bends(pieces), joins, letters)))
+    parts = iter(list(map(Parts, trace_bends(pieces), joins, letters, trace_unheard(pieces))))
     sketches = [drawn for bar in bars for drawn in sketch(bar, list(islice(parts, len(bar))))]
     spans = trace_spans(pieces)
     span_levels(pieces, spans, [drawn.skyline for drawn in sketches])

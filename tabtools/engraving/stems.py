@@ -63,6 +63,8 @@ def _x(scene: Scene, event: WrittenEvent) -> float:
 
 def _rest(scene: Scene, event: WrittenEvent, base: float) -> str:
     middle = base / 2
+    if event.doubtful:
+        return use("rest-doubtful", scene.at(_x(scene, event)), middle, "rest")
     if event.fills_bar:
         return use("rest0", scene.at((scene.staff + scene.width) / 2), middle, "rest")
     x = _x(scene, event)
@@ -87,7 +89,9 @@ def _dot(scene: Scene, event: WrittenEvent, base: float) -> str:
 
 
 def _value(scene: Scene, event: WrittenEvent, base: float) -> str:
-    """Stem and dot of a value, and its flag where no beam holds it."""
+    """Stem and dot of a value, and its flag where no beam holds it; nothing where none is claimed."""
+    if not event.has_value:
+        return ""
     flag = ""
     if event.halvings > QUARTER and not event.beams:
         name = f"flag{event.halvings - QUARTER}"
@@ -119,13 +123,13 @@ def _ties(scene: Scene, base: float) -> str:
     """Arcs under the staff from a value to the one it is tied to."""
     parts = []
     y = base + STEM_TOP - 4
-    events = scene.events
-    if events and events[0].is_tied:
+    events = [event for event in scene.events if not event.unheard]
+    if events and events[0].is_tied and events[0] is scene.events[0]:
         parts.append(slur(scene, scene.staff, _x(scene, events[0]), y, 5, False, True))
-    for before, after in pairwise(events):
-        if after.is_tied:
+    for before, after in pairwise(scene.events):
+        if after.is_tied and not after.unheard:
             parts.append(slur(scene, _x(scene, before), _x(scene, after), y, 5, True, True))
-    if scene.tied_out and events and not events[-1].is_rest:
+    if scene.tied_out and events and not events[-1].is_rest and events[-1] is scene.events[-1]:
         parts.append(slur(scene, _x(scene, events[-1]), scene.width, y, 5, True, False))
     return "".join(parts)
 

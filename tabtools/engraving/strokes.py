@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
+from typing import NamedTuple
 
 from tabtools.engraving.metrics import (
     FIGURE,
@@ -16,7 +17,8 @@ from tabtools.engraving.metrics import (
     number,
     text_width,
 )
-from tabtools.model.solo import Note, Place
+from tabtools.engraving.open_notes import framed, framed_half, name_held, name_of, over_strings, stalk
+from tabtools.model.solo import Fret, Heard, Motion, Note, Place
 from tabtools.timeline import TimedNote
 
 _SLIDES = "/\\"
@@ -42,6 +44,14 @@ class Figure:
     right: float
 
 
+class HeldFigure(NamedTuple):
+    """A note tied into a bar as it is drawn: half its width, its height."""
+
+    svg: str
+    half: float
+    y: float
+
+
 def string_y(string: int, strings: int) -> float:
     """The height of a string's line; a string the instrument does not have is drawn on the nearest."""
     return (min(max(string, 1), strings) - 1) * STRING_GAP
@@ -52,21 +62,31 @@ def fret_text(fret: Fraction | int | None) -> str:
     return "" if fret is None else f"{float(fret):g}"
 
 
-def figures_of(notes: Sequence[TimedNote], strings: int) -> tuple[Figure, ...]:
-    """The figures of a stroke. Slurs lie below a figure that has another right above it."""
+def figures_of(notes: Sequence[TimedNote], strings: int, heights: Mapping[int, float]) -> tuple[Figure, ...]:
+    """The figures of a stroke; `heights` are those of notes on no string line, by index.
+
+    Slurs lie below a figure that has another right above it.
+    """
     above = {note.string + 1 for note in notes}
-    figures = [_figure(note, strings, note.string in above) for note in notes]
+    figures = [
+        _figure(note, heights.get(note.index, string_y(note.string, strings)), note.string in above) for note in notes
+    ]
+    names = [place for place in over_strings(notes, heights) if figures[place].text]
+    if names:
+        lowest = max(names, key=lambda place: figures[place].y)
+        below = [figure.y for figure in figures if figure.y >= 0]
+        figures[lowest] = replace(figures[lowest], svg=stalk(figures[lowest].y, below) + figures[lowest].svg)
     if len(notes) > 1 and is_rolled(notes):
         figures = [replace(figure, left=max(figure.left, figure.half + ROLL)) for figure in figures]
+    if any(note.note.others for note in notes):
+        taken = {figure.y: figure.after for figure in figures}
+        for place, timed in enumerate(notes):
+            for other in timed.note.others:
+                figures[place] = _with_other(figures[place], other, strings, taken)
     levels = set(filter(None, map(highest_bend, notes)))
     if levels and len(figures) > 1:
         room = max(figure.after for figure in figures) + BESIDE * (len(levels) - 1)
         figures = [replace(figure, right=room + figure.right - figure.after) for figure in figures]
-    if any(note.note.others for note in notes):
-        taken = {figure.y: figure.after for figure in figures}
-        for place, timed in enumerate(notes):
-            for other in timed.note.other_places:
-                figures[place] = _with_other(figures[place], other, strings, taken)
     return tuple(figures)
 
 
@@ -75,14 +95,14 @@ def is_rolled(notes: Sequence[TimedNote]) -> bool:
     return any(mark.word == "roll" for note in notes for mark in note.marks)
 
 
-def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
+def _figure(timed: TimedNote, y: float, below: bool) -> Figure:
     """The figure of a note with its ornaments and its `?`."""
     note = timed.note
-    y = string_y(timed.string, strings)
     text = _text(timed)
     if _is_plain(timed):
         return _plain(text, y)
-    half = text_width(text, FRET_SIZE) / 2
+    is_framed = note.is_open and not note.only_moves_pitch
+    half = framed_half(text) if is_framed else text_width(text, FRET_SIZE) / 2
     parts: list[str] = []
     left, after = half, half
     if note.via and note.via in _SLIDES and timed.origin is None:
@@ -94,7 +114,9 @@ def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
     reach = _bend_reach(timed)
     if reach is not None:
         left, right = max(left, reach[0]), after + reach[1]
-    if text:
+    if is_framed:
+        parts.append(framed(text, y, note.unsure))
+    elif text:
         kind = "fret unsure" if note.unsure else "fret moved" if note.only_moves_pitch else "fret"
         parts.append(f'<text class="{kind}" y="{number(y + FIGURE)}">{_escaped(text)}</text>')
     return Figure("".join(parts), y, text, half, left, after, right)
@@ -102,7 +124,7 @@ def _figure(timed: TimedNote, strings: int, below: bool) -> Figure:
 
 def _is_plain(timed: TimedNote) -> bool:
     note = timed.note
-    return not (note.motions or note.unsure or timed.marks or note.via in _COMES_FROM_FAR)
+    return not (note.motions or note.unsure or note.is_open or timed.marks or note.via in _COMES_FROM_FAR)
 
 
 @lru_cache(maxsize=512)
@@ -117,34 +139,43 @@ def _bend_reach(timed: TimedNote) -> tuple[float, float] | None:
     """The room that bends and their labels take left of the column and right of the figures."""
     note = timed.note
     if note.only_moves_pitch:
+        if note.via == "b" and note.pitch is not None:
+            half = max(_label_half(Fraction(abs(midi - timed.path[0]))) for midi in timed.path)
+            return max(half, _FULL_HALF), max(half, _FULL_HALF)
         if note.via == "b" and timed.held is not None and note.fret is not None:
             half = _label_half(note.fret - timed.held)
             return half, half
         return (12.0, 0.0) if note.via == "r" else None
-    reach, left, levels, base = 0.0, 0.0, [], timed.fret
-    for motion in note.motions:
-        if motion.fret is None or base is None:
+    reach, left, levels = 0.0, 0.0, []
+    base, goals = stations_of(timed)
+    for motion, goal in goals:
+        if base is None:
             continue
         if motion.sign == "pb":
-            left = _label_half(motion.fret - base)
+            left = _label_half(goal - base)
             reach = max(reach, left)
         elif motion.sign in ("b", "r"):
             reach += BEND_REACH
         elif motion.sign in "hpt/\\":
-            base = motion.fret
+            base = goal
         if motion.sign in ("b", "pb"):
-            levels.append(_label_half(motion.fret - base))
+            levels.append(_label_half(goal - base))
     return (left, reach + max(levels, default=0.0)) if reach or left else None
+
+
+_FULL_HALF = text_width("full", WORD_SIZE) / 2 + 1
 
 
 def _label_half(semitones: Fraction | int) -> float:
     return text_width(interval_name(semitones), WORD_SIZE) / 2 + 1
 
 
-def _with_other(figure: Figure, other: Place, strings: int, taken: dict[float, float]) -> Figure:
+def _with_other(figure: Figure, other: Place | Heard, strings: int, taken: dict[float, float]) -> Figure:
     """The figure with the note's other reading on its string, beside whatever stands there already."""
-    y = string_y(other.string, strings)
-    text = f"({fret_text(other.fret)})"
+    if isinstance(other, Heard):
+        y, text = figure.y, f"({name_of(other)})"
+    else:
+        y, text = string_y(other.string, strings), f"({fret_text(other.fret)})"
     half = text_width(text, ORNAMENT_SIZE) / 2
     x = taken[y] + 2 + half if y in taken else 0.0
     taken[y] = x + half
@@ -162,15 +193,24 @@ def highest_bend(timed: TimedNote) -> Fraction:
     """How far, in semitones, a note is bent at most within its own slot; 0 where it is not."""
     if not timed.motions:
         return NOT_BENT
-    base, highest = timed.fret, NOT_BENT
-    for motion in timed.motions:
-        if motion.fret is None or base is None:
+    highest = NOT_BENT
+    base, goals = stations_of(timed)
+    for motion, goal in goals:
+        if base is None:
             continue
         if motion.sign in "hpt/\\":
-            base = motion.fret
+            base = goal
         elif motion.sign in ("b", "pb", "r"):
-            highest = max(highest, Fraction(motion.fret - base))
+            highest = max(highest, Fraction(goal - base))
     return highest
+
+
+def stations_of(timed: TimedNote) -> tuple[Fret | None, list[tuple[Motion, Fret]]]:
+    """Where a note starts and where its motions take it: frets where they are known, else the MIDI numbers written."""
+    pitch = timed.note.pitch
+    if timed.fret is None and pitch is not None:
+        return pitch.midi, [(one, one.pitch.midi) for one in timed.motions if one.pitch is not None]
+    return timed.fret, [(one, one.fret) for one in timed.motions if one.fret is not None]
 
 
 def interval_name(semitones: Fraction | int) -> str:
@@ -180,10 +220,11 @@ def interval_name(semitones: Fraction | int) -> str:
     return "full" if quarters == 4 else f"{whole or ''}{_QUARTERS[part]}"
 
 
-def held_figure(timed: TimedNote, y: float) -> tuple[str, float]:
-    """The figure of a note that sounds on from the bar before, in brackets, and half its width."""
+def held_figure(timed: TimedNote, y: float) -> HeldFigure:
+    """The figure of a note that sounds on from the bar before, in brackets."""
     text = fret_text(timed.held) if timed.note.touch is None else _text(timed).rstrip("?")
-    return _label(0, y, f"({text})", "held"), text_width(f"({text})", ORNAMENT_SIZE) / 2
+    text = name_held(timed.note) or text
+    return HeldFigure(_label(0, y, f"({text})", "held"), text_width(f"({text})", ORNAMENT_SIZE) / 2, y)
 
 
 def roll_line(top: float, bottom: float, x: float) -> str:
@@ -195,8 +236,14 @@ def roll_line(top: float, bottom: float, x: float) -> str:
 
 def _text(timed: TimedNote) -> str:
     note = timed.note
+    if note.unknown or note.unheard:
+        return "?"
     if note.dead:
         text = "×"
+    elif note.only_moves_pitch and note.pitch is not None:
+        return f"({name_of(note.pitch)})" if note.via == "r" else ""
+    elif note.pitch is not None:
+        text = name_of(note.pitch)
     elif note.only_moves_pitch:
         back = note.via == "r" and note.fret is not None and note.fret == timed.held
         return f"({fret_text(note.fret)})" if back else ""
@@ -213,11 +260,11 @@ def _ornaments(note: Note, y: float, after: float, parts: list[str], below: bool
     """Moves within the slot, drawn as small figures behind the first; returns where they end."""
     centre = 0.0
     for motion in note.motions:
-        if motion.sign in _SLIDES and motion.fret is None:
+        if motion.sign in _SLIDES and not motion.arrives:
             parts.append(_stroke(after + 2, after + 11, y, motion.sign))
             after += 12
-        elif motion.sign in "hpt/\\" and motion.fret is not None:
-            text = fret_text(motion.fret)
+        elif motion.sign in "hpt/\\" and motion.arrives:
+            text = name_of(motion.pitch) if motion.pitch else fret_text(motion.fret)
             half = text_width(text, ORNAMENT_SIZE) / 2
             gap = 9 if motion.sign in _SLIDES else 4
             x = after + gap + half

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
@@ -12,8 +12,9 @@ from typing import Any, NamedTuple
 from markupsafe import Markup
 
 from tabtools.engraving import BarDrawing, NoteText, draw_solo, systems_of
-from tabtools.engraving.metrics import FRET_SIZE, number, text_width
-from tabtools.engraving.strokes import fret_text, string_y
+from tabtools.engraving.metrics import number
+from tabtools.engraving.open_notes import heights_of
+from tabtools.engraving.strokes import figures_of
 from tabtools.model.solo import Address, Bar, Like, numbers_of
 from tabtools.reports.changes import ChangeGroup
 from tabtools.review.change import Change, Comparison, Version
@@ -144,7 +145,7 @@ class Drawn:
         rows: list[dict[int, Markup]] = []
         missing = set(self.numbers)
         for part in self._parts:
-            labels = labels_of(part)
+            labels, heights = labels_of(part), heights_of(part)
             known_of = zip(part.notes, labels, strict=True)
             texts = [NoteText(over_chord(known), note_in_words(note, known)) for note, known in known_of]
             played = iter(_with_notes(part))
@@ -155,7 +156,7 @@ class Drawn:
                         if bar.number in missing:
                             missing.remove(bar.number)
                             reading = bar_in_words(timed, ((note, labels[note.index]) for note in notes))
-                            row[bar.number] = self._html(bar, reading, notes)
+                            row[bar.number] = self._html(bar, reading, notes, heights)
                     rows.append(row)
         return rows
 
@@ -179,21 +180,23 @@ class Drawn:
         joined = {name: [one for score in scores for one in score[name]] for name in ("bars", "voices")}
         return scores[-1] | joined if scores else {}
 
-    def _html(self, bar: BarDrawing, reading: BarReading, notes: Iterable[TimedNote]) -> Markup:
+    def _html(
+        self, bar: BarDrawing, reading: BarReading, notes: Iterable[TimedNote], heights: Mapping[int, float]
+    ) -> Markup:
         marked = [note for note in notes if (note.address, note.part) in self.marked]
-        pieces = tuple(replace(piece, staff=self._marked(piece.staff, marked)) for piece in bar.pieces)
+        pieces = tuple(replace(piece, staff=self._marked(piece.staff, marked, heights)) for piece in bar.pieces)
         return bar_html(replace(bar, anchor="", pieces=pieces), reading)
 
-    def _marked(self, staff: Markup, notes: Iterable[TimedNote]) -> Markup:
+    def _marked(self, staff: Markup, notes: Iterable[TimedNote], heights: Mapping[int, float]) -> Markup:
         """A staff with a mark behind each of these notes that it holds, and ids of this version."""
         for note in notes:
             opened = html('<g id="b{address}" class="stroke">', address=note.address)
-            staff = staff.replace(opened, opened + self._mark(note), 1)
+            staff = staff.replace(opened, opened + self._mark(note, heights), 1)
         return staff.replace(' id="b', html(' id="{name}-b', name=self.name))
 
-    def _mark(self, note: TimedNote) -> Markup:
-        half = max(_HALF, text_width(fret_text(note.note.fret), FRET_SIZE) / 2 + _PAD)
-        y = string_y(note.string, self.timeline.solo.header.instrument.strings)
+    def _mark(self, note: TimedNote, heights: Mapping[int, float]) -> Markup:
+        (figure,) = figures_of((note,), self.timeline.solo.header.instrument.strings, heights)
+        half, y = max(_HALF, figure.half + _PAD), figure.y
         round_by = 1 if self.kind == "was" else 9
         return html(
             '<rect class="rv-{kind}" x="{x}" y="{y}" width="{width}" height="18" rx="{round_by}"/>',

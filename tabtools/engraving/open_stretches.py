@@ -1,0 +1,101 @@
+"""Stretches of which not all is known: what cannot be made out is hatched, a doubtful rhythm stands over a bracket.
+
+Both go through bar lines and over the cuts of a wide bar. A hatching is one slanted line of broad dashes, which prints
+as lines: a pattern would print as grey pixels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tabtools.engraving.lanes import text_at
+from tabtools.engraving.metrics import STEM_BOTTOM, STRING_GAP, number, percent
+from tabtools.engraving.open_notes import UNHEARD_HALF
+from tabtools.engraving.scene import Scene
+from tabtools.timeline import TimedNote
+
+ROUND = 3.0
+"""By how much a hatching reaches over the outer strings."""
+CLEAR = 4.0
+BRACKET = STEM_BOTTOM - 5
+HOOK = 6.0
+INSTANT = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A stretch of a piece of a bar, in pixels; it goes on beyond the edge where it does not start or end here."""
+
+    left: float
+    right: float
+    starts: bool
+    ends: bool
+
+
+def trace_unheard(scenes: Sequence[Scene]) -> list[list[Band]]:
+    """What cannot be made out in each bar or piece of one. They must have been laid out."""
+    bands: list[list[Band]] = [[] for _ in scenes]
+    going_on: TimedNote | None = None
+    for place, scene in enumerate(scenes):
+        begins = float(scene.bar.onset) + scene.begins
+        if going_on is not None and float(going_on.ends.quarters) > begins + INSTANT:
+            bands[place].append(_band(scene, going_on, scene.staff, starts=False))
+        for struck in scene.struck:
+            going_on = next((timed for timed in struck.notes if timed.note.unheard), None)
+            if going_on is not None:
+                left = scene.xs[struck.column] - UNHEARD_HALF - ROUND
+                bands[place].append(_band(scene, going_on, left, starts=True))
+    return bands
+
+
+def _band(scene: Scene, timed: TimedNote, left: float, starts: bool) -> Band:
+    until = float(timed.ends.quarters - scene.bar.onset)
+    if until > scene.ends + INSTANT or (until > scene.ends - INSTANT and not scene.closes):
+        return Band(left, scene.width, starts, ends=False)
+    if until > scene.ends - INSTANT:
+        return Band(left, scene.width - CLEAR, starts, ends=True)
+    after = max((one.left for struck in scene.struck if struck.moment == until for one in struck.figures), default=5.0)
+    return Band(left, max(left + 2 * UNHEARD_HALF, scene.x_of(until) - after - CLEAR), starts, ends=True)
+
+
+def draw_unheard(scene: Scene, bands: Sequence[Band]) -> str:
+    """The hatchings, which lie over the strings and under all else."""
+    height = (scene.strings - 1) * STRING_GAP + 2 * ROUND
+    parts = []
+    for band in bands:
+        edges = "".join(
+            f'<line class="edge" x1="{x}" x2="{x}" y2="{number(height)}"/>'
+            for x, is_there in (("0", band.starts), ("100%", band.ends))
+            if is_there
+        )
+        parts.append(
+            f'<svg class="unheard" x="{scene.at(band.left)}" y="{number(-ROUND)}" '
+            f'width="{percent((band.right - band.left) / scene.width)}" height="{number(height)}">'
+            f'<line class="hatched" x2="300%" y1="{number(height / 2)}" y2="{number(height / 2)}" '
+            f'stroke-width="{number(height)}" transform="skewX(-40)"/>{edges}</svg>'
+        )
+    return "".join(parts)
+
+
+def draw_doubts(scene: Scene) -> str:
+    """A bracket with a question mark under what has no known rhythm."""
+    base = (scene.strings - 1) * STRING_GAP
+    y, tip = number(base + BRACKET), number(base + BRACKET - HOOK)
+    parts = []
+    for begins, ends in scene.doubtful:
+        columns = [column for moment, column in scene.columns.items() if begins <= moment < ends]
+        if not columns or ends <= scene.begins or begins >= scene.ends:
+            continue
+        starts, closes = begins >= scene.begins, ends <= scene.ends + INSTANT
+        left = scene.xs[columns[0]] - 5 if starts else scene.staff
+        right = scene.xs[columns[-1]] + 7 if closes else scene.width
+        x1, x2 = scene.at(left), scene.at(right)
+        parts += [
+            f'<line class="thin" x1="{x}" x2="{x}" y1="{tip}" y2="{y}"/>'
+            for x, is_there in ((x1, starts), (x2, closes))
+            if is_there
+        ]
+        parts.append(f'<line class="dashed" x1="{x1}" x2="{x2}" y1="{y}" y2="{y}"/>')
+        parts.append(text_at(scene.at((left + right) / 2), base + BRACKET + 4.5, "?", "doubt"))
+    return "".join(parts)
