@@ -42,6 +42,7 @@ __all__ = [
     "Device",
     "Header",
     "MissingPathError",
+    "OpenPart",
     "PlacedProblem",
     "Problem",
     "Reading",

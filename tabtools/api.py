@@ -21,6 +21,7 @@ from tabtools.notation.build import Reading, read_solo
 from tabtools.problem import PlacedProblem, Problem, Severity, placed
 from tabtools.source import SourceError, SourceText, from_text, read_source
 from tabtools.study import Device, Labels, Role, study_of
+from tabtools.study.open_parts import OpenPart, open_parts
 from tabtools.timeline import TimedNote, timeline_of
 
 __all__ = [
@@ -30,6 +31,7 @@ __all__ = [
     "Device",
     "Header",
     "MissingPathError",
+    "OpenPart",
     "PlacedProblem",
     "Problem",
     "Reading",
@@ -54,15 +56,17 @@ Source = str | PathLike[str] | SourceText
 class AnnotatedNote:
     """One note as it sounds, and what it does.
 
-    `address` is its place in the music (`5.2.3`: bar, count, stroke). `string` counts from 1, the highest, and is 0
-    where none could be told; `fret` is the one attacked, counted from the capo, None for a dead note. `pitch` and
+    `address` is its place in the music (`5.2.3`: bar, count, stroke). `placed` says that its place on the neck is
+    known. `string` counts from 1, the highest; `fret` is the one attacked, counted from the capo, None for a dead note
+    too; both are None where they are not known. `open` is what of it is not known yet (see `OpenPart`). `pitch` and
     `midi` are what it arrives at, `attack_pitch` what it starts at, None where no pitch sounds. `onset` and `duration`
     are quarter notes, `seconds` is the onset at the solo's tempo. `chord` is the symbol it sounds over. `degree` is
     over the chord, `key_degree` over the key, None where there is none.
     """
 
     address: str
-    string: int
+    placed: bool
+    string: int | None
     fret: Fraction | int | None
     attack_pitch: str | None
     pitch: str | None
@@ -74,6 +78,7 @@ class AnnotatedNote:
     degree: str | None
     key_degree: str | None
     role: Role
+    open: tuple[OpenPart, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +118,15 @@ def annotate(solo: Source, style: DegreeStyle = "plain") -> Annotation:
     """
     reading = read(solo)
     study = study_of(timeline_of(reading.solo), style)
-    notes = zip(study.timeline.notes, study.labels, study.roles, strict=True)
+    notes = zip(study.timeline.notes, study.labels, study.roles, open_parts(study.timeline), strict=True)
     return Annotation(reading, tuple(_annotated(*note) for note in notes), study.devices)
 
 
-def _annotated(note: TimedNote, labels: Labels, role: Role) -> AnnotatedNote:
+def _annotated(note: TimedNote, labels: Labels, role: Role, parts: tuple[OpenPart, ...]) -> AnnotatedNote:
     return AnnotatedNote(
         address=str(note.address),
-        string=note.string,
+        placed=note.is_placed,
+        string=note.string or None,
         fret=note.fret,
         attack_pitch=labels.attack_pitch,
         pitch=labels.pitch,
@@ -132,6 +138,7 @@ def _annotated(note: TimedNote, labels: Labels, role: Role) -> AnnotatedNote:
         degree=labels.degree,
         key_degree=labels.key_degree,
         role=role,
+        open=parts,
     )
 
 

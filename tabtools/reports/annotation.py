@@ -13,6 +13,7 @@ from tabtools.reports.study import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study import Study
 from tabtools.study.labels import Labels, labels_of
+from tabtools.study.open_parts import OpenPart, open_parts
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 
@@ -58,22 +59,25 @@ def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:
         "statistics": study.statistics.to_dict(),
         "devices": [device_record(one, timeline.notes) for one in study.devices if one.range.first.bar in wanted],
         "notes": [
-            _record(note, labels) | note_record(fingered) | role_record(role)
-            for note, labels, fingered, role in zip(timeline.notes, study.labels, hand.notes, study.roles, strict=True)
+            _record(note, labels, parts) | note_record(fingered) | role_record(role)
+            for note, labels, parts, fingered, role in zip(
+                timeline.notes, study.labels, open_parts(timeline), hand.notes, study.roles, strict=True
+            )
             if note.address.bar in wanted
         ],
     }
     return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=2)
 
 
-def _record(note: TimedNote, labels: Labels) -> dict[str, object]:
+def _record(note: TimedNote, labels: Labels, parts: tuple[OpenPart, ...]) -> dict[str, object]:
     return {
         "address": str(note.address),
         "bar": note.address.bar,
         "count": note.address.count,
         "stroke": note.address.stroke,
         "part": note.part,
-        "string": note.string,
+        "placed": note.is_placed,
+        "string": note.string or None,
         "fret": _number(note.fret),
         "attack_pitch": labels.attack_pitch,
         "attack_midi": _number(note.attack),
@@ -87,6 +91,7 @@ def _record(note: TimedNote, labels: Labels) -> dict[str, object]:
         "degree": labels.degree,
         "key_degree": labels.key_degree,
         "uncertain": note.note.unsure,
+        "open": list(parts),
         "marks": [str(mark) for mark in note.marks],
     }
 

@@ -117,6 +117,11 @@ class TimedNote(NamedTuple):
     origin: int | None
 
     @property
+    def is_placed(self) -> bool:
+        """Whether string and fret are known, or the string of a dead note, which has no fret."""
+        return bool(self.string) and (self.fret is not None or self.note.dead)
+
+    @property
     def steps(self) -> list[ReachedPitch]:
         """Where its pitch goes within its slot; what is bent before it is struck (`pb`) is no step.
 

@@ -34,6 +34,7 @@ NOTE_KEYS = [
     "count",
     "stroke",
     "part",
+    "placed",
     "string",
     "fret",
     "attack_pitch",
@@ -48,6 +49,7 @@ NOTE_KEYS = [
     "degree",
     "key_degree",
     "uncertain",
+    "open",
     "marks",
 ]
 """The keys of a note as issue 2 settles them; fingering adds its own."""
@@ -141,6 +143,7 @@ def test_what_the_json_says_of_notes(folder: Path) -> None:
         "count": 1,
         "stroke": 1,
         "part": 1,
+        "placed": True,
         "string": 3,
         "fret": 7,
         "attack_pitch": "D4",
@@ -155,12 +158,13 @@ def test_what_the_json_says_of_notes(folder: Path) -> None:
         "degree": "5",
         "key_degree": "5",
         "uncertain": False,
+        "open": [],
         "marks": [],
     }
     assert (held["part"], held["string"], held["pitch"], held["degree"]) == (2, 1, "A4", "1")
     assert (hammered["address"], hammered["via"], hammered["string"], hammered["fret"]) == ("1.2.1", "h", 3, 9)
     assert (harmonic["fret"], harmonic["pitch"], harmonic["midi"]) == (12, "D4", 62)
-    assert (doubtful["uncertain"], doubtful["marks"]) == (True, ["pm"])
+    assert (doubtful["uncertain"], doubtful["open"], doubtful["marks"]) == (True, ["reading"], ["pm"])
     assert (dead["fret"], dead["pitch"], dead["midi"], dead["degree"]) == (None, None, None, None)
     assert (alone["onset"], alone["seconds"], alone["chord"], alone["degree"], alone["key_degree"]) == (
         "4/1",
@@ -169,6 +173,28 @@ def test_what_the_json_says_of_notes(folder: Path) -> None:
         None,
         "b7",
     )
+
+
+def test_what_is_not_known_yet_is_null_and_named(folder: Path) -> None:
+    write(
+        folder,
+        dusk=BENDS.replace("3:7b9+1:5 -", "=D4 ?")
+        .replace("h9 4:<12>", "3:? 3:=D4")
+        .replace("3    3:7? 3:x [pm]\n4    .", "3-4? 3:7b=A4? ??")
+        .replace("Am7\n", "Am7 C?@2\n"),
+    )
+    found = [
+        [note[key] for key in ("placed", "string", "fret", "pitch", "open")] for note in annotated("dusk.solo")["notes"]
+    ]
+    assert found == [
+        [False, None, None, "D4", ["place"]],
+        [False, None, None, None, ["pitch"]],
+        [False, 3, None, None, ["pitch", "chord"]],
+        [True, 3, 7, "D4", ["place", "chord"]],
+        [True, 3, 7, "A4", ["place", "reading", "rhythm", "chord"]],
+        [False, None, None, None, ["unheard", "rhythm", "chord"]],
+        [True, 2, 8, "G4", []],
+    ]
 
 
 def test_a_quarter_tone_has_a_fractional_number(folder: Path) -> None:

@@ -1,0 +1,41 @@
+"""What of each note is not known yet, for programs to count and to pass over."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from typing import Literal
+
+from tabtools.timeline import TimedNote, Timeline
+
+OpenPart = Literal["pitch", "unheard", "place", "reading", "rhythm", "chord"]
+"""`pitch`: a note without one; `unheard`: a stretch that cannot be made out; `place`: a pitch stands in the place of a
+fret, where the note begins or on its way; `reading`: not surely this note; `rhythm`: under a doubtful count; `chord`:
+over a doubtful one."""
+
+
+def open_parts(timeline: Timeline) -> tuple[tuple[OpenPart, ...], ...]:
+    """For each note of the timeline, in its order, what of it is open; nothing where all is known."""
+    changes = [(chord.onset, chord.mark.doubtful) for bar in timeline.bars for chord in bar.chords]
+    onsets = [onset for onset, _ in changes]
+    found = []
+    for note in timeline.notes:
+        place = bisect_right(onsets, note.onset) - 1
+        found.append(tuple(_parts(note, place >= 0 and changes[place][1])))
+    return tuple(found)
+
+
+def _parts(timed: TimedNote, is_over_doubtful: bool) -> Iterator[OpenPart]:
+    note = timed.note
+    if note.unknown:
+        yield "pitch"
+    if note.unheard:
+        yield "unheard"
+    if note.pitch is not None or any(motion.pitch is not None for motion in note.motions):
+        yield "place"
+    if note.unsure:
+        yield "reading"
+    if timed.line.doubtful:
+        yield "rhythm"
+    if is_over_doubtful:
+        yield "chord"
