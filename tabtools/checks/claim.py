@@ -6,7 +6,7 @@ triad or arpeggio (`@5.1-5.2 F triad`: all of its tones and no others), a scale 
 tones but its own), `chromatic` (every step a semitone), a number of notes (`@2.1-2.2 7 notes`), or the position of
 the hand (`@3.1 position 5`: first finger at fret 5, a finger a fret, one fret of stretch either way). What is said
 of single notes has to hold of one note of the stretch. A correction of the tab that makes the text wrong is found
-here.
+here. What the tab does not know yet, the place of `=D4` or the pitch of `?`, makes no text wrong: it is a note.
 
 Passes:
 
@@ -26,7 +26,7 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.truth import HeardNotes, falsehood, holds
+from tabtools.checks.truth import HeardNotes, falsehood, holds, left_open
 from tabtools.model.claims import Claim
 from tabtools.model.solo import Address, AddressRange
 from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
@@ -56,15 +56,14 @@ def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
             continue
         if subject.unclear_bars & {note.address.bar for note in notes}:
             continue
-        truth = falsehood(claim, HeardNotes(notes, timeline.solo.header.key))
-        if truth is not None:
-            said = ", ".join(statement.text for statement in claim.statements)
-            yield Finding(
-                span,
-                f"{truth}; the text says {said}",
-                _whereabouts(claim, timeline) or "mend the text or the tab",
-                str(claim.range),
-            )
+        heard = HeardNotes(notes, timeline.solo.header.key)
+        said = ", ".join(statement.text for statement in claim.statements)
+        if (truth := falsehood(claim, heard)) is not None:
+            advice = _whereabouts(claim, timeline) or "mend the text or the tab"
+            yield Finding(span, f"{truth}; the text says {said}", advice, str(claim.range))
+        elif (unknown := left_open(claim, heard)) is not None:
+            advice = "settle it in the tab; then what the text says can be checked"
+            yield Finding(span, f"{unknown}; the text says {said}", advice, str(claim.range), Severity.NOTE)
 
 
 def _whereabouts(claim: Claim, timeline: Timeline) -> str:

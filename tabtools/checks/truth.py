@@ -1,4 +1,7 @@
-"""Whether what a claim says of some notes is true, and what is true where it is not."""
+"""Whether what a claim says of some notes is true, and what is true where it is not.
+
+What is not known yet makes no claim false: it is left open as far as the claim depends on it.
+"""
 
 from __future__ import annotations
 
@@ -32,7 +35,8 @@ FINGERS = 4
 class HeardNotes:
     """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key.
 
-    `pitches` are the MIDI numbers that `notes` arrive at.
+    `pitches` are the MIDI numbers that `notes` arrive at. `unknown` are those whose pitch is not known yet, `unplaced`
+    those whose place is not.
     """
 
     def __init__(self, notes: Sequence[TimedNote], key: Key | None):
@@ -40,6 +44,8 @@ class HeardNotes:
         self.notes = [note for note, _ in pitched]
         self.pitches = [midi for _, midi in pitched]
         self.struck = [note for note in notes if not note.note.only_moves_pitch]
+        self.unknown = [note for note in notes if note.note.unknown or note.note.unheard]
+        self.unplaced = [note for note in self.struck if note.note.is_open and note.fret is None]
         self.key = key
 
     @property
@@ -48,12 +54,12 @@ class HeardNotes:
 
 
 def falsehood(claim: Claim, heard: HeardNotes) -> str | None:
-    """What is true instead, as a clause; None where the claim holds.
+    """What is true instead, as a clause; None where the claim holds, or may hold.
 
     What is said of single notes (pitch and degrees) has to hold of one and the same note.
     """
-    single = [one for one in claim.statements if isinstance(one, PitchClaim | DegreeClaim)]
-    if single and not any(all(_holds(one, note, heard.key) for one in single) for note in heard.notes):
+    single = _of_single_notes(claim)
+    if not (_hold_of_one(single, heard) or heard.unknown):
         return _truth_of_notes(single, heard)
     for statement in claim.statements:
         if not isinstance(statement, PitchClaim | DegreeClaim):
@@ -63,12 +69,46 @@ def falsehood(claim: Claim, heard: HeardNotes) -> str | None:
     return None
 
 
+def left_open(claim: Claim, heard: HeardNotes) -> str | None:
+    """What is not known yet of a claim that is not false, as a clause; None where nothing of it depends on that."""
+    if heard.unknown and not _hold_of_one(_of_single_notes(claim), heard):
+        return _not_known(heard.unknown[0])
+    for statement in claim.statements:
+        if isinstance(statement, CountClaim):
+            open_notes = [note for note in heard.unknown if note.note.unheard]
+        elif isinstance(statement, PositionClaim):
+            open_notes = heard.unplaced
+        else:
+            open_notes = [] if isinstance(statement, PitchClaim | DegreeClaim) else heard.unknown
+        if open_notes:
+            return _not_known(open_notes[0])
+    return None
+
+
+def _not_known(note: TimedNote) -> str:
+    if note.note.unheard:
+        return f"what is played at {note.address} is not heard yet"
+    if note.note.unknown:
+        return f"the pitch of {note.address} is not known yet"
+    pitch = note.note.pitch
+    return f"{note.address} is {pitch.name if pitch else 'open'}, and its place is not known yet"
+
+
 def holds(claim: Claim, heard: HeardNotes) -> bool:
-    """Whether everything the claim says is true of these notes."""
-    return falsehood(claim, heard) is None
+    """Whether everything the claim says is known to be true of these notes."""
+    return falsehood(claim, heard) is None and left_open(claim, heard) is None
 
 
 # ---- single notes
+
+
+def _of_single_notes(claim: Claim) -> list[PitchClaim | DegreeClaim]:
+    return [one for one in claim.statements if isinstance(one, PitchClaim | DegreeClaim)]
+
+
+def _hold_of_one(statements: Sequence[PitchClaim | DegreeClaim], heard: HeardNotes) -> bool:
+    """Whether all of this holds of one and the same note."""
+    return not statements or any(all(_holds(one, note, heard.key) for one in statements) for note in heard.notes)
 
 
 def _holds(statement: PitchClaim | DegreeClaim, note: TimedNote, key: Key | None) -> bool:
@@ -147,13 +187,13 @@ def _set_truth(
 ) -> str | None:
     sounding = heard.pitch_classes
     if not sounding:
-        return "no pitch sounds there"
+        return None if heard.unknown else "no pitch sounds there"
     if strange := sounding - wanted:
         pitched = zip(heard.notes, heard.pitches, strict=True)
         note, midi = next((note, midi) for note, midi in pitched if nearest_semitone(midi) % 12 in strange)
         name = spelled(midi, chord_or_none(note.chord), heard.key)
         return f"{note.address} is {name}, which is not in {text.removesuffix(' arpeggio').removesuffix(' triad')}"
-    if complete and (missing := wanted - sounding):
+    if complete and not heard.unknown and (missing := wanted - sounding):
         names = sorted(spelled(60 + tone, chord, heard.key).rstrip("0123456789-") for tone in missing)
         return f"{' and '.join(names)} of {text.split()[0]} {'does' if len(names) == 1 else 'do'} not sound there"
     return None
@@ -161,19 +201,21 @@ def _set_truth(
 
 def _chromatic_truth(_: ChromaticClaim, heard: HeardNotes) -> str | None:
     notes = heard.notes
-    if len(notes) < 3:
+    if len(notes) < 3 and not heard.unknown:
         sound = "sounds" if len(notes) == 1 else "sound"
         return f"only {several(len(notes), 'note')} {sound} there, and a chromatic run takes three"
     for before, after in itertools.pairwise(zip(notes, heard.pitches, strict=True)):
-        if abs(after[1] - before[1]) != 1:
+        is_between = any(before[0].index < note.index < after[0].index for note in heard.unknown)
+        if abs(after[1] - before[1]) != 1 and not is_between:
             names = [spelled(midi, chord_or_none(note.chord), heard.key) for note, midi in (before, after)]
             return f"from {names[0]} to {names[1]} at {after[0].address} is no semitone"
     return None
 
 
 def _count_truth(statement: CountClaim, heard: HeardNotes) -> str | None:
-    found = len(heard.struck)
-    if found == statement.notes:
+    unheard = [note for note in heard.unknown if note.note.unheard]
+    found = len(heard.struck) - len(unheard)
+    if found == statement.notes or (unheard and found < statement.notes):
         return None
     return f"there {'is' if found == 1 else 'are'} {several(found, 'note')} there"
 
@@ -182,7 +224,7 @@ def _position_truth(statement: PositionClaim, heard: HeardNotes) -> str | None:
     """The first finger at this fret, one finger a fret, a stretch of one fret either way (common practice)."""
     fretted = [note for note in heard.struck if note.fret and note.via != "t" and note.note.touch is None]
     if not fretted:
-        return "no fret is held there"
+        return None if heard.unplaced else "no fret is held there"
     for note in fretted:
         for fret in (note.fret, note.held):
             if fret is not None and not statement.fret - 1 <= fret <= statement.fret + FINGERS:

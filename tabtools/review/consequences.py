@@ -10,7 +10,7 @@ from tabtools.hand import Hand
 from tabtools.hand.demands import Demands, FastestShift, WidestBend, WidestReach, demands_of
 from tabtools.hand.strain import BarStrain, strains_of
 from tabtools.model.solo import Address
-from tabtools.problem import Problem
+from tabtools.problem import Problem, Severity
 from tabtools.review.change import Comparison
 from tabtools.review.references import Touched
 from tabtools.source import SourceText
@@ -63,7 +63,7 @@ class Consequences:
     @property
     def false_claims(self) -> tuple[Problem, ...]:
         """Claims of the lesson that are not true any more."""
-        return tuple(problem for problem in self.appeared if problem.check == CLAIM)
+        return tuple(one for one in self.appeared if one.check == CLAIM and one.severity is not Severity.NOTE)
 
 
 def consequences_of(

@@ -26,6 +26,7 @@ from tabtools.wording import several
 FINGERS = 4
 MOST_COUNTED = 999
 MOST_STATIONS = 4
+HIGHEST = 127
 OUT_OF_TUNE = 0.3
 """Semitones: a pitch farther off than this has no name here."""
 
@@ -156,10 +157,14 @@ class _Draft:
         return f"{said}. Over {listed(chords)}: {self._counted(stretch.addresses)}."
 
     def _position(self, stretch: _LessonStretch) -> Iterator[str]:
-        """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way."""
+        """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way; nothing
+        while a place is open."""
+        named = self._named(stretch.addresses)
+        if any(note.note.is_open and note.fret is None for note in named):
+            return
         frets = [
             fret
-            for note in self._named(stretch.addresses)
+            for note in named
             if note.fret and note.via not in ("t", *"brw") and note.note.touch is None
             for fret in (note.fret, note.held)
             if fret is not None
@@ -224,10 +229,12 @@ class _Draft:
     def _counted(self, stretch: AddressRange, told: int | None = None) -> str:
         """`@5.1 7 notes`: how many are struck or slurred to, unless the text goes on to tell another number.
 
-        Strokes that only move the pitch are not counted.
+        Strokes that only move the pitch are not counted, and nothing is where a stretch is not heard yet.
         """
-        count = sum(not note.note.only_moves_pitch for note in self._named(stretch))
-        if told not in (None, count) or not 0 < count <= MOST_COUNTED:
+        named = self._named(stretch)
+        count = sum(not note.note.only_moves_pitch for note in named)
+        is_heard = not any(note.note.unheard for note in named)
+        if told not in (None, count) or not 0 < count <= MOST_COUNTED or not is_heard:
             return f"`@{stretch}`"
         return f"`@{stretch} {several(count, 'note')}`"
 
@@ -236,8 +243,11 @@ class _Draft:
         return self.notes[notes.start : notes.stop]
 
     def _is_named(self, device: Device) -> bool:
-        """Whether the address of a device names its notes and no others that sound a pitch."""
-        named = (at for at in self.addresses.notes(device.range) if self.notes[at].midi is not None)
+        """Whether the address of a device names its notes and no others that sound a pitch, or may."""
+        notes = self.notes
+        named = (
+            at for at in self.addresses.notes(device.range) if notes[at].midi is not None or notes[at].note.is_open
+        )
         return tuple(named) == device.notes
 
     def _pitch_class(self, index: int) -> int | None:
@@ -252,7 +262,8 @@ class _Draft:
 
 
 def _is_in_tune(midi: float) -> bool:
-    return abs(midi - nearest_semitone(midi)) <= OUT_OF_TUNE
+    """Whether a pitch has a name that a claim can say."""
+    return 0 <= midi <= HIGHEST and abs(midi - nearest_semitone(midi)) <= OUT_OF_TUNE
 
 
 def _plain(text: str) -> str:

@@ -84,6 +84,14 @@ def test_a_claim_that_becomes_false() -> None:
     assert checks(consequences(DUSK.replace("4:9?", "4:10?"), DUSK).vanished) == ["2.1.1 claim"]
 
 
+def test_a_claim_about_what_is_not_known_any_more_is_not_false() -> None:
+    found = consequences(DUSK, DUSK.replace("4:9?", "?"))
+    assert found.false_claims == ()
+    (claim,) = [problem for problem in found.appeared if problem.check == "claim"]
+    assert claim.message == "the pitch of 2.1.1 is not known yet; the text says B3, 3 of G7"
+    assert checks(consequences(DUSK, DUSK.replace("4:9?", "=B3")).appeared) == ["2.1.1 open-place"]
+
+
 def test_a_claim_left_behind_by_new_numbers_is_false() -> None:
     assert checks(consequences(DUSK, one_bar_more(DUSK)).false_claims) == ["2.1.1 claim"]
 
