@@ -62,8 +62,7 @@ def todo(settings: Settings, paths: tuple[Path, ...], stdin_name: str, form: str
         report.Todo(source, solo, (*problems.get(source.path, ()), *problems.get(lesson_path(source.path), ())))
         for source, solo in zip(sources, solos, strict=True)
     ]
-    if todos or form == "json":
-        click.echo(report.as_json(todos) if form == "json" else report.as_text(todos))
+    click.echo(report.as_json(todos) if form == "json" else report.as_text(todos))
     unread = [one for one in found if isinstance(one, Unread)]
     for one in unread:
         click.echo(f"tabtools: {one.path}: {one.error.message}; {one.error.advice}", err=True)
