@@ -22,7 +22,7 @@ LEVELS = (
     {"notation"},
     {"timeline"},
     {"harmony", "hand"},
-    {"score", "performance", "placing"},
+    {"score", "performance"},
     {"checks", "study", "review"},
     {"search"},
     {"linting", "exchange", "engraving", "reports", "settings", "starter"},

@@ -23,7 +23,6 @@ MODULES = {
     "init": "making",
     "lint": "checking",
     "new": "making",
-    "place": "placing",
     "review": "reviewing",
     "serve": "making",
     "show": "showing",

@@ -75,5 +75,7 @@ def device_record(device: Device, notes: Sequence[TimedNote]) -> dict[str, objec
         "range": str(device.range),
         "notes": [str(notes[index].address) for index in device.notes],
         "sentence": device.sentence,
+        "main": device.main,
+        "rank": device.rank,
         "data": device.data,
     }

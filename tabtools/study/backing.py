@@ -55,6 +55,11 @@ class Backing:
         """Whether the chord has a seventh or a sixth, so that more tones can be stacked on it."""
         return self.chord is not None and any(found.number in (6, 7) for found in self.chord.degrees)
 
+    @property
+    def has_minor_or_major_seventh(self) -> bool:
+        """Whether a seventh keeps a sixth from being a tone of the chord."""
+        return self.chord is not None and any(found.number == 7 for found in self.chord.degrees)
+
     def is_available(self, pitch_class: int) -> bool:
         """Whether a scale note can colour the chord.
 

@@ -19,6 +19,9 @@ from tabtools.study.backing import Backing, backing_of
 from tabtools.timeline import Moment, TimedBar, TimedNote, Timeline
 
 BENDS = frozenset(("b", "r", "w", "pb"))
+FLAT_THIRD, MAJOR_THIRD = 3, 4
+OFF_PITCH = 0.2
+"""Semitones from which on a pitch lies between two tones."""
 
 
 class Struck(NamedTuple):
@@ -90,6 +93,17 @@ class Melody:
             coming.append(changes[place] if place < len(changes) else None)
         return coming
 
+    @cached_property
+    def broken_off(self) -> frozenset[int]:
+        """The strokes behind which, before the next one, something sounds whose pitch is not known."""
+        broken: set[int] = set()
+        last: int | None = None
+        for note, stroke in zip(self.timeline.notes, self.stroke_of, strict=True):
+            last = last if stroke is None else stroke
+            if last is not None and (note.note.unknown or note.note.unheard):
+                broken.add(last)
+        return frozenset(broken)
+
     def backing(self, stroke: int) -> Backing:
         """What a stroke is heard against."""
         return self.backings[self.strokes[stroke].notes[0]]
@@ -101,6 +115,27 @@ class Melody:
     def stretch(self, first: int, last: int) -> AddressRange:
         """From one stroke to another; whole lines by their counts alone."""
         return stretch_of(self.timeline.notes, self.strokes[first].notes[0], self.strokes[last].notes[0])
+
+
+def is_bent_to(note: TimedNote, pitch: int) -> bool:
+    """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
+    if note.via != "b" and not note.motions:
+        return False
+    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
+    if not moves:
+        return note.via == "b" and pitch > nearest_semitone(note.path[0])
+    sign, fret = moves[-1]
+    if sign == "b":
+        return pitch > nearest_semitone(note.path[-2])
+    return sign == "pb" and note.fret is not None and fret > note.fret
+
+
+def is_blue_third(note: TimedNote, backing: Backing) -> bool:
+    """Whether a note arrives clearly between the flat and the major third of a chord with a major third."""
+    if type(note.midi) is int or note.midi is None or backing.root is None:
+        return False
+    above = (note.midi - backing.root) % 12
+    return (backing.root + 4) % 12 in backing.core and FLAT_THIRD + OFF_PITCH <= above <= MAJOR_THIRD - OFF_PITCH
 
 
 def is_strong(count: int, meter: Meter) -> bool:

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
-from tabtools.study.melody import Melody, Struck, melody_of
+from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import Phrase, phrases_of
 from tabtools.study.positions import Position, positions_of
@@ -90,6 +90,24 @@ class Music:
         return tuple(legs)
 
     @cached_property
+    def goals(self) -> frozenset[int]:
+        """The strokes whose highest note is bent up to where it arrives."""
+        notes = self.melody.timeline.notes
+        return frozenset(
+            place for place, struck in enumerate(self.melody.strokes) if is_bent_to(notes[struck.notes[0]], struck.top)
+        )
+
+    @cached_property
+    def blue(self) -> frozenset[int]:
+        """The strokes whose highest note is a blue third: between the flat and the major third of a major chord."""
+        notes = self.melody.timeline.notes
+        return frozenset(
+            place
+            for place, struck in enumerate(self.melody.strokes)
+            if is_blue_third(notes[struck.notes[0]], self.melody.backing(place))
+        )
+
+    @cached_property
     def cells(self) -> tuple[Repeat, ...]:
         """The figures that come again at once with the same pitches, by strokes; see `repeated_cell`."""
         cells: list[Repeat] = []
@@ -109,9 +127,12 @@ class Music:
                 found.append(backing)
         return found
 
-    def device(self, kind: str, first: int, last: int, sentence: str, data: dict[str, Any]) -> Device:
+    def device(
+        self, kind: str, first: int, last: int, sentence: str, data: dict[str, Any], main: bool = True
+    ) -> Device:
         """A device of all notes of these strokes."""
-        return Device(kind, self.melody.stretch(first, last), self.melody.notes_of(first, last), sentence, data)
+        stretch = self.melody.stretch(first, last)
+        return Device(kind, stretch, self.melody.notes_of(first, last), sentence, data, main)
 
 
 def music_of(timeline: Timeline) -> Music:

@@ -5,6 +5,7 @@ A phrase goes on until
 - a rest: nothing is heard for a pulse or longer, or for half a pulse where the next stroke is late (`rest`);
 - a long note: it lasts one and a half pulses or more, and the next stroke is late (`long note`);
 - a section: the next stroke belongs to a new part (`section`);
+- a pitch that is not known: `?` or a stretch that cannot be made out follows (`not known`);
 - free time: a bar out of time begins or ends (`free time`);
 - the end of the solo (`end`).
 
@@ -42,7 +43,7 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
         release = max(release, struck.heard)
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         before = strokes[index - 1] if index > first else None
-        if _is_last(before, struck, following, release, opening):
+        if index in melody.broken_off or _is_last(before, struck, following, release, opening):
             found.append(Phrase(first, index, melody.stretch(first, index)))
             first = index + 1
     return tuple(found)

@@ -6,7 +6,7 @@ core of a chord is the chord up to its seventh, and its bass; a step is one or t
 first rule that holds decides. All of them are common practice, made exact here; examples stand over C7 in C mixolydian
 where nothing else is said.
 
-- no pitch → no pitch: the note is dead, or its pitch is not known yet.
+- no pitch → no pitch: the note is dead.
 - bent to → bend target: a bend of a semitone or more arrives there, or it is struck bent. `3:7b9`, `3:7pb9`.
 - in the chord → chord tone: it is in the core. F over Dm7.
 - named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
@@ -45,11 +45,11 @@ from __future__ import annotations
 
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.backing import Backing
-from tabtools.study.melody import Melody
+from tabtools.study.melody import Melody, is_bent_to
 from tabtools.study.music import Music, music_of
-from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
+from tabtools.study.role import ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, NoteInLine
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.timeline import Timeline
 
 __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
 
@@ -62,13 +62,13 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
     bounds = [(phrase.first, phrase.last) for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
     roles = []
     for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
-        role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
+        role = SILENT
         if place is not None and note.midi is not None:
             pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
             alone = known[id(backing)]
             if pitch % 12 not in alone:
                 alone[pitch % 12] = _alone(pitch % 12, backing)
-            if (note.via == "b" or note.motions) and _is_bent_to(note, pitch):
+            if is_bent_to(note, pitch):
                 tone = backing.tones[pitch % 12]
                 said = backing.said(pitch % 12, tone == "extension")
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
@@ -105,14 +105,3 @@ def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:
     if len(struck.pitches) == 1:
         return struck.entry if is_after else struck.top
     return min(struck.pitches, key=lambda other: (abs(other - pitch), -other))
-
-
-def _is_bent_to(note: TimedNote, pitch: int) -> bool:
-    """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
-    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
-    if not moves:
-        return note.via == "b" and pitch > nearest_semitone(note.path[0])
-    sign, fret = moves[-1]
-    if sign == "b":
-        return pitch > nearest_semitone(note.path[-2])
-    return sign == "pb" and note.fret is not None and fret > note.fret

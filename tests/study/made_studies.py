@@ -51,7 +51,7 @@ def solos() -> st.SearchStrategy[Made]:
     run = st.tuples(st.lists(st.sampled_from((1, 2, 2, 3)), min_size=4, max_size=7), st.sampled_from((1, -1)))
     figure |= pedal | run.map(lambda drawn: [step * drawn[1] for step in drawn[0]])
     moves = st.lists(st.tuples(figure, st.integers(1, 4)), min_size=3, max_size=8)
-    kinds = st.lists(st.sampled_from("nnnnnnnnndrbt"), min_size=8, max_size=8)
+    kinds = st.lists(st.sampled_from("nnnnnnnndddrbt"), min_size=8, max_size=8)
     return st.builds(_made, st.lists(chord, min_size=1, max_size=4), key, moves, kinds, st.integers(1, 4))
 
 

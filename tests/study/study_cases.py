@@ -81,7 +81,7 @@ def _case(stem: str, lines: list[str], separator: str) -> Case:
         else:
             block.header.append(line)
     assert block.title, lines
-    differs = tuple(block.differs) if block.differs else None
+    differs = tuple(answer for answer in block.differs if answer != "none") if block.differs else None
     expected = tuple(answer for answer in block.expected if answer != "none")
     return Case(f"{stem}: {block.title}", solo_text(block.header, block.bars), expected, differs, block.reason.strip())
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import given, settings
@@ -20,6 +21,8 @@ ABOUT_PLACES = {"moved cell", "position shift"}
 """Kinds of devices that are about strings and frets, not about pitches."""
 NAMES = {"chord", "claim", "over", "name", "pitch", "passing", "places", "from", "to"}
 """What of a device's data names tones and places, which another key has others of."""
+
+RARELY_MADE = {"wide bend", "tapped figure", "moved cell", "held bend", "blue note"}
 
 FEW = settings(max_examples=share(40))
 
@@ -63,8 +66,8 @@ def test_another_place_on_the_neck_changes_no_degree_role_or_device(made: Made) 
     here, there = study_of(written(made, usual)), study_of(written(made, lower))
     assert here.labels == there.labels
     assert here.roles == there.roles
-    assert [device for device in here.devices if device.kind not in ABOUT_PLACES] == [
-        device for device in there.devices if device.kind not in ABOUT_PLACES
+    assert [replace(device, rank=0) for device in here.devices if device.kind not in ABOUT_PLACES] == [
+        replace(device, rank=0) for device in there.devices if device.kind not in ABOUT_PLACES
     ]
 
 
@@ -125,4 +128,4 @@ def test_made_solos_have_devices_of_most_kinds() -> None:
         found.update(device.kind for device in study_of(written(made, usual)).devices)
 
     gather()
-    assert found >= set(KINDS) - {"wide bend", "tapped figure", "moved cell"}, set(KINDS) - found
+    assert found >= set(KINDS) - RARELY_MADE, set(KINDS) - found

@@ -1,4 +1,4 @@
-"""Runs are named by scales that hold their notes, and by no larger one than needed.
+"""Runs are named by scales that hold their notes and that they show.
 
 Outside truth: the pitch classes of the scales of `tonal` 6.5.1 (npm, MIT; figures in tests/outside/scale_types.json).
 """
@@ -7,19 +7,20 @@ from __future__ import annotations
 
 import json
 from functools import cache
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from study_cases import solo_text, timeline_of_text
 
-from tabtools.harmony.scales import SCALES, scale_named
-from tabtools.model.pitch import FLAT_NAMES, parse_tone, pitch_name
-from tabtools.study import Device, study_of
+from tabtools.harmony.scales import SCALES, Scale, scale_named
+from tabtools.model.harmony import Key
+from tabtools.model.pitch import parse_tone
+from tabtools.study.backing import backing_of
+from tabtools.study.scale_names import DECIDING, NamedScale, named_scale
 
 OUTSIDE = Path(__file__).parents[1] / "outside" / "scale_types.json"
 LOWEST = 57
 TOLD = [scale for scale in SCALES if len(scale.semitones) <= 8]
+USUAL = ("major pentatonic", "minor pentatonic", "major", "minor", "dorian", "mixolydian", "lydian", "harmonic minor")
 
 
 @cache
@@ -37,53 +38,49 @@ def their_tones(full_name: str) -> frozenset[int]:
     return frozenset((parse_tone(tonic).pitch_class + step) % 12 for step in known)
 
 
-def run_of(tonic: str, pitches: list[int]) -> Device:
-    names = [pitch_name(midi, parse_tone(FLAT_NAMES[midi % 12])) for midi in pitches]
-    bars = [f"bar 1  {tonic}5", f"1-4  {' '.join(names)}"]
-    (device,) = (
-        device
-        for device in study_of(timeline_of_text(solo_text([], bars))).devices
-        if device.kind == "scale run" and len(device.notes) == len(pitches)
-    )
-    return device
+def named(tonic: str, pitches: list[int], chord: str = "5") -> NamedScale | None:
+    return named_scale(pitches, [backing_of(f"{tonic}{chord}", None)])
 
 
 @pytest.mark.parametrize("scale", TOLD, ids=str)
 @pytest.mark.parametrize("tonic", ["C", "F#", "Bb"])
-def test_a_whole_scale_is_found_by_its_name(scale, tonic: str) -> None:
+def test_a_whole_scale_is_named_by_its_tones(scale: Scale, tonic: str) -> None:
     root = parse_tone(tonic).pitch_class
     bottom = LOWEST + (root - LOWEST) % 12
     pitches = [bottom + step for step in (*scale.semitones, 12)]
-    assert max(after - before for before, after in pairwise(pitches)) <= 3
-    for line in (pitches, pitches[::-1]):
-        device = run_of(tonic, line)
-        told = [device.data["scale"], *device.data["ties"]]
-        sounding = {midi % 12 for midi in line}
-        assert f"{tonic} {scale.name}" in told
-        assert not device.data["passing"]
-        for name in told:
-            assert their_tones(name) >= sounding
-        assert {len(their_tones(name)) for name in told} == {len(sounding)}
+    found = named(tonic, pitches)
+    assert found is not None
+    assert found.is_shown
+    assert found.skipped(pitches) == 0
+    assert their_tones(found.name) == found.tones == {midi % 12 for midi in pitches}
+
+
+@pytest.mark.parametrize("scale", USUAL)
+def test_a_usual_scale_on_the_root_of_its_chord_has_the_name_of_its_root(scale: str) -> None:
+    found = named("C", [60 + step for step in scale_named(scale).semitones])
+    assert found is not None
+    assert found.name == f"C {scale}"
 
 
 @pytest.mark.parametrize("scale", TOLD, ids=str)
-def test_five_notes_of_a_scale_are_named_by_the_smallest_that_holds_them(scale) -> None:
+def test_five_notes_are_named_by_a_scale_that_holds_and_shows_them(scale: Scale) -> None:
     for start in range(len(scale.semitones)):
         steps = [*scale.semitones, *(step + 12 for step in scale.semitones)][start : start + 5]
-        pitches = [60 + step for step in steps]
-        if all(after - before == 1 for before, after in pairwise(pitches)):
+        sounding = {step % 12 for step in steps}
+        found = named("C", [60 + step for step in steps])
+        if found is None or not found.is_shown:
             continue
-        device = run_of("C", pitches)
-        told = [device.data["scale"], *device.data["ties"]]
-        sounding = {midi % 12 for midi in pitches}
-        sizes = {len(their_tones(name)) for name in told}
-        assert len(sizes) == 1
-        for name in told:
-            assert their_tones(name) >= sounding
-        smaller = [
-            other
-            for other in TOLD
-            for tonic in (FLAT_NAMES if len(other.semitones) <= 6 else ("C",))
-            if len(other.semitones) < min(sizes) and their_tones(f"{tonic} {other.name}") >= sounding
-        ]
-        assert smaller == [], device
+        theirs = their_tones(found.name)
+        assert theirs >= sounding
+        tonic, _, name = found.name.partition(" ")
+        if len(theirs) > 5:
+            above = {(tone - parse_tone(tonic).pitch_class) % 12 for tone in sounding}
+            groups = DECIDING[scale_named(name).name]
+            assert any(above.issuperset(group) for group in groups)
+
+
+def test_five_notes_that_two_modes_share_show_neither() -> None:
+    key = Key(parse_tone("D"), "dorian")
+    found = named_scale([62, 64, 65, 67, 69], [backing_of("Dm7", key)])
+    assert found is not None
+    assert (found.name, found.is_shown) == ("D dorian", False)

@@ -1,11 +1,17 @@
-"""The devices: one module each. `ALL_DEVICES` names them in the order they are found."""
+"""The devices: one module each. `ALL_DEVICES` names them in the order they are found.
+
+`EXPLANATIONS` propose what the notes of a phrase are, and one choice is made among them (`tabtools.study.explaining`);
+`PLAYED` say how a stretch is played, whatever it is; a returning figure says what a stretch is to an earlier one.
+"""
 
 from types import ModuleType
 
 from tabtools.study.devices import (
     arpeggio,
+    blue_note,
     chromatic_run,
     double_stops,
+    held_bend,
     moved_cell,
     pedal_note,
     position_shift,
@@ -17,17 +23,21 @@ from tabtools.study.devices import (
     wide_bend,
 )
 
-ALL_DEVICES: tuple[ModuleType, ...] = (
+EXPLANATIONS: tuple[ModuleType, ...] = (
     arpeggio,
     scale_run,
     chromatic_run,
     repeated_cell,
-    moved_cell,
     sequence,
     pedal_note,
     double_stops,
+)
+PLAYED: tuple[ModuleType, ...] = (
+    moved_cell,
     tapped_figure,
     wide_bend,
+    held_bend,
+    blue_note,
     position_shift,
-    returning_figure,
 )
+ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *PLAYED, returning_figure)

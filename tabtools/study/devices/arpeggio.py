@@ -1,35 +1,44 @@
-"""Triads and seventh-chord arpeggios.
+"""Triads, seventh chords and ninth chords as arpeggios.
 
-Found: the longest stretches of a line whose tones are exactly those of a triad (major, minor, diminished, augmented)
-or of a seventh chord (maj7, 7, m7, m(maj7), m7b5, dim7, maj7#5), each tone at least once, in any inversion and any
-order. Tones may be repeated. The search goes from left to right and takes the longest stretch from each note; the
-next may begin with the last note of the one before. Six notes or more within one triad are that triad, even if a
-seventh chord would reach farther. Where the stretch reaches over a change of chord and the notes under one chord
-(under several, the most notes, then the first) are the whole arpeggio by themselves, it is only those.
+Found: three notes or more of one phrase whose tones are exactly those of a triad (major, minor, diminished, augmented),
+of a seventh chord (maj7, 7, m7, m(maj7), m7b5, dim7, maj7#5), or of a ninth chord (maj9, 9, m9) on the root of the
+sounding chord; each tone at least once, in any inversion and any order. Tones may be repeated. A bass note struck
+together with a note ten semitones or more above it belongs to it, other double stops end it. A note that is bent up is
+no tone of it: where a bend leads is a goal of its own. Nor is a blue third (between flat and major third). A ninth is a
+tone of it where it is reached or left by a leap each time.
 
-The name: a chord with a sixth where that is the sounding chord (C6, not Am7); an augmented triad or a diminished
-seventh, which have no one root, after the sounding chord's root where it is one of their tones, otherwise after their
-lowest note. The degrees are those of the figure's tones over the sounding chord, from the figure's root up, ninths and
-higher by their names.
+It may reach over a change of chord, which is dear; one note before the chord it belongs to comes cheaply, and is told
+as that. Which arpeggios are told is chosen for the phrase as a whole (`tabtools.study.explaining`).
 
-`data`: `chord`, `shape` (`triad` or `seventh`), `over` (symbols, None for no chord), `degrees` (a list for each of
-them), `direction` (`rising`, `falling`, `mixed`), `inversion` (0 with the root at the bottom, 1 with the third …), and
-`claim`.
+The name: a chord with a sixth over that chord and over its triad (C6, not Am7, over C); a diminished seventh over a
+dominant after the dominant's third; another one and an augmented triad, which have no one root, after the sounding
+chord's root where it is one of their tones, otherwise after their lowest note; a minor third over a dominant's root as
+its sharp ninth (E7#9, not Em7, over E7). A dominant seventh chord a tritone from the sounding dominant's root is called
+its tritone substitute, and is spelled flat. The degrees are those of the figure's tones over the sounding chord, from
+the figure's root up, ninths and higher by their names.
+
+`data`: `chord`, `shape` (`triad`, `seventh` or `ninth`), `over` (symbols, None for no chord), `degrees` (a list for
+each of them), `direction` (`rising`, `falling`, `mixed`), `inversion` (0 with the root at the bottom, 1 with the third
+…), `early` (whether its first note comes before the chord) and `claim`.
 
 Example: A C F over Dm7 is "F triad over Dm7: b3 5 b7, rising", with inversion 1.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from functools import cache, reduce
-from itertools import groupby, pairwise
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache, partial, reduce
+from itertools import pairwise
 from operator import or_
+from typing import NamedTuple
 
+from tabtools.model.harmony import Degree, tone_above
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import over
-from tabtools.study.music import Line, Music
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
+from tabtools.study.music import Music
 
 KIND = "arpeggio"
 
@@ -43,7 +52,12 @@ SEVENTHS = {
     "dim7": (0, 3, 6, 9),
     "maj7#5": (0, 4, 8, 11),
 }
-ENOUGH_FOR_A_TRIAD = 6
+NINTHS = {"maj9": (0, 4, 7, 11, 2), "9": (0, 4, 7, 10, 2), "m9": (0, 3, 7, 10, 2)}
+RARE = frozenset(("m(maj7)", "maj7#5", "aug"))
+PINCH = 10
+"""Semitones between a bass note and what is struck with it."""
+MOST_TURNED = 12
+"""Notes of a stretch that is also looked at from turn to turn and from the beat on."""
 
 
 def _mask(tones: tuple[int, ...], root: int) -> int:
@@ -67,109 +81,253 @@ def _tables(types: Mapping[str, tuple[int, ...]]) -> tuple[dict[int, list[tuple[
 
 NAMED_TRIADS, PARTS_OF_TRIADS = _tables(TRIADS)
 NAMED_SEVENTHS, PARTS_OF_SEVENTHS = _tables(SEVENTHS)
+NAMED_NINTHS, PARTS_OF_NINTHS = _tables(NINTHS)
 NAMED = NAMED_TRIADS | NAMED_SEVENTHS
 
 
-def find(music: Music) -> Iterator[Device]:
-    """Each arpeggio, in order."""
-    for line in music.lines:
-        bits = [1 << pitch % 12 for pitch in line.pitches]
-        start = 0
-        while start < len(bits) - 2:
-            end, mask = _longest(bits, start)
-            if mask:
-                first, length = _under_one_chord(music, line, bits, start, end - start, mask)
-                yield _device(music, line, first, length, mask)
-                start = first + length - 1
-            else:
-                start = _next_start(bits, start, end)
+class TonesInRow(NamedTuple):
+    """Strokes one after another that can be tones of a chord: the first of them, and the tones of each as bits."""
+
+    first: int
+    bits: tuple[int, ...]
 
 
-def _next_start(bits: list[int], start: int, end: int) -> int:
-    """Where to look on when the notes up to `end` are parts of a chord only: behind the last of one of its tones."""
-    last = {bit: place for place, bit in enumerate(bits[start:end], start)}
-    return min(last.values()) + 1
+class ChordSpan(NamedTuple):
+    """An arpeggio: its strokes, its tones as bits, and the stroke from which its chord sounds."""
+
+    first: int
+    last: int
+    tones: int
+    under: int
 
 
-def _under_one_chord(music: Music, line: Line, bits: list[int], start: int, length: int, mask: int) -> tuple[int, int]:
-    """The part of a stretch that one chord holds, if it has every tone; otherwise the stretch."""
-    chords = [music.melody.backing(line.first + place).symbol for place in range(start, start + length)]
-    best = (0, 0)
-    place = start
-    for _, same in groupby(chords):
-        count = len(list(same))
-        if count > best[1] and _union(bits[place : place + count]) == mask:
-            best = place, count
-        place += count
-    return best if best[1] else (start, length)
+def find(music: Music) -> Iterator[Proposal]:
+    """Every arpeggio that may be told."""
+    for row in _rows(music):
+        seen: set[tuple[int, int]] = set()
+        for parts, named in (
+            (PARTS_OF_TRIADS, NAMED_TRIADS),
+            (PARTS_OF_SEVENTHS, NAMED_SEVENTHS),
+            (PARTS_OF_NINTHS, NAMED_NINTHS),
+        ):
+            for start, end in _longest(row.bits, parts):
+                for first, stop, under in _cuts(music, row, start, end):
+                    own = row.bits[first:stop]
+                    if len(own) < 3 or not own[0] or not own[-1] or (first, stop) in seen:
+                        continue
+                    tones = reduce(or_, own)
+                    if tones not in named:
+                        continue
+                    seen.add((first, stop))
+                    found = ChordSpan(row.first + first, row.first + stop - 1, tones, row.first + under)
+                    if named is not NAMED_NINTHS or _is_ninth_chord(music, found):
+                        yield _proposal(music, found)
 
 
-def _union(bits: list[int]) -> int:
-    return reduce(or_, bits)
+def _rows(music: Music) -> Iterator[TonesInRow]:
+    """The longest stretches of strokes that can be tones of a chord, three of them at least."""
+    strokes = music.melody.strokes
+    for phrase in music.phrases:
+        first = phrase.first
+        bits: list[int] = []
+        for place in range(phrase.first, phrase.last + 2):
+            pitches = strokes[place].pitches if place <= phrase.last else ()
+            is_tone = len(pitches) == 1 or (len(pitches) == 2 and pitches[0] - pitches[1] >= PINCH)
+            if is_tone and place not in music.blue and (bits or place not in music.goals):
+                is_goal = place in music.goals
+                bits.append(0 if is_goal else reduce(or_, [1 << pitch % 12 for pitch in pitches]))
+                continue
+            if len(bits) > 2:
+                yield TonesInRow(first, tuple(bits))
+            first, bits = place + 1, []
 
 
-def _longest(bits: list[int], start: int) -> tuple[int, int]:
-    """Where the arpeggio that begins here ends (exclusive) and its tones; 0 for the tones where none begins."""
-    end, tones = _stretch(bits, start, NAMED_TRIADS, PARTS_OF_TRIADS)
-    if tones and end - start >= ENOUGH_FOR_A_TRIAD:
-        return end, tones
-    farther, more = _stretch(bits, start, NAMED_SEVENTHS, PARTS_OF_SEVENTHS)
-    return (end, tones) if tones and not more else (farther, more)
+def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, int]]:
+    """The longest stretches (the end exclusive) of three or more whose tones belong to one chord."""
+    end = reached = 0
+    latest: dict[int, int] = {}
+    for start in range(len(bits) - 2):
+        end = max(end, start)
+        mask = reduce(or_, [own for own, place in latest.items() if place >= start], 0)
+        while end < len(bits) and mask | bits[end] in parts:
+            mask |= bits[end]
+            latest[bits[end]] = end
+            end += 1
+        if end > reached and end - start > 2:
+            yield start, end
+        reached = max(reached, end)
 
 
-def _stretch(bits: list[int], start: int, named: Mapping[int, object], parts: frozenset[int]) -> tuple[int, int]:
-    """How far (exclusive) the notes from here belong to one chord, and the chord's tones if they are all there."""
-    mask = 0
-    end = start
-    while end < len(bits) and mask | bits[end] in parts:
-        mask |= bits[end]
-        end += 1
-    return end, mask if mask in named else 0
+def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple[int, int, int]]:
+    """A stretch whole, by its chords, from turn to turn, and from the beat on: its part, and where its chord sounds."""
+    backing = music.melody.backing
+    strokes = music.melody.strokes
+    changes = [at for at in range(start + 1, end) if backing(row.first + at) is not backing(row.first + at - 1)]
+    yield start, end, changes[0] if changes and changes[0] == start + 1 else start
+    for first, stop in pairwise((start, *changes, end)):
+        yield first, stop, first
+        if first > start:
+            yield first - 1, stop, first
+    if end - start > MOST_TURNED:
+        return
+    tops = [strokes[row.first + at].top for at in range(start, end)]
+    turns = [start + at for at in range(1, len(tops) - 1) if (tops[at] - tops[at - 1]) * (tops[at + 1] - tops[at]) <= 0]
+    beats = [at for at in range(start + 1, end) if strokes[row.first + at].is_on_beat]
+    for begin in (start, *turns, *beats):
+        for stop in (*(at + 1 for at in (*turns, *beats) if at > begin), end):
+            if not any(begin < change < stop for change in changes):
+                yield begin, stop, begin
 
 
-def _device(music: Music, line: Line, start: int, length: int, mask: int) -> Device:
-    pitches = line.pitches[start : start + length]
-    first, last = line.first + start, line.first + start + length - 1
-    backings = music.backings(first, last)
-    lowest = min(pitches)
-    root, shape = _name(mask, lowest, backings[0])
-    symbol = backings[0].names[root] + shape
-    is_triad = shape in TRIADS
-    name = f"{symbol} {'triad' if is_triad else 'arpeggio'}"
-    tones = sorted((tone for tone in range(12) if mask >> tone & 1), key=lambda tone: (tone - root) % 12)
+def _is_ninth_chord(music: Music, found: ChordSpan) -> bool:
+    """Whether it stands on the root of the sounding chord, and leaps to its ninth or from it."""
+    backing = music.melody.backing(found.under)
+    if backing.root is None or not _ninth_of(found.tones, backing):
+        return False
+    ninth = (backing.root + 2) % 12
+    tops = [struck.top for struck in music.melody.strokes[found.first : found.last + 1]]
+    around = zip(tops[:1] + tops[:-1], tops, tops[1:] + tops[-1:], strict=True)
+    return all(max(abs(before - here), abs(after - here)) > 2 for before, here, after in around if here % 12 == ninth)
+
+
+def _ninth_of(tones: int, backing: Backing) -> bool:
+    return any(root == backing.root for root, _ in NAMED_NINTHS[tones])
+
+
+# ---- what it costs
+
+
+def _proposal(music: Music, found: ChordSpan) -> Proposal:
+    strokes = music.melody.strokes
+    backings = music.backings(found.under, found.last)
+    lowest = _lowest(music, found)
+    root, shape = _name(found.tones, lowest, backings[0])
+    bits = costs.NAMING[KIND] + max(_chord_bits(found.tones, root, shape, backing) for backing in backings)
+    if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
+        bits += costs.NINTH
+    bits += costs.NOTE[KIND] * (found.last - found.first + 1)
+    bits += costs.GOAL * sum(place in music.goals for place in range(found.first, found.last))
+    bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
+    for place in range(found.first, found.last):
+        silence = strokes[place + 1].onset - strokes[place].heard
+        bits += costs.BREATH * (2 * silence >= strokes[place].beat)
+    tell = partial(_device, music, found, root, shape, backings)
+    return Proposal(KIND, found.first, found.last, bits, costs.NOTE[KIND], tell)
+
+
+def _lowest(music: Music, found: ChordSpan) -> int:
+    """The lowest of its tones."""
+    strokes = music.melody.strokes
+    return min(strokes[at].pitches[-1] for at in range(found.first, found.last + 1) if at not in music.goals)
+
+
+def _chord_bits(tones: int, root: int, shape: str, backing: Backing) -> float:
+    """How much more has to be said of which chord it is."""
+    sounding = {backing.tones[tone] for tone in range(12) if tones >> tone & 1}
+    rare = costs.RARE_SHAPE * (shape in RARE)
+    if "" in sounding:
+        return costs.TOP_OF_CHORD
+    if sounding <= {"chord tone", "extension"}:
+        return costs.SOUNDING_CHORD if root == backing.root else costs.TOP_OF_CHORD
+    if "chromatic" in sounding or _clashes(tones, backing):
+        return costs.SUPERIMPOSED + rare
+    if root == backing.root:
+        return costs.SOUNDING_CHORD
+    if backing.chord is None:
+        return costs.TOP_OF_CHORD + rare
+    coloured = all(
+        backing.tones[tone] in ("chord tone", "extension") or backing.is_available(tone)
+        for tone in range(12)
+        if tones >> tone & 1
+    )
+    return (costs.TOP_OF_CHORD if coloured else costs.OTHER_IN_SCALE) + rare
+
+
+def _clashes(tones: int, backing: Backing) -> bool:
+    """Whether it has the minor third of a chord with a major one, and not that."""
+    if backing.root is None or (backing.root + 4) % 12 not in backing.core:
+        return False
+    return bool(tones >> (backing.root + 3) % 12 & 1) and not tones >> (backing.root + 4) % 12 & 1
+
+
+# ---- what is said
+
+
+def _device(music: Music, found: ChordSpan, root: int, shape: str, backings: list[Backing]) -> Device:
+    tops = [struck.top for struck in music.melody.strokes[found.first : found.last + 1]]
+    is_substitute = shape == "7" and _is_tritone_away(root, backings[0])
+    symbol = (_substitute(backings[0]) if is_substitute else backings[0].names[root]) + shape
+    size = "triad" if shape in TRIADS else "ninth" if shape in NINTHS else "seventh"
+    name = f"{symbol} {'triad' if size == 'triad' else 'arpeggio'}"
+    tones = _stacked(found.tones, root, has_ninth=size == "ninth")
     degrees = [[backing.extended[tone] for tone in tones] if backing.extended else [] for backing in backings]
-    direction = _direction(pitches)
+    direction = _direction(tops)
     said = f"{name}{over(backings, degrees)}" + (f", {direction}" if direction != "mixed" else "")
+    said += ", the tritone substitute" if is_substitute else ""
+    said += ", one note early" if found.under > found.first else ""
     data = {
         "chord": symbol,
-        "shape": "triad" if is_triad else "seventh",
+        "shape": size,
         "over": [backing.symbol for backing in backings],
         "degrees": degrees,
         "direction": direction,
-        "inversion": tones.index(lowest % 12),
-        "claim": name,
+        "inversion": tones.index(_lowest(music, found) % 12),
+        "early": found.under > found.first,
     }
-    return music.device(KIND, first, last, said, data)
+    goals = [music.melody.strokes[place].top for place in range(found.first, found.last) if place in music.goals]
+    if not is_substitute and shape != "7#9" and all(found.tones >> goal % 12 & 1 for goal in goals):
+        data["claim"] = name
+    return music.device(KIND, found.first, found.last, said, data)
+
+
+def _stacked(mask: int, root: int, has_ninth: bool) -> list[int]:
+    """The tones from the root up; the ninth of a ninth chord on top."""
+    tones = sorted((tone for tone in range(12) if mask >> tone & 1), key=lambda tone: (tone - root) % 12)
+    return [tones[0], *tones[2:], tones[1]] if has_ninth else tones
+
+
+def _is_dominant(backing: Backing) -> bool:
+    root = backing.root
+    return root is not None and {(root + 4) % 12, (root + 10) % 12} <= backing.core
+
+
+def _is_tritone_away(root: int, backing: Backing) -> bool:
+    return _is_dominant(backing) and backing.root is not None and root == (backing.root + 6) % 12
+
+
+def _substitute(backing: Backing) -> str:
+    """The root a tritone away, by its flat name: Db over G7."""
+    return str(tone_above(backing.chord.root, Degree(5, -1))) if backing.chord else ""
 
 
 def _name(mask: int, lowest: int, backing: Backing) -> tuple[int, str]:
     """The root and what stands behind it."""
-    has_sixth = backing.chord is not None and any(found.number == 6 for found in backing.chord.degrees)
-    if has_sixth and backing.root is not None and mask == _mask(tuple(backing.core), 0):
-        return backing.root, "m6" if (backing.root + 3) % 12 in backing.core else "6"
-    return _rooted(mask, backing.root, lowest % 12)
+    root = backing.root
+    if root is None:
+        return _rooted(mask, None, lowest % 12)
+    if mask in NAMED_NINTHS and _ninth_of(mask, backing):
+        return root, dict(NAMED_NINTHS[mask])[root]
+    sixth = mask == _mask((0, 4, 7, 9), root) or mask == _mask((0, 3, 7, 9), root)
+    third = 3 if (root + 3) % 12 in backing.core else 4
+    if sixth and not backing.has_minor_or_major_seventh and mask == _mask((0, third, 7, 9), root):
+        return root, "m6" if third == 3 else "6"
+    if _is_dominant(backing) and mask == _mask((0, 3, 7, 10), root):
+        return root, "7#9"
+    if _is_dominant(backing) and mask == _mask((4, 7, 10, 1), root):
+        return (root + 4) % 12, "dim7"
+    return _rooted(mask, root, lowest % 12)
 
 
 @cache
 def _rooted(mask: int, *wanted: int | None) -> tuple[int, str]:
-    choices = dict(NAMED[mask])
+    choices = dict(NAMED[mask] if mask in NAMED else NAMED_NINTHS[mask])
     root = next((root for root in wanted if root in choices), None)
     if len(choices) == 1 or root is None:
         root = next(iter(choices))
     return root, choices[root]
 
 
-def _direction(pitches: tuple[int, ...]) -> str:
+def _direction(pitches: Sequence[int]) -> str:
     moves = [after - before for before, after in pairwise(pitches)]
     if all(move > 0 for move in moves):
         return "rising"

@@ -12,36 +12,45 @@ Example: C B Bb A over Dm7 is "chromatic run down over Dm7: b7 6 b6 5".
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import groupby
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import known, over
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Leg, Music
 
 KIND = "chromatic run"
 FEWEST = 4
 
 
-def find(music: Music) -> Iterator[Device]:
+def find(music: Music) -> Iterator[Proposal]:
     """Each chromatic run, in order."""
     for leg in music.legs:
         for start, end in chromatic_parts(leg):
             first, last = leg.line.first + start, leg.line.first + end
-            direction = "up" if leg.line.pitches[end] > leg.line.pitches[start] else "down"
-            places = range(first, last + 1)
-            backings, degrees = [], []
-            for backing, same in groupby(places, music.melody.backing):
-                backings.append(backing)
-                names = backing.degrees or backing.names
-                degrees.append([names[music.melody.strokes[place].top % 12] for place in same])
-            data = {
-                "direction": direction,
-                "count": len(places),
-                "over": [backing.symbol for backing in backings],
-                "degrees": known(backings, degrees),
-                "claim": "chromatic",
-            }
-            yield music.device(KIND, first, last, f"chromatic run {direction}{over(backings, degrees)}", data)
+            is_up = leg.line.pitches[end] > leg.line.pitches[start]
+            bits = costs.NAMING[KIND] + costs.NOTE[KIND] * (last - first + 1)
+            yield Proposal(KIND, first, last, bits, costs.NOTE[KIND], partial(_device, music, first, last, is_up))
+
+
+def _device(music: Music, first: int, last: int, is_up: bool) -> Device:
+    direction = "up" if is_up else "down"
+    places = range(first, last + 1)
+    backings, degrees = [], []
+    for backing, same in groupby(places, music.melody.backing):
+        backings.append(backing)
+        names = backing.degrees or backing.names
+        degrees.append([names[music.melody.strokes[place].top % 12] for place in same])
+    data = {
+        "direction": direction,
+        "count": len(places),
+        "over": [backing.symbol for backing in backings],
+        "degrees": known(backings, degrees),
+        "claim": "chromatic",
+    }
+    return music.device(KIND, first, last, f"chromatic run {direction}{over(backings, degrees)}", data)
 
 
 def chromatic_parts(leg: Leg) -> list[tuple[int, int]]:

@@ -14,7 +14,9 @@ class Device:
 
     `kind` is the name of its rule, `notes` are indices into the timeline, rising, `sentence` says in plain words what
     it is, and `data` says the same in strings, numbers, booleans, None, lists and dicts of them; the module of each
-    kind says which.
+    kind says which. `main` is true of what explains its notes, false of what is said beside that: how they are played,
+    and what they are to other stretches. `rank` is its place among the devices of its solo, 1 for the one most worth
+    telling; 0 before that is known.
     """
 
     kind: str
@@ -22,6 +24,8 @@ class Device:
     notes: tuple[int, ...]
     sentence: str
     data: dict[str, Any] = field(default_factory=dict)
+    main: bool = True
+    rank: int = 0
 
     def __hash__(self) -> int:
         return hash((self.kind, self.range.first, self.range.last, self.notes))

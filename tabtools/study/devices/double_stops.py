@@ -1,9 +1,9 @@
 """Double stops by interval.
 
-Found: strokes of exactly two notes with pitch, as they arrive, one after another within a phrase, as long as the
-interval between the two keeps its name; a single one counts. Major and minor share a name: unisons, seconds, thirds,
-fourths, tritones, fifths, sixths, sevenths, octaves; ninths and tenths are told from seconds and thirds, wider
-intervals are named within the octave.
+Found: two strokes or more of exactly two notes with pitch, as they arrive, one after another within a phrase, as long
+as the interval between the two keeps its name. One alone is no passage, but a bass note and a melody note. Major and
+minor share a name: unisons, seconds, thirds, fourths, tritones, fifths, sixths, sevenths, octaves; ninths and tenths
+are told from seconds and thirds, wider intervals are named within the octave.
 
 `data`: `interval` (its name in the plural), `semitones` (of each), `count`, `degrees` (of each, the lower note first,
 over the chord, in the plain style; empty without chord and key), `over` (symbols).
@@ -14,13 +14,17 @@ Example: C E, then D F over C is "double stops in thirds over C: 1+3 2+4".
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from itertools import groupby
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import over
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
 
 KIND = "double stops"
+FEWEST = 2
 
 _WITHIN_OCTAVE = {
     1: "seconds",
@@ -38,14 +42,17 @@ _WITHIN_OCTAVE = {
 _WIDER = {"thirds": "tenths", "seconds": "ninths"}
 
 
-def find(music: Music) -> Iterator[Device]:
+def find(music: Music) -> Iterator[Proposal]:
     """Each row of double stops, in order."""
     strokes = music.melody.strokes
     for phrase in music.phrases:
         places = range(phrase.first, phrase.last + 1)
         for name, same in groupby(places, key=lambda place: _name(strokes[place].pitches)):
-            if name:
-                yield _device(music, name, list(same))
+            own = list(same)
+            if name and len(own) >= FEWEST:
+                bits = costs.NAMING[KIND] + costs.NOTE[KIND] * len(own)
+                tell = partial(_device, music, name, own)
+                yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)
 
 
 def _name(pitches: tuple[int, ...]) -> str:
@@ -67,9 +74,7 @@ def _device(music: Music, name: str, places: list[int]) -> Device:
     for backing, same in groupby(places, music.melody.backing):
         backings.append(backing)
         degrees.append([_pair(backing.degrees, strokes[place].pitches) for place in same if backing.degrees])
-    article = "an" if name == "octaves" else "a"
-    one = f"double stop, {article} {name.removesuffix('s')}"
-    said = f"double stops in {name}" if len(places) > 1 else one
+    said = f"double stops in {name}"
     data = {
         "interval": name,
         "semitones": [strokes[place].pitches[0] - strokes[place].pitches[1] for place in places],

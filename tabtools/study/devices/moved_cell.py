@@ -6,7 +6,8 @@ string or fret each time; a figure of three at least three times, a longer one a
 on by one distance is no figure. The search goes from left to right and takes the figure that reaches farthest, the
 shortest among equals; figures share no notes.
 
-This is about places on the neck: the same pitches at other places may have none.
+This is about places on the neck: the same pitches at other places may have none, and a line in which a string is not
+known has none. Nor is it told where most of it is a repeated cell or a sequence.
 
 `data`: `size`, `times`, `against` as in repeated cells, `places` (where each statement begins, `string:fret`), `stays`
 and `changes` (of `fingering`, `moves`, `intervals`, `rhythm`, `string`, `fret`).
@@ -45,6 +46,8 @@ def find(music: Music) -> Iterator[Device]:
         played = [
             notes[struck.notes[0]] for struck in music.melody.strokes[line.first : line.first + len(line.pitches)]
         ]
+        if any(note.string == 0 for note in played):
+            continue
         moves = [_move(before, after) for before, after in pairwise(played)]
         begins = _begins(moves)
         place = 0
@@ -118,4 +121,4 @@ def _device(music: Music, line: Line, played: Sequence[TimedNote], start: int, s
         "stays": [name for name, stays in kept.items() if stays],
         "changes": [name for name, stays in kept.items() if not stays],
     }
-    return music.device(KIND, first, last, said, data)
+    return music.device(KIND, first, last, said, data, main=False)

@@ -14,9 +14,12 @@ Example: A C A B A D A over Am7 is "pedal note A, 1 of Am7, four times, every se
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Line, Music
 from tabtools.study.periods import Taken
 
@@ -25,7 +28,7 @@ FEWEST = {2: 4, 3: 3, 4: 3}
 WORDS = {2: "second", 3: "third", 4: "fourth"}
 
 
-def find(music: Music) -> Iterator[Device]:
+def find(music: Music) -> Iterator[Proposal]:
     """Each pedal note, line by line, those at every second place first; none within another."""
     for line in music.lines:
         taken = Taken(len(line.pitches))
@@ -37,7 +40,7 @@ def find(music: Music) -> Iterator[Device]:
                 side = _side(line.pitches, start, end, every)
                 if side:
                     taken.add(start, end)
-                    yield _device(music, line, start, end, every, side)
+                    yield _proposal(music, line, start, end, every, side)
 
 
 def _chains(pitches: tuple[int, ...], every: int) -> Iterator[tuple[int, int]]:
@@ -63,15 +66,23 @@ def _side(pitches: tuple[int, ...], start: int, end: int, every: int) -> int:
     return -1 if max(between) < pedal else 0
 
 
-def _device(music: Music, line: Line, start: int, end: int, every: int, side: int) -> Device:
+def _proposal(music: Music, line: Line, start: int, end: int, every: int, side: int) -> Proposal:
     pitches = line.pitches
     after = pitches[end + 1 : end + every]
     times = (end - start) // every + 1
     if len(after) == every - 1 and all((pitch - pitches[start]) * side > 0 for pitch in after):
         end += every - 1
     first, last = line.first + start, line.first + end
+    moving = last - first + 1 - times
+    bits = costs.NAMING[KIND] + costs.FIRST_TIME * (moving + 1) + costs.AGAIN * (times - 1)
+    tell = partial(_device, music, first, last, every, times, side)
+    figure = frozenset(place for place in range(first, last + 1) if place == first or (place - first) % every)
+    return Proposal(KIND, first, last, bits, costs.FIRST_TIME, tell, figure)
+
+
+def _device(music: Music, first: int, last: int, every: int, times: int, side: int) -> Device:
     backing = music.melody.backing(first)
-    pedal = pitches[start]
+    pedal = music.melody.strokes[first].top
     where = "above" if side > 0 else "below"
     often = f"{in_words(times)} times, every {WORDS[every]} note"
     said = f"pedal note {backing.said(pedal % 12)}, {often}, the others {where} it"

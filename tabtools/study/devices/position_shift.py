@@ -1,6 +1,7 @@
 """Position shifts: the hand leaves one position for another.
 
-Found: wherever one position ends and another begins, by the rules of `tabtools.study.positions`.
+Found: wherever one position ends and another begins, by the rules of `tabtools.study.positions`, whose lowest frets
+are five or more apart: the hand has to travel, where a finger could stretch or the hand lean over to a nearer one.
 
 This is about places on the neck: the same pitches at other places may have none.
 
@@ -20,7 +21,7 @@ from tabtools.notation.write import decimal
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
-from tabtools.study.positions import Position
+from tabtools.study.positions import FRETS, Position
 from tabtools.timeline import TimedNote
 
 KIND = "position shift"
@@ -31,7 +32,8 @@ def find(music: Music) -> Iterator[Device]:
     """Each shift, in order."""
     notes = music.melody.timeline.notes
     for before, after in pairwise(music.positions):
-        yield _device(notes, before, after)
+        if abs(float(after.low - before.low)) >= FRETS:
+            yield _device(notes, before, after)
 
 
 def _device(notes: tuple[TimedNote, ...], before: Position, after: Position) -> Device:
@@ -52,7 +54,7 @@ def _device(notes: tuple[TimedNote, ...], before: Position, after: Position) -> 
     first = min(before.last, after.first)
     indices = tuple(range(first, last + 1))
     data = {"from": _number(before.low), "to": _number(after.low), "frets": _number(far), "by": way}
-    return Device(KIND, stretch_of(notes, first, last), indices, said, data)
+    return Device(KIND, stretch_of(notes, first, last), indices, said, data, main=False)
 
 
 def _number(fret: Fraction | int) -> int | float:

@@ -20,33 +20,48 @@ three against two to a count: 1 b7 5 of Am".
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
-from tabtools.study.periods import in_time, times_text
+from tabtools.study.periods import Repeat, in_time, times_text
 
 KIND = "repeated cell"
 
 
-def find(music: Music) -> Iterator[Device]:
+def find(music: Music) -> Iterator[Proposal]:
     """Each repeated cell, in order of the strokes they begin with, the shorter figures first."""
-    strokes = music.melody.strokes
     for repeat in music.cells:
-        time = in_time(strokes[repeat.start : repeat.end + 1], repeat.size)
-        backing = music.melody.backing(repeat.start)
-        names = backing.degrees or backing.names
-        figure = [names[struck.top % 12] for struck in strokes[repeat.start : repeat.start + repeat.size]]
-        said = f"figure of {in_words(repeat.size)} notes, {times_text(repeat, time)}: {' '.join(figure)}"
-        if backing.degrees:
-            said += f" of {backing.place}"
-        data = {
-            "size": repeat.size,
-            "times": repeat.times,
-            "rest": repeat.rest,
-            "degrees": figure if backing.degrees else [],
-            "stays": ["pitches", "rhythm"] if time.keeps_rhythm else ["pitches"],
-            "changes": [] if time.keeps_rhythm else ["rhythm"],
-            "against": time.against,
-        }
-        yield music.device(KIND, repeat.start, repeat.end, said, data)
+        bits = costs.NAMING[KIND] + figure_bits(repeat)
+        figure = frozenset(range(repeat.start, repeat.start + repeat.size))
+        yield Proposal(KIND, repeat.start, repeat.end, bits, costs.FIRST_TIME, partial(_device, music, repeat), figure)
+
+
+def figure_bits(repeat: Repeat) -> float:
+    """What the notes of a figure cost the first time, and then again."""
+    again = repeat.end + 1 - repeat.start - repeat.size
+    return costs.FIRST_TIME * repeat.size + costs.AGAIN * again
+
+
+def _device(music: Music, repeat: Repeat) -> Device:
+    strokes = music.melody.strokes
+    time = in_time(strokes[repeat.start : repeat.end + 1], repeat.size)
+    backing = music.melody.backing(repeat.start)
+    names = backing.degrees or backing.names
+    figure = [names[struck.top % 12] for struck in strokes[repeat.start : repeat.start + repeat.size]]
+    said = f"figure of {in_words(repeat.size)} notes, {times_text(repeat, time)}: {' '.join(figure)}"
+    if backing.degrees:
+        said += f" of {backing.place}"
+    data = {
+        "size": repeat.size,
+        "times": repeat.times,
+        "rest": repeat.rest,
+        "degrees": figure if backing.degrees else [],
+        "stays": ["pitches", "rhythm"] if time.keeps_rhythm else ["pitches"],
+        "changes": [] if time.keeps_rhythm else ["rhythm"],
+        "against": time.against,
+    }
+    return music.device(KIND, repeat.start, repeat.end, said, data)

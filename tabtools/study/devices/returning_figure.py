@@ -3,7 +3,9 @@
 Found: six strokes or more whose highest notes go by the same intervals as earlier strokes of the solo, as many as there
 are; the first six have at least three different pitches. Of all earlier places the one that agrees farthest is taken,
 the first among equals (of more than 16 the first 16 are compared); the next search begins behind the figure. The two
-share no stroke. A figure of up to twelve strokes that comes again at once in one phrase is none of these: repeated
+share no stroke. It is told where that saves enough of what the phrases cost to explain (`tabtools.study.explaining`):
+more where the notes are not plain already, where the rhythm is the same, and where a phrase or a device begins there
+and here. A figure of up to twelve strokes that comes again at once in one phrase is none of these: repeated
 cells and sequences say that better. Rests and the ends of phrases do not matter, nor does rhythm, which is told.
 
 `data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
@@ -20,6 +22,8 @@ from itertools import pairwise
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.explained import Explained
 from tabtools.study.melody import Struck
 from tabtools.study.music import MOST_IN_CELL, Music
 
@@ -27,10 +31,12 @@ KIND = "returning figure"
 FEWEST = 6
 FEWEST_PITCHES = 3
 MOST_PLACES = 16
+MOST_LATE = 4
+"""Strokes that a return may be told late, to begin where something begins."""
 
 
-def find(music: Music) -> Iterator[Device]:
-    """Each return, in order."""
+def find(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
+    """Each return that is worth telling, in order, with the bits it saves."""
     strokes = music.melody.strokes
     tops = [struck.top for struck in strokes]
     moves = [after - before for before, after in pairwise(tops)]
@@ -54,7 +60,11 @@ def find(music: Music) -> Iterator[Device]:
                 elif length > best:
                     best, source = length, other
         if best:
-            yield _device(music, source, place, best)
+            spare = range(min(MOST_LATE, best - FEWEST) + 1)
+            late = max(spare, key=lambda late: _saved(music, chosen, source + late, place + late, best - late))
+            saved = _saved(music, chosen, source + late, place + late, best - late)
+            if saved >= costs.WORTH_TELLING:
+                yield _device(music, source + late, place + late, best - late), saved
         place += best or passed or 1
 
 
@@ -84,6 +94,22 @@ def _comes_at_once(moves: Sequence[int], phrase_of: Sequence[int], source: int, 
     return any(all(moves[at] == moves[at + size] for at in range(source, end - size)) for size in sizes)
 
 
+def _saved(music: Music, chosen: Explained, source: int, place: int, length: int) -> float:
+    """The bits that a return saves of what its strokes cost."""
+    strokes = music.melody.strokes
+    semitones = strokes[place].top - strokes[source].top
+    bits = costs.RETURN + costs.LOOSE_END * ((source not in chosen.begins) + (place not in chosen.begins))
+    if semitones:
+        bits += costs.ANOTHER_PITCH if semitones % 12 else costs.AN_OCTAVE
+    saved = sum(chosen.bits[place : place + length]) - bits
+    here, there = _rhythm(strokes[place : place + length]), _rhythm(strokes[source : source + length])
+    if here == there:
+        saved += costs.SAME_RHYTHM * sum(gap != after for gap, after in pairwise(here))
+    if {(source, source + length - 1), (place, place + length - 1)} <= chosen.phrases:
+        saved += costs.WHOLE_PHRASE
+    return saved
+
+
 def _device(music: Music, source: int, place: int, length: int) -> Device:
     strokes = music.melody.strokes
     semitones = strokes[place].top - strokes[source].top
@@ -96,7 +122,7 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
         where = "at the same pitch"
     said = f"{in_words(length)} notes as in {earlier}, {where}, in {'the same' if same_rhythm else 'another'} rhythm"
     data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
-    return music.device(KIND, place, place + length - 1, said, data)
+    return music.device(KIND, place, place + length - 1, said, data, main=False)
 
 
 def _rhythm(strokes: Sequence[Struck]) -> list[int]:

@@ -3,34 +3,38 @@
 Found: five notes or more in one line that go up, or down, by one to three semitones at a time, as many as there are,
 not all of them by semitones.
 
-The name is the smallest scale that explains the notes, by the rules of `tabtools.study.palette`; the scales that do so
-as well are told as ties. If only the chromatic scale holds all the notes, those that lie outside the scale of the
+The name is that of `tabtools.study.scale_names`: the scale a musician would think of first, where the tones that decide
+it sound; otherwise it is a run in the key. If no scale holds all the notes, those that lie outside the scale of the
 moment between two semitones are left out as passing notes. If that fails too, chromatic runs are cut out (their first
-and last note may end and begin another run), and what remains is cut behind the last note that a scale still explains,
-the next run beginning with that note.
+and last note may end and begin another run), and of what remains the longest stretches are taken that a scale explains.
+A run may pass over one tone of its scale: going on by thirds is an arpeggio.
 
-`data`: `scale` (its full name), `direction` (`up`, `down`), `count` (of notes), `over` (symbols, None for no chord),
-`ties` (full names), `passing` (names of the notes left out), and `claim` where nothing was left out.
+`data`: `scale` (its full name, None where the notes do not show one), `direction` (`up`, `down`), `count` (of notes),
+`over` (symbols, None for no chord), `passing` (names of the notes left out), and `claim` where there is a name and
+nothing was left out.
 
-Example: C A G E D over Dm7 is "A minor pentatonic run down over Dm7, 5 notes; C major pentatonic explains them too".
+Example: C A G E D over Dm7 is "A minor pentatonic run down over Dm7, 5 notes".
 """
 
 from __future__ import annotations
 
-from collections.abc import Generator, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from functools import partial
 
 from tabtools.study.devices.chromatic_run import chromatic_parts
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import listed
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Leg, Music
-from tabtools.study.palette import Named, explain, scale_name
+from tabtools.study.scale_names import NamedScale, named_scale
 
 KIND = "scale run"
 FEWEST = 5
-MOST_TIES_TOLD = 3
+MOST_SKIPPED = 1
 
 
-def find(music: Music) -> Iterator[Device]:
+def find(music: Music) -> Iterator[Proposal]:
     """Each scale run, in order."""
     for leg in music.legs:
         parts = chromatic_parts(leg)
@@ -38,27 +42,28 @@ def find(music: Music) -> Iterator[Device]:
             continue
         found, passing = _explained(music, leg, leg.start, leg.end)
         if found:
-            yield _device(music, leg, leg.start, leg.end, found, passing)
+            yield _proposal(music, leg, leg.start, leg.end, found, passing)
             continue
         for start, end in _without(leg, parts):
-            while end - start + 1 >= FEWEST:
-                start = yield from _beginning(music, leg, start, end)
+            yield from _stretches(music, leg, start, end)
 
 
-def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[tuple[Named, ...], list[int]]:
-    """The scales that explain a run, and the places of what is left out as passing."""
+def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[NamedScale | None, list[int]]:
+    """The scale of a run, and the places of what is left out as passing."""
     backings = music.backings(leg.line.first + start, leg.line.first + end)
     pitches = leg.line.pitches
-    found = explain(pitches[start : end + 1], backings)
+    found = named_scale(pitches[start : end + 1], backings)
     if found:
-        return found, []
+        return (found if found.skipped(pitches[start : end + 1]) <= MOST_SKIPPED else None), []
     passing = [
         place
         for place in range(start + 1, end)
         if abs(pitches[place + 1] - pitches[place - 1]) == 2
         and music.melody.backing(leg.line.first + place).tones[pitches[place] % 12] == "chromatic"
     ]
-    return explain([pitches[place] for place in range(start, end + 1) if place not in passing], backings), passing
+    kept = [pitches[place] for place in range(start, end + 1) if place not in passing]
+    found = named_scale(kept, backings) if passing else None
+    return (found if found and found.skipped(kept) <= MOST_SKIPPED else None), passing
 
 
 def _without(leg: Leg, parts: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:
@@ -69,42 +74,45 @@ def _without(leg: Leg, parts: Sequence[tuple[int, int]]) -> Iterator[tuple[int, 
     yield start, leg.end
 
 
-def _beginning(music: Music, leg: Leg, start: int, end: int) -> Generator[Device, None, int]:
-    """The longest run from here on that a scale explains; returns the place of its last note."""
-    found, passing = _explained(music, leg, start, end)
-    while not found:
-        end -= 1
-        found, passing = _explained(music, leg, start, end)
-    if end - start + 1 >= FEWEST:
-        yield _device(music, leg, start, end, found, passing)
-    return end
+def _stretches(music: Music, leg: Leg, start: int, end: int) -> Iterator[Proposal]:
+    """The longest stretches that a scale explains; none within another."""
+    reached = start
+    for first in range(start, end + 2 - FEWEST):
+        for last in range(end, max(reached, first + FEWEST - 2), -1):
+            found, passing = _explained(music, leg, first, last)
+            if found:
+                yield _proposal(music, leg, first, last, found, passing)
+                reached = last
+                break
 
 
-def _device(music: Music, leg: Leg, start: int, end: int, found: tuple[Named, ...], passing: Sequence[int]) -> Device:
+def _proposal(music: Music, leg: Leg, start: int, end: int, found: NamedScale, passing: Sequence[int]) -> Proposal:
+    bits = costs.NAMING[KIND] + found.bits + costs.NOTE[KIND] * (end - start + 1) + costs.EXCEPTION * len(passing)
+    tell = partial(_device, music, leg, start, end, found, passing)
+    return Proposal(KIND, leg.line.first + start, leg.line.first + end, bits, costs.NOTE[KIND], tell)
+
+
+def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, passing: Sequence[int]) -> Device:
     first, last = leg.line.first + start, leg.line.first + end
     backings = music.backings(first, last)
-    name, *ties = (scale_name(named, backings[0]) for named in found)
     direction = "up" if leg.line.pitches[end] > leg.line.pitches[start] else "down"
     chords = [backing.symbol for backing in backings]
-    said = f"{name} run {direction}"
+    said = f"{found.name} run {direction}" if found.is_shown else f"run {direction}"
+    if found.name and not found.is_shown:
+        said += f" in {found.name}"
     if any(chords):
         said += f" over {listed([chord or 'no chord' for chord in chords])}"
     said += f", {end - start + 1} notes"
     names = [backings[0].names[leg.line.pitches[place] % 12] for place in passing]
     if names:
         said += f", {listed(names)} in passing"
-    if ties:
-        rest = len(ties) - MOST_TIES_TOLD
-        told = [*ties[:MOST_TIES_TOLD], *([f"{rest} more"] if rest > 0 else [])]
-        said += f"; {listed(told)} {'explain' if len(ties) > 1 else 'explains'} them too"
     data = {
-        "scale": name,
+        "scale": found.name if found.is_shown else None,
         "direction": direction,
         "count": end - start + 1,
         "over": chords,
-        "ties": ties,
         "passing": names,
     }
-    if not names:
-        data["claim"] = name
+    if found.is_shown and not names:
+        data["claim"] = found.name
     return music.device(KIND, first, last, said, data)

@@ -19,13 +19,16 @@ Example: C D E D E F E F G over C is "sequence in C major: figure of three notes
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.harmony.scales import scale_named
 from tabtools.study.devices.device import Device
+from tabtools.study.devices.repeated_cell import figure_bits
 from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.explaining import costs
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Line, Music
 from tabtools.study.palette import Named, explain, scale_name
 from tabtools.study.periods import InTime, Repeat, Taken, in_time, repeats, times_text
@@ -55,7 +58,7 @@ class Ruler(NamedTuple):
 SEMITONES = Ruler(None, tuple(range(12)), 12)
 
 
-def find(music: Music) -> Iterator[Device]:
+def find(music: Music) -> Iterator[Proposal]:
     """Each sequence, line by line, those in a scale before those in semitones."""
     for line in music.lines:
         if len(line.pitches) < FEWEST_NOTES:
@@ -87,7 +90,7 @@ def _ruler(named: Named, name: str) -> Ruler:
     return Ruler(name, tuple(tones.index(tone) if tone in tones else None for tone in range(12)), len(tones))
 
 
-def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Device]:
+def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Proposal]:
     places = ruler.places(line.pitches)
     moves: list[object] = [
         object() if before is None or after is None else after - before for before, after in pairwise(places)
@@ -110,7 +113,13 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Dev
             if size > SHORT_FIGURE and not time.keeps_rhythm:
                 continue
             taken.add(start, end)
-            yield _device(music, line, ruler, repeat, time, (places[start + size] or 0) - (places[start] or 0))
+            by = (places[start + size] or 0) - (places[start] or 0)
+            bits = costs.NAMING[KIND] + costs.MOVED * (times - 1) + figure_bits(repeat)
+            bits += costs.OWN_SCALE if ruler.name else costs.USUAL_SCALE
+            first, last = line.first + repeat.start, line.first + repeat.end
+            tell = partial(_device, music, line, ruler, repeat, time, by)
+            figure = frozenset(range(first, first + size))
+            yield Proposal(KIND, first, last, bits, costs.FIRST_TIME, tell, figure)
 
 
 def _goes_one_way(moves: Sequence[object]) -> bool:
@@ -123,6 +132,8 @@ def _device(music: Music, line: Line, ruler: Ruler, repeat: Repeat, time: InTime
     side = "higher" if by > 0 else "lower"
     if ruler.name is None:
         said, far = "sequence", INTERVALS.get(abs(by), f"{abs(by)} semitones")
+    elif by % ruler.size == 0:
+        said, far = f"sequence in {ruler.name}", INTERVALS.get(abs(by) // ruler.size * 12, f"{abs(by)} steps")
     else:
         said, far = f"sequence in {ruler.name}", "a step" if abs(by) == 1 else f"{in_words(abs(by))} steps"
     data = {

@@ -68,4 +68,4 @@ def _device(music: Music, first: int, last: int) -> Device:
         "degrees": known(backings, degrees),
         "over": [backing.symbol for backing in backings],
     }
-    return music.device(KIND, first, last, said + over(backings, degrees), data)
+    return music.device(KIND, first, last, said + over(backings, degrees), data, main=False)

@@ -80,4 +80,4 @@ def _device(music: Music, index: int, semitones: float, target: float) -> Device
         "tone": backing.tones[reached],
         "over": backing.symbol,
     }
-    return Device(KIND, stretch_of(music.melody.timeline.notes, index, index), (index,), said, data)
+    return Device(KIND, stretch_of(music.melody.timeline.notes, index, index), (index,), said, data, main=False)

@@ -1,0 +1,79 @@
+"""Blue notes: the blue third and the blue fifth.
+
+Found, the first of each in a phrase: notes that arrive between the flat and the major third of a chord with a major
+third, curled there or played so (the blue third); and in a key of the blues, a minor or a mixolydian one the flat fifth
+of a major or dominant chord on the tonic (in the blues on any root), held for a count or longer and left for the fourth
+or the fifth (the blue fifth). Both are sounds of their own and not read as
+one of the tones beside them. Further ones over the same chord in the phrase are counted with the first.
+
+`data`: `which` (`third`, `fifth`), `times`, `curled` (whether a bend leads there), `over` (the symbol).
+
+Example: `3:5b5.5` over A7, twice in a phrase, is "the blue third of A7, curled, twice in this phrase".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from tabtools.study.backing import Backing
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.wording import in_words
+from tabtools.study.melody import stretch_of
+from tabtools.study.music import Music
+
+KIND = "blue note"
+THIRD, FIFTH = "third", "fifth"
+BLUE_FIFTH = 6
+
+
+def find(music: Music) -> Iterator[Device]:
+    """The blue notes of each phrase under each chord."""
+    for phrase in music.phrases:
+        places = range(phrase.first, phrase.last + 1)
+        found = [(place, which) for place in places if (which := _which(music, place))]
+        for (which, backing), same in groupby(found, key=lambda one: (one[1], music.melody.backing(one[0]))):
+            yield _device(music, which, backing, [place for place, _ in same])
+
+
+def _which(music: Music, place: int) -> str:
+    """Which blue note a stroke is, empty where it is none."""
+    if place in music.blue:
+        return THIRD
+    melody = music.melody
+    struck, backing = melody.strokes[place], melody.backing(place)
+    if backing.root is None or len(struck.pitches) > 1 or (struck.top - backing.root) % 12 != BLUE_FIFTH:
+        return ""
+    has_fifth = {(backing.root + 4) % 12, (backing.root + 7) % 12} <= backing.core
+    is_held = struck.release - struck.onset >= struck.beat
+    return FIFTH if has_fifth and is_held and _is_bluesy(backing) and _is_left_by_step(music, place) else ""
+
+
+def _is_bluesy(backing: Backing) -> bool:
+    """Whether key and chord are of the blues."""
+    key = backing.key
+    if key is None:
+        return False
+    return key.mode == "blues" or (key.tonic.pitch_class == backing.root and 10 in key.semitones)
+
+
+def _is_left_by_step(music: Music, place: int) -> bool:
+    """Whether the next stroke is the fourth or the fifth."""
+    strokes = music.melody.strokes
+    return place + 1 < len(strokes) and abs(strokes[place + 1].top - strokes[place].top) == 1
+
+
+def _device(music: Music, which: str, backing: Backing, places: list[int]) -> Device:
+    melody = music.melody
+    struck = [melody.timeline.notes[melody.strokes[place].notes[0]] for place in places]
+    is_curled = any(note.via == "b" or note.motions for note in struck)
+    said = f"the blue {which} of {backing.place}"
+    said += ", curled" if is_curled and which == THIRD else ""
+    if which == FIFTH:
+        after = melody.strokes[places[-1] + 1].top
+        said += f", b5, held, then {'down to 4' if after < melody.strokes[places[-1]].top else 'up to 5'}"
+    if len(places) > 1:
+        said += f", {'twice' if len(places) == 2 else f'{in_words(len(places))} times'} in this phrase"
+    data = {"which": which, "times": len(places), "curled": is_curled, "over": backing.symbol}
+    first = melody.strokes[places[0]].notes[0]
+    return Device(KIND, stretch_of(melody.timeline.notes, first, first), (first,), said, data, main=False)

@@ -1,0 +1,81 @@
+"""A bend under a string that is held or rings on, and the unison bend.
+
+Found: strokes of two notes of which one is bent by a semitone or more and the other is not, one after another within a
+phrase as long as they do the same. Where the bent string arrives at the pitch of the other it is a unison bend.
+
+`data`: `unison` (whether it is one), `from`, `to` and `held` (degrees over the chord, in the plain style, None without
+chord and key), `times`, `over` (the symbol, None for no chord).
+
+Example: `3:14b16+2:15` over G is "bend under a held string, 2 to 3 of G under 5".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import NamedTuple
+
+from tabtools.model.pitch import nearest_semitone
+from tabtools.study.devices.device import Device
+from tabtools.study.devices.wording import in_words
+from tabtools.study.melody import is_bent_to
+from tabtools.study.music import Music
+
+KIND = "held bend"
+
+
+class HeldPair(NamedTuple):
+    """Pitch classes: where the bend leaves and arrives, and what is held; whether both arrive at one pitch."""
+
+    leaves: int
+    arrives: int
+    held: int
+    is_unison: bool
+    is_above: bool
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each row of such bends, in order."""
+    for phrase in music.phrases:
+        places = range(phrase.first, phrase.last + 1)
+        for pair, same in groupby(places, key=lambda place: _pair(music, place)):
+            if pair is not None:
+                for _, own in groupby(same, key=music.melody.backing):
+                    yield _device(music, pair, list(own))
+
+
+def _pair(music: Music, place: int) -> HeldPair | None:
+    struck = music.melody.strokes[place]
+    if len(struck.notes) != 2:
+        return None
+    notes = music.melody.timeline.notes
+    bent = [is_bent_to(notes[index], pitch) for index, pitch in zip(struck.notes, struck.pitches, strict=True)]
+    if bent[0] == bent[1]:
+        return None
+    at = bent.index(True)
+    arrives, held = struck.pitches[at], struck.pitches[1 - at]
+    leaves = nearest_semitone(min(notes[struck.notes[at]].path))
+    return HeldPair(leaves % 12, arrives % 12, held % 12, arrives == held, held > arrives)
+
+
+def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
+    backing = music.melody.backing(places[0])
+    names = backing.degrees or backing.names
+    of = f" of {backing.place}" if backing.degrees else ""
+    if pair.is_unison:
+        said = f"unison bend, {names[pair.leaves]} to {names[pair.arrives]}{of}"
+    else:
+        said = f"bend {'under' if pair.is_above else 'above'} a held string, "
+        said += f"{names[pair.leaves]} to {names[pair.arrives]}{of} "
+        said += f"{'under' if pair.is_above else 'above'} {names[pair.held]}"
+    if len(places) > 1:
+        said += f", {'twice' if len(places) == 2 else f'{in_words(len(places))} times'}"
+    data = {
+        "unison": pair.is_unison,
+        "from": names[pair.leaves] if backing.degrees else None,
+        "to": names[pair.arrives] if backing.degrees else None,
+        "held": names[pair.held] if backing.degrees else None,
+        "times": len(places),
+        "over": backing.symbol,
+    }
+    return music.device(KIND, places[0], places[-1], said, data, main=False)

@@ -1,0 +1,77 @@
+"""What it costs to say something of a phrase, in bits: `site_docs/explaining.md` has the table in words.
+
+The figures are judgement, held against phrases that musicians had explained beforehand. A bit more doubles how unlikely
+a thing is held to be before it is heard: rare claims need more notes that bear them out.
+"""
+
+from __future__ import annotations
+
+LEFT_OUT = 4.0
+"""A note that nothing explains: of some sixteen notes any might have come next."""
+LEFT_OUT_OUTSIDE = 6.0
+"""The same of a note outside chord and scale."""
+LEFT_OUT_BESIDE = 2.0
+"""Each further note of a stroke."""
+WORTH_TELLING = 3.0
+"""What an explanation has to save to be told."""
+
+NAMING = {
+    "arpeggio": 2.0,
+    "scale run": 2.5,
+    "chromatic run": 3.5,
+    "repeated cell": 4.0,
+    "sequence": 4.0,
+    "pedal note": 3.0,
+    "double stops": 3.0,
+}
+"""Naming a kind: the more usual, the cheaper."""
+
+NOTE = {
+    "arpeggio": 1.5,
+    "scale run": 0.5,
+    "chromatic run": 0.3,
+    "double stops": 1.5,
+}
+"""Each stroke of it, once the kind is known."""
+
+FIRST_TIME = 2.5
+"""A stroke of a figure when it is played first, before it comes again; less where something else explains it."""
+AGAIN = 0.2
+"""A stroke of a figure that comes again, or of a pedal note."""
+MOVED = 1.5
+"""How far the figure moves each time it comes again."""
+
+SOUNDING_CHORD, TOP_OF_CHORD, OTHER_IN_SCALE, SUPERIMPOSED = 1.0, 2.0, 3.0, 6.0
+"""Which chord: the one that sounds; one of its upper tones; another within the scale of the moment; a strange one."""
+RARE_SHAPE = 5.0
+"""A minor chord with a major seventh, an augmented one, where it is not the sounding chord."""
+OWN_SCALE, USUAL_SCALE, RARE_SCALE = 1.0, 4.0, 8.0
+"""Which scale: the one of chord or key; a usual one elsewhere; a rare one."""
+EXCEPTION = 4.0
+"""A passing note, where the rest of a run lies in the scale."""
+
+OFF_THE_BEAT = 1.5
+IN_A_SLUR = 2.0
+IN_A_CELL = 3.0
+BREATH = 2.0
+"""A silence of half a count or more within an arpeggio."""
+ACROSS_CHORDS = 5.0
+"""Notes of an arpeggio on the other side of a change of chord, for each change."""
+EARLY = 2.5
+"""One note that comes before the chord it belongs to."""
+GOAL = 6.0
+"""Where a bend leads, amid the tones of an arpeggio."""
+NINTH = 5.0
+"""A ninth on top of a chord whose symbol does not ask for it."""
+JOINED = 1.5
+"""What it saves that one explanation begins with the note another ends with."""
+
+RETURN = 7.0
+"""Saying that a stretch comes again, and where it was."""
+ANOTHER_PITCH, AN_OCTAVE = 3.0, 1.0
+SAME_RHYTHM = 1.5
+"""What a return in the same rhythm saves besides, for every change of that rhythm."""
+WHOLE_PHRASE = 3.0
+"""What a return saves that is a whole phrase, there and here."""
+LOOSE_END = 6.0
+"""A return that begins within what was explained, there or here."""

@@ -1,0 +1,78 @@
+"""The page about explanations: its figures are those the program reckons with, and its examples are what it says."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from study_cases import solo_text, timeline_of_text
+
+from tabtools.study import study_of
+from tabtools.study.explaining import costs
+
+PAGE = (Path(__file__).parents[2] / "site_docs" / "explaining.md").read_text(encoding="utf-8")
+ROWS = [[cell.strip() for cell in line.strip("|").split("|")] for line in PAGE.splitlines() if line.startswith("| ")]
+FIGURES = {row[0]: float(row[1]) for row in ROWS if len(row) == 2 and row[0] != "what"}
+EXAMPLES = [row for row in ROWS if len(row) == 4 and row[0] != "notes"]
+
+FIGURES_USED = {
+    "a note that nothing explains": costs.LEFT_OUT,
+    "the same, outside chord and scale": costs.LEFT_OUT_OUTSIDE,
+    "each further note of a stroke": costs.LEFT_OUT_BESIDE,
+    "saying that there is an arpeggio": costs.NAMING["arpeggio"],
+    "… a scale run": costs.NAMING["scale run"],
+    "… double stops, a pedal note": costs.NAMING["double stops"],
+    "… a chromatic run": costs.NAMING["chromatic run"],
+    "… a repeated cell, a sequence": costs.NAMING["repeated cell"],
+    "each note of an arpeggio, each double stop": costs.NOTE["arpeggio"],
+    "… of a scale run": costs.NOTE["scale run"],
+    "… of a chromatic run": costs.NOTE["chromatic run"],
+    "… of a figure, the first time (less where something else explains it)": costs.FIRST_TIME,
+    "… of a figure that comes again, of a pedal note": costs.AGAIN,
+    "how far a sequence moves, each time": costs.MOVED,
+    "the chord that sounds; the scale of chord or key": costs.SOUNDING_CHORD,
+    "upper tones of the chord that sounds": costs.TOP_OF_CHORD,
+    "another chord within the scale of the moment": costs.OTHER_IN_SCALE,
+    "a usual scale on another tone": costs.USUAL_SCALE,
+    "a chord strange to the scale of the moment": costs.SUPERIMPOSED,
+    "a rare scale": costs.RARE_SCALE,
+    "a rare chord (augmented, minor with a major seventh) that does not sound, a ninth the symbol does not ask for": (
+        costs.RARE_SHAPE
+    ),
+    "a passing note in a run": costs.EXCEPTION,
+    "a bend that leads elsewhere, amid an arpeggio": costs.GOAL,
+    "beginning off the beat": costs.OFF_THE_BEAT,
+    "beginning or ending inside a slur": costs.IN_A_SLUR,
+    "beginning or ending inside a figure that comes again": costs.IN_A_CELL,
+    "a breath within an arpeggio": costs.BREATH,
+    "each change of chord within an arpeggio": costs.ACROSS_CHORDS,
+    "one note before the chord it belongs to": costs.EARLY,
+}
+
+
+def test_the_figures_are_those_reckoned_with() -> None:
+    assert FIGURES == FIGURES_USED
+
+
+def test_figures_with_one_row_are_equal() -> None:
+    assert costs.NAMING["double stops"] == costs.NAMING["pedal note"]
+    assert costs.NAMING["repeated cell"] == costs.NAMING["sequence"]
+    assert costs.NOTE["arpeggio"] == costs.NOTE["double stops"]
+    assert costs.SOUNDING_CHORD == costs.OWN_SCALE
+    assert costs.RARE_SHAPE == costs.NINTH
+
+
+def test_what_the_text_says_of_joining_and_telling() -> None:
+    joined, told = re.search(r"ends with saves ([\d.]+)\. What saves less than ([\d.]+) bits", PAGE).groups()
+    assert (float(joined), float(told)) == (costs.JOINED, costs.WORTH_TELLING)
+
+
+@pytest.mark.parametrize("row", EXAMPLES, ids=lambda row: row[0])
+def test_an_example_is_what_is_said(row: list[str]) -> None:
+    notes, key, chords, said = row
+    pitches = notes.strip("`").split()
+    bars = [f"bar 1  {chords.strip('`')}", f"1-4  {' '.join([*pitches, *['-'] * (8 - len(pitches))])}"]
+    devices = study_of(timeline_of_text(solo_text([f"key: {key}"], bars))).devices
+    main = [device.sentence for device in devices if device.main]
+    assert main[:1] == ([] if said == "nothing" else [said])
