@@ -38,11 +38,11 @@ class Bench:
     def told(self) -> str:
         return self._said.read_text(encoding="utf-8")
 
-    def save(self, name: str, text: str) -> None:
+    def save(self, name: str, text: str | bytes) -> None:
         """Save a file of transcriptions/ as a whole, as editors do."""
         path = self.folder / "transcriptions" / name
         draft = path.with_name(f".{name}.new")
-        draft.write_text(text, encoding="utf-8")
+        draft.write_bytes(text if isinstance(text, bytes) else text.encode())
         draft.replace(path)
 
     def ask(self, path: str, **headers: str) -> tuple[int, str]:

@@ -132,6 +132,11 @@ def test_errors_come_and_go_on_the_page_while_the_tab_stays(page: Page, bench: B
     assert "^" in said
     assert page.locator("#b6.tt-is-wrong").count() == 1
     assert (fret(page, 5), fret(page, 24)) == ("5", "7")
+    bench.save("tide.solo", solo({5: 8}).replace("\nbar 6  Am\n1-4  3:7", "\nbar 6  Am\n1-4  3:7x"))
+    wait_for_fret(page, 5, 8)
+    assert page.inner_text(".tt-bench h3") == "Bar 6"
+    assert "Shown as before, until it can be read: bar 6." in page.inner_text(".tt-bench")
+    assert fret(page, 6) == "7"
     bench.save("tide.solo", solo({5: 5}))
     page.wait_for_function("!document.querySelector('.tt-bench li')")
     assert page.locator(".tt-is-wrong").count() == 0

@@ -49,6 +49,54 @@ def test_what_is_wrong_with_a_solo_stops_nothing(bench: Bench) -> None:
     assert "is missing" not in bench.wait_for("solos/one/", "Mended")
 
 
+CROWDED = "[" * 2001
+
+
+def test_a_lesson_that_cannot_be_read_stays_as_it_was(bench: Bench) -> None:
+    bench.save("one.md", "The first words.\n")
+    bench.wait_for("solos/one/", "The first words.")
+    for wrong, said in ((b"\xff", "not UTF-8"), (CROWDED, "2,001 signs [")):
+        bench.save("one.md", wrong)
+        page = bench.wait_for("solos/one/", said)
+        assert "<h3>In the lesson</h3>" in page
+        assert "Shown as before, until it can be read: the lesson." in page
+        assert "The first words." in page
+    bench.save("one.md", "Other words.\n")
+    assert "as before" not in bench.wait_for("solos/one/", "Other words.")
+    (bench.folder / "transcriptions" / "one.md").unlink()
+
+
+def test_a_solo_that_is_no_text_stays_as_it_was(bench: Bench) -> None:
+    bench.save("one.solo", GOOD.format(title="Still here"))
+    bench.wait_for("solos/one/", "Still here")
+    bench.save("one.solo", b"title: \xff\n")
+    assert "Still here" in bench.wait_for("solos/one/", "not UTF-8")
+    bench.save("one.solo", GOOD.format(title="Readable"))
+    assert "UTF-8" not in bench.wait_for("solos/one/", "Readable")
+
+
+def test_whatever_is_wrong_at_the_start_is_served(tmp_path: Path) -> None:
+    config = write_site(tmp_path, {"wrong.solo": BAD.format(title="Wrong"), "index.solo": GOOD, "fine.solo": GOOD})
+    solos = config.parent / "transcriptions"
+    (solos / "binary.solo").write_bytes(b"\xff")
+    (solos / "empty.solo").write_text("", encoding="utf-8")
+    (solos / "gone.solo").symlink_to("nowhere.solo")
+    (solos / "fine.md").write_text(CROWDED, encoding="utf-8")
+    (solos / "wrong.md").write_bytes(b"\xff")
+    with at_the_bench(config) as bench:
+        for name, said in (
+            ("wrong", "is missing"),
+            ("wrong", "not UTF-8"),
+            ("binary", "not UTF-8"),
+            ("empty", "In the solo"),
+            ("fine", "2,001 signs ["),
+        ):
+            assert said in bench.ask(f"solos/{name}/")[1], name
+        assert bench.ask("solos/gone/")[0] == 404
+        bench.save("empty.solo", GOOD.format(title="Begun"))
+        bench.wait_for("solos/empty/", "Begun")
+
+
 def test_what_is_wrong_with_settings_keeps_the_site_as_it_was(bench: Bench) -> None:
     config = bench.folder / "mkdocs.yml"
     config.write_text(PLAIN_CONFIG.replace("tabtools:", "nothing:"), encoding="utf-8")

@@ -15,18 +15,24 @@ from tabtools.reports.problems import summary
 from tabtools.source import SourceText, Span
 from tabtools.website.collection import is_taken, material_of
 from tabtools.website.page_build import Material, PageSetting, Prepared, prepare_all
+from tabtools.website.serving.last_good import drawn
 
 
 @dataclass(frozen=True)
 class OnTheBench:
-    """What is said of a solo: its problems and those of its lesson, and the texts that they point into, by path."""
+    """What is said of a solo: its problems and those of its lesson, and the texts that they point into, by path.
+
+    `kept` are the numbers of bars that are drawn as they were, `has_old_lesson` says that the lesson is.
+    """
 
     problems: tuple[Problem, ...] = ()
     sources: tuple[SourceText, ...] = ()
+    kept: tuple[str, ...] = ()
+    has_old_lesson: bool = False
 
 
 class Bench:
-    """What is wrong with each solo, by slug, and what was last right: its text, its lesson."""
+    """What is wrong with each solo, by slug, and what was last drawn: its text, its lesson."""
 
     def __init__(self) -> None:
         self.said: dict[str, OnTheBench] = {}
@@ -68,15 +74,25 @@ class Bench:
         return list(solos.values())
 
     def _material(self, one: SourceText | Unread, slug: str, linted: Linted) -> Material:
-        """What to draw: what is there, or, of a file that is no text, what was there last."""
+        """What to draw: what can be read, and what was there last of what cannot."""
+        good = self._texts.get(slug)
         if isinstance(one, SourceText):
-            self._texts[slug] = one
-            material = material_of(one, linted)
+            text, kept = drawn(one, good)
+            self._texts[slug] = text
+            self.said[slug] = replace(self.said[slug], kept=kept)
+            material = material_of(one, linted)._replace(solo=text)
         else:
-            text = self._texts.get(slug) or SourceText(one.path, f"title: {slug}\n")
-            material = Material(slug, text, self._lessons.get(slug))
-        is_unread = material.lesson is None and Path(lesson_path(one.path)).exists()
-        return material._replace(lesson=self._lessons.get(slug)) if is_unread else material
+            material = Material(slug, good or SourceText(one.path, f"title: {slug}\n"), linted.lessons.get(one.path))
+        if material.lesson is None and Path(lesson_path(one.path)).exists():
+            return self._with_old_lesson(material)
+        return material
+
+    def _with_old_lesson(self, material: Material) -> Material:
+        good = self._lessons.get(material.slug)
+        if good == material.lesson:
+            good = None
+        self.said[material.slug] = replace(self.said[material.slug], has_old_lesson=good is not None)
+        return material._replace(lesson=good)
 
     def _with_other_lesson(self, material: Material, fault: str) -> Material:
         said = self.said[material.slug]
@@ -84,5 +100,4 @@ class Bench:
         check = BY_NAME["unreadable-file"]
         why = Problem(check.NAME, check.SEVERITY, material.lesson.path, Span(0, 0), fault)
         self.said[material.slug] = replace(said, problems=(*said.problems, why))
-        good = self._lessons.get(material.slug)
-        return material._replace(lesson=None if good == material.lesson else good)
+        return self._with_old_lesson(material)

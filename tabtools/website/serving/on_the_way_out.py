@@ -11,6 +11,7 @@ from tabtools.source import LESSON_SUFFIX, SourceText
 from tabtools.website.markup import html
 from tabtools.website.scripts import BENCH
 from tabtools.website.serving.bench import OnTheBench
+from tabtools.website.serving.last_good import bar_at
 from tabtools.website.serving.server import OWN
 
 WIDTH = 72
@@ -43,20 +44,27 @@ def bench_html(mount: str, number: int, said: OnTheBench | None, fault: str) -> 
 def said_html(said: OnTheBench) -> Markup:
     """What is wrong with a solo, bar by bar, as the linter has it."""
     sources = {source.path: source for source in said.sources}
-    return Markup().join(
+    groups = Markup().join(
         html(
             "<section><h3>{where}</h3><ul>{rows}</ul></section>",
             where=where,
             rows=Markup().join(_row(problem, sources.get(problem.path)) for problem in problems),
         )
-        for where, problems in groupby(said.problems, _where)
+        for where, problems in groupby(said.problems, lambda problem: _where(problem, sources.get(problem.path)))
     )
+    return _kept_html(said) + groups
 
 
-def _where(problem: Problem) -> Markup:
+def _kept_html(said: OnTheBench) -> Markup:
+    """What is drawn as it was, because it cannot be read now."""
+    what = [f"bar {number}" for number in said.kept] + (["the lesson"] if said.has_old_lesson else [])
+    return html("<p>Shown as before, until it can be read: {what}.</p>", what=", ".join(what)) if what else Markup()
+
+
+def _where(problem: Problem, source: SourceText | None) -> Markup:
     if problem.path.endswith(LESSON_SUFFIX):
         return Markup("In the lesson")
-    bar = problem.address.partition(".")[0]
+    bar = problem.address.partition(".")[0] or (bar_at(source.text, problem.span.start) if source else "")
     return html('<a href="#b{bar}">Bar {bar}</a>', bar=bar) if bar else Markup("In the solo")
 
 
