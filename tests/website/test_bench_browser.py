@@ -79,7 +79,7 @@ def test_recording_place_settings_and_scroll_survive_twenty_saves(page: Page, be
     page.check(field("metronome"))
     page.select_option(field("countin"), "none")
     page.select_option('[name="under"]', "name")
-    page.evaluate("tabtools.practice.setBars(9, 11)")
+    page.evaluate("tabtools.practice.setBars(9, 20)")
     page.evaluate("tabtools.practice.goTo(42000)")
     page.evaluate("document.querySelector('#b12').scrollIntoView({ block: 'center', behavior: 'instant' })")
     page.click('.tt-practice [data-do="play"]')
@@ -103,12 +103,12 @@ def test_recording_place_settings_and_scroll_survive_twenty_saves(page: Page, be
     player = {name: page.evaluate(f"tabtools.practice.player.{name}") for name in names}
     assert player == {
         "loops": True,
-        "stretch": {"from": 36000, "to": 48000},
+        "stretch": {"from": 36000, "to": 84000},
         "hear": "recording",
         "metronome": True,
         "volume": {"guitar": 0.21, "clicks": 0.6, "recording": 0.33},
     }
-    for name, value in (("tempo", "50"), ("recording", "33"), ("countin", "none"), ("from", "10"), ("to", "12")):
+    for name, value in (("tempo", "50"), ("recording", "33"), ("countin", "none"), ("from", "10"), ("to", "21")):
         assert page.input_value(field(name)) == value
     assert page.input_value('[name="under"]') == "name"
     assert page.text_content("#b12 .degree") == "D"
