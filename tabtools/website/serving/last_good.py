@@ -16,19 +16,19 @@ _BAR = re.compile(r"^bars?[ \t]+(\d+)", re.MULTILINE)
 _HEAD = "head"
 
 
-class Drawn(NamedTuple):
+class WithKept(NamedTuple):
     """The text that is drawn, and the numbers of its bars that are from an earlier one."""
 
     source: SourceText
     kept: tuple[str, ...] = ()
 
 
-def drawn(source: SourceText, good: SourceText | None) -> Drawn:
+def drawn(source: SourceText, good: SourceText | None) -> WithKept:
     """A solo with the bars of an earlier, `good` text where its own lines cannot be read; as it is where that has
     none."""
     unreadable = read_solo(source).unreadable
     if not unreadable or good is None:
-        return Drawn(source)
+        return WithKept(source)
     new, old = _blocks(source.text), _blocks(good.text)
     names, starts = list(new), [block.start for block in new.values()]
     wrong = {names[bisect_right(starts, span.start) - 1] for span in unreadable}
@@ -43,7 +43,7 @@ def drawn(source: SourceText, good: SourceText | None) -> Drawn:
             text.append(block.text)
     mended = SourceText(source.path, "".join(text))
     is_better = len(read_solo(mended).unreadable) < len(unreadable)
-    return Drawn(mended, tuple(kept)) if is_better else Drawn(source)
+    return WithKept(mended, tuple(kept)) if is_better else WithKept(source)
 
 
 def bar_at(text: str, offset: int) -> str:
