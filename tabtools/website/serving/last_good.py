@@ -12,7 +12,7 @@ from typing import NamedTuple
 from tabtools.notation.build import read_solo
 from tabtools.source import SourceText
 
-_BAR = re.compile(r"^bars?[ \t]+(\d+)", re.MULTILINE)
+_BAR = re.compile(r"^bars?[ \t]+([0-9]+)", re.MULTILINE)
 _HEAD = "head"
 
 
