@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, replace
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from tabtools.model.solo import (
     Address,
@@ -14,6 +14,7 @@ from tabtools.model.solo import (
     Bar,
     Item,
     Like,
+    Note,
     Passage,
     Section,
     Solo,
@@ -78,7 +79,16 @@ def align(old: Solo, new: Solo) -> Alignment:
     return Alignment(tuple(sorted(in_order + moved, key=_second)), frozenset(i for i, _ in moved))
 
 
-_Tokens = tuple[Counter[Hashable], Counter[Hashable], Counter[Hashable]]
+class _Tokens(NamedTuple):
+    """What a bar has: its notes with and without their counts, how its lines divide the time, and the pitches that
+    are heard or follow from a place; whether notes of it, or all of them, are open."""
+
+    placed: Counter[Hashable]
+    bare: Counter[Hashable]
+    rhythm: Counter[Hashable]
+    pitches: Counter[Hashable]
+    has_open: bool
+    is_open: bool
 
 
 class _Side:
@@ -90,22 +100,32 @@ class _Side:
         self.items = [item for _, item in bars]
         self.keys = [seen.setdefault(_key(item), len(seen)) for item in self.items]
         self._tokens: dict[int, _Tokens] = {}
+        self._instrument = solo.header.instrument
 
     def tokens(self, index: int) -> _Tokens:
-        """The notes of a bar with and without their counts, and how its lines divide the time."""
         found = self._tokens.get(index)
         if found is None:
             item = self.items[index]
             lines = item.lines if isinstance(item, Bar) else ()
-            placed: Counter[Hashable] = Counter()
-            bare: Counter[Hashable] = Counter()
-            for line in lines:
-                notes = [(note.via, note.string, note.fret, note.pitch) for note in notes_of(line)]
-                placed.update((line.first, *note) for note in notes)
-                bare.update(notes)
-            rhythm: Counter[Hashable] = Counter((line.first, line.last, shape_of(line.slots)) for line in lines)
-            found = self._tokens[index] = placed, bare, rhythm
+            notes = [(line.first, note) for line in lines for note in notes_of(line)]
+            bare = [(note.via, note.string, note.fret, note.pitch) for _, note in notes]
+            found = self._tokens[index] = _Tokens(
+                Counter((first, *own) for (first, _), own in zip(notes, bare, strict=True)),
+                Counter(bare),
+                Counter((line.first, line.last, shape_of(line.slots)) for line in lines),
+                Counter(midi for _, note in notes if (midi := self._pitch(note)) is not None),
+                any(note.is_open for _, note in notes),
+                all(note.is_open for _, note in notes),
+            )
         return found
+
+    def _pitch(self, note: Note) -> float | None:
+        """A MIDI number, as far as the note says it by itself."""
+        if note.pitch is not None:
+            return note.pitch.midi
+        if note.string is None or note.fret is None or not self._instrument.has_string(note.string):
+            return None
+        return self._instrument.midi(note.string, note.fret)
 
 
 def _key(item: Bar | Like) -> Hashable:
@@ -148,7 +168,10 @@ class _Bars:
         return alike + bonus if alike >= (LEAST_WITH_NUMBER if bonus else LEAST_ALIKE) else 0.0
 
     def _share(self, i: int, j: int) -> float:
-        placed, bare, rhythm = map(_common, self.old.tokens(i), self.new.tokens(j))
+        old, new = self.old.tokens(i), self.new.tokens(j)
+        placed, bare, rhythm, pitches = map(_common, old[:4], new[:4])
+        if old.has_open or new.has_open:
+            placed, bare = max(placed, pitches), max(bare, pitches)
         same_chords = self.old.items[i].chords == self.new.items[j].chords
         return 0.4 * placed + 0.25 * bare + 0.25 * rhythm + 0.1 * same_chords
 
@@ -176,7 +199,8 @@ class _Bars:
         return self._placed(pairs)
 
     def filled(self, paired: list[Pair]) -> list[Pair]:
-        """Bars that were empty and are filled, or were emptied, by their numbers: nothing else tells them."""
+        """Bars that were empty, or open throughout, and are filled, or the other way round, by their numbers: nothing
+        else tells them."""
         here = {i for i, _ in paired}, {j for _, j in paired}
         come = {
             first_number(item): j
@@ -187,12 +211,12 @@ class _Bars:
         for i, item in enumerate(self.old.items):
             if isinstance(item, Bar) and self.old.places[i] not in here[0]:
                 j = come.get(item.number)
-                if j is not None and not (self._has_notes(self.old, i) and self._has_notes(self.new, j)):
+                if j is not None and (self.old.tokens(i).is_open or self.new.tokens(j).is_open):
                     pairs.append((i, come.pop(item.number)))
         return self._placed(pairs)
 
     def _has_notes(self, side: _Side, index: int) -> bool:
-        return isinstance(side.items[index], Bar) and bool(side.tokens(index)[1])
+        return isinstance(side.items[index], Bar) and bool(side.tokens(index).bare)
 
     def _placed(self, pairs: Iterable[Pair]) -> list[Pair]:
         return [(self.old.places[i], self.new.places[j]) for i, j in pairs]

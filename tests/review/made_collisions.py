@@ -38,12 +38,16 @@ def _line(draft: Draft, one: int, place: random.Random) -> tuple[int, BeatLine]:
 
 
 def _refret(draft: Draft, one: int, index: int, line: BeatLine, by: int) -> None:
-    """Move the first note of a line; play one where there is none."""
-    at = next((at for at, slot in enumerate(line.slots) if isinstance(slot, Stroke)), 0)
+    """Move the first note of a line that has a fret; play one where there is none."""
+    at = next((at for at, slot in enumerate(line.slots) if _is_fretted(slot)), 0)
     slot = line.slots[at]
-    notes = slot.notes if isinstance(slot, Stroke) else (Note(1, 10),)
+    notes = slot.notes if _is_fretted(slot) else (Note(1, 10),)
     slot = Stroke((replace(notes[0], fret=notes[0].fret + by), *notes[1:]), slot.weight)
     draft.set_line(one, index, replace(line, slots=(*line.slots[:at], slot, *line.slots[at + 1 :])))
+
+
+def _is_fretted(slot: object) -> bool:
+    return isinstance(slot, Stroke) and slot.notes[0].fret is not None
 
 
 def same_note(draft: Draft, place: random.Random, side: int) -> None:

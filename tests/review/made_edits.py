@@ -8,17 +8,19 @@ from fractions import Fraction
 
 from made_beat_edits import BEATS, Edit
 from made_drafts import Draft, Spot
+from made_settling_edits import SETTLING
 from made_solos import CHORDS, made_lines, made_words
 
-from tabtools.model.solo import AddressRange, Bar, ChordMark, Comment, Field, Like, Passage, Section
+from tabtools.model.solo import AddressRange, Bar, ChordMark, Comment, Count, Field, Like, Passage, Section
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text
 
 
 def harmony(draft: Draft) -> bool:
     for one in draft.bars():
+        is_settled = any(mark.doubtful and (mark.at or Count(1)) == Count(1) for mark in draft.items[one].chords)
         draft.items[one] = replace(draft.items[one], chords=(ChordMark("Bbmaj7"),))
-        draft.expect_at(Spot(one), "harmony")
+        draft.expect_at(Spot(one), "harmony", *(["resolved"] if is_settled else []))
         return True
     return False
 
@@ -188,4 +190,4 @@ BARS: tuple[Edit, ...] = (harmony, recording, tempo_of_a_bar, bar_comment, repea
 STRUCTURE: tuple[Edit, ...] = (new_bar, lost_bar, moved_bar)
 HEADER: tuple[Edit, ...] = (title, tempo, retuning, lost_field, field_comment)
 PARTS: tuple[Edit, ...] = (section_name, new_section, passage_name, passage_stretch)
-EVERY_EDIT = BEATS + BARS + STRUCTURE + HEADER + PARTS
+EVERY_EDIT = BEATS + SETTLING + BARS + STRUCTURE + HEADER + PARTS

@@ -11,13 +11,14 @@ from made_beat_edits import BEATS, Edit
 from made_collisions import EVERY_COLLISION, STAYING
 from made_drafts import Draft
 from made_edits import EVERY_EDIT, new_bar, retuning
+from made_settling_edits import SETTLING
 from made_solos import made_solo, version
 
 from tabtools.model.solo import Solo
 from tabtools.notation.write import canonical
 
 WITHOUT_TUNING = tuple(edit for edit in EVERY_EDIT if edit is not retuning)
-WITHOUT_NOTES = tuple(edit for edit in WITHOUT_TUNING if edit not in (*BEATS, new_bar))
+WITHOUT_NOTES = tuple(edit for edit in WITHOUT_TUNING if edit not in (*BEATS, *SETTLING, new_bar))
 """Corrections that go together with a retuning by the other side."""
 
 

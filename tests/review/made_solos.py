@@ -8,11 +8,12 @@ from tabtools.review.change import ReadVersion, read_version
 from tabtools.source import from_text
 
 CHORDS = ("Dm7", "G7", "Cmaj7", "A7(b9)", "Fmaj7", "Bm7b5", "E7#9", "Am7", "Dm7@1 G7@3", "Gm7@1 C7@3")
+DOUBTFUL_CHORDS = ("Em7?", "Dm7?@1 G7@3", "C6?@1 F7?@3")
 WORDS = ("heard", "from", "the", "quay", "twice", "slack", "tide", "low", "rope", "again", "softly")
 
 
 def made_solo(seed: int, bars: int | None = None) -> str:
-    """A solo of 8 to 11 bars in two sections, with repeats, riffs, passages and comments."""
+    """A solo of 8 to 11 bars in two sections, with repeats, riffs, passages, comments, and much that is still open."""
     rng = random.Random(seed)
     count = bars or rng.randint(8, 11)
     fields = [
@@ -31,7 +32,8 @@ def made_solo(seed: int, bars: int | None = None) -> str:
     for number in range(1, count + 1):
         if number == middle:
             blocks.append("section B  Flood")
-        chords = f"  {rng.choice(CHORDS)}" if number == 1 or rng.random() < 0.7 else ""
+        symbols = DOUBTFUL_CHORDS if rng.random() < 0.25 else CHORDS
+        chords = f"  {rng.choice(symbols)}" if number == 1 or rng.random() < 0.7 else ""
         is_riff = number in (2, middle + 1)
         lines = riff if is_riff else made_lines(rng)
         blocks.append("\n".join([f"bar {number}{chords}", *lines]))
@@ -62,12 +64,21 @@ def made_line(rng: random.Random, beat: int) -> str:
     elif kind < 0.4:
         slots = f"({made_note(rng)} {made_note(rng)} {made_note(rng)}) {made_note(rng)}[pm]"
     elif kind < 0.5:
-        slots = f". {made_note(rng)}? {rng.choice((2, 3))}:5/7~"
+        slots = f". {made_note(rng)}?{rng.choice(('', made_note(rng)))} {rng.choice((2, 3))}:5/7~"
     elif kind < 0.6:
         slots = f"3:{rng.randint(2, 9)}+2:{rng.randint(2, 9)} - {made_note(rng)}"
+    elif kind < 0.68:
+        slots = f"{made_pitch(rng)} {made_note(rng)} {rng.choice(('?', '3:?'))}"
+    elif kind < 0.76:
+        slots = f"?? {made_note(rng)} {made_pitch(rng)}?{made_pitch(rng)}"
     else:
         slots = " ".join(made_note(rng) for _ in range(rng.choice((2, 3, 4))))
-    return f"{beat:<4} {slots}"
+    return f"{f'{beat}?' if rng.random() < 0.12 else beat:<4} {slots}"
+
+
+def made_pitch(rng: random.Random) -> str:
+    """A pitch that lies on each of the upper four strings."""
+    return rng.choice(("=E4", "=F4", "=F#4", "=G4", "=Ab4", "=A4"))
 
 
 def made_note(rng: random.Random) -> str:

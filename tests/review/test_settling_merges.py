@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
 from test_merge import merged, solo
+from thoroughness import share
 
 from tabtools.review.merging.text import MergedText, decided
 
@@ -100,3 +103,65 @@ def test_a_move_that_opens_such_a_line_keeps_the_string_its_writer_meant() -> No
         for first, second in (("3:5", "h7 =D4"), ("2:5", "h7 4:12"), ("3:5", "h8 =D4"))
     ]
     assert merged(*versions).text.endswith("1-2  3:5 2:5\n3-4  h3:8 4:12\n")
+
+
+# ---- made up
+
+OPEN = {
+    "=D4": ("3:7=D4", "4:12", "3:=D4"),
+    "3:=E4": ("3:9", "3:9=E4"),
+    "?": ("=F4", "2:6", "3:?"),
+    "??": ("(3:5 3:7)", "?", "2:3"),
+    "3:9?4:12": ("3:9", "4:12"),
+    "=A4?=G4": ("=A4", "1:5", "2:8"),
+    "2:5b=F#4": ("2:5b7",),
+}
+PLACED = ("3:5", "2:8", "1:3~", "4:7+3:7", "-", ".")
+
+
+class MadeLine:
+    """A beat in which some is open: what the first side settles, and what the second changes beside it."""
+
+    def __init__(self, seed: int):
+        self.rng = rng = random.Random(seed)
+        self.base = [rng.choice(tuple(OPEN)), *rng.choices((*OPEN, *PLACED), k=rng.randint(1, 5))]
+        rng.shuffle(self.base)
+        places = rng.sample(range(len(self.base)), len(self.base))
+        is_open = [at for at in places if self.base[at] in OPEN]
+        self.settled = is_open[: rng.randint(1, len(is_open))]
+        self.changed = [at for at in places if at not in self.settled][: rng.randint(0, 3)]
+        self.doubt = rng.choice(("", "", "?"))
+
+    def settle(self, slots: list[str]) -> list[str]:
+        for at in self.settled:
+            slots[at] = random.Random(f"{self.base} {at}").choice(OPEN[self.base[at]])
+        return slots
+
+    def change(self, slots: list[str]) -> list[str]:
+        for at in self.changed:
+            slots[at] = f"5:{at + 1}"
+        return slots
+
+    def text(self, slots: list[str]) -> str:
+        return bar(f"1-4{self.doubt} {' '.join(slots)}")
+
+
+@pytest.mark.parametrize("seed", range(share(320)))
+def test_made_up_beats_are_settled_by_one_side_and_changed_beside_that_by_the_other(seed: int) -> None:
+    made = MadeLine(seed)
+    ours, theirs = made.settle(list(made.base)), made.change(list(made.base))
+    both = MergedText(solo(made.text(made.change(list(ours)))), 0)
+    base, ours_text, theirs_text = map(made.text, (made.base, ours, theirs))
+    assert merged(base, ours_text, theirs_text) == merged(base, theirs_text, ours_text) == both
+
+
+@pytest.mark.parametrize("seed", range(share(200)))
+def test_made_up_beats_in_which_both_sides_settle_one_note_keep_both_whole(seed: int) -> None:
+    made = MadeLine(seed)
+    ours, theirs = made.settle(list(made.base)), made.change(list(made.base))
+    theirs[made.settled[0]] = "6:3"
+    base, ours_text, theirs_text = map(made.text, (made.base, ours, theirs))
+    outcome = merged(base, ours_text, theirs_text)
+    assert outcome.conflicts == 1
+    assert solo(decided(outcome.text, "ours")) == solo(ours_text)
+    assert solo(decided(outcome.text, "theirs")) == solo(theirs_text)

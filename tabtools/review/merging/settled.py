@@ -103,15 +103,14 @@ def _alike(one: Sequence[Slot], other: Sequence[Slot]) -> int:
 
 
 def _reach(slots: Slots, at: int) -> int:
-    while at < len(slots) and _leans(slots[at]):
-        at += 1
-    return at
-
-
-def _leans(slot: Slot) -> bool:
-    """Whether a slot goes on with what was struck before it."""
-    note = next(iter(_notes((slot,))), None)
-    return isinstance(slot, Hold) if note is None else bool(note.via) and note.string is None
+    """Behind the last slot from `at` on that takes its string from the slots before."""
+    reach = at
+    for place in range(at, len(slots)):
+        note = next(iter(_notes((slots[place],))), None)
+        if note is not None and not (note.via and note.string is None):
+            break
+        reach = reach if note is None else place + 1
+    return reach
 
 
 def _notes(slots: Slots) -> list[Note]:
@@ -137,10 +136,11 @@ def _only_settles(base: BeatLine, side: BeatLine, runs: Sequence[_Replaced]) -> 
 
 def _settles(was: Note, now: Note) -> bool:
     """Whether more is known of a note than before."""
-    if was.is_open:
-        return _known(now) > _known(was) or (_known(now) == _known(was) and was.string is None and bool(now.string))
+    if _known(now) != _known(was):
+        return _known(now) > _known(was)
+    names_string = was.is_open and was.string is None and now.string is not None
     names_frets = any(motion.pitch for motion in was.motions) and not any(motion.pitch for motion in now.motions)
-    return (was.unsure and not now.unsure) or names_frets
+    return names_string or names_frets or (was.unsure and not now.unsure)
 
 
 def _known(note: Note) -> int:
