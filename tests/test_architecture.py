@@ -22,7 +22,7 @@ LEVELS = (
     {"notation"},
     {"timeline"},
     {"harmony", "hand"},
-    {"score", "performance"},
+    {"score", "performance", "placing"},
     {"checks", "study", "review"},
     {"search"},
     {"linting", "exchange", "engraving", "reports", "settings", "starter"},

@@ -32,6 +32,8 @@ Given = ParamSpec("Given")
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 
+FEWEST_TO_KEEP = 10
+"""From so many solos on, what was found the last time is looked up sooner than it is found again."""
 LONG_WORK = 20
 WIDTH = 80
 

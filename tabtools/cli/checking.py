@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import PATHS, STDIN_NAME, WIDTH, main, sources_of, styled, watched, with_settings
+from tabtools.cli.base import FEWEST_TO_KEEP, PATHS, STDIN_NAME, WIDTH, main, sources_of, styled, watched, with_settings
 from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, StopError
 from tabtools.cli.output import unwritten
 from tabtools.files import Unread, is_still
@@ -19,9 +19,6 @@ from tabtools.writing import ChangedError, write_atomically
 
 if TYPE_CHECKING:
     from tabtools.cache.results import Keeping
-
-FEWEST_TO_KEEP = 10
-"""From so many solos on, what was found the last time is looked up sooner than it is found again."""
 
 
 @main.command(statuses={CLEAN: "no errors (with --strict: no warnings either)", FINDINGS: "findings"})

@@ -23,6 +23,7 @@ MODULES = {
     "init": "making",
     "lint": "checking",
     "new": "making",
+    "place": "placing",
     "review": "reviewing",
     "serve": "making",
     "show": "showing",

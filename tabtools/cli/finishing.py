@@ -8,19 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.base import PATHS, STDIN_NAME, main, sources_of, watched, with_settings
+from tabtools.cli.base import FEWEST_TO_KEEP, PATHS, STDIN_NAME, main, sources_of, watched, with_settings
 from tabtools.cli.exits import CLEAN, FINDINGS, StopError
 from tabtools.files import Unread, lesson_path
-from tabtools.parallel import spread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
 
 if TYPE_CHECKING:
     from tabtools.problem import Problem
-    from tabtools.study.progress import Unfinished
-
-FEWEST_FOR_WORKERS = 40
-"""From so many solos on, starting other processes pays."""
 
 
 @main.command(statuses={CLEAN: "shown, whatever is open", FINDINGS: "a file is no text and is left out"})
@@ -45,34 +40,30 @@ def todo(settings: Settings, paths: tuple[Path, ...], stdin_name: str, form: str
     Example:
       tabtools todo transcriptions/dusk.solo
     """
+    from tabtools.cache.results import KEEPING_NOTHING, users_keeping
     from tabtools.checks.choice import UnknownCheckError, chosen
     from tabtools.linting import lint_many
     from tabtools.reports import todo as report
+    from tabtools.study.unfinished import all_unfinished
 
     try:
         checks = chosen(settings.select, settings.ignore)
     except UnknownCheckError as error:
         raise StopError(str(error)) from None
     found = sources_of(paths, stdin_name, settings)
-    linted = lint_many(found, checks, settings.profile, watched(len(found), "checking"))
+    keeping = users_keeping() if len(found) >= FEWEST_TO_KEEP else KEEPING_NOTHING
+    linted = lint_many(found, checks, settings.profile, watched(len(found), "checking"), keeping)
     problems: dict[str, list[Problem]] = {}
     for problem in linted.problems:
         problems.setdefault(problem.path, []).append(problem)
     sources = [source for source in found if isinstance(source, SourceText)]
-    with spread(_unfinished, [(one, linted.lessons.get(one.path)) for one in sources], FEWEST_FOR_WORKERS) as made:
-        todos = [
-            report.Todo(source, one, (*problems.get(source.path, ()), *problems.get(lesson_path(source.path), ())))
-            for source, one in zip(sources, made, strict=True)
-        ]
-    if todos or form == "json":
-        click.echo(report.as_json(todos) if form == "json" else report.as_text(todos))
+    solos = all_unfinished([(source, linted.lessons.get(source.path)) for source in sources], keeping)
+    todos = [
+        report.Todo(source, solo, (*problems.get(source.path, ()), *problems.get(lesson_path(source.path), ())))
+        for source, solo in zip(sources, solos, strict=True)
+    ]
+    click.echo(report.as_json(todos) if form == "json" else report.as_text(todos))
     unread = [one for one in found if isinstance(one, Unread)]
     for one in unread:
         click.echo(f"tabtools: {one.path}: {one.error.message}; {one.error.advice}", err=True)
     sys.exit(FINDINGS if unread else CLEAN)
-
-
-def _unfinished(task: tuple[SourceText, SourceText | None]) -> Unfinished:
-    from tabtools.study.progress import unfinished
-
-    return unfinished(*task)

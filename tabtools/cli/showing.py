@@ -12,6 +12,7 @@ from tabtools.cli.base import STDIN_NAME, main, sources_of, with_settings
 from tabtools.cli.exits import CLEAN, StopError
 from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
+from tabtools.source import SourceText
 from tabtools.wording import several
 
 if TYPE_CHECKING:
@@ -21,6 +22,11 @@ if TYPE_CHECKING:
 
 def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
     """The timeline of one readable solo; what cannot be read stops the command."""
+    return one_solo(path, stdin_name, settings)[1]
+
+
+def one_solo(path: Path, stdin_name: str, settings: Settings, is_whole: bool = False) -> tuple[SourceText, Timeline]:
+    """One solo, its text and its timeline; what cannot be read stops the command, and a line of it where `is_whole`."""
     from tabtools.notation.build import read_solo
     from tabtools.timeline import timeline_of
 
@@ -32,11 +38,13 @@ def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
     reading = read_solo(source)
     if reading.unreadable:
         lines = several(len(reading.unreadable), "line")
+        if is_whole:
+            raise StopError(f"{lines} of {source.path} cannot be read; mend what tabtools lint reports first")
         click.echo(f"tabtools: {lines} of {source.path} cannot be read; run tabtools lint", err=True)
     timeline = timeline_of(reading.solo)
     if not timeline.bars:
         raise StopError(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
-    return timeline
+    return source, timeline
 
 
 def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:

@@ -62,26 +62,37 @@ def _band(scene: Scene, timed: TimedNote, left: float, starts: bool) -> Band:
 def draw_unheard(scene: Scene, bands: Sequence[Band]) -> str:
     """The hatchings, which lie over the strings and under all else."""
     height = (scene.strings - 1) * STRING_GAP + 2 * ROUND
-    parts = []
-    for band in bands:
-        edges = "".join(
-            f'<line class="edge" x1="{x}" x2="{x}" y2="{number(height)}"/>'
-            for x, is_there in (("0", band.starts), ("100%", band.ends))
-            if is_there
+    return "".join(
+        hatching(
+            scene.at(band.left),
+            -ROUND,
+            percent((band.right - band.left) / scene.width),
+            height,
+            band.starts,
+            band.ends,
         )
-        parts.append(
-            f'<svg class="unheard" x="{scene.at(band.left)}" y="{number(-ROUND)}" '
-            f'width="{percent((band.right - band.left) / scene.width)}" height="{number(height)}">'
-            f'<line class="hatched" x2="300%" y1="{number(height / 2)}" y2="{number(height / 2)}" '
-            f'stroke-width="{number(height)}" transform="skewX(-40)"/>{edges}</svg>'
-        )
-    return "".join(parts)
+        for band in bands
+    )
+
+
+def hatching(x: str, y: float, width: str, height: float, starts: bool = True, ends: bool = True) -> str:
+    """Slanted lines over a rectangle of any width, with an upright one where it starts and where it ends."""
+    edges = "".join(
+        f'<line class="edge" x1="{at}" x2="{at}" y2="{number(height)}"/>'
+        for at, is_there in (("0", starts), ("100%", ends))
+        if is_there
+    )
+    middle = number(height / 2)
+    return (
+        f'<svg class="unheard" x="{x}" y="{number(y)}" width="{width}" height="{number(height)}">'
+        f'<line class="hatched" x2="300%" y1="{middle}" y2="{middle}" stroke-width="{number(height)}" '
+        f'transform="skewX(-40)"/>{edges}</svg>'
+    )
 
 
 def draw_doubts(scene: Scene) -> str:
     """A bracket with a question mark under what has no known rhythm."""
     base = (scene.strings - 1) * STRING_GAP
-    y, tip = number(base + BRACKET), number(base + BRACKET - HOOK)
     parts = []
     for begins, ends in scene.doubtful:
         columns = [column for moment, column in scene.columns.items() if begins <= moment < ends]
@@ -90,12 +101,18 @@ def draw_doubts(scene: Scene) -> str:
         starts, closes = begins >= scene.begins, ends <= scene.ends + INSTANT
         left = scene.xs[columns[0]] - 5 if starts else scene.staff
         right = scene.xs[columns[-1]] + 7 if closes else scene.width
-        x1, x2 = scene.at(left), scene.at(right)
-        parts += [
-            f'<line class="thin" x1="{x}" x2="{x}" y1="{tip}" y2="{y}"/>'
-            for x, is_there in ((x1, starts), (x2, closes))
-            if is_there
-        ]
-        parts.append(f'<line class="dashed" x1="{x1}" x2="{x2}" y1="{y}" y2="{y}"/>')
-        parts.append(text_at(scene.at((left + right) / 2), base + BRACKET + 4.5, "?", "doubt"))
+        middle = scene.at((left + right) / 2)
+        parts.append(bracket(scene.at(left), scene.at(right), middle, base + BRACKET, starts, closes))
     return "".join(parts)
+
+
+def bracket(left: str, right: str, middle: str, y: float, starts: bool = True, ends: bool = True) -> str:
+    """A dashed line with a question mark, turned up where it starts and where it ends."""
+    foot, tip = number(y), number(y - HOOK)
+    hooks = "".join(
+        f'<line class="thin" x1="{x}" x2="{x}" y1="{tip}" y2="{foot}"/>'
+        for x, is_there in ((left, starts), (right, ends))
+        if is_there
+    )
+    line = f'<line class="dashed" x1="{left}" x2="{right}" y1="{foot}" y2="{foot}"/>'
+    return hooks + line + text_at(middle, y + 4.5, "?", "doubt")

@@ -94,10 +94,11 @@ class Grip(NamedTuple):
 class Shape:
     """What must be held at once, and the grips that hold it, ringing strings let go where that helps.
 
-    `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger.
+    `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger. `lowest` and
+    `highest` are the positions of its grips.
     """
 
-    __slots__ = ("costs", "grips", "id", "needed", "stops")
+    __slots__ = ("costs", "grips", "highest", "id", "lowest", "needed", "stops")
 
     def __init__(self, number: int, stops: tuple[Stop, ...], opens: tuple[int, ...], neck: Neck, profile: HandProfile):
         self.id = number
@@ -108,6 +109,8 @@ class Shape:
         else:
             self.grips = self._chord_grips(opens, neck, profile)
         self.costs = [_whole_cost(grip) for grip in self.grips]
+        positions = [grip.position for grip in self.grips]
+        self.lowest, self.highest = min(positions), max(positions)
         if self.needed > FINGERS_OF_A_HAND:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
 

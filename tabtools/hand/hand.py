@@ -107,7 +107,7 @@ class Hand:
     @property
     def moves(self) -> Moves:
         """The shapes and moves of this neck and this player."""
-        return _moves(self.neck, self.profile)
+        return moves_of(self.neck, self.profile)
 
     @cached_property
     def shifts(self) -> tuple[Shift, ...]:
@@ -125,7 +125,7 @@ class Hand:
 
 
 @lru_cache(maxsize=8)
-def _moves(neck: Neck, profile: HandProfile) -> Moves:
+def moves_of(neck: Neck, profile: HandProfile) -> Moves:
     return Moves(neck, profile)
 
 
@@ -136,7 +136,7 @@ def hand_of(timeline: Timeline, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     neck = neck_of(header.instrument)
     strings = strings_of(header.instrument)
     grasping = Grasping(timeline.notes, strings, neck.frets)
-    choose_grips(grasping.grasps, _moves(neck, profile))
+    choose_grips(grasping.grasps, moves_of(neck, profile))
     return Hand(timeline, profile, neck, strings, grasping.grasps, grasping.pressed)
 
 

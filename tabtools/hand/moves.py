@@ -123,11 +123,15 @@ def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int
 
 
 class Moves:
-    """The shapes and moves of one neck and one player, each worked out once."""
+    """The shapes and moves of one neck and one player, each worked out once.
 
-    def __init__(self, neck: Neck, profile: HandProfile):
+    `most_grips` is how many of the best grips are looked at where several strings are held; all where it is None.
+    """
+
+    def __init__(self, neck: Neck, profile: HandProfile, most_grips: int | None = None):
         self.neck = neck
         self.profile = profile
+        self.most_grips = most_grips
         self._numbers = 0
         self._shapes: dict[ShapeKey, Shape] = {}
         self._columns: dict[ColumnsKey, Columns] = {}
@@ -149,6 +153,8 @@ class Moves:
         if len(self._shapes) >= MOST_SHAPES:
             self._shapes.clear()
         shape = self._shapes[key] = Shape(self._numbers, stops, opens, self.neck, self.profile)
+        if self.most_grips is not None and len(stops) > 1:
+            del shape.grips[self.most_grips :], shape.costs[self.most_grips :]
         return shape
 
     def columns(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
@@ -192,12 +198,12 @@ class Moves:
                 if pair not in pairs:
                     pairs[pair] = self._step(*pair, frets, strings, time)
                 anywhere, in_position = pairs[pair]
-                shift = self._shift(one.position, other.position, time)
+                shift = self.shift(one.position, other.position, time)
                 column.append(cost + anywhere + (shift or in_position))
             columns.append(column)
         return columns
 
-    def _shift(self, before: int, after: int, time: int) -> int:
+    def shift(self, before: int, after: int, time: int) -> int:
         """The first finger's place moves along the neck, nothing holding the hand."""
         if before == after:
             return 0
@@ -294,7 +300,7 @@ class Moves:
                 return IMPOSSIBLE
         if not is_bound(ties, one, other):
             way = farthest_travel(self.neck, self.profile, one, other)
-            cost += self._shift(one.position, other.position, time) + self._hurry(way, other.position, time)
+            cost += self.shift(one.position, other.position, time) + self._hurry(way, other.position, time)
         was = dict(zip(one.fingers, before.stops, strict=True))
         for following, finger in enumerate(other.fingers):
             if finger and finger in was and following not in tied:

@@ -125,12 +125,16 @@ def _loose_sign(stop: ReadingStop) -> Explanation | None:
     return Explanation(*alone[stop.here[:1]])
 
 
+_PITCH_FOR_PLACE = re.compile(r"[A-G](?:##|bb|#|b)?-?[0-9](?=$|[?~+*\[=)\\/]|[hptbrw]+[=0-9])")
+
+
 def _no_slot(stop: ReadingStop) -> Explanation | None:
     if not _awaits_slot(stop) or not stop.word:
         return None
-    if re.fullmatch(r"[A-G](#|b)?-?[0-9]", stop.word):
-        advice = f"write ={stop.word} while its place is open, or string and fret, like 3:7={stop.word}"
-        return Explanation(f"{quoted(stop.word)} is a pitch, no place on the neck", advice)
+    if match := _PITCH_FOR_PLACE.match(stop.word):
+        pitch = match.group()
+        advice = f"write ={pitch} while its place is open, or string and fret, like 3:7={pitch}"
+        return Explanation(f"{quoted(pitch)} is a pitch, no place on the neck", advice)
     if re.match(r"[HPTBRWX]", stop.word):
         return _capitals(stop.word)
     if stop.before[-1:] == "+":
@@ -278,6 +282,9 @@ def _other_reading(stop: ReadingStop) -> Explanation | None:
     if stop.before.endswith("??"):
         advice = "?? is a slot of its own, for a stretch that cannot be made out; it may have a weight, like ??*3"
         return Explanation("?? has something behind it", advice, len(stop.before) - 2)
+    if re.search(r"(?:^|[\s(+])\?$", stop.before):
+        advice = "another reading stands behind its note without a space, like 3:9?4:14"
+        return Explanation("a ? that begins a slot is a note of its own", advice, len(stop.before) - 1)
     return Explanation(
         "the other reading is not readable",
         "write ? alone, or ? with another place, like 3:9?4:14",

@@ -12,7 +12,7 @@ from tabtools.problem import Problem, Severity
 from tabtools.reports.open_words import what_is_open, when, where
 from tabtools.source import SourceText
 from tabtools.study.open_things import OpenThing, next_to_do
-from tabtools.study.progress import Unfinished
+from tabtools.study.unfinished import Unfinished
 from tabtools.wording import several
 
 WIDTH = 80

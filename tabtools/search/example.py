@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from difflib import get_close_matches
 
-from tabtools.model.solo import Address, AddressRange
+from tabtools.model.solo import AddressRange
 from tabtools.search.collection import FoundPlace, Searched
 from tabtools.search.columns import NOTHING
 from tabtools.search.match import Stretch
 from tabtools.search.query import MOST_STEPS, QueryError
 from tabtools.timeline import Timeline
-from tabtools.timeline.places import PlaceError, notes_at
-
-_ADDRESS = r"[0-9]{1,6}(?:\.[0-9]{1,6}){0,2}"
+from tabtools.timeline.places import PlaceError, notes_at, range_named
 
 
 def solo_named(slug: str, solos: Sequence[Searched]) -> Searched:
@@ -33,10 +30,10 @@ def solo_named(slug: str, solos: Sequence[Searched]) -> Searched:
 
 def read_range(text: str) -> AddressRange:
     """`5.1-5.3`, `5.2.1`, `7` as a range. Raises `QueryError`."""
-    if not re.fullmatch(f"{_ADDRESS}(-{_ADDRESS})?", text):
+    stretch = range_named(text)
+    if stretch is None:
         raise QueryError(f"“{text}” names no stretch", "write bar and count, from where to where: 5.1-5.3")
-    addresses = [Address(*map(int, part.split("."))) for part in text.split("-")]
-    return AddressRange(addresses[0], addresses[-1])
+    return stretch
 
 
 def place_at(solo: Searched, timeline: Timeline, wanted: AddressRange) -> FoundPlace:

@@ -17,12 +17,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tabtools.model.solo import Bar, Solo, notes_of
-from tabtools.notation.build import read_solo
 from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
 from tabtools.notation.lesson_text import text_lines
 from tabtools.source import SourceText
-from tabtools.study.open_things import OpenThing, is_unplaced, open_things
-from tabtools.timeline import TimedBar, Timeline, timeline_of
+from tabtools.study.open_things import is_unplaced
+from tabtools.timeline import TimedBar, Timeline
 
 LONGEST_LESSON = 65_536
 """Characters: what stands behind them is not looked at, and no longer lesson is published."""
@@ -42,24 +41,6 @@ class Progress:
     placed: int
     settled: int
     explained: int
-
-
-@dataclass(frozen=True, slots=True)
-class Unfinished:
-    """What a solo leaves open, and how far it is."""
-
-    path: str
-    title: str
-    is_draft: bool
-    progress: Progress
-    things: tuple[OpenThing, ...]
-
-
-def unfinished(solo: SourceText, lesson: SourceText | None = None) -> Unfinished:
-    """What a solo and the lesson beside it leave open."""
-    timeline = timeline_of(read_solo(solo).solo)
-    header = timeline.solo.header
-    return Unfinished(solo.path, header.title, header.draft, progress_of(timeline, lesson), open_things(timeline))
 
 
 def progress_of(timeline: Timeline, lesson: SourceText | None = None) -> Progress:

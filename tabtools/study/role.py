@@ -41,3 +41,5 @@ class Role(NamedTuple):
 
 
 SILENT = Role("no pitch", "no pitch", "", "a dead note")
+NOT_KNOWN = Role("no pitch", "no pitch", "", "its pitch is not known yet")
+NOT_HEARD = Role("no pitch", "no pitch", "", "what is played here is not known yet")

@@ -6,7 +6,7 @@ core of a chord is the chord up to its seventh, and its bass; a step is one or t
 first rule that holds decides. All of them are common practice, made exact here; examples stand over C7 in C mixolydian
 where nothing else is said.
 
-- no pitch → no pitch: the note is dead.
+- no pitch → no pitch: the note is dead, or its pitch is not known yet.
 - bent to → bend target: a bend of a semitone or more arrives there, or it is struck bent. `3:7b9`, `3:7pb9`.
 - in the chord → chord tone: it is in the core. F over Dm7.
 - named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
@@ -47,7 +47,7 @@ from tabtools.model.pitch import nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody, is_bent_to
 from tabtools.study.music import Music, music_of
-from tabtools.study.role import ROLE_KINDS, SILENT, Role, RoleKind
+from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, NoteInLine
 from tabtools.timeline import Timeline
 
@@ -62,7 +62,7 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
     bounds = [(phrase.first, phrase.last) for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
     roles = []
     for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
-        role = SILENT
+        role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
         if place is not None and note.midi is not None:
             pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
             alone = known[id(backing)]

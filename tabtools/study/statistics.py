@@ -115,7 +115,7 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
         seconds=timeline.seconds,
         notes=len(pitches),
         strokes=len(melody.strokes),
-        dead=sum(role.kind == "no pitch" for role in roles),
+        dead=sum(note.note.dead for note in timeline.notes),
         uncertain=sum(role.uncertain for role in roles),
         strong=beats[True, True] + beats[True, False],
         strong_chord_tones=beats[True, True],
@@ -130,7 +130,7 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
         devices=Counter(device.kind for device in devices),
         density=_density(melody),
         positions=_positions(music.positions),
-        strings=Counter(note.string for note in timeline.notes),
+        strings=Counter(note.string for note in timeline.notes if note.string),
         techniques=_techniques(melody),
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 
@@ -9,9 +10,20 @@ from tabtools.model.solo import Address, AddressRange, Passage
 from tabtools.timeline.records import TimedBar, TimedNote, Timeline
 from tabtools.wording import several
 
+_ADDRESS = r"[0-9]{1,6}(?:\.[0-9]{1,6}){0,2}"
+_RANGE = re.compile(f"{_ADDRESS}(?:-{_ADDRESS})?")
+
 
 class PlaceError(Exception):
     """An address that names nothing in this solo; the text says what there is instead."""
+
+
+def range_named(text: str) -> AddressRange | None:
+    """`5.1-5.3`, `5.2.1`, `7` as a range; None for anything else."""
+    if not _RANGE.fullmatch(text):
+        return None
+    addresses = [Address(*map(int, part.split("."))) for part in text.split("-")]
+    return AddressRange(addresses[0], addresses[-1])
 
 
 def notes_at(timeline: Timeline, stretch: AddressRange) -> tuple[TimedNote, ...]:

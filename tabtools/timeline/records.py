@@ -136,6 +136,12 @@ class TimedNote(NamedTuple):
         return [ReachedPitch(motion, pitch) for motion, pitch in zip(moving, pitches, strict=True)]
 
     @property
+    def is_unplaced(self) -> bool:
+        """Whether it is not known where on the neck it is played; a bend stays where the note before it is."""
+        note = self.note
+        return note.is_open and self.fret is None and not note.only_moves_pitch and not note.unheard
+
+    @property
     def onset(self) -> Fraction:
         """Quarter notes since the start of the solo."""
         return self.begins.quarters

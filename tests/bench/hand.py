@@ -85,11 +85,11 @@ def main() -> None:
     fingering, checking = [], []
     for _ in range(RUNS):
         bare = seconds(lambda: [lark.parse(text) for text in texts])
-        fingered_by._moves.cache_clear()
+        fingered_by.moves_of.cache_clear()
         fingering.append(seconds(lambda: fingered(timelines)) / bare)
         subjects = [subject_of(from_text(text)) for text in texts]
         assert all(subject.timeline.bars for subject in subjects)
-        fingered_by._moves.cache_clear()
+        fingered_by.moves_of.cache_clear()
         checking.append(seconds(lambda subjects=subjects: checked(subjects)) / bare)
     print(f"fingering {SOLOS} solos / bare parse: {min(fingering):.2f} ({ratios_text(fingering)})")
     print(f"fingering and all checks of the hands / bare parse: {min(checking):.2f} ({ratios_text(checking)})")

@@ -83,6 +83,9 @@ def asked(solo: str, other: str, dice: Random) -> Iterator[Asked]:
     yield Asked(("annotate", solo, "--format", "json"), ran, run, read_strictly)
     yield Asked(("annotate", solo, "--lesson"), ran, run)
     yield Asked(("annotate", solo, "--bars", f"1-{dice.randint(1, 4)}"), run, run)
+    yield Asked(("place", solo), ran, frozenset((0, 1, 2)))
+    yield Asked(("place", solo, "1-4", "--position", f"{dice.randint(1, 12)}"), run | found, frozenset((0, 1, 2)))
+    yield Asked(("place", solo, "--strings", "1-3", "--format", "json"), found, frozenset((0, 1, 2)), read_strictly)
     for form in (("--to", "text"), ("--to", "musicxml"), ("--to", "musicxml", "--degrees", "extended")):
         yield Asked(("export", solo, *form), ran, frozenset((1, 2)))
         yield Asked(("export", solo, *form, "--draft"), ran, run)

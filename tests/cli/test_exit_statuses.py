@@ -27,6 +27,8 @@ FILES = {
     "unknown.solo": SOUND.replace("player:       the Slipway Trio\n", ""),
     "recoloured.solo": SOUND.replace("\nbar", "\n# the second take\nbar"),
     "higher.solo": SOUND.replace("3:7", "3:9"),
+    "open.solo": SOUND.replace("3:7", "=D4"),
+    "too-low.solo": SOUND.replace("3:7", "=C1"),
     "no-text.solo": "\x00",
     "a.patch": suggestion(DUSK, BETTER, SOLO),
     "worse.patch": suggestion(DUSK, WORSE, SOLO),
@@ -57,6 +59,12 @@ checks                    2    no-such-argument                              | u
 annotate                  0    short.solo --phrases                          | Am
 annotate                  2    no-text.solo                                  | NUL byte
 annotate                  2    dawn.solo --bars 7                            | no bars 7
+place                     0    dawn.solo                                     | no place is open
+place                     0    open.solo                                     | placed; add --write
+place                     1    too-low.solo                                  | below the lowest open string
+place                     2    no-text.solo                                  | NUL byte
+place                     2    open.solo 7                                   | there is no bar 7
+place                     2    open.solo --strings 7                         | names no strings
 show                      0    short.solo                                    | Am
 show                      2    nowhere.solo                                  | is not there
 todo                      0    short.solo                                    | nothing is open

@@ -1,4 +1,4 @@
-"""lint keeps what it found in each of many solos, and nothing where it is told so."""
+"""lint and todo keep what they found in each of many solos, and nothing where it is told so."""
 
 from __future__ import annotations
 
@@ -34,3 +34,15 @@ def test_nothing_is_kept_where_nothing_is_to_be(kept: Path) -> None:
 def test_few_solos_are_not_kept(kept: Path) -> None:
     tabtools("lint", "solos/short.solo", "solos/solo-1.solo")
     assert not kept.exists()
+
+
+def test_what_is_open_is_kept_and_told_anew_of_what_changed(kept: Path, folder: Path) -> None:
+    first = tabtools("todo", "solos")
+    assert kept.exists()
+    assert tabtools("todo", "solos") == first
+    assert first.out.splitlines()[1].split() == ["short", "1", "1", "1", "1", "0", "0"]
+    (folder / "solos" / "short.md").write_text("All of it: `@1 A4`.\n", encoding="utf-8")
+    assert tabtools("todo", "solos").out.splitlines()[1].split() == ["short", "1", "1", "1", "1", "1", "0"]
+    short = folder / "solos" / "short.solo"
+    short.write_text(short.read_text(encoding="utf-8").replace("3:5", "?"), encoding="utf-8")
+    assert tabtools("todo", "solos").out.splitlines()[1].split() == ["short", "1", "0", "0", "0", "1", "1"]

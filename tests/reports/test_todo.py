@@ -150,5 +150,6 @@ def test_json(folder: Path) -> None:
     }
 
 
-def test_no_solos_as_json(folder: Path) -> None:
+def test_no_solos(folder: Path) -> None:
     assert json.loads(todo(".", "--format", "json")) == []
+    assert todo(".") == "nothing is open in 0 solos\n"

@@ -21,7 +21,13 @@ def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: L
     """The figures of the whole solo and of each passage (with its notes), and the caution."""
     if not hand.timeline.notes:
         return Markup()
-    whole = html("<h3>The whole solo</h3>{list}", list=_list(demands_of(hand), links))
+    unplaced = sum(note.is_unplaced for note in hand.timeline.notes)
+    left_out = f"Without {several(unplaced, 'note')} whose place on the neck is not known yet." if unplaced else ""
+    whole = html(
+        "<h3>The whole solo</h3>{list}{left_out}",
+        list=_list(demands_of(hand), links),
+        left_out=html("<p>{said}</p>", said=left_out) if left_out else "",
+    )
     parts = Markup().join(
         html(
             "<details><summary>{value}, {place_words}</summary>{list}</details>",

@@ -20,6 +20,7 @@ from tabtools.study import Study
 from tabtools.timeline import TimedNote
 from tabtools.website.links import Links, place_words
 from tabtools.website.markup import html
+from tabtools.wording import several
 
 WIDEST_FRET, NARROWEST_FRET, MAP_WIDTH = 34, 23, 300
 """Frets are drawn narrower where there are many, so that a phone need not shrink the figures."""
@@ -132,10 +133,11 @@ def shape_svg(shape: str, x: float, y: float, size: float) -> Markup:
     )
 
 
-def _map(study: Study, notes: Iterable[int], name: str) -> Markup:
+def _map(study: Study, notes: Sequence[int], name: str) -> Markup:
     spots = spots_of(study, notes)
+    left_out = html("<p>{said}</p>", said=said) if (said := left_out_in_words(study, notes)) else Markup()
     if not spots:
-        return Markup("<p>No note has a place on the neck here.</p>")
+        return left_out or Markup("<p>No note has a place on the neck here.</p>")
     instrument = study.timeline.solo.header.instrument
     strings = instrument.strings
     fretted = [spot.fret for spot in spots if spot.fret]
@@ -193,12 +195,19 @@ def _map(study: Study, notes: Iterable[int], name: str) -> Markup:
     return html(
         '<svg class="tt-neck" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         'role="img" '
-        'aria-label="{said}">{parts}</svg>',
+        'aria-label="{said}">{parts}</svg>{left_out}',
+        left_out=left_out,
         width=width,
         height=height,
         said=said,
         parts=Markup().join(parts),
     )
+
+
+def left_out_in_words(study: Study, notes: Iterable[int]) -> str:
+    """How many of these notes no map can show, because nobody knows yet where they are played; empty where none."""
+    found = sum(study.timeline.notes[index].is_unplaced for index in notes)
+    return f"Left out: {several(found, 'note')} whose place is not known yet." if found else ""
 
 
 def spots_in_words(spots: Sequence[Spot]) -> str:

@@ -16,6 +16,7 @@ from tabtools.website.links import Links
 from tabtools.website.solo_page.hand_demands import demands_html
 from tabtools.website.solo_page.neck_maps import neck_maps
 from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.open_legend import open_legend
 from tabtools.website.solo_page.open_section import open_html
 from tabtools.website.solo_page.strain_strip import strain_strip
 from tabtools.website.solo_page.study_section import devices_html, statistics_html
@@ -35,7 +36,7 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
     timeline = study.timeline
     passages = list(passages_with_notes(timeline))
     return Sections(
-        strain_strip(strains_of(hand), links) + label_switch(study),
+        strain_strip(strains_of(hand), links) + label_switch(study) + open_legend(timeline),
         known_html(study, hand),
         open_html(things, links)
         + neck_maps(study, passages, links)

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import NamedTuple
 
-from tabtools.model.solo import Heard, Place
+from tabtools.model.solo import Heard, Note, Place
 from tabtools.notation.marks import MARKS
 from tabtools.study.labels import Labels
 from tabtools.timeline import TimedBar, TimedNote
@@ -38,6 +38,18 @@ _ORDINALS = {
 _MOTIONS = {**_ARRIVALS, "~": "with vibrato", "~~": "with wide vibrato"}
 
 
+class _Missing(NamedTuple):
+    """What is not known of a note, in a sentence about it and in brief."""
+
+    in_a_sentence: str
+    in_brief: str
+
+
+_NO_PITCH = _Missing("its pitch is not known yet", "pitch not known")
+_NO_FRET = _Missing("its fret is not written yet", "fret not written")
+_NO_PLACE = _Missing("its place on the neck is not known yet", "place not known")
+
+
 class BarReading(NamedTuple):
     """A bar read aloud: its name with its chords, and what is played in it, count by count."""
 
@@ -46,10 +58,12 @@ class BarReading(NamedTuple):
 
 
 def note_in_words(timed: TimedNote, labels: Labels) -> str:
-    """`string 3 fret 7 bent to 9: E4, 4 to 5 of Am, 7 to 1 of the key`."""
+    """`string 3 fret 7 bent to 9, E4, 4 to 5 of Am, 7 to 1 of the key`; of what is open, what is missing."""
     said = [_place(timed)]
-    if labels.pitch:
+    if labels.pitch and not _says_where_it_arrives(timed.note):
         said.append(labels.pitch)
+    if missing := _missing(timed):
+        said.append(missing.in_a_sentence)
     if labels.path and timed.chord:
         said.append(f"{' to '.join(labels.path)} of {timed.chord}")
     if labels.key_path:
@@ -62,19 +76,39 @@ def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> Ba
     """A bar and its notes, with what is known of them, read aloud."""
     names = [f"Bar {bar.number}" if bar.number else "Pickup bar", *(["incomplete"] if bar.written.damaged else [])]
     lines: list[str] = []
-    for count, group in groupby(notes, key=lambda pair: pair[0].address.count):
+    for (count, is_doubtful), group in groupby(notes, key=lambda pair: (pair[0].address.count, pair[0].line.doubtful)):
+        doubt = ", rhythm not known yet" if is_doubtful else ""
         strokes = [
             " with ".join(_brief(timed, labels) for timed, labels in stroke)
             for _, stroke in groupby(group, key=lambda pair: pair[0].address.stroke)
         ]
-        lines.append(f"Count {count}: {'; '.join(strokes)}.")
+        lines.append(f"Count {count}{doubt}: {'; '.join(strokes)}.")
     said = " ".join(lines) or "Nothing new is struck."
-    return BarReading(", ".join([*names, *(chord.mark.symbol for chord in bar.chords)]), said)
+    chords = [f"{chord.mark.symbol}{' not certain' if chord.mark.doubtful else ''}" for chord in bar.chords]
+    return BarReading(", ".join([*names, *chords]), said)
 
 
 def _brief(timed: TimedNote, labels: Labels) -> str:
-    said = [_place(timed), labels.pitch or "", degree_in_words(labels.degree or "")]
-    return ", ".join(filter(None, said))
+    pitch = "" if _says_where_it_arrives(timed.note) else labels.pitch
+    missing = _missing(timed)
+    unknown = missing.in_brief if missing else ""
+    return ", ".join(filter(None, (_place(timed), pitch, unknown, degree_in_words(labels.degree or ""))))
+
+
+def _says_where_it_arrives(note: Note) -> bool:
+    """Whether the pitch that a note comes to is what is written of it."""
+    moves = [motion for motion in note.motions if motion.arrives]
+    return moves[-1].pitch is not None if moves else note.pitch is not None
+
+
+def _missing(timed: TimedNote) -> _Missing | None:
+    """What is not known of a note; None where nothing is missing, and where nothing can be made out."""
+    note = timed.note
+    if note.unknown:
+        return _NO_PITCH
+    if note.pitch is None or note.only_moves_pitch:
+        return None
+    return _NO_FRET if timed.string else _NO_PLACE
 
 
 def degree_in_words(degree: str) -> str:
@@ -89,8 +123,12 @@ def degree_in_words(degree: str) -> str:
 
 def _place(timed: TimedNote) -> str:
     note = timed.note
+    if note.unheard:
+        return "something is played that cannot be made out yet"
     arrival = f"{_ARRIVALS[note.via]} " if note.via in _ARRIVALS else ""
-    if note.dead:
+    if note.unknown or note.pitch is not None:
+        at = note.pitch.name if note.pitch else "a note"
+    elif note.dead:
         at = "dead note"
     elif note.only_moves_pitch:
         at = f"the pitch of fret {_fret(note.fret)}"
@@ -100,12 +138,16 @@ def _place(timed: TimedNote) -> str:
         at = f"harmonic at fret {_fret(note.touch)}"
     else:
         at = f"fret {_fret(note.fret)}" if note.fret else "open"
-    parts = [f"string {timed.string} {arrival}{at}"]
+    if note.is_open or not timed.string:
+        parts = [f"{arrival}{at}{f' on string {timed.string}' if timed.string else ''}"]
+    else:
+        parts = [f"string {timed.string} {arrival}{at}"]
     for motion in note.motions:
-        if motion.sign in "/\\" and motion.fret is None:
+        if motion.sign in "/\\" and not motion.arrives:
             parts.append("slid away upwards" if motion.sign == "/" else "slid away downwards")
         else:
-            parts.append(f"{_MOTIONS[motion.sign]}{f' {_fret(motion.fret)}' if motion.fret is not None else ''}")
+            goal = motion.pitch.name if motion.pitch else _fret(motion.fret)
+            parts.append(f"{_MOTIONS[motion.sign]} {goal}".rstrip())
     if note.unsure:
         perhaps = " or ".join(_reading(other) for other in note.others)
         parts.append(f"(not sure; perhaps {perhaps})" if perhaps else "(not sure)")

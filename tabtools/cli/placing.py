@@ -1,0 +1,127 @@
+"""place."""
+
+from __future__ import annotations
+
+import re
+import sys
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tabtools.cli.base import STDIN_NAME, main, with_settings
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole
+from tabtools.cli.output import write_over
+from tabtools.cli.showing import one_solo
+from tabtools.files import is_still
+from tabtools.settings import Settings
+from tabtools.wording import several
+
+if TYPE_CHECKING:
+    from tabtools.placing.wish import Wish
+    from tabtools.timeline import TimedNote, Timeline
+
+LAST_POSITION = 36
+
+
+@main.command(statuses={CLEAN: "placed, or nothing is open", FINDINGS: "notes have no place on the neck"})
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("stretch", metavar="[RANGE]", required=False)
+@STDIN_NAME
+@click.option("--write", is_flag=True, help="Write the places into the file; nothing else in it changes.")
+@click.option("--position", type=Whole(1, LAST_POSITION), metavar="FRET", help="With the first finger at this fret.")
+@click.option("--strings", metavar="1-3", help="On these strings alone.")
+@click.option("--open", "open_strings", is_flag=True, help="On open strings where there are any.")
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
+@with_settings
+def place(
+    settings: Settings,
+    file: Path,
+    stretch: str | None,
+    stdin_name: str,
+    write: bool,
+    position: int | None,
+    strings: str | None,
+    open_strings: bool,
+    form: str,
+) -> None:
+    """Choose places on the neck for pitches that have none yet.
+
+    What is written as =D4 gets a string and a fret, 3:7=D4, as a hand would
+    play it: in reach, without needless shifts, slurs on one string. What is
+    placed already stays. RANGE is like 5, 5.2-6.3 or 5.2.1. With --position,
+    --strings or --open and a RANGE, what is placed there is placed anew.
+
+    \b
+    Example:
+      tabtools place dusk.solo
+      tabtools place dusk.solo 5-8 --write
+      tabtools place dusk.solo 5.2-6.3 --position 7
+    """
+    from tabtools.placing.placed import place as place_notes
+    from tabtools.placing.proposal import hand_for, proposals, why_unplaced
+    from tabtools.reports import placing as report
+
+    if write and str(file) == "-":
+        raise StopError("--write needs a file; standard input cannot be written to")
+    source, timeline = one_solo(file, stdin_name, settings, is_whole=write)
+    wish = _wish(position, strings, open_strings, timeline)
+    within = None if stretch is None else {note.index for note in _notes(timeline, stretch)}
+    moved = within if wish and within is not None else ()
+    placement = place_notes(timeline, wish, within, moved or (), settings.profile)
+    hand = hand_for(placement, settings.profile)
+    found = list(proposals(placement, hand))
+    instrument = timeline.solo.header.instrument
+    refused = [(timed, why_unplaced(timed, instrument, wish)) for timed in placement.unplaced]
+    if write and found:
+        from tabtools.notation.write import FormatError
+        from tabtools.placing.text import written
+
+        try:
+            text = written(source, {one.written.span: one.proposed for one in found})
+        except FormatError as fault:
+            raise StopError(f"{fault.message}; {fault.advice}") from None
+        write_over(file, text, partial(is_still, source))
+    if form == "json":
+        click.echo(report.as_json(found, refused))
+    else:
+        if found or refused:
+            click.echo(f"{report.as_text(timeline, found, refused)}\n")
+        click.echo(_summary(source.path, len(found), len(refused), write, bool(moved)))
+    sys.exit(FINDINGS if refused else CLEAN)
+
+
+def _summary(path: str, found: int, refused: int, is_written: bool, was_placed: bool) -> str:
+    if not found:
+        if refused:
+            return f"{path}: nothing placed"
+        return f"{path}: every place stays as it is" if was_placed else f"{path}: no place is open"
+    done = "placed and written" if is_written else "placed; add --write to write them into the file"
+    return f"{path}: {several(found, 'note')} {done}"
+
+
+def _wish(position: int | None, strings: str | None, open_strings: bool, timeline: Timeline) -> Wish:
+    from tabtools.placing.wish import Wish
+
+    allowed = None
+    if strings is not None:
+        most = timeline.solo.header.instrument.strings
+        match = re.fullmatch(r"([0-9]{1,2})(?:-([0-9]{1,2}))?", strings)
+        first, last = sorted((int(match[1]), int(match[2] or match[1]))) if match else (0, 0)
+        if not 1 <= first <= last <= most:
+            raise StopError(f"“{strings}” names no strings; write 1-3 or 2, of strings 1 to {most}")
+        allowed = range(first, last + 1)
+    return Wish(position, allowed, open_strings)
+
+
+def _notes(timeline: Timeline, stretch: str) -> tuple[TimedNote, ...]:
+    from tabtools.timeline.places import PlaceError, notes_at, range_named
+
+    named = range_named(stretch)
+    if named is None:
+        raise StopError(f"“{stretch}” names no stretch; write bar and count, like 5, 5.2-6.3 or 5.2.1")
+    try:
+        return notes_at(timeline, named)
+    except PlaceError as fault:
+        raise StopError(str(fault)) from None

@@ -1,0 +1,124 @@
+"""Places chosen for the notes of a solo, and the solo with them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from tabtools.hand.neck import neck_of
+from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
+from tabtools.model.instrument import Instrument
+from tabtools.model.solo import Bar, BeatLine, Group, Heard, Motion, Note, Place, Slot, Solo, Stroke
+from tabtools.placing.choices import Chooser
+from tabtools.placing.search import best_places, moves_for_placing
+from tabtools.placing.strokes import Option, strokes_of
+from tabtools.placing.taste import Taste
+from tabtools.placing.wish import NO_WISH, Wish
+from tabtools.source import Span
+from tabtools.timeline import TimedNote, Timeline
+
+
+@dataclass(frozen=True)
+class Placement:
+    """What was found for a timeline.
+
+    `placed` has each note that gets a place, as it will be written, by its span in the text, `indices` has the same
+    notes by their index in the timeline; `unplaced` are the notes looked for that have no place where they stand.
+    """
+
+    timeline: Timeline
+    placed: Mapping[Span, Note]
+    indices: tuple[int, ...]
+    unplaced: tuple[TimedNote, ...]
+
+
+def written_notes(timeline: Timeline) -> list[TimedNote]:
+    """The notes of a timeline, those that repeats bring again left out: their places are written once."""
+    repeats = {bar.number for bar in timeline.bars if bar.like is not None}
+    return [timed for timed in timeline.notes if timed.address.bar not in repeats]
+
+
+def place(
+    timeline: Timeline,
+    wish: Wish = NO_WISH,
+    within: Collection[int] | None = None,
+    moved: Collection[int] = (),
+    profile: HandProfile = DEFAULT_PROFILE,
+) -> Placement:
+    """Choose places for the notes of a timeline whose place is open.
+
+    All of them are weighed together; those with an index in `within` are given, all where it is None. `moved` are
+    indices of placed notes that may go elsewhere.
+    """
+    header = timeline.solo.header
+    profile = profile_for(header, profile)
+    strokes = strokes_of(written_notes(timeline), header.instrument, wish, moved)
+    chooser = Chooser(Taste(header.instrument, profile), wish)
+    chosen = best_places(strokes, moves_for_placing(neck_of(header.instrument), profile), chooser)
+    placed: dict[Span, Note] = {}
+    unplaced, indices = [], []
+    before = 0
+    for stroke, choice in zip(strokes, chosen, strict=True):
+        for voice, option in zip(stroke.voices, choice.options, strict=True):
+            timed = voice.timed
+            if voice.is_chosen and (within is None or timed.index in within):
+                if option.string:
+                    indices.append(timed.index)
+                    placed[timed.note.span] = _placed(timed.note, option, before, header.instrument)
+                else:
+                    unplaced.append(timed)
+        before = choice.options[0].string
+    return Placement(timeline, placed, tuple(indices), tuple(unplaced))
+
+
+def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> Note:
+    """A note at a place; `before` is the string that a move without one goes on with."""
+    string = None if note.string is None and note.via and option.string == before else option.string
+    motions = tuple(Motion(motion.sign, goal.fret) for motion, goal in zip(note.motions, option.goals, strict=True))
+    others = tuple(
+        Place(option.string, other.midi - instrument.open_midi(option.string)) if isinstance(other, Heard) else other
+        for other in note.others
+    )
+    moved = note.fret is not None and note.fret != option.fret
+    marks = tuple(mark for mark in note.marks if not (moved and mark.word == "lh"))
+    return replace(
+        note,
+        string=string,
+        fret=option.fret,
+        pitch=None,
+        motions=motions,
+        heard=_heard(note),
+        others=others,
+        marks=marks,
+    )
+
+
+def _heard(note: Note) -> Heard | None:
+    """The pitch a placed note is noted with: the one where it arrives, if it is known."""
+    arriving = [motion for motion in note.motions if motion.arrives]
+    return note.heard or (arriving[-1].pitch if arriving else note.pitch)
+
+
+def with_places(solo: Solo, placed: Mapping[Span, Note]) -> Solo:
+    """The solo with these notes in the place of those with their spans."""
+    items = tuple(
+        replace(item, lines=tuple(_line(line, placed) for line in item.lines)) if isinstance(item, Bar) else item
+        for item in solo.items
+    )
+    return replace(solo, items=items)
+
+
+def _line(line: BeatLine, placed: Mapping[Span, Note]) -> BeatLine:
+    return replace(line, slots=_slots(line.slots, placed))
+
+
+def _slots(slots: Iterable[Slot], placed: Mapping[Span, Note]) -> tuple[Slot, ...]:
+    return tuple(_slot(slot, placed) for slot in slots)
+
+
+def _slot(slot: Slot, placed: Mapping[Span, Note]) -> Slot:
+    if isinstance(slot, Group):
+        return replace(slot, slots=_slots(slot.slots, placed))
+    if isinstance(slot, Stroke):
+        return replace(slot, notes=tuple(placed.get(note.span, note) for note in slot.notes))
+    return slot

@@ -1,0 +1,82 @@
+"""What players prefer where the hand itself does not mind, as costs in the units of `hand.grip`.
+
+Few and simple: the hand's own costs decide, these tell apart what they hold for equal. A hundred is a finger one
+fret out of its place, a shift costs from 120 on. They were set on the demo solos, whose places stand for the trade's,
+and are common practice, not measurements.
+"""
+
+from __future__ import annotations
+
+from tabtools.hand.grip import BEYOND, level_weight, strain_weight
+from tabtools.hand.neck import neck_of
+from tabtools.hand.places import Spot
+from tabtools.hand.profile import BEND_FORCE, HandProfile
+from tabtools.hand.string import strings_of
+from tabtools.model.instrument import Instrument
+from tabtools.placing.strokes import Option
+from tabtools.placing.wish import Wish
+
+HIGH_FROM, HIGH_COST = 12, 12
+"""Above this fret, less a fret for each string down, each fret costs: low strings sound dull there, and wide necks
+are hard to get round."""
+LOW_COST, LOW_TO = 6, 5
+"""Below this fret each one costs: solos lie in the middle of the neck, where bends and vibrato are easy."""
+OPEN_COST, OPEN_BONUS = 90, -60
+"""An open string in a line rings on, has no vibrato and sounds unlike its neighbours; asked for, it is preferred."""
+STRING_COST = (0, 10, 50, 90)
+"""From a note to the next on its own string, on the next one, over one, over two and more."""
+SAME_COST = 150
+"""A note struck again at another place of its pitch."""
+WOUND_BEND_COST = 200
+"""Bends are done on the plain strings, where they travel far."""
+CUT_COST = 400
+"""A note that is to ring on is stopped by the next one on its string."""
+ELSEWHERE_COST = 500
+"""A slur written on a string that the note before is not on."""
+OUTSIDE_COST = 250
+"""A place below the position asked for, or above the fret of its fourth finger: for each fret; half of it for the
+first fret above, which the fourth finger reaches."""
+
+
+class Taste:
+    """The costs of single places on one instrument."""
+
+    def __init__(self, instrument: Instrument, profile: HandProfile):
+        self.instrument = instrument
+        self.neck = neck_of(instrument)
+        self.strings = strings_of(instrument)
+        self.bend_limit = BEND_FORCE.times(profile.scale)
+
+    def place(self, spot: Spot, wish: Wish) -> int:
+        """What a place costs by itself, whoever comes before and after."""
+        string, fret = spot
+        if not fret:
+            return OPEN_BONUS if wish.open_strings else OPEN_COST
+        cost = HIGH_COST * max(0, fret - HIGH_FROM + (string - 1)) + LOW_COST * max(0, LOW_TO - fret)
+        if wish.position is not None:
+            above = fret - wish.position - 3
+            cost += OUTSIDE_COST * max(0, wish.position - fret)
+            cost += OUTSIDE_COST * above - OUTSIDE_COST // 2 if above > 0 else 0
+        return cost
+
+    def between(self, one: Option, other: Option) -> int:
+        """What going from one place to another costs besides what the hand does."""
+        if not self.instrument.has_string(one.string) or not self.instrument.has_string(other.string):
+            return 0
+        strings = abs(one.string - other.string)
+        cost = STRING_COST[min(len(STRING_COST) - 1, strings)]
+        if strings and one.fret is not None and other.fret is not None:
+            is_same = self.instrument.midi(one.string, one.fret) == self.instrument.midi(other.string, other.fret)
+            cost += SAME_COST if is_same else 0
+        return cost
+
+    def bend(self, spot: Spot, semitones: float) -> int:
+        """What a bend from there costs besides the finger it takes."""
+        string, fret = spot
+        if semitones <= 0:
+            return 0
+        one = self.strings[string - 1]
+        bend = one.bend(fret, semitones)
+        if not fret or bend.stress >= 1 or bend.travel_mm > self.neck.room(string, fret):
+            return level_weight(BEYOND)
+        return strain_weight(self.bend_limit.strain(bend.force)) + (WOUND_BEND_COST if one.gauge.wound else 0)

@@ -1,0 +1,69 @@
+"""Places are written where the notes stand, and nothing else of the text changes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+
+import pytest
+from case_files import Case, cases_in
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from thoroughness import share
+from thrown_solos import any_solo
+from unplaced import DEMO, demo_solo, without_places
+
+from tabtools.notation.build import read_solo
+from tabtools.notation.write import canonical
+from tabtools.placing.placed import Placement, place
+from tabtools.placing.proposal import why_unplaced
+from tabtools.placing.text import written
+from tabtools.source import SourceText, from_text
+from tabtools.timeline import timeline_of
+
+CASES = cases_in(Path(__file__).parent / "cases.txt", "..", "--")
+HEAD = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\n"
+
+
+def placed(source: SourceText) -> tuple[str, Placement]:
+    placement = place(timeline_of(read_solo(source).solo))
+    return written(source, placement.placed), placement
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_case(case: Case) -> None:
+    """`..` has each line of the text that changes, as it is then; `--` each note without a place, and why."""
+    header, _, bars = case.text.rpartition("\n\n")
+    text = f"{HEAD}{header}\n\n{bars}"
+    source = from_text(text)
+    assert not read_solo(source).problems
+    new, placement = placed(source)
+    changed = [now for was, now in zip(text.splitlines(), new.splitlines(), strict=True) if was != now]
+    assert changed == case.said[".."]
+    instrument = placement.timeline.solo.header.instrument
+    reasons = [f"{timed.address} {why_unplaced(timed, instrument)}" for timed in placement.unplaced]
+    assert reasons == case.said["--"]
+
+
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_what_is_placed_is_written_as_it_was_laid_out(path: Path) -> None:
+    bare, _ = without_places(demo_solo(path))
+    text = canonical(bare).replace("1    ", "1  ")
+    new, placement = placed(from_text(text))
+    assert (
+        canonical(read_solo(from_text(new)).solo) == canonical(read_solo(from_text(text)).solo).replace("", "")
+        or placement.placed
+    )
+    assert [line for line in new.splitlines() if not line[:1].isdigit()] == [
+        line for line in text.splitlines() if not line[:1].isdigit()
+    ]
+
+
+@settings(max_examples=share(200), deadline=None)
+@given(st.integers(0, 2**40))
+def test_any_solo_can_be_written_with_its_places(seed: int) -> None:
+    source = from_text(any_solo(Random(seed)))
+    solo = read_solo(source).solo
+    text = canonical(without_places(solo)[0])
+    new, _ = placed(from_text(text))
+    assert placed(from_text(new))[0] == new

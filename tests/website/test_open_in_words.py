@@ -1,0 +1,99 @@
+"""What a solo's page says of notes, bars, the neck and the hands where not all is known yet."""
+
+from __future__ import annotations
+
+import json
+import re
+from html import unescape
+from pathlib import Path
+
+import pytest
+from case_files import Case, cases_in
+from drawn import timeline
+from generated import solos
+from hypothesis import given, settings
+from thoroughness import share
+
+from tabtools.checks.subject import subject_of
+from tabtools.source import from_text
+from tabtools.study.labels import labels_of
+from tabtools.website.links import Links
+from tabtools.website.solo_page.page import SoloPage, solo_page
+from tabtools.website.solo_page.tab_in_words import bar_in_words, note_in_words
+
+CASES = cases_in(Path(__file__).parent / "cases" / "open-words.txt", "note", "read")
+HEADER = "title: A\nplayer: B\nrights: CC0-1.0\nmeter: 4/4\nkey: A minor\n\n"
+ALL_OPEN = "bar 1  Am?\n1? =D4 =E4?=F4\n2 ? 3:?\n3-4 ??\n\nbar 2\n1-4? 3:=D4 =C4+=E4 =G4 b=A4\n"
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_words(case: Case) -> None:
+
+    timed = timeline(case.text)
+    known = list(zip(timed.notes, labels_of(timed), strict=True))
+    if case.said["note"]:
+        assert [note_in_words(*one) for one in known] == case.said["note"]
+    if case.said["read"]:
+        assert [" | ".join(bar_in_words(bar, known)) for bar in timed.bars] == case.said["read"]
+
+
+def page(body: str) -> SoloPage:
+    return solo_page("low", subject_of(from_text(HEADER + body, "low.solo")), None, [], Links(True))
+
+
+def words(html: str) -> str:
+    return unescape(" ".join(re.sub(r"<[^>]+>", " ", html).split()))
+
+
+def legend(found: SoloPage) -> list[str]:
+    (entries,) = re.findall(r'<ul class="tt-legend tt-signs".*?</ul>', found.tab, re.DOTALL) or [""]
+    return [words(entry) for entry in re.findall(r"<li>(.*?)</li>", entries, re.DOTALL)]
+
+
+def test_the_legend_explains_the_signs_that_are_there() -> None:
+    assert legend(page(ALL_OPEN)) == [
+        "D4 heard, its place on the neck not known yet",
+        "? a note, its pitch not known yet",
+        "something is played, not made out yet",
+        "? the rhythm is not known yet",
+    ]
+    assert legend(page("bar 1  Am\n1-4  3:5 ?\n")) == ["? a note, its pitch not known yet"]
+    assert legend(page("bar 1  Am\n1-4  3:5 3:7?\n")) == []
+
+
+def test_the_neck_and_the_hands_say_what_they_leave_out() -> None:
+    some = words(page("bar 1  Am\n1-4  3:5 =D4 ? ??\n").study)
+    assert "Left out: 2 notes whose place is not known yet." in some
+    assert "Without 2 notes whose place on the neck is not known yet." in some
+    none = words(page("bar 1  Am\n1-4  3:5 3:=D4\n").study)
+    assert "Left out" not in none and "Without" not in none
+    assert "Left out: 1 note whose place is not known yet." in words(page("bar 1  Am\n1-4  =D4\n").study)
+
+
+def test_the_panel_tells_an_open_note_from_a_dead_one() -> None:
+    found = page("bar 1  Am\n1-4  3:x ? ?? =D4\n")
+    records = json.loads(re.search(r'class="tt-records">(.*?)</script>', found.tab)[1])
+    assert [record[5] for record in records] == [
+        "a dead note",
+        "its pitch is not known yet",
+        "what is played here is not known yet",
+        "D, 4 of Am, in the scale",
+    ]
+    assert "Dead notes 1 " in words(found.study)
+    assert "Strings: 3 1 of 1" in unescape(found.study)
+
+
+@settings(max_examples=share(30))
+@given(solos())
+def test_a_page_comes_of_every_solo(text: str) -> None:
+    """Whatever of it is open."""
+    subject = subject_of(from_text(text, "low.solo"))
+    found = solo_page("low", subject, None, [], Links(True))
+    assert found.tab.count('<g class="note"') == len(subject.timeline.notes)
+    assert "string 0" not in found.tab + found.study
+
+
+def test_a_page_of_nothing_but_open_things() -> None:
+    found = page(ALL_OPEN)
+    assert found.tab.count('class="frame"') > 6
+    assert "No note has a place" not in found.study
