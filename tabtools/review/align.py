@@ -71,6 +71,7 @@ def align(old: Solo, new: Solo) -> Alignment:
     order = _RisingPairs(in_order)
     moved = bars.moved(in_order)
     in_order.extend(filter(order.takes, bars.filled([*in_order, *moved])))
+    in_order.extend(filter(order.takes, bars.settled_between(in_order, moved)))
     for pair in _parts_by_name(old, new, Section):
         (in_order if order.takes(pair) else moved).append(pair)
     numbers = Alignment(tuple(sorted(in_order + moved, key=_second)), frozenset()).bar_numbers(old, new)
@@ -214,6 +215,26 @@ class _Bars:
                 if j is not None and (self.old.tokens(i).is_open or self.new.tokens(j).is_open):
                     pairs.append((i, come.pop(item.number)))
         return self._placed(pairs)
+
+    def settled_between(self, in_order: list[Pair], moved: list[Pair]) -> list[Pair]:
+        """Bars of which some was open, where as many stand between the same bars on both sides: nothing else tells
+        what was settled throughout."""
+        sides = []
+        for index, side in enumerate((self.old, self.new)):
+            fixed = sorted(pair[index] for pair in in_order)
+            paired = {*fixed, *(pair[index] for pair in moved)}
+            left: dict[int, list[int]] = {}
+            for at, place in enumerate(side.places):
+                if place not in paired:
+                    left.setdefault(bisect_left(fixed, place), []).append(at)
+            sides.append(left)
+        gone, come = sides
+        same = (zip(some, come[gap], strict=True) for gap, some in gone.items() if len(some) == len(come.get(gap, ())))
+        return self._placed(pair for pairs in same for pair in pairs if self._was_open(*pair))
+
+    def _was_open(self, i: int, j: int) -> bool:
+        both_bars = isinstance(self.old.items[i], Bar) and isinstance(self.new.items[j], Bar)
+        return both_bars and (self.old.tokens(i).has_open or self.new.tokens(j).has_open)
 
     def _has_notes(self, side: _Side, index: int) -> bool:
         return isinstance(side.items[index], Bar) and bool(side.tokens(index).bare)
