@@ -114,7 +114,7 @@ def _style(classes: str, name: str, default: str) -> str:
 
 
 def boxes(svg: str, width: float) -> list[Box]:
-    """The text boxes of a drawing stretched to a width; a text in a frame has the box of its frame."""
+    """The boxes of a drawing stretched to a width: of its texts (in a frame that of the frame), and of `band`s."""
     return list(_boxes(ElementTree.fromstring(svg), 0.0, 0.0, width))
 
 
@@ -127,6 +127,10 @@ def _boxes(element: ElementTree.Element, x: float, y: float, width: float) -> It
     if moved:
         x, y = x + float(moved[1]), y + float(moved[2] or 0)
     kind = element.get("class", "")
+    if kind == "unheard":
+        foot = y + float(element.get("height", "0"))
+        begins = any(child.get("class") == "edge" and child.get("x1") == "0" for child in element)
+        yield Box("begins" if begins else "", "band", x, y, x + width, foot)
     if element.tag == "text" and "named" not in kind.split():
         yield _text_box(element, x, y, width)
     elif kind == "frame":
@@ -154,5 +158,11 @@ def _length(value: str, width: float) -> float:
 
 
 def collisions(svg: str, width: float) -> list[tuple[Box, Box]]:
-    """Pairs of texts that lie over each other."""
-    return [(one, other) for one, other in combinations(boxes(svg, width), 2) if one.overlaps(other)]
+    """Pairs of texts that lie over each other, and of hatched bands and what stands in them, but for their own sign."""
+    found = boxes(svg, width)
+    printed = [box for box in found if box.kind != "band"]
+    pairs = [(one, other) for one, other in combinations(printed, 2) if one.overlaps(other)]
+    for band in (box for box in found if box.kind == "band"):
+        inside = [(band, box) for box in printed if band.overlaps(box)]
+        pairs += inside[1:] if band.text == "begins" else inside
+    return pairs

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
+LONGEST_WAVE = 1400
+"""In pixels: a bar is stretched to 3.4 times its natural width at most, and breaks into pieces where it is wide."""
 MOST_FLAGS = 8
 """Of a 1024th, the shortest value there is."""
 
@@ -74,12 +76,9 @@ _SYMBOLS = {
 
 
 def _wave(name: str, height: float) -> str:
-    """A wavy line of any length: a tile of 8 pixels that repeats."""
-    middle = 6
-    return (
-        f'<pattern id="tt-{name}" width="8" height="12" patternUnits="userSpaceOnUse">'
-        f'<path class="tt-line" d="M-2 {middle}q2 {-height:g} 4 0t4 0t4 0"/></pattern>'
-    )
+    """A wavy line longer than any bar, of which each vibrato shows a part: lines print as lines, a pattern as grey."""
+    middle, turns = 6, LONGEST_WAVE // 4
+    return f'<g id="tt-{name}"><path class="tt-line" d="M-2 {middle}q2 {-height:g} 4 0{"t4 0" * turns}"/></g>'
 
 
 GLYPHS = svg(

@@ -173,8 +173,8 @@ def _wave(scene: Scene, skyline: Skyline, struck: DrawnStroke, name: str) -> str
 
 def _tiles(scene: Scene, start: float, end: float, foot: float, name: str) -> str:
     return (
-        f'<svg x="{scene.at(start)}" y="{number(foot - 10)}" width="{scene.at(end - start)}" height="12">'
-        f'<rect width="100%" height="12" fill="url(#tt-{name})"/></svg>'
+        f'<svg class="wavy" x="{scene.at(start)}" y="{number(foot - 10)}" width="{scene.at(end - start)}" '
+        f'height="12">{use(name)}</svg>'
     )
 
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from tabtools.engraving.metrics import (
+    COLUMN_GAP,
     FIGURE,
     FRET_SIZE,
     ORNAMENT_SIZE,
@@ -17,7 +18,7 @@ from tabtools.engraving.metrics import (
     number,
     text_width,
 )
-from tabtools.engraving.open_notes import framed, framed_half, name_held, name_of, over_strings, stalk
+from tabtools.engraving.open_notes import UNHEARD_HALF, framed, framed_half, name_held, name_of, over_strings, stalk
 from tabtools.model.solo import Fret, Heard, Motion, Note, Place
 from tabtools.timeline import TimedNote
 
@@ -108,12 +109,16 @@ def _figure(timed: TimedNote, y: float, below: bool) -> Figure:
     if note.via and note.via in _SLIDES and timed.origin is None:
         parts.append(_stroke(-half - 10, -half - 2, y, note.via))
         left = half + 11
+    elif is_framed and note.via and note.via in _SLIDES:
+        left = half + 6
     if note.motions:
         after = _ornaments(note, y, after, parts, below)
     right = after
     reach = _bend_reach(timed)
     if reach is not None:
         left, right = max(left, reach[0]), after + reach[1]
+    if note.unheard:
+        left = right = UNHEARD_HALF + COLUMN_GAP
     if is_framed:
         parts.append(framed(text, y, note.unsure))
     elif text:

@@ -123,6 +123,12 @@ def test_every_sign_referred_to_is_drawn_once(text: str) -> None:
         assert set(re.findall(r"#(tt-[\w-]+)", bar.staff)) <= set(known)
 
 
+def test_waves_and_hatchings_are_lines_and_no_patterns_which_print_grey() -> None:
+    drawn = staff("3:5~ ??")
+    assert re.search(r'<svg class="wavy"[^>]* width="[^"]+%" height="12"><use href="#tt-wave"/></svg>', drawn)
+    assert "<pattern" not in GLYPHS + drawn and "url(" not in drawn
+
+
 def test_a_span_over_the_bar_line_is_named_once_at_one_height() -> None:
     first, second = bars(drawing("bar 1\n1-4  3:5[pm]\n\nbar 2\n1-4  1:17b20[pm] 3:5[pm]\n"))
     assert texts(first.staff, "word") == ["PM"]
