@@ -51,13 +51,16 @@ def place(
     What is written as =D4 gets a string and a fret, 3:7=D4, as a hand would
     play it: in reach, without needless shifts, slurs on one string. What is
     placed already stays. RANGE is like 5, 5.2-6.3 or 5.2.1. With --position,
-    --strings or --open and a RANGE, what is placed there is placed anew.
+    --strings or --open and a RANGE, what is placed there is placed anew. A
+    RANGE that is one stroke, like 5.2.1, lists all its places, each with what
+    the hand does there and what is hard.
 
     \b
     Example:
       tabtools place dusk.solo
       tabtools place dusk.solo 5-8 --write
       tabtools place dusk.solo 5.2-6.3 --position 7
+      tabtools place dusk.solo 5.2.1
     """
     from tabtools.placing.placed import place as place_notes
     from tabtools.placing.proposal import hand_for, proposals, why_unplaced
@@ -67,7 +70,11 @@ def place(
         raise StopError("--write needs a file; standard input cannot be written to")
     source, timeline = one_solo(file, stdin_name, settings, is_whole=write)
     wish = _wish(position, strings, open_strings, timeline)
-    within = None if stretch is None else {note.index for note in _notes(timeline, stretch)}
+    notes = None if stretch is None else _notes(timeline, stretch)
+    if notes and not write and len({note.address for note in notes}) == 1 and str(stretch).count(".") == 2:
+        _list_places(timeline, notes, wish, settings, form)
+        return
+    within = None if notes is None else {note.index for note in notes}
     moved = within if wish and within is not None else ()
     placement = place_notes(timeline, wish, within, moved or (), settings.profile)
     hand = hand_for(placement, settings.profile)
@@ -90,6 +97,16 @@ def place(
             click.echo(f"{report.as_text(timeline, found, refused)}\n")
         click.echo(_summary(source.path, len(found), len(refused), write, bool(moved)))
     sys.exit(FINDINGS if refused else CLEAN)
+
+
+def _list_places(timeline: Timeline, notes: tuple[TimedNote, ...], wish: Wish, settings: Settings, form: str) -> None:
+    """Every place of one stroke."""
+    from tabtools.placing.candidates import candidates
+    from tabtools.reports import placing as report
+
+    found = candidates(timeline, notes, wish, settings.profile)
+    click.echo(report.listing_json(notes, found) if form == "json" else report.listing_text(notes, found))
+    sys.exit(CLEAN if found else FINDINGS)
 
 
 def _summary(path: str, found: int, refused: int, is_written: bool, was_placed: bool) -> str:

@@ -18,6 +18,10 @@ MOST_TRIED, MOST_CHOICES = 4000, 60
 """Of a chord's places so many are looked at, and so many of these, the nearest to each other, kept."""
 
 
+CHORD = 3
+"""So many notes at once are a chord."""
+
+
 class Down(NamedTuple):
     """A finger on a place until `end`; see `hand.grip.Stop`."""
 
@@ -93,7 +97,7 @@ class Chooser:
         for voice, option in zip(stroke.voices, options, strict=True):
             string, via = option.string, voice.timed.via
             if voice.is_chosen and option.fret is not None:
-                cost += self.taste.place((string, round(option.fret)), self.wish)
+                cost += self.taste.place((string, round(option.fret)), self.wish, len(options) >= CHORD)
             if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
                 continue
             if option.fret == 0 and via != "t":

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tabtools.hand.neck import neck_of
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Bar, BeatLine, Group, Heard, Motion, Note, Place, Slot, Solo, Stroke
-from tabtools.placing.choices import Chooser
+from tabtools.placing.choices import Choice, Chooser
 from tabtools.placing.search import best_places, moves_for_placing
-from tabtools.placing.strokes import Option, strokes_of
+from tabtools.placing.strokes import Option, WantedStroke, strokes_of
 from tabtools.placing.taste import Taste
 from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.source import Span
@@ -54,21 +54,30 @@ def place(
     profile = profile_for(header, profile)
     strokes = strokes_of(written_notes(timeline), header.instrument, wish, moved)
     chooser = Chooser(Taste(header.instrument, profile), wish)
-    chosen = best_places(strokes, moves_for_placing(neck_of(header.instrument), profile), chooser)
+    found = best_places(strokes, moves_for_placing(neck_of(header.instrument), profile), chooser)
     placed: dict[Span, Note] = {}
     unplaced, indices = [], []
-    before = 0
-    for stroke, choice in zip(strokes, chosen, strict=True):
-        for voice, option in zip(stroke.voices, choice.options, strict=True):
-            timed = voice.timed
-            if voice.is_chosen and (within is None or timed.index in within):
-                if option.string:
-                    indices.append(timed.index)
-                    placed[timed.note.span] = _placed(timed.note, option, before, header.instrument)
-                else:
-                    unplaced.append(timed)
-        before = choice.options[0].string
+    for timed, note in placed_notes(strokes, found.choices, header.instrument):
+        if within is None or timed.index in within:
+            if note is None:
+                unplaced.append(timed)
+            else:
+                indices.append(timed.index)
+                placed[timed.note.span] = note
     return Placement(timeline, placed, tuple(indices), tuple(unplaced))
+
+
+def placed_notes(
+    strokes: Sequence[WantedStroke], choices: Sequence[Choice], instrument: Instrument
+) -> Iterator[tuple[TimedNote, Note | None]]:
+    """Each note that was looked for, and itself at its place, None where it has none."""
+    before = 0
+    for stroke, choice in zip(strokes, choices, strict=True):
+        for voice, option in zip(stroke.voices, choice.options, strict=True):
+            if voice.is_chosen:
+                note = _placed(voice.timed.note, option, before, instrument) if option.string else None
+                yield voice.timed, note
+        before = choice.options[0].string
 
 
 def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> Note:

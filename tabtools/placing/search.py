@@ -20,7 +20,7 @@ from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
 from tabtools.placing.choices import Choice, Chooser, Down, FingersDown
 from tabtools.placing.strokes import Option, WantedStroke
-from tabtools.placing.taste import CUT_COST, ELSEWHERE_COST
+from tabtools.placing.taste import BROKEN_COST, CUT_COST, ELSEWHERE_COST
 
 MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 24, 160, 40, 8
 
@@ -77,20 +77,38 @@ def moves_for_placing(neck: Neck, profile: HandProfile) -> Moves:
     return Moves(neck, profile, MOST_GRIPS)
 
 
-def best_places(strokes: Sequence[WantedStroke], moves: Moves, chooser: Chooser) -> list[Choice]:
-    """A choice for every stroke; where none is possible, one that leaves the notes looked for without a place."""
+class Found(NamedTuple):
+    """A choice for every stroke, and what all of it costs."""
+
+    choices: list[Choice]
+    cost: int
+
+
+def best_places(
+    strokes: Sequence[WantedStroke], moves: Moves, chooser: Chooser, kept: WantedStroke | None = None
+) -> Found:
+    """The best choice for every stroke; where there is none, one that leaves the notes looked for without a place.
+
+    The stroke `kept` has its place in any case, even where a slur from or to it is broken by that.
+    """
     states = [State((), (), (), float("-inf"), None)]
     for stroke in strokes:
-        found = _Following(stroke, moves, chooser).states(chooser.choices(stroke), states)
-        states = found or _Following(stroke, moves, chooser).states([chooser.no_choice(stroke)], states)
-    return _way_back(min(states, key=lambda state: state.least))
+        choices = chooser.choices(stroke)
+        found = _Following(stroke, moves, chooser).states(choices, states)
+        if not found:
+            choices = choices if stroke is kept else [chooser.no_choice(stroke)]
+            found = _Following(stroke, moves, chooser, BROKEN_COST).states(choices, states)
+        states = found
+    best = min(states, key=lambda state: state.least)
+    return Found(_way_back(best), best.least)
 
 
 class _Following:
-    """The states that follow others by one stroke."""
+    """The states that follow others by one stroke; `broken` is what a slur costs that changes strings, if it may."""
 
-    def __init__(self, stroke: WantedStroke, moves: Moves, chooser: Chooser):
+    def __init__(self, stroke: WantedStroke, moves: Moves, chooser: Chooser, broken: int | None = None):
         self.stroke = stroke
+        self.broken = broken
         self.moves = moves
         self.taste = chooser.taste
         self.sounding = stroke.start + JUST
@@ -124,7 +142,9 @@ class _Following:
             note = voice.timed.note
             if note.via and before.string and option.string:
                 if note.string is None and option.string != before.string:
-                    return None
+                    if self.broken is None:
+                        return None
+                    cost += self.broken
                 if note.string is not None and self.stroke.follows:
                     cost += 0 if any(one.string == option.string for one in state.options) else ELSEWHERE_COST
         cost += self.taste.between(before, choice.options[0])

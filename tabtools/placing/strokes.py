@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.hand.grasp import JUST, TIE_OF
@@ -88,6 +89,7 @@ def strokes_of(
         follows = bool(strokes) and max(one.timed.end for one in strokes[-1].voices) >= timed.start - JUST
         strokes.append(WantedStroke((voice,), timed.start, follows, timed.via in PITCH_MOVES))
     _let_sound(strokes)
+    _keep_slurs(strokes)
     return strokes
 
 
@@ -185,6 +187,16 @@ class _Places:
         arrives = [option.fret, *(goal.fret for goal in option.goals if goal.fret is not None)]
         reached = arrives[-1]
         return note.heard is None or reached is None or self.open[option.string] + reached == note.heard.midi
+
+
+def _keep_slurs(strokes: Sequence[WantedStroke]) -> None:
+    """A note that placed ones go on from without a string of their own stays on theirs."""
+    for before, stroke in pairwise(strokes):
+        first = before.voices[0]
+        for voice in stroke.voices:
+            goes_on = voice.timed.note.via and voice.timed.note.string is None and not voice.is_chosen
+            if goes_on and first.is_chosen and voice.timed.string:
+                first.options = tuple(option for option in first.options if option.string == voice.timed.string)
 
 
 def _let_sound(strokes: Sequence[WantedStroke]) -> None:

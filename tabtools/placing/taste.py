@@ -21,8 +21,9 @@ HIGH_FROM, HIGH_COST = 12, 12
 are hard to get round."""
 LOW_COST, LOW_TO = 6, 5
 """Below this fret each one costs: solos lie in the middle of the neck, where bends and vibrato are easy."""
-OPEN_COST, OPEN_BONUS = 90, -60
-"""An open string in a line rings on, has no vibrato and sounds unlike its neighbours; asked for, it is preferred."""
+OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
+"""An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
+chord is welcome; asked for, it is preferred."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
 SAME_COST = 150
@@ -33,9 +34,11 @@ CUT_COST = 400
 """A note that is to ring on is stopped by the next one on its string."""
 ELSEWHERE_COST = 500
 """A slur written on a string that the note before is not on."""
+BROKEN_COST = level_weight(BEYOND)
+"""A slur that cannot be: its notes are placed on two strings."""
 OUTSIDE_COST = 250
-"""A place below the position asked for, or above the fret of its fourth finger: for each fret; half of it for the
-first fret above, which the fourth finger reaches."""
+"""A place below the position asked for, or above the fret of its fourth finger, for each fret; half of it for the
+first, which a finger reaches from there."""
 
 
 class Taste:
@@ -47,16 +50,18 @@ class Taste:
         self.strings = strings_of(instrument)
         self.bend_limit = BEND_FORCE.times(profile.scale)
 
-    def place(self, spot: Spot, wish: Wish) -> int:
+    def place(self, spot: Spot, wish: Wish, in_chord: bool = False) -> int:
         """What a place costs by itself, whoever comes before and after."""
         string, fret = spot
         if not fret:
-            return OPEN_BONUS if wish.open_strings else OPEN_COST
+            if wish.open_strings:
+                return OPEN_BONUS
+            away = 2 * OUTSIDE_COST if wish.position is not None and wish.position > 1 else 0
+            return away + (OPEN_IN_CHORD_COST if in_chord else OPEN_COST)
         cost = HIGH_COST * max(0, fret - HIGH_FROM + (string - 1)) + LOW_COST * max(0, LOW_TO - fret)
         if wish.position is not None:
-            above = fret - wish.position - 3
-            cost += OUTSIDE_COST * max(0, wish.position - fret)
-            cost += OUTSIDE_COST * above - OUTSIDE_COST // 2 if above > 0 else 0
+            outside = max(wish.position - fret, fret - wish.position - 3)
+            cost += OUTSIDE_COST * outside - OUTSIDE_COST // 2 if outside > 0 else 0
         return cost
 
     def between(self, one: Option, other: Option) -> int:

@@ -7,8 +7,10 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from tabtools.hand import Fingered, Shift
 from tabtools.hand.hand import OPEN, TAP
 from tabtools.notation.write import note_text
+from tabtools.placing.candidates import Candidate
 from tabtools.placing.proposal import PlaceProposal
 from tabtools.reports.hands import roman
 from tabtools.reports.tab import WIDTH
@@ -17,6 +19,8 @@ from tabtools.wording import several
 
 Refused = tuple[TimedNote, str]
 """A note that has no place, and why."""
+
+NO_FRET = "no fret gives its pitch, or its bar is repeated from one where it can be placed"
 
 PLACE_WIDTH, NOTE_WIDTH = 10, 14
 
@@ -64,14 +68,71 @@ def _refusal(timed: TimedNote, reason: str) -> str:
     return textwrap.fill(text, WIDTH, subsequent_indent=" " * (4 + PLACE_WIDTH + NOTE_WIDTH), break_on_hyphens=False)
 
 
+def listing_text(stroke: Sequence[TimedNote], found: Sequence[Candidate]) -> str:
+    """Every place of one stroke, the easiest first, with what a hand would do there."""
+    written = "+".join(note_text(note.note) for note in stroke)
+    chord = f"  over {stroke[0].chord}" if stroke[0].chord else ""
+    if not found:
+        return f"{stroke[0].address}  {written}{chord}\n\n  it has no other place: {NO_FRET}"
+    now = tuple((note.string, note.fret) for note in stroke)
+    rows: list[tuple[str, str, str, tuple[str, ...]]] = [
+        ("place", "finger", "the hand", ()),
+        *(_row(one, now) for one in found),
+    ]
+    first, second, third = (max(len(str(row[column])) for row in rows) for column in range(3))
+    lines = [f"{stroke[0].address}  {written}{chord}", ""]
+    for place, finger, way, hard in rows:
+        text = f"  {place:<{first}}  {finger:<{second}}  {way:<{third}}  "
+        if len(hard) <= 1 and len(text) + sum(map(len, hard)) <= WIDTH:
+            lines.append((text + "".join(hard)).rstrip())
+        else:
+            lines.append(text.rstrip())
+            lines += [textwrap.fill(one, WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 8) for one in hard]
+    return "\n".join(lines)
+
+
+def _row(one: Candidate, now: tuple[tuple[int, object], ...]) -> tuple[str, str, str, tuple[str, ...]]:
+    spots = "+".join(f"{string}:{fret}" for string, fret in one.spots)
+    if one.spots == now:
+        spots += " (now)"
+    return spots, _fingers(one.fingered), _way(one.shift), one.faults
+
+
+def _fingers(fingered: Sequence[Fingered]) -> str:
+    """The fingers and their position: `3, VII`; `3 1, V` where several come down."""
+    names = " ".join({OPEN: "0", TAP: "t"}.get(one.finger, one.finger) for one in fingered if one.finger)
+    positions = [one.position for one in fingered if one.position is not None]
+    return ", ".join(filter(None, (names, roman(positions[0]) if positions else "")))
+
+
+def _way(shift: Shift | None) -> str:
+    return f"{roman(shift.from_fret)} to {roman(shift.to_fret)}, {shift.mm:.0f} mm" if shift is not None else "stays"
+
+
+def listing_json(stroke: Sequence[TimedNote], found: Sequence[Candidate]) -> str:
+    """The same as records; `proposed` is empty for places off the neck."""
+    return _json({"at": str(stroke[0].address), "places": [_candidate_record(one) for one in found]})
+
+
+def _candidate_record(one: Candidate) -> dict[str, object]:
+    shift = one.shift
+    return {
+        "proposed": "+".join(map(note_text, one.notes)),
+        "places": [{"string": string, "fret": fret} for string, fret in one.spots],
+        "fingers": [fingered.finger or None for fingered in one.fingered],
+        "position": next((fingered.position for fingered in one.fingered if fingered.position is not None), None),
+        "shift": shift and {"from": shift.from_fret, "to": shift.to_fret, "mm": round(shift.mm, 1)},
+        "faults": list(one.faults),
+    }
+
+
+def _json(record: object) -> str:
+    return json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)
+
+
 def as_json(proposed: Sequence[PlaceProposal], refused: Sequence[Refused]) -> str:
     """Both lists as records."""
-    return json.dumps(
-        {"placed": list(map(_record, proposed)), "unplaced": list(_refusals(refused))},
-        indent=2,
-        ensure_ascii=False,
-        allow_nan=False,
-    )
+    return _json({"placed": list(map(_record, proposed)), "unplaced": list(_refusals(refused))})
 
 
 def _record(one: PlaceProposal) -> dict[str, object]:

@@ -1,0 +1,180 @@
+"""All places of one stroke, each with what a hand would do there and what would be hard or impossible."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from tabtools.hand import DEFAULT_PROFILE, Fingered, Hand, HandProfile, Shift, hand_of
+from tabtools.hand.demands import WidestReach, grip_reach, slur_reach
+from tabtools.hand.neck import neck_of
+from tabtools.hand.places import Spot, spots_of
+from tabtools.hand.profile import WARNING_STRAIN, profile_for
+from tabtools.model.instrument import Instrument
+from tabtools.model.solo import Note
+from tabtools.placing.choices import Choice, Chooser
+from tabtools.placing.placed import placed_notes, with_places, written_notes
+from tabtools.placing.search import best_places, moves_for_placing
+from tabtools.placing.strokes import Option, WantedStroke, options_of, strokes_of
+from tabtools.placing.taste import Taste
+from tabtools.placing.wish import NO_WISH, Wish
+from tabtools.source import Span
+from tabtools.timeline import TimedNote, Timeline, timeline_of
+
+CONTEXT = 8
+"""Strokes before and after that are weighed with it; farther ones hardly matter."""
+MOST_CANDIDATES = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One way to place a stroke: its notes there, how each is fingered, and what the hand meets.
+
+    `shift` is the move of the hand to it, None where the hand stays; `faults` say in words what is hard or impossible.
+    """
+
+    notes: tuple[Note, ...]
+    spots: tuple[Spot, ...]
+    fingered: tuple[Fingered, ...]
+    shift: Shift | None
+    faults: tuple[str, ...]
+
+
+def candidates(
+    timeline: Timeline, stroke: Sequence[TimedNote], wish: Wish = NO_WISH, profile: HandProfile = DEFAULT_PROFILE
+) -> list[Candidate]:
+    """The places of the notes of one stroke, the best first; at most `MOST_CANDIDATES`, then what is off the neck.
+
+    Empty where the stroke has no pitch that another fret could give, and in repeated bars.
+    """
+    header = timeline.solo.header
+    profile = profile_for(header, profile)
+    indices = [note.index for note in stroke]
+    strokes = strokes_of(written_notes(timeline), header.instrument, wish, indices)
+    number = next((at for at, one in enumerate(strokes) if one.voices[0].timed.index == indices[0]), None)
+    if number is None or not any(voice.is_chosen for voice in strokes[number].voices):
+        return []
+    first = max(0, number - CONTEXT)
+    around = strokes[first : number + CONTEXT + 1]
+    chooser = Chooser(Taste(header.instrument, profile), wish)
+    moves = moves_for_placing(neck_of(header.instrument), profile)
+    found: list[tuple[int, int, list[Choice]]] = []
+    anywhere = _anywhere(strokes[number], header.instrument, wish)
+    for choice in chooser.choices(anywhere):
+        there = around[number - first] = _at(anywhere, choice)
+        best = best_places(around, moves, chooser, there)
+        found.append((best.cost, len(found), best.choices))
+    found.sort()
+    ranked = [_candidate(timeline, around, number - first, one, profile) for _, _, one in found[:MOST_CANDIDATES]]
+    return ranked + list(_off_the_neck(anywhere, header.instrument))
+
+
+def _anywhere(stroke: WantedStroke, instrument: Instrument, wish: Wish) -> WantedStroke:
+    """The stroke with all places of its notes, whatever goes on from them."""
+    return replace(
+        stroke,
+        voices=tuple(
+            replace(voice, options=options_of(voice.timed, instrument, wish, voice.timed.note.pitch is None))
+            if voice.is_chosen
+            else voice
+            for voice in stroke.voices
+        ),
+    )
+
+
+def _off_the_neck(stroke: WantedStroke, instrument: Instrument) -> Iterator[Candidate]:
+    """Where the pitch of a single note lies, but not all that it moves to."""
+    voice = stroke.voices[0]
+    timed = voice.timed
+    is_given = timed.note.pitch is not None and timed.note.string is not None
+    if len(stroke.voices) > 1 or not voice.is_chosen or is_given or timed.attack is None:
+        return
+    there = [option.string for option in voice.options]
+    for string, fret in spots_of(round(timed.attack), instrument, instrument.frets - instrument.capo):
+        if string not in there and not timed.note.only_moves_pitch:
+            yield Candidate((), ((string, fret),), (), None, ("what it moves to is off the neck there",))
+
+
+def _at(stroke: WantedStroke, choice: Choice) -> WantedStroke:
+    """The stroke with no place but that of the choice."""
+    voices = zip(stroke.voices, choice.options, strict=True)
+    return replace(stroke, voices=tuple(replace(voice, options=(option,)) for voice, option in voices))
+
+
+def _candidate(
+    timeline: Timeline, strokes: Sequence[WantedStroke], number: int, choices: Sequence[Choice], profile: HandProfile
+) -> Candidate:
+    instrument = timeline.solo.header.instrument
+    stroke = strokes[number]
+    placed: dict[Span, Note] = {
+        timed.note.span: note for timed, note in placed_notes(strokes, choices, instrument) if note is not None
+    }
+    hand = hand_of(timeline_of(with_places(timeline.solo, placed)), profile)
+    indices = [voice.timed.index for voice in stroke.voices]
+    shift = next(
+        (one for one in hand.shifts if one.after.start == hand.timeline.notes[indices[0]].start),
+        None,
+    )
+    faults = (*_slurs(strokes, number, choices), *_hard(hand, indices))
+    return Candidate(
+        tuple(placed.get(voice.timed.note.span, voice.timed.note) for voice in stroke.voices),
+        tuple((option.string, int(option.fret or 0)) for option in choices[number].options),
+        tuple(hand.notes[index] for index in indices),
+        shift,
+        tuple(dict.fromkeys(faults)),
+    )
+
+
+def _slurs(strokes: Sequence[WantedStroke], number: int, choices: Sequence[Choice]) -> Iterator[str]:
+    """Slurs, slides and bends that would lead from one string to another."""
+    if number and _changes_string(strokes[number], choices[number].options, choices[number - 1].options):
+        yield "it goes on from the note before, which is not on this string"
+    if number + 1 < len(strokes) and _changes_string(
+        strokes[number + 1], choices[number + 1].options, choices[number].options
+    ):
+        yield "the next note goes on from it and is not on this string"
+
+
+def _changes_string(stroke: WantedStroke, options: Sequence[Option], before: Sequence[Option]) -> bool:
+    """Whether a note that goes on from the stroke before is on another string, or finds no place on its string."""
+    return any(
+        voice.timed.note.via and voice.timed.note.string is None and option.string != before[0].string
+        for voice, option in zip(stroke.voices, options, strict=True)
+    )
+
+
+def _hard(hand: Hand, indices: Sequence[int]) -> Iterator[str]:
+    """What is hard for the hand about these notes."""
+    pressed = {id(press.grasp): press.grasp for index in indices for press in hand.pressed[index]}
+    for grasp, before in hand.composed:
+        if id(grasp) not in pressed:
+            continue
+        if grasp.shape.needed > 4:
+            yield f"it takes {grasp.shape.needed} fingers"
+        elif grasp.grip.strain > WARNING_STRAIN:
+            yield from _reaches(grip_reach(hand, grasp))
+        else:
+            yield from _reaches(slur_reach(hand, grasp, before), hand)
+    for shift in hand.shifts:
+        if shift.needed > shift.seconds and (id(shift.after) in pressed or id(shift.before) in pressed):
+            way = "to it" if id(shift.after) in pressed else "from it"
+            took = f"{1000 * shift.needed:.0f} ms, there are {1000 * shift.seconds:.0f}"
+            yield f"the shift {way} takes {took}"
+    for bent in hand.bends:
+        if bent.note in indices:
+            if bent.bend.travel_mm > bent.room_mm:
+                yield "the bend pushes the string off the neck"
+            elif bent.limit(hand.profile).strain(bent.bend.force) > WARNING_STRAIN:
+                yield f"the bend takes {bent.bend.force:.0f} N"
+            elif hand.strings[bent.string - 1].gauge.wound:
+                yield "the bend is on a wound string"
+
+
+def _reaches(reach: WidestReach | None, hand: Hand | None = None) -> Iterator[str]:
+    """The words for a reach; with a hand, only where it is beyond what that hand does with ease."""
+    if reach is None:
+        return
+    if hand is not None and hand.profile.reach[reach.fingers].strain(reach.mm) <= WARNING_STRAIN:
+        return
+    one, other = reach.fingers
+    yield f"fingers {one} and {other} stand {reach.mm:.0f} mm apart"

@@ -1,0 +1,135 @@
+"""tabtools place: what is proposed, what is written, what is listed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from invoked import SOUND, tabtools, write
+
+HEAD = SOUND.partition("\nbar")[0]
+OPEN = f"""{HEAD}
+# one take
+bar 1  Am7
+1    =E4 h=G4   # heard twice
+2    =A4  =C5b=D5
+3    3:7b=E4 =G4?=A4
+4    3:7 -
+
+bar 2  D7
+1-4  =D4 3:7 =F#4 3:7
+"""
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    (found,) = write(tmp_path, harbour=OPEN)
+    return found
+
+
+def test_places_are_shown_bar_by_bar_and_nothing_is_written(path: Path) -> None:
+    result = tabtools("place", path)
+    assert result.status == 0
+    first, second, summary = result.out.split("\n\n")
+    assert first.splitlines()[0] == "bar 1  Am7"
+    assert second.splitlines() == [
+        "bar 2  D7",
+        "  2.1.1     =D4             3:7=D4          finger 3, V",
+        "  2.1.3     =F#4            2:7=F#4         finger 3, V",
+    ]
+    assert summary == f"{path}: 8 notes placed; add --write to write them into the file\n"
+    assert max(map(len, result.out.splitlines()[:-1])) <= 80
+    assert path.read_text(encoding="utf-8") == OPEN
+
+
+def test_places_are_written_and_nothing_else_changes(path: Path) -> None:
+    result = tabtools("place", path, "2", "--write")
+    assert (result.status, result.out.splitlines()[-1]) == (0, f"{path}: 2 notes placed and written")
+    assert path.read_text(encoding="utf-8") == OPEN.replace("=D4 3:7 =F#4", "3:7=D4 3:7 2:7=F#4")
+    tabtools("place", path, "--write")
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert [now for was, now in zip(OPEN.splitlines(), lines, strict=True) if was == now] == [
+        line for line in OPEN.splitlines() if "=" not in line
+    ]
+    assert tabtools("place", path, "--write") == (0, f"{path}: no place is open\n", "")
+    assert tabtools("lint", path).out.count("open-place") == 0
+
+
+def test_a_note_alone_has_its_places_listed(path: Path) -> None:
+    result = tabtools("place", path, "2.1.1")
+    assert result.status == 0
+    assert result.out.splitlines()[0] == "2.1.1  =D4  over D7"
+    assert result.out.splitlines()[3].split()[0] == "3:7"
+    found = json.loads(tabtools("place", path, "2.1.1", "--format", "json").out)
+    assert found["at"] == "2.1.1"
+    assert found["places"][0]["proposed"] == "3:7=D4"
+
+
+def test_what_has_no_other_place_is_told_so(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=SOUND.replace("3:7", "?"))
+    assert tabtools("place", path, "1.1.1").status == 1
+
+
+def test_what_is_placed_is_placed_anew_where_that_is_asked_for(path: Path) -> None:
+    in_ninth = tabtools("place", path, "2", "--position", "9")
+    assert "  2.1.2     3:7             4:12 " in in_ninth.out
+    low = tabtools("place", path, "2", "--strings", "4-5")
+    assert [line.split()[2].partition(":")[0] for line in low.out.splitlines()[1:5]] == ["4"] * 4
+    (path,) = write(path.parent, dawn=SOUND)
+    assert tabtools("place", path, "1", "--position", "5").out == f"{path}: every place stays as it is\n"
+
+
+def test_open_strings_where_they_are_asked_for(path: Path) -> None:
+    assert "1:0=E4" not in tabtools("place", path, "1").out
+    (path,) = write(path.parent, dawn=f"{HEAD}\nbar 1\n1-4  =E4 =B3 =G3 =D3\n")
+    assert [line.split()[2] for line in tabtools("place", path, "--open").out.splitlines()[1:5]] == [
+        *("1:0=E4", "2:0=B3", "3:0=G3", "4:0=D3")
+    ]
+
+
+def test_json_has_what_is_placed_and_what_is_not(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=SOUND.replace("3:7 3:5", "=C2 =C4"))
+    result = tabtools("place", path, "--format", "json")
+    assert result.status == 1
+    found = json.loads(result.out)
+    assert [one["proposed"] for one in found["placed"]] == ["3:5=C4"]
+    assert found["unplaced"] == [
+        {"at": "1.1.1", "part": 1, "written": "=C2", "reason": "C2 lies below the lowest open string, E2"}
+    ]
+
+
+def test_what_can_be_placed_is_written_beside_what_cannot(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=SOUND.replace("3:7 3:5", "=C2 =C4"))
+    assert tabtools("place", path, "--write").status == 1
+    assert "1    =C2 3:5=C4\n" in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("9",), "there is no bar 9"),
+        (("here",), "names no stretch"),
+        (("--strings", "0-3"), "names no strings"),
+        (("--strings", "2-9"), "of strings 1 to 6"),
+        (("--position", "0"), "1<=x<=36"),
+    ],
+)
+def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str) -> None:
+    result = tabtools("place", path, *arguments)
+    assert result.status == 2
+    assert said in result.err
+
+
+def test_a_file_with_lines_that_cannot_be_read_is_not_written(path: Path) -> None:
+    path.write_text(OPEN.replace("4    3:7 -", "4    3:7 !"), encoding="utf-8")
+    before = path.read_bytes()
+    result = tabtools("place", path, "--write")
+    assert (result.status, path.read_bytes()) == (2, before)
+    assert "mend what tabtools lint reports" in result.err
+    assert tabtools("place", path).status == 0
+
+
+def test_standard_input_is_placed_and_not_written() -> None:
+    assert "3:7=D4" in tabtools("place", "-", text=OPEN).out
+    assert tabtools("place", "-", "--write", text=OPEN).status == 2

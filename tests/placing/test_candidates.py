@@ -1,0 +1,65 @@
+"""All places of one stroke, and what is hard about each."""
+
+from __future__ import annotations
+
+import pytest
+
+from tabtools.notation.build import read_solo
+from tabtools.placing.candidates import Candidate, candidates
+from tabtools.source import from_text
+from tabtools.timeline import timeline_of
+from tabtools.timeline.places import notes_at, range_named
+
+
+def listed(bars: str, at: str, header: str = "") -> list[Candidate]:
+    timeline = timeline_of(read_solo(from_text(f"meter: 4/4\n{header}\n{bars}")).solo)
+    stretch = range_named(at)
+    assert stretch is not None
+    return candidates(timeline, notes_at(timeline, stretch))
+
+
+def faults(found: list[Candidate]) -> dict[str, tuple[str, ...]]:
+    return {"+".join(f"{string}:{fret}" for string, fret in one.spots): one.faults for one in found}
+
+
+def test_every_place_of_a_pitch_the_nearest_to_the_hand_first() -> None:
+    found = listed("bar 1\n1  3:5 =D4 3:5 2:5\n", "1.1.2")
+    assert found[0].spots == ((3, 7),)
+    assert sorted(one.spots[0] for one in found) == [(2, 3), (3, 7), (4, 12), (5, 17), (6, 22)]
+    assert [one.finger for one in found[0].fingered] == ["3"]
+    assert found[0].shift is None
+
+
+def test_a_shift_is_told() -> None:
+    (far,) = (one for one in listed("bar 1\n1  3:5 2:5 =D4 3:5\n", "1.1.3") if one.spots == ((5, 17),))
+    assert far.shift is not None
+    assert far.shift.from_fret < 10 < far.shift.to_fret
+
+
+@pytest.mark.parametrize(
+    ("bars", "at", "place", "said"),
+    [
+        ("bar 1\n1  3:5 h7\n", "1.1.2", "2:3", "it goes on from the note before, which is not on this string"),
+        ("bar 1\n1  =D4 p5\n", "1.1.1", "2:3", ""),
+        ("bar 1\n1  3:7 p5\n", "1.1.1", "2:3", "the next note goes on from it and is not on this string"),
+        ("bar 1\n1  =D4b=E4\n", "1.1.1", "4:12", "the bend is on a wound string"),
+        ("bar 1\n1  =F4b=A4\n", "1.1.1", "1:1", "the bend takes "),
+        ("bar 1\n1  =D4p=A3\n", "1.1.1", "2:3", "what it moves to is off the neck there"),
+        ("bar 1  tempo 240\n1  3:5 2:5 =D4 3:5 2:5 3:5\n", "1.1.3", "6:22", "the shift to it takes"),
+        ("bar 1\n1  6:1+=B2+=F3\n", "1.1.1", "6:1+5:2+4:3", ""),
+    ],
+)
+def test_what_is_hard_or_impossible(bars: str, at: str, place: str, said: str) -> None:
+    words = faults(listed(bars, at))[place]
+    assert any(word.startswith(said) for word in words) if said else words == ()
+
+
+def test_a_reach_is_measured() -> None:
+    words = faults(listed("bar 1\n1  6:1+=D3\n", "1.1.1"))
+    assert any("mm apart" in word for word in words["6:1+5:5"])
+    assert "6:1+4:0" in words
+
+
+@pytest.mark.parametrize("note", ["?", "??", "3:x", "3:<12>"])
+def test_what_has_no_pitch_of_a_fret_has_no_other_place(note: str) -> None:
+    assert listed(f"bar 1\n1  3:5 {note}\n", "1.1.2") == []
