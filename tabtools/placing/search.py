@@ -77,7 +77,7 @@ def moves_for_placing(neck: Neck, profile: HandProfile) -> Moves:
     return Moves(neck, profile, MOST_GRIPS)
 
 
-class Found(NamedTuple):
+class FoundPlaces(NamedTuple):
     """A choice for every stroke, and what all of it costs."""
 
     choices: list[Choice]
@@ -86,7 +86,7 @@ class Found(NamedTuple):
 
 def best_places(
     strokes: Sequence[WantedStroke], moves: Moves, chooser: Chooser, kept: WantedStroke | None = None
-) -> Found:
+) -> FoundPlaces:
     """The best choice for every stroke; where there is none, one that leaves the notes looked for without a place.
 
     The stroke `kept` has its place in any case, even where a slur from or to it is broken by that.
@@ -100,7 +100,7 @@ def best_places(
             found = _Following(stroke, moves, chooser, BROKEN_COST).states(choices, states)
         states = found
     best = min(states, key=lambda state: state.least)
-    return Found(_way_back(best), best.least)
+    return FoundPlaces(_way_back(best), best.least)
 
 
 class _Following:
