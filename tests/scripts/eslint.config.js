@@ -8,7 +8,7 @@ const BROWSER = known([
   ...["document", "location", "localStorage", "matchMedia", "navigator", "performance", "innerHeight"],
   ...["addEventListener", "requestAnimationFrame", "setTimeout", "clearTimeout", "setInterval", "clearInterval"],
   ...["Blob", "MouseEvent", "Option", "ResizeObserver", "TextEncoder", "URL"],
-  ...["AbortController", "CSS", "DOMParser", "EventSource", "fetch", "scrollBy"],
+  ...["AbortController", "CSS", "DataTransfer", "DOMParser", "EventSource", "fetch", "indexedDB", "scrollBy"],
   ...["Audio", "AudioBuffer", "AudioBufferSourceNode", "AudioContext", "GainNode", "OfflineAudioContext"],
   ...["WaveShaperNode"],
 ]);

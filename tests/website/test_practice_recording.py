@@ -210,3 +210,51 @@ def test_without_marks_the_recording_begins_with_the_first_bar(browser: Browser,
         desk.wait_for_place(2300)
         place, heard = in_step(desk)
         assert heard == pytest.approx(place / 1000, abs=0.06)
+
+
+def opened_again(desk: Desk) -> None:
+    desk.page.reload()
+    desk.page.wait_for_function("tabtools.practice.player.recording.isLoaded")
+
+
+def test_it_is_remembered_for_the_next_time_with_its_place(desk: Desk) -> None:
+    desk.page.fill(desk.field("shift"), "0.5")
+    desk.page.press(desk.field("shift"), "Tab")
+    desk.page.evaluate("tabtools.practice.goTo(3000)")
+    opened_again(desk)
+    desk.page.wait_for_function(
+        "document.querySelector('.tt-said').textContent === 'tape.wav is ready, as the last time.'"
+    )
+    assert desk.player("hear") == "recording"
+    assert desk.page.evaluate("document.querySelector('[name=\"file\"]').files[0].name") == "tape.wav"
+    assert desk.page.input_value(desk.field("shift")) == "0.5"
+    assert desk.place == 3000
+    desk.play()
+    desk.wait_for_place(3300)
+    place, heard = in_step(desk)
+    assert heard == pytest.approx(expected(place) + 0.5, abs=0.06)
+
+
+def test_a_link_to_a_bar_counts_more_than_the_place_that_is_remembered(desk: Desk) -> None:
+    desk.page.evaluate("tabtools.practice.goTo(3000)")
+    desk.page.evaluate("location.hash = '#b4'")
+    opened_again(desk)
+    assert desk.place == 6000
+
+
+def test_it_is_forgotten_when_asked_to(desk: Desk) -> None:
+    desk.page.click(desk.button("forget"))
+    desk.page.wait_for_function("document.querySelector('.tt-said').textContent === 'The recording is forgotten.'")
+    assert desk.page.is_disabled(desk.field("hear"))
+    assert desk.page.is_hidden(desk.button("forget"))
+    desk.page.reload()
+    desk.page.evaluate("new Promise((resolve) => setTimeout(resolve, 300))")
+    assert desk.player("recording.isLoaded") is False
+
+
+def test_each_solo_has_its_own(desk: Desk, tmp_path: Path) -> None:
+    other = tmp_path / "other.html"
+    other.write_text((tmp_path / "solo.html").read_text(encoding="utf-8"), encoding="utf-8")
+    desk.page.goto(other.as_uri())
+    desk.page.evaluate("new Promise((resolve) => setTimeout(resolve, 300))")
+    assert desk.player("recording.isLoaded") is False

@@ -2,6 +2,7 @@
 
 import { anchorOf } from "../page.js";
 import { readScore } from "../records.js";
+import { Memory } from "./memory.js";
 import { Player } from "./player.js";
 import { barAt } from "./score.js";
 import { barsNumbered, endsOf, isWhole, loopedFrom, loopedTo, readStretch, stretchOf } from "./stretch.js";
@@ -28,9 +29,14 @@ export class Practice {
     this.wire();
     section.hidden = false;
     this.player.changed = () => this.update();
+    this.memory = new Memory(location.pathname);
     if (player) this.goOn();
-    else this.goToAnchor();
+    else {
+      this.goToAnchor();
+      this.recall();
+    }
     this.update();
+    addEventListener("pagehide", () => this.note(), { signal });
   }
 
   /** Goes on with a score that has changed. */
@@ -68,6 +74,7 @@ export class Practice {
     on("shift", "change", () => {
       player.recording.shift = Number(this.field("shift").value) || 0;
       player.renew();
+      this.note();
     });
     tab.listen({
       click: (ms) => player.move(ms),
@@ -87,6 +94,7 @@ export class Practice {
     else if (does === "play") player.play();
     else if (does === "stop") player.stop();
     else if (does === "loop") this.setLoop(!player.loops);
+    else if (does === "forget") this.forget();
     else this.step(...{ "bar-back": [-1, true], back: [-1], on: [1], "bar-on": [1, true] }[does]);
   }
 
@@ -240,20 +248,64 @@ export class Practice {
     const { player } = this;
     const { place } = player;
     player.pause();
+    const isOpen = await this.load(file, place);
+    if (!isOpen) this.say("The browser cannot play this file. Try another format, such as MP3, WAV or FLAC.");
+    else if (!(await this.memory.keep(file))) this.say("The recording is ready. This browser does not remember it.");
+    else if (player.recording.has(place)) this.say("The recording is ready.");
+    else this.say("The recording does not reach this place; check that it is the one named above, or move it.");
+    if (isOpen) this.note();
+  }
+
+  /** Has a file played instead of the tab, from a place of the score on. Returns whether that can be. */
+  async load(file, place) {
+    const { player } = this;
     let isOpen = true;
     try {
       await player.recording.load(file);
     } catch {
       isOpen = false;
     }
+    this.hearRecording(isOpen);
+    player.move(place);
+    return isOpen;
+  }
+
+  hearRecording(isOpen) {
+    const { player } = this;
     player.hear = isOpen ? "recording" : "tab";
     this.field("hear").value = player.hear;
     for (const name of ["hear", "shift", "recording"]) this.field(name).disabled = !isOpen;
+    this.button("forget").hidden = !isOpen;
     player.setVolume({});
-    player.move(place);
-    if (!isOpen) this.say("The browser cannot play this file. Try another format, such as MP3, WAV or FLAC.");
-    else if (player.recording.has(place)) this.say("The recording is ready.");
-    else this.say("The recording does not reach this place; check that it is the one named above, or move it.");
+  }
+
+  /** Opens the recording that was opened here the last time, where it was left. */
+  async recall() {
+    const { player } = this;
+    const known = await this.memory.recall();
+    if (!known || player.isPlaying || player.recording.isLoaded || this.signal.aborted) return;
+    const { file, shift = 0, place = 0 } = known;
+    player.recording.shift = shift;
+    this.field("shift").value = shift;
+    const chosen = new DataTransfer();
+    chosen.items.add(file);
+    this.field("file").files = chosen.files;
+    if (await this.load(file, player.place || place)) this.say(`${file.name} is ready, as the last time.`);
+  }
+
+  /** Notes where the recording is left. */
+  note() {
+    const { recording, place } = this.player;
+    if (recording.isLoaded) this.memory.note({ shift: recording.shift, place });
+  }
+
+  async forget() {
+    this.player.pause();
+    this.player.recording.unload();
+    this.hearRecording(false);
+    this.field("file").value = "";
+    await this.memory.forget();
+    this.say("The recording is forgotten.");
   }
 
   // What is seen and said
