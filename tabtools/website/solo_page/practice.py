@@ -86,7 +86,7 @@ def _settings(timeline: Timeline) -> Markup:
         "<fieldset><legend>Your recording</legend>"
         '<label>File <input type="file" name="file" accept="audio/*,video/*"></label>'
         "<p>Your browser remembers it for this page. It stays on this device and goes nowhere.</p>"
-        '<button type="button" data-do="forget" hidden>Forget it</button>'
+        '<button type="button" data-do="forget" disabled>Forget it</button>'
         '<label>Hear <select name="hear" disabled><option value="tab">the tab</option>'
         '<option value="recording">the recording</option>'
         '<option value="both">both</option></select></label>'

@@ -275,7 +275,7 @@ export class Practice {
     player.hear = isOpen ? "recording" : "tab";
     this.field("hear").value = player.hear;
     for (const name of ["hear", "shift", "recording"]) this.field(name).disabled = !isOpen;
-    this.button("forget").hidden = !isOpen;
+    this.button("forget").disabled = !isOpen;
     player.setVolume({});
   }
 
