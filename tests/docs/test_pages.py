@@ -33,6 +33,9 @@ from tabtools.notation.header import FIELD_NAMES, read_header
 from tabtools.notation.marks import MARKS, accepts
 from tabtools.notation.write import canonical, formatted
 from tabtools.problem import Problem, Severity
+from tabtools.reports.changes import groups_of
+from tabtools.review.change import read_version
+from tabtools.review.compare import compare
 from tabtools.settings import Settings, load_settings
 from tabtools.source import from_text
 from tabtools.timeline.spread import leaves, positions
@@ -204,6 +207,16 @@ def test_modes() -> None:
     rows = {codes(name)[0]: degrees for name, degrees in table(FORMAT, "Keys")}
     assert list(rows) == list(MODES)
     assert rows == {name: " ".join(map(str, scale_degrees(name))) for name in MODES}
+
+
+# ---- what a correction settles
+
+
+@pytest.mark.parametrize("row", table(page_text("corrections.md"), "What a correction settles"), ids=lambda row: row[0])
+def test_what_is_settled_is_told_in_these_words(row: list[str]) -> None:
+    before, after = (read_version(from_text(f"{HEADER}bar 1  Am\n1-4  {codes(cell)[0]}\n")) for cell in row[:2])
+    (group,) = groups_of(compare(before, after))
+    assert [told.what for told in group.told] == [row[2]]
 
 
 # ---- the tables of the format: lines

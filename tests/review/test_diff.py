@@ -304,6 +304,21 @@ def test_every_format_tells_what_follows(repository: GitRepository, form: str) -
         repository.commit(message="all of it")
 
 
+@pytest.mark.parametrize("form", FORMATS)
+def test_every_format_tells_what_is_settled(repository: GitRepository, form: str) -> None:
+    repository.commit(changed(NOTE, ("3    1:7 -", "3?   =D4 ?"), ("bar 2  G7", "bar 2  G7?")))
+    repository.write(changed(NOTE, ("3    1:7 -", "3    3:7=D4 =C4"), ("bar 2  G7", "bar 2  G7")))
+    said = said_in(form)
+    for words in (
+        "1 chord settled (bar 2); rhythm settled (bar 2); 1 note placed (bar 2); 1 note heard (bar 2)",
+        "chord settled: G7",
+        "place decided: D4 at 3:7",
+        "pitch heard: C4, its place still open",
+        "rhythm settled",
+    ):
+        assert words in said
+
+
 def test_links_of_pages_git_does_not_know_yet_count(repository: GitRepository) -> None:
     repository.git("mv", SOLO, "transcriptions/evening.solo")
     repository.write("See [it](../transcriptions/dusk.md).\n", "site_docs/new.md")
