@@ -17,6 +17,7 @@ if TYPE_CHECKING:
         Device,
         Header,
         MissingPathError,
+        OpenPart,
         PlacedProblem,
         Problem,
         Reading,
