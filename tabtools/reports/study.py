@@ -29,7 +29,7 @@ def _device(device: Device, width: int) -> str:
 
 
 def _worth_telling(study: Study) -> list[tuple[TimedNote, Role]]:
-    plain = ("chord tone", "extension", "scale note", "no pitch", "bend target")
+    plain = ("chord tone", "extension", "scale note", "no pitch", "not known", "bend target")
     pairs = zip(study.timeline.notes, study.roles, strict=True)
     return [(note, role) for note, role in pairs if role.kind not in plain]
 

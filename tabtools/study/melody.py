@@ -31,7 +31,11 @@ class Struck(NamedTuple):
     arrive, `top` the first of them. `entry` is the pitch the top note is first heard at: the start of a bend within its
     slot, else `top`. `onset` and `release` are ticks since the start of the solo, `beat` the ticks of a count there.
     `in_bar` are the ticks since the first count of the full bar. `heard` is when the dead notes behind it have ended
-    too.
+    too, and what is not known yet.
+
+    `doubt` is from when to when its line lasts, in ticks, where the count of that is doubtful: when it begins in
+    between is not known. `has_unknown` says that a note of the stroke has a pitch that is not known, `is_apart` that
+    one has sounded since the stroke before, or sounds in either of them.
     """
 
     notes: tuple[int, ...]
@@ -44,10 +48,18 @@ class Struck(NamedTuple):
     beat: int
     in_bar: int
     bar: TimedBar
+    doubt: tuple[int, int] | None = None
+    has_unknown: bool = False
+    is_apart: bool = False
 
     @property
     def is_on_beat(self) -> bool:
-        return self.in_bar % self.beat == 0
+        return self.doubt is None and self.in_bar % self.beat == 0
+
+    @property
+    def has_count(self) -> bool:
+        """Whether it is known on which count it falls: under a doubtful one, where that is one count alone."""
+        return self.doubt is None or self.doubt[1] - self.doubt[0] <= self.beat
 
     @property
     def on_count(self) -> int:
@@ -56,7 +68,7 @@ class Struck(NamedTuple):
 
     @property
     def is_on_strong_beat(self) -> bool:
-        """Whether it falls on a strong count; out of time nothing is strong."""
+        """Whether it falls on a strong count; out of time nothing is, nor where the rhythm is not known."""
         is_timed = self.bar.written.free is None
         return is_timed and self.is_on_beat and is_strong(self.on_count, self.bar.meter)
 
@@ -74,7 +86,9 @@ class Melody:
     @cached_property
     def single(self) -> tuple[int | None, ...]:
         """The pitch of each stroke that is a single note, None for the others."""
-        return tuple([struck.top if len(struck.pitches) == 1 else None for struck in self.strokes])
+        return tuple(
+            [struck.top if len(struck.pitches) == 1 and not struck.has_unknown else None for struck in self.strokes]
+        )
 
     @cached_property
     def coming_chords(self) -> list[tuple[int, str | None] | None]:
@@ -93,17 +107,6 @@ class Melody:
             coming.append(changes[place] if place < len(changes) else None)
         return coming
 
-    @cached_property
-    def broken_off(self) -> frozenset[int]:
-        """The strokes behind which, before the next one, something sounds whose pitch is not known."""
-        broken: set[int] = set()
-        last: int | None = None
-        for note, stroke in zip(self.timeline.notes, self.stroke_of, strict=True):
-            last = last if stroke is None else stroke
-            if last is not None and (note.note.unknown or note.note.unheard):
-                broken.add(last)
-        return frozenset(broken)
-
     def backing(self, stroke: int) -> Backing:
         """What a stroke is heard against."""
         return self.backings[self.strokes[stroke].notes[0]]
@@ -121,13 +124,15 @@ def is_bent_to(note: TimedNote, pitch: int) -> bool:
     """Whether the pitch a note arrives at is a semitone or more above where its last bend began."""
     if note.via != "b" and not note.motions:
         return False
-    moves = [(motion.sign, motion.fret) for motion in note.motions if motion.fret is not None]
-    if not moves:
+    steps = note.steps
+    if steps:
+        return steps[-1].motion.sign == "b" and pitch > nearest_semitone(note.path[-2])
+    bent = next((motion for motion in note.motions if motion.sign == "pb"), None)
+    if bent is None:
         return note.via == "b" and pitch > nearest_semitone(note.path[0])
-    sign, fret = moves[-1]
-    if sign == "b":
-        return pitch > nearest_semitone(note.path[-2])
-    return sign == "pb" and note.fret is not None and fret > note.fret
+    if bent.pitch is not None and note.note.pitch is not None:
+        return bent.pitch.midi > note.note.pitch.midi
+    return bent.fret is not None and note.fret is not None and bent.fret > note.fret
 
 
 def is_blue_third(note: TimedNote, backing: Backing) -> bool:
@@ -167,7 +172,7 @@ def stretch_of(notes: tuple[TimedNote, ...], first: int, last: int) -> AddressRa
 
 
 def melody_of(timeline: Timeline) -> Melody:
-    """The strokes of a timeline that have pitch, in order. Dead notes are passed over."""
+    """The strokes of a timeline that have pitch, in order. Dead notes are passed over, unknown ones keep apart."""
     notes = timeline.notes
     key = timeline.solo.header.key
     symbols = {note.chord for note in notes}
@@ -176,20 +181,25 @@ def melody_of(timeline: Timeline) -> Melody:
     strokes: list[Struck] = []
     stroke_of: list[int | None] = []
     together: list[tuple[int, int]] = []
+    is_apart = has_unknown = False
     for index, note in enumerate(notes):
-        if note.part == 1 and together:
-            strokes.append(_struck(notes, together, clock))
-            together = []
+        if note.part == 1:
+            if together:
+                strokes.append(_struck(notes, together, clock, has_unknown, is_apart))
+                together = []
+                is_apart = has_unknown
+            has_unknown, is_apart = False, is_apart or has_unknown
         midi = note.midi
         if midi is None:
             stroke_of.append(None)
+            has_unknown = has_unknown or note.note.is_open
             if strokes and not together:
                 strokes[-1] = strokes[-1]._replace(heard=_release(note.ends, clock.per_quarter))
         else:
             stroke_of.append(len(strokes))
             together.append((midi if type(midi) is int else nearest_semitone(midi), index))
     if together:
-        strokes.append(_struck(notes, together, clock))
+        strokes.append(_struck(notes, together, clock, has_unknown, is_apart))
     backings = tuple([known[note.chord] for note in notes])
     return Melody(timeline, tuple(strokes), tuple(stroke_of), backings, clock.per_quarter)
 
@@ -217,7 +227,9 @@ class _Clock:
         return bar
 
 
-def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock: _Clock) -> Struck:
+def _struck(
+    notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock: _Clock, has_unknown: bool, is_apart: bool
+) -> Struck:
     if len(together) > 1:
         together.sort(key=lambda entry: (-entry[0], entry[1]))
     top, first = together[0]
@@ -236,7 +248,17 @@ def _struck(notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock
         clock.beat,
         clock.lead + offset,
         bar,
+        _doubt(note, bar, clock) if note.line.doubtful else None,
+        has_unknown,
+        has_unknown or is_apart,
     )
+
+
+def _doubt(note: TimedNote, bar: TimedBar, clock: _Clock) -> tuple[int, int]:
+    """From when to when the line of a note lasts."""
+    line = next(line for line in bar.lines if line.line is note.line)
+    start = clock.onset + ticks(line.begins.offset, clock.per_quarter)
+    return start, start + ticks(line.length, clock.per_quarter)
 
 
 def _entry(note: TimedNote, top: int) -> int:
@@ -263,4 +285,11 @@ def _resolution(timeline: Timeline) -> int:
     under |= {chord.onset.denominator for bar in timeline.bars for chord in bar.chords}
     under |= {note.begins.offset.denominator for note in timeline.notes}
     under |= {note.ends.offset.denominator for note in timeline.notes}
+    under |= {
+        time.denominator
+        for bar in timeline.bars
+        for line in bar.lines
+        if line.line.doubtful
+        for time in (line.begins.offset, line.length)
+    }
     return lcm(*under)

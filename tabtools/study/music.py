@@ -28,6 +28,14 @@ class Line(NamedTuple):
     pitches: tuple[int, ...]
 
 
+class Stretch(NamedTuple):
+    """Strokes `first` to `last` of a phrase, between which all is known; the phrase ends with `phrase_last`."""
+
+    first: int
+    last: int
+    phrase_last: int
+
+
 class Leg(NamedTuple):
     """A part of a line, places `start` to `end` both inclusive, that goes one way by one to three semitones."""
 
@@ -56,13 +64,27 @@ class Music:
         return tuple(positions_of(self.melody.timeline.notes))
 
     @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The phrases, cut where something sounds whose pitch is not known: nobody can say what leads to what there."""
+        strokes = self.melody.strokes
+        found = []
+        for phrase in self.phrases:
+            first = phrase.first
+            for place in range(phrase.first + 1, phrase.last + 1):
+                if strokes[place].is_apart:
+                    found.append(Stretch(first, place - 1, phrase.last))
+                    first = place
+            found.append(Stretch(first, phrase.last, phrase.last))
+        return tuple(found)
+
+    @cached_property
     def lines(self) -> tuple[Line, ...]:
         """The longest stretches of single notes, in order; double stops, chords and the ends of phrases cut them."""
         strokes = self.melody.strokes
         lines = []
-        for phrase in self.phrases:
-            first, pitches = phrase.first, []
-            for place in range(phrase.first, phrase.last + 1):
+        for stretch in self.stretches:
+            first, pitches = stretch.first, []
+            for place in range(stretch.first, stretch.last + 1):
                 if len(strokes[place].pitches) == 1:
                     pitches.append(strokes[place].top)
                     continue
@@ -111,10 +133,10 @@ class Music:
     def cells(self) -> tuple[Repeat, ...]:
         """The figures that come again at once with the same pitches, by strokes; see `repeated_cell`."""
         cells: list[Repeat] = []
-        for phrase in self.phrases:
+        for stretch in self.stretches:
             cells.extend(
-                cell._replace(start=phrase.first + cell.start)
-                for cell in _cells(self.melody.strokes[phrase.first : phrase.last + 1])
+                cell._replace(start=stretch.first + cell.start)
+                for cell in _cells(self.melody.strokes[stretch.first : stretch.last + 1])
             )
         return tuple(cells)
 

@@ -60,17 +60,19 @@ def repeats(values: Sequence[Any], size: int, fewest: int = 1) -> Iterator[tuple
 class InTime(NamedTuple):
     """How a figure that comes again lies in time.
 
-    `keeps_rhythm` where it has the same rhythm each time. `against` is the number of notes to a count where the
-    notes are even, divide the count, and neither does the figure fill whole counts nor do figures fill one count;
-    otherwise 0.
+    `keeps_rhythm` where it has the same rhythm each time, None where the rhythm is not known. `against` is the number
+    of notes to a count where the notes are even, divide the count, and neither does the figure fill whole counts nor do
+    figures fill one count; otherwise 0.
     """
 
-    keeps_rhythm: bool
+    keeps_rhythm: bool | None
     against: int
 
 
 def in_time(strokes: Sequence[Struck], size: int) -> InTime:
     """How the strokes of a repeated figure of so many lie in time."""
+    if any(struck.doubt for struck in strokes):
+        return InTime(None, 0)
     gaps = [after.onset - before.onset for before, after in pairwise(strokes)]
     keeps = all(gap == later for gap, later in zip(gaps, gaps[size:], strict=False))
     gap, beat = gaps[0], strokes[0].beat

@@ -5,9 +5,11 @@ A phrase goes on until
 - a rest: nothing is heard for a pulse or longer, or for half a pulse where the next stroke is late (`rest`);
 - a long note: it lasts one and a half pulses or more, and the next stroke is late (`long note`);
 - a section: the next stroke belongs to a new part (`section`);
-- a pitch that is not known: `?` or a stretch that cannot be made out follows (`not known`);
 - free time: a bar out of time begins or ends (`free time`);
 - the end of the solo (`end`).
+
+Where a count is doubtful, silence and length count as far as they are certain, whatever stands when within it. What is
+not known yet, a note or a stretch, is heard all the same and is no silence.
 
 A stroke is late when it comes at least twice as long after the one before as that one came after its own predecessor
 in the phrase. The pulse is the count where a count is a quarter note or longer, three counts in 6/8, 9/8 and 12/8,
@@ -43,7 +45,7 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
         release = max(release, struck.heard)
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         before = strokes[index - 1] if index > first else None
-        if index in melody.broken_off or _is_last(before, struck, following, release, opening):
+        if _is_last(before, struck, following, release, opening):
             found.append(Phrase(first, index, melody.stretch(first, index)))
             first = index + 1
     return tuple(found)
@@ -57,13 +59,15 @@ def _is_last(before: Struck | None, struck: Struck, following: Struck | None, re
     if following.bar is not struck.bar and is_other_part:
         return True
     pulse = pulse_of(struck)
-    silence = following.onset - release
-    gap = following.onset - struck.onset
-    is_late = before is not None and gap >= 2 * (struck.onset - before.onset)
-    if silence >= pulse or (is_late and 2 * silence >= pulse):
+    begins = following.doubt[0] if following.doubt else following.onset
+    silence = begins - (max(release, struck.doubt[1]) if struck.doubt else release)
+    if silence >= pulse:
         return True
-    lasts = min(struck.release, following.onset) - struck.onset
-    return is_late and 2 * lasts >= 3 * pulse
+    if before is None or before.doubt or struck.doubt:
+        return False
+    is_late = begins - struck.onset >= 2 * (struck.onset - before.onset)
+    lasts = min(struck.release, begins) - struck.onset
+    return is_late and (2 * silence >= pulse or 2 * lasts >= 3 * pulse)
 
 
 def pulse_of(struck: Struck) -> int:

@@ -19,6 +19,7 @@ RoleKind = Literal[
     "outside",
     "unclear",
     "no pitch",
+    "not known",
 ]
 
 ROLE_KINDS: tuple[RoleKind, ...] = get_args(RoleKind)
@@ -41,5 +42,5 @@ class Role(NamedTuple):
 
 
 SILENT = Role("no pitch", "no pitch", "", "a dead note")
-NOT_KNOWN = Role("no pitch", "no pitch", "", "its pitch is not known yet")
-NOT_HEARD = Role("no pitch", "no pitch", "", "what is played here is not known yet")
+NOT_KNOWN = Role("not known", "not known", "", "its pitch is not known yet", uncertain=True)
+NOT_HEARD = Role("not known", "not heard", "", "what is played here is not known yet", uncertain=True)

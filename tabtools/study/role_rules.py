@@ -15,14 +15,16 @@ STEP, LEAP = 2, 3
 class NoteInLine(NamedTuple):
     """A note outside chord tones and named extensions, among its neighbours.
 
-    `place` is its stroke, `first` and `last` are those of its phrase. `before` and `after` are the pitches it is heard
-    between, None at the ends of the phrase.
+    `place` is its stroke, `first` and `last` are those of its phrase, or of the part of it in which all pitches are
+    known; `phrase_last` is where the phrase ends. `before` and `after` are the pitches it is heard between, None at the
+    ends of the phrase and beside what is not known.
     """
 
     melody: Melody
     place: int
     first: int
     last: int
+    phrase_last: int
     pitch: int
     backing: Backing
     before: int | None
@@ -38,7 +40,7 @@ class NoteInLine(NamedTuple):
 
     @property
     def gap(self) -> int:
-        """Semitones to the pitch after it, 0 at the end of the phrase."""
+        """Semitones to the pitch after it, 0 where there is none."""
         return 0 if self.after is None else abs(self.after - self.pitch)
 
     def is_leap(self, other: int | None) -> TypeGuard[int]:
@@ -94,7 +96,7 @@ def anticipation(here: NoteInLine) -> Role | None:
     """A tone of the chord to come, before it comes."""
     struck = here.struck
     change = here.melody.coming_chords[here.place]
-    if change is None or change[1] is None or change[0] - struck.onset > struck.beat:
+    if change is None or change[1] is None or change[0] - struck.onset > struck.beat or struck.doubt:
         return None
     coming = backing_of(change[1], here.backing.key)
     if here.pitch % 12 not in coming.core:
@@ -201,7 +203,10 @@ def outside(here: NoteInLine) -> Role | None:
     """Outside the scale, and nothing explains it."""
     if here.is_in_scale:
         return None
-    return here.role("outside", "outside", "outside the scale, and no neighbour explains it", uncertain=True)
+    is_cut = here.before is None and here.melody.strokes[here.place].is_apart
+    is_cut = is_cut or (here.after is None and here.place < here.phrase_last)
+    said = "beside what is not known yet" if is_cut else "and no neighbour explains it"
+    return here.role("outside", "outside", f"outside the scale, {said}", uncertain=True)
 
 
 def leant_on(here: NoteInLine) -> Role | None:
@@ -210,7 +215,7 @@ def leant_on(here: NoteInLine) -> Role | None:
         return None
     if _is_held(here):
         return here.role("extension", "leant on", "held")
-    if here.place == here.last:
+    if here.place == here.phrase_last:
         return here.role("extension", "leant on", "where the phrase ends")
     if here.is_leap(here.before) and here.is_leap(here.after):
         return here.role("extension", "leant on", "between two leaps")
@@ -221,8 +226,13 @@ def _is_held(here: NoteInLine) -> bool:
     """Whether it lasts two counts, or one and twice as long as it took to come after the stroke before."""
     struck = here.struck
     length = struck.release - struck.onset
+    following = here.melody.strokes[here.place + 1] if here.place < here.phrase_last else None
+    if struck.doubt or (following is not None and following.doubt):
+        return False
     if length < struck.beat or length >= 2 * struck.beat:
         return length >= struck.beat
+    if here.before is not None and here.melody.strokes[here.place - 1].doubt:
+        return False
     return here.before is not None and length >= 2 * (struck.onset - here.melody.strokes[here.place - 1].onset)
 
 

@@ -6,7 +6,9 @@ core of a chord is the chord up to its seventh, and its bass; a step is one or t
 first rule that holds decides. All of them are common practice, made exact here; examples stand over C7 in C mixolydian
 where nothing else is said.
 
-- no pitch → no pitch: the note is dead, or its pitch is not known yet.
+- no pitch → no pitch: the note is dead.
+- not known → not known: the pitch of the note is not known yet.
+- not heard → not known: it is a stretch that cannot be made out yet.
 - bent to → bend target: a bend of a semitone or more arrives there, or it is struck bent. `3:7b9`, `3:7pb9`.
 - in the chord → chord tone: it is in the core. F over Dm7.
 - named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
@@ -38,7 +40,9 @@ In the scale:
 - neighbour in the scale → scale note: a step away from a tone and back to it. D in E D E.
 - in the scale → scale note: anything else. F over Cmaj7, held.
 
-What the transcriber marked with `?` stays uncertain, whatever the rule.
+What the transcriber marked with `?` stays uncertain, whatever the rule: the note itself, the chord it stands over, a
+count within which chords change. Under a doubtful count nothing is held and nothing anticipated, and no neighbour lies
+beyond a note whose pitch is not known.
 """
 
 from __future__ import annotations
@@ -46,7 +50,8 @@ from __future__ import annotations
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody, is_bent_to
-from tabtools.study.music import Music, music_of
+from tabtools.study.music import Music, Stretch, music_of
+from tabtools.study.open_parts import open_parts
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, NoteInLine
 from tabtools.timeline import Timeline
@@ -59,9 +64,11 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
     music = music or music_of(timeline)
     melody = music.melody
     known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
-    bounds = [(phrase.first, phrase.last) for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
+    bounds = [stretch for stretch in music.stretches for _ in range(stretch.first, stretch.last + 1)]
+    doubts = open_parts(timeline)
+    changing = _lines_with_changes(timeline)
     roles = []
-    for note, place, backing in zip(timeline.notes, melody.stroke_of, melody.backings, strict=True):
+    for note, place, backing, parts in zip(timeline.notes, melody.stroke_of, melody.backings, doubts, strict=True):
         role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
         if place is not None and note.midi is not None:
             pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
@@ -74,8 +81,21 @@ def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
             else:
                 role = alone[pitch % 12] or _between(melody, place, bounds[place], pitch, backing)
-        roles.append(role._replace(uncertain=True) if note.note.unsure else role)
+        is_doubtful = "reading" in parts or (role.tone and ("chord" in parts or id(note.line) in changing))
+        roles.append(role._replace(uncertain=True) if is_doubtful else role)
     return tuple(roles)
+
+
+def _lines_with_changes(timeline: Timeline) -> set[int]:
+    """The doubtful lines within which a chord begins, by their ids: which notes stand over it is not known."""
+    return {
+        id(line.line)
+        for bar in timeline.bars
+        for line in bar.lines
+        if line.line.doubtful
+        for chord in bar.chords
+        if line.onset < chord.onset < line.onset + line.length
+    }
 
 
 def _alone(pitch_class: int, backing: Backing) -> Role | None:
@@ -91,11 +111,11 @@ def _alone(pitch_class: int, backing: Backing) -> Role | None:
     return None
 
 
-def _between(melody: Melody, place: int, bounds: tuple[int, int], pitch: int, backing: Backing) -> Role:
-    first, last = bounds
+def _between(melody: Melody, place: int, stretch: Stretch, pitch: int, backing: Backing) -> Role:
+    first, last, phrase_last = stretch
     before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
     after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
-    here = NoteInLine(melody, place, first, last, pitch, backing, before, after)
+    here = NoteInLine(melody, place, first, last, phrase_last, pitch, backing, before, after)
     return next(role for role in (rule(here) for rule in LINE_RULES) if role is not None)
 
 

@@ -1,23 +1,27 @@
 """What a solo uses, in numbers; and the same over a collection.
 
-Every note with a pitch counts, a bend or release in its own slot too; times are those of the timeline.
+Every note with a pitch counts, a bend or release in its own slot too; times are those of the timeline. Notes whose
+pitch is not known yet, and stretches that are not heard, are no dead notes.
 
 - Degrees are over the chord, by chord type (`m7`, `major` for a plain major triad); under no chord they are those of
   the key, under `no chord`.
 - Strong beats are those of `tabtools.study.melody.is_strong`; a stroke counts there with each of its notes. Chord tones
-  are told over the chord, whatever the note's role is; notes under no chord are left out.
+  are told over the chord, whatever the note's role is; notes under no chord or a doubtful count are left out.
 - Scales are the smallest that explain each phrase of four tones or more (`tabtools.study.palette`), by type; phrases
   that only the chromatic scale explains are `none`.
-- Density is how many strokes begin on a count or within it; bars out of time are left out.
+- Density is how many strokes begin on a count or within it; bars out of time are left out, and so are counts on which
+  that is not known: where something is not heard, and several counts whose rhythm is doubtful.
 - Positions are those of `tabtools.study.positions`, by lowest fret, with the notes from the first
   fretted there to the last.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import groupby
 from typing import Any
 
 from tabtools.harmony.chords import chord_type
@@ -31,6 +35,7 @@ from tabtools.study.phrases import Phrase
 from tabtools.study.positions import Position
 from tabtools.study.role import Role
 from tabtools.study.techniques import techniques_of
+from tabtools.timeline import TimedBar
 
 FEWEST_TONES = 4
 NO_CHORD, MAJOR, NO_SCALE = "no chord", "major", "none"
@@ -169,7 +174,7 @@ def _beats(melody: Melody, roles: tuple[Role, ...]) -> Counter[tuple[bool, bool]
     """Notes over a chord, by whether they begin on a strong beat and whether they are chord tones."""
     counts: Counter[tuple[bool, bool]] = Counter()
     for struck in melody.strokes:
-        if melody.backings[struck.notes[0]].chord is not None:
+        if melody.backings[struck.notes[0]].chord is not None and struck.doubt is None:
             is_strong = struck.is_on_strong_beat
             for index in struck.notes:
                 counts[is_strong, roles[index].tone == "chord tone"] += 1
@@ -205,14 +210,46 @@ def _scale(melody: Melody, phrase: Phrase) -> str:
 
 def _density(melody: Melody) -> dict[int, int]:
     begun: Counter[tuple[int, int]] = Counter()
-    for struck in melody.strokes:
-        if struck.bar.written.free is None:
-            begun[id(struck.bar), struck.on_count] += 1
+    dark = _dark_counts(melody)
+    begin = [(struck.bar, struck.on_count) for struck in melody.strokes]
+    begin += _unknown_counts(melody)
+    for bar, count in begin:
+        if bar.written.free is None and (id(bar), count) not in dark:
+            begun[id(bar), count] += 1
     density = Counter(begun.values())
     counts = sum(int(bar.length / bar.meter.beat) for bar in melody.timeline.bars if bar.written.free is None)
-    if counts > len(begun):
-        density[0] = counts - len(begun)
+    if counts - len(dark) > len(begun):
+        density[0] = counts - len(dark) - len(begun)
     return density
+
+
+def _unknown_counts(melody: Melody) -> Iterator[tuple[TimedBar, int]]:
+    """The bar and count of each stroke all of whose pitches are not known yet."""
+    bars = {bar.onset: bar for bar in melody.timeline.bars}
+    for _, stroke in groupby(melody.timeline.notes, key=lambda note: (note.begins, note.address)):
+        own = list(stroke)
+        if any(note.note.unknown for note in own) and all(note.midi is None for note in own):
+            bar = bars[own[0].begins.bar]
+            yield bar, bar.first_count + int(own[0].begins.offset // bar.meter.beat)
+
+
+def _dark_counts(melody: Melody) -> set[tuple[int, int]]:
+    """The counts of which nobody knows how many strokes begin there, as (id of the bar, count)."""
+    dark: set[tuple[int, int]] = set()
+    bars = melody.timeline.bars
+    onsets = [bar.onset for bar in bars]
+    stretches = [(note.onset, note.release) for note in melody.timeline.notes if note.note.unheard]
+    for bar in bars:
+        doubtful = [line for line in bar.lines if line.line.doubtful and line.length > bar.meter.beat]
+        stretches += [(line.onset, line.onset + line.length) for line in doubtful]
+    for start, end in stretches:
+        for bar in bars[bisect_right(onsets, start) - 1 : bisect_left(onsets, end)]:
+            if bar.written.free is None:
+                beat = bar.meter.beat
+                first, last = max(start, bar.onset) - bar.onset, min(end - bar.onset, bar.length)
+                counts = range(int(first // beat), int(-(-last // beat)))
+                dark.update((id(bar), bar.first_count + count) for count in counts)
+    return dark
 
 
 def _fastest(melody: Melody) -> float:

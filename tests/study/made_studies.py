@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from hypothesis import strategies as st
 from study_cases import OPEN_STRINGS, timeline_of_text
 
-from tabtools.model.pitch import FLAT_NAMES, SHARP_NAMES
+from tabtools.model.pitch import FLAT_NAMES, SHARP_NAMES, pitch_name
 from tabtools.timeline import Timeline
 
 LOWEST, HIGHEST = 57, 76
@@ -35,7 +35,7 @@ class Made:
 
 
 Places = Callable[[tuple[int, ...]], tuple[int, ...]]
-"""The strings for pitches that sound together, in their order."""
+"""The strings for pitches that sound together, in their order; 0 where the place is left open."""
 
 
 def solos() -> st.SearchStrategy[Made]:
@@ -96,6 +96,10 @@ def _text(slot: Slot, places: Places, by: int) -> str:
         return "."
     notes = []
     for pitch, string in zip(slot.pitches, places(slot.pitches), strict=True):
+        if not string:
+            bend = f"b={pitch_name(pitch + by + slot.bend)}" if slot.bend else ""
+            notes.append(f"{slot.via}={pitch_name(pitch + by)}{bend}")
+            continue
         fret = pitch + by - OPEN_STRINGS[string - 1]
         notes.append(f"{slot.via}{string}:{fret}{f'b{fret + slot.bend}' if slot.bend else ''}")
     return "+".join(notes)
@@ -109,6 +113,11 @@ def usual(pitches: tuple[int, ...]) -> tuple[int, ...]:
 def lower(pitches: tuple[int, ...]) -> tuple[int, ...]:
     """The same pitches a string lower."""
     return tuple(string + 1 for string in usual(pitches))
+
+
+def nowhere(pitches: tuple[int, ...]) -> tuple[int, ...]:
+    """No places at all."""
+    return tuple(0 for _ in pitches)
 
 
 def _strings(pitches: tuple[int, ...], strings: range) -> tuple[int, ...]:

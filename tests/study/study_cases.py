@@ -2,7 +2,7 @@
 
 A case is a block between empty lines: `case: title`, header fields of a solo (`key: C major`), bars, and what is
 expected. On beat lines `C#4` stands for a place where it sounds, `C4bD4` for that place bent to D4, `hE4` for a
-hammer-on on the string of the stroke before. Places (`3:5`) may be written too.
+hammer-on on the string of the stroke before. Places (`3:5`) may be written too, and pitches that have none (`=C#4`).
 
 What is expected stands behind `roles:` or `devices:`. A line `differs: ANSWER because REASON` says that the
 program answers otherwise, and why that is let stand.
@@ -25,8 +25,8 @@ COMFORTABLE_FRET = 5
 
 _PITCH = r"[A-G](?:#|b)?\d"
 _MOTION = r"(?:pb|[hpbrw/\\])"
-_NOTE = re.compile(rf"(?<![\w:.#<])({_MOTION}?)({_PITCH})((?:{_MOTION}{_PITCH})*)(?![\w:])")
-_BEAT = re.compile(r"\d+(?:-\d+)?  ")
+_NOTE = re.compile(rf"(?<![\w:.#<=])({_MOTION}?)({_PITCH})((?:{_MOTION}{_PITCH})*)(?![\w:])")
+_BEAT = re.compile(r"\d+(?:-\d+)?\??  ")
 
 
 @dataclass(frozen=True)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from made_studies import Made, lower, solos, usual, written
+from made_studies import Made, lower, nowhere, solos, usual, written
 from thoroughness import share
 
 from tabtools.checks.truth import HeardNotes, falsehood
@@ -23,6 +24,8 @@ NAMES = {"chord", "claim", "over", "name", "pitch", "passing", "places", "from",
 """What of a device's data names tones and places, which another key has others of."""
 
 RARELY_MADE = {"wide bend", "tapped figure", "moved cell", "held bend", "blue note"}
+PLACELESS = dict.fromkeys(("devices", "positions", "strings"))
+"""What of the statistics is about places."""
 
 FEW = settings(max_examples=share(40))
 
@@ -41,6 +44,11 @@ def devices_in(study: Study, without: set[str] = frozenset()) -> list[tuple]:
         for device in study.devices
         if device.kind not in without
     ]
+
+
+def unranked(study: Study) -> list[Device]:
+    """The devices that are not about places, whatever place they have among all."""
+    return [replace(device, rank=0) for device in study.devices if device.kind not in ABOUT_PLACES]
 
 
 def unnamed(device: Device) -> dict[str, Any]:
@@ -69,6 +77,16 @@ def test_another_place_on_the_neck_changes_no_degree_role_or_device(made: Made) 
     assert [replace(device, rank=0) for device in here.devices if device.kind not in ABOUT_PLACES] == [
         replace(device, rank=0) for device in there.devices if device.kind not in ABOUT_PLACES
     ]
+
+
+@given(solos())
+def test_pitches_without_places_have_the_same_degrees_roles_and_devices(made: Made) -> None:
+    here, there = study_of(written(made, usual)), study_of(written(made, nowhere))
+    assert here.labels == there.labels
+    assert here.roles == there.roles
+    assert here.phrases == there.phrases
+    assert unranked(here) == unranked(there)
+    assert {**here.statistics.to_dict(), **PLACELESS} == {**there.statistics.to_dict(), **PLACELESS}
 
 
 @FEW

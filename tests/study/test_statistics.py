@@ -108,3 +108,14 @@ def test_a_solo_without_notes() -> None:
     found = study_of(timeline_of_text("meter: 4/4\n")).statistics
     assert (found.notes, found.lowest, found.fastest) == (0, None, 0.0)
     assert found.to_dict()["chord_tones"]["elsewhere"]["share"] is None
+
+
+def test_what_is_not_known_is_counted_for_what_it_is() -> None:
+    text = "key: C major\nmeter: 4/4\n\nbar 1  C\n1  =C4 ?\n2-3  ??\n4? =E4 3:x =G4\n\nbar 2  C\n1-3? =C4 ? 2:8\n4  .\n"
+    found = study_of(timeline_of_text(text)).statistics
+    assert (found.notes, found.strokes, found.dead, found.uncertain) == (5, 5, 1, 3)
+    assert found.strings == {2: 1, 3: 1}
+    assert found.density == {2: 2, 0: 1}, "bar 1: counts 1 and 4; bar 2: count 4 alone"
+    assert (found.strong, found.weak) == (1, 0), "no rhythm under a doubtful count"
+    assert (found.roles["not known"], found.roles["no pitch"]) == (3, 1)
+    assert found.degrees == {"major": {"1": 2, "3": 1, "5": 2}}

@@ -42,10 +42,10 @@ def _which(music: Music, place: int) -> str:
         return THIRD
     melody = music.melody
     struck, backing = melody.strokes[place], melody.backing(place)
-    if backing.root is None or len(struck.pitches) > 1 or (struck.top - backing.root) % 12 != BLUE_FIFTH:
+    if backing.root is None or melody.single[place] is None or (struck.top - backing.root) % 12 != BLUE_FIFTH:
         return ""
     has_fifth = {(backing.root + 4) % 12, (backing.root + 7) % 12} <= backing.core
-    is_held = struck.release - struck.onset >= struck.beat
+    is_held = struck.doubt is None and struck.release - struck.onset >= struck.beat
     return FIFTH if has_fifth and is_held and _is_bluesy(backing) and _is_left_by_step(music, place) else ""
 
 
@@ -60,7 +60,9 @@ def _is_bluesy(backing: Backing) -> bool:
 def _is_left_by_step(music: Music, place: int) -> bool:
     """Whether the next stroke is the fourth or the fifth."""
     strokes = music.melody.strokes
-    return place + 1 < len(strokes) and abs(strokes[place + 1].top - strokes[place].top) == 1
+    if place + 1 == len(strokes) or strokes[place + 1].is_apart or strokes[place + 1].doubt:
+        return False
+    return abs(strokes[place + 1].top - strokes[place].top) == 1
 
 
 def _device(music: Music, which: str, backing: Backing, places: list[int]) -> Device:

@@ -21,6 +21,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import over
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
+from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 
 KIND = "double stops"
@@ -45,9 +46,9 @@ _WIDER = {"thirds": "tenths", "seconds": "ninths"}
 def find(music: Music) -> Iterator[Proposal]:
     """Each row of double stops, in order."""
     strokes = music.melody.strokes
-    for phrase in music.phrases:
-        places = range(phrase.first, phrase.last + 1)
-        for name, same in groupby(places, key=lambda place: _name(strokes[place].pitches)):
+    for stretch in music.stretches:
+        places = range(stretch.first, stretch.last + 1)
+        for name, same in groupby(places, key=lambda place: _name(strokes[place])):
             own = list(same)
             if name and len(own) >= FEWEST:
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * len(own)
@@ -55,9 +56,10 @@ def find(music: Music) -> Iterator[Proposal]:
                 yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)
 
 
-def _name(pitches: tuple[int, ...]) -> str:
-    """The interval of two notes in the plural; empty for one note or a chord."""
-    if len(pitches) != 2:
+def _name(struck: Struck) -> str:
+    """The interval of two notes in the plural; empty for one note or a chord, and where not all is known."""
+    pitches = struck.pitches
+    if len(pitches) != 2 or struck.has_unknown:
         return ""
     semitones = pitches[0] - pitches[1]
     if semitones == 0:

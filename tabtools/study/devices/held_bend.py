@@ -46,7 +46,7 @@ def find(music: Music) -> Iterator[Device]:
 
 def _pair(music: Music, place: int) -> HeldPair | None:
     struck = music.melody.strokes[place]
-    if len(struck.notes) != 2:
+    if len(struck.notes) != 2 or struck.has_unknown:
         return None
     notes = music.melody.timeline.notes
     bent = [is_bent_to(notes[index], pitch) for index, pitch in zip(struck.notes, struck.pitches, strict=True)]

@@ -6,8 +6,8 @@ string or fret each time; a figure of three at least three times, a longer one a
 on by one distance is no figure. The search goes from left to right and takes the figure that reaches farthest, the
 shortest among equals; figures share no notes.
 
-This is about places on the neck: the same pitches at other places may have none, and a line in which a string is not
-known has none. Nor is it told where most of it is a repeated cell or a sequence.
+This is about places on the neck: the same pitches at other places may have none, and so have notes whose places are
+not known. Nor is it told where most of it is a repeated cell or a sequence.
 
 `data`: `size`, `times`, `against` as in repeated cells, `places` (where each statement begins, `string:fret`), `stays`
 and `changes` (of `fingering`, `moves`, `intervals`, `rhythm`, `string`, `fret`).
@@ -46,8 +46,6 @@ def find(music: Music) -> Iterator[Device]:
         played = [
             notes[struck.notes[0]] for struck in music.melody.strokes[line.first : line.first + len(line.pitches)]
         ]
-        if any(note.string == 0 for note in played):
-            continue
         moves = [_move(before, after) for before, after in pairwise(played)]
         begins = _begins(moves)
         place = 0
@@ -72,6 +70,9 @@ def _begins(moves: Sequence[Move]) -> dict[int, list[int]]:
 
 
 def _move(before: TimedNote, after: TimedNote) -> Move:
+    """From note to note; one of which a place is not known is like no other."""
+    if not (before.is_placed and after.is_placed):
+        return 0, 0, f"to note {after.index}"
     return after.string - before.string, (after.fret or 0) - (before.fret or 0), after.via
 
 
@@ -119,6 +120,6 @@ def _device(music: Music, line: Line, played: Sequence[TimedNote], start: int, s
         "against": time.against,
         "places": places,
         "stays": [name for name, stays in kept.items() if stays],
-        "changes": [name for name, stays in kept.items() if not stays],
+        "changes": [name for name, stays in kept.items() if stays is False],
     }
     return music.device(KIND, first, last, said, data, main=False)

@@ -38,7 +38,7 @@ def find(music: Music) -> Iterator[Device]:
 
 def _device(notes: tuple[TimedNote, ...], before: Position, after: Position) -> Device:
     arriving = notes[after.first]
-    if arriving.via in SLIDES or any(motion.sign in SLIDES and motion.fret for motion in arriving.note.motions):
+    if arriving.via in SLIDES or any(motion.sign in SLIDES and motion.fret for motion in arriving.motions):
         way = "slide"
     elif any(note.fret == 0 for note in notes[before.last + 1 : after.first]):
         way = "open string"

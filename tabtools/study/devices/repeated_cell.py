@@ -9,6 +9,8 @@ or more of the figure; one stroke is where the line goes on.
 A figure is against the beat where its notes are even, so many to a count, and it does not fill whole counts, nor do
 several fill one: groups of five or seven in sixteenths, groups of three in eighths of a 4/4.
 
+Under a doubtful count nothing is said of rhythm.
+
 `data`: `size` (strokes in the figure), `times` (in full), `rest` (strokes of the one cut short, or 0), `degrees` (of
 the figure's highest notes over the chord, in the plain style; none without chord and key), `stays` and `changes` (of
 `pitches` and `rhythm`), `against` (notes to a count where it is against the beat, or 0).
@@ -61,7 +63,7 @@ def _device(music: Music, repeat: Repeat) -> Device:
         "rest": repeat.rest,
         "degrees": figure if backing.degrees else [],
         "stays": ["pitches", "rhythm"] if time.keeps_rhythm else ["pitches"],
-        "changes": [] if time.keeps_rhythm else ["rhythm"],
+        "changes": ["rhythm"] if time.keeps_rhythm is False else [],
         "against": time.against,
     }
     return music.device(KIND, repeat.start, repeat.end, said, data)

@@ -3,13 +3,14 @@
 Found: six strokes or more whose highest notes go by the same intervals as earlier strokes of the solo, as many as there
 are; the first six have at least three different pitches. Of all earlier places the one that agrees farthest is taken,
 the first among equals (of more than 16 the first 16 are compared); the next search begins behind the figure. The two
-share no stroke. It is told where that saves enough of what the phrases cost to explain (`tabtools.study.explaining`):
-more where the notes are not plain already, where the rhythm is the same, and where a phrase or a device begins there
-and here. A figure of up to twelve strokes that comes again at once in one phrase is none of these: repeated
-cells and sequences say that better. Rests and the ends of phrases do not matter, nor does rhythm, which is told.
+share no stroke, and none goes over a note whose pitch is not known. It is told where that saves enough of what the
+phrases cost to explain (`tabtools.study.explaining`): more where the notes are not plain already, where the rhythm is
+the same, and where a phrase or a device begins there and here. A figure of up to twelve strokes that comes again at
+once in one phrase is none of these: repeated cells and sequences say that better. Rests and the ends of phrases do not
+matter, nor does rhythm, which is told.
 
 `data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
-lower), `same_rhythm`.
+lower), `same_rhythm` (None under a doubtful count).
 
 Example: where bar 3 plays the six notes of bar 1 an octave higher, "six notes as in 1.1, an octave higher, in the same
 rhythm".
@@ -33,13 +34,18 @@ FEWEST_PITCHES = 3
 MOST_PLACES = 16
 MOST_LATE = 4
 """Strokes that a return may be told late, to begin where something begins."""
+APART = 1000
+"""From here on every move is like no other: what sounds between is not known."""
 
 
 def find(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
     """Each return that is worth telling, in order, with the bits it saves."""
     strokes = music.melody.strokes
     tops = [struck.top for struck in strokes]
-    moves = [after - before for before, after in pairwise(tops)]
+    moves = [
+        APART + place if strokes[place + 1].is_apart else after - before
+        for place, (before, after) in enumerate(pairwise(tops))
+    ]
     grams = list(zip(*(moves[shift:] for shift in range(FEWEST - 1)), strict=False))
     cells = _cell_of(music)
     phrase_of = [phrase.first for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
@@ -114,13 +120,17 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     strokes = music.melody.strokes
     semitones = strokes[place].top - strokes[source].top
     earlier = str(music.melody.stretch(source, source + length - 1))
-    same_rhythm = _rhythm(strokes[source : source + length]) == _rhythm(strokes[place : place + length])
+    played = strokes[source : source + length], strokes[place : place + length]
+    is_known = not any(struck.doubt for own in played for struck in own)
+    same_rhythm = _rhythm(played[0]) == _rhythm(played[1]) if is_known else None
     if semitones:
         far = INTERVALS.get(abs(semitones), f"{abs(semitones)} semitones")
         where = f"{far} {'higher' if semitones > 0 else 'lower'}"
     else:
         where = "at the same pitch"
-    said = f"{in_words(length)} notes as in {earlier}, {where}, in {'the same' if same_rhythm else 'another'} rhythm"
+    said = f"{in_words(length)} notes as in {earlier}, {where}"
+    if same_rhythm is not None:
+        said += f", in {'the same' if same_rhythm else 'another'} rhythm"
     data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
     return music.device(KIND, place, place + length - 1, said, data, main=False)
 

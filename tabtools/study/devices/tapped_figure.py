@@ -31,10 +31,10 @@ def find(music: Music) -> Iterator[Device]:
     notes, strokes = music.melody.timeline.notes, music.melody.strokes
     if not any(_is_tapped(note) for note in notes):
         return
-    for phrase in music.phrases:
+    for stretch in music.stretches:
         start = None
-        for place in range(phrase.first, phrase.last + 2):
-            struck = [notes[index] for index in strokes[place].notes] if place <= phrase.last else []
+        for place in range(stretch.first, stretch.last + 2):
+            struck = [notes[index] for index in strokes[place].notes] if place <= stretch.last else []
             is_tap = any(_is_tapped(note) for note in struck)
             if start is None:
                 start = place if is_tap else None

@@ -13,16 +13,14 @@ Example: `2:8b11` over C is "bend of a minor third, from 5 to b7 of C, outside t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from fractions import Fraction
+from collections.abc import Iterator, Sequence
 
 from tabtools.model.pitch import nearest_semitone
-from tabtools.model.solo import PITCH_MOVES
+from tabtools.score.stations import Station, stations_of
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import INTERVALS
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
-from tabtools.timeline import TimedNote
 
 KIND = "wide bend"
 NARROWEST = 3
@@ -36,31 +34,24 @@ WHERE = {
 
 def find(music: Music) -> Iterator[Device]:
     """Each wide bend, in order."""
-    notes = music.melody.timeline.notes
-    for index, note in enumerate(notes):
-        if note.midi is not None and (note.via == "b" or note.motions):
-            frets, target = max(_bends(note), default=(0, 0.0), key=lambda bend: bend[0])
-            if frets >= NARROWEST:
-                yield _device(music, index, float(frets), target)
+    timeline = music.melody.timeline
+    if not any(note.via == "b" or note.motions for note in timeline.notes):
+        return
+    for index, stations in enumerate(stations_of(timeline.notes, timeline.solo.header.instrument)):
+        semitones, target = max(_bends(stations), default=(0.0, 0.0), key=lambda bend: bend[0])
+        if semitones >= NARROWEST:
+            yield _device(music, index, round(float(semitones), 6), target)
 
 
-def _bends(note: TimedNote) -> Iterator[tuple[Fraction | int, float]]:
-    """How many frets each bend of a note goes beyond the fret held, and the pitch it reaches (a MIDI number)."""
-    held, place = note.fret or 0, 0
-    if note.via in PITCH_MOVES:
-        moved = sum(1 for motion in note.motions if motion.fret is not None and motion.sign != "pb")
-        place = len(note.path) - 1 - moved
-        if note.via == "b" and note.note.fret is not None:
-            yield note.note.fret - held, note.path[place]
-    for motion in note.motions:
-        if motion.fret is None:
-            continue
-        if motion.sign != "pb":
-            place += 1
-        if motion.sign in ("b", "pb"):
-            yield motion.fret - held, note.path[place]
-        elif motion.sign not in PITCH_MOVES:
-            held = motion.fret
+def _bends(stations: Sequence[Station]) -> Iterator[tuple[float, float]]:
+    """How many semitones each bend goes above the place where the string is held, and the pitch it reaches."""
+    for station in stations:
+        arrives = station.entry
+        for bend in station.bends:
+            if arrives is not None and station.pitch is not None:
+                arrives += bend.semitones
+                if bend.sign in ("b", "pb"):
+                    yield arrives - station.pitch, arrives
 
 
 def _device(music: Music, index: int, semitones: float, target: float) -> Device:

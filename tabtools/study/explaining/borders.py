@@ -36,7 +36,9 @@ def borders_of(music: Music) -> Borders:
         for place in range(phrase.first + 1, phrase.last + 1):
             bits = costs.IN_A_SLUR * slurred[place] + costs.IN_A_CELL * (place in within)
             end[place - 1] = bits
-            beginning[place] = bits + costs.OFF_THE_BEAT * (not strokes[place].is_on_beat)
+            beginning[place] = bits + costs.OFF_THE_BEAT * (
+                strokes[place].doubt is None and not strokes[place].is_on_beat
+            )
     return Borders(beginning, end)
 
 
