@@ -28,7 +28,7 @@ class Line(NamedTuple):
     pitches: tuple[int, ...]
 
 
-class Stretch(NamedTuple):
+class KnownStretch(NamedTuple):
     """Strokes `first` to `last` of a phrase, between which all is known; the phrase ends with `phrase_last`."""
 
     first: int
@@ -64,7 +64,7 @@ class Music:
         return tuple(positions_of(self.melody.timeline.notes))
 
     @cached_property
-    def stretches(self) -> tuple[Stretch, ...]:
+    def stretches(self) -> tuple[KnownStretch, ...]:
         """The phrases, cut where something sounds whose pitch is not known: nobody can say what leads to what there."""
         strokes = self.melody.strokes
         found = []
@@ -72,9 +72,9 @@ class Music:
             first = phrase.first
             for place in range(phrase.first + 1, phrase.last + 1):
                 if strokes[place].is_apart:
-                    found.append(Stretch(first, place - 1, phrase.last))
+                    found.append(KnownStretch(first, place - 1, phrase.last))
                     first = place
-            found.append(Stretch(first, phrase.last, phrase.last))
+            found.append(KnownStretch(first, phrase.last, phrase.last))
         return tuple(found)
 
     @cached_property

@@ -50,7 +50,7 @@ from __future__ import annotations
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody, is_bent_to
-from tabtools.study.music import Music, Stretch, music_of
+from tabtools.study.music import KnownStretch, Music, music_of
 from tabtools.study.open_parts import open_parts
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, NoteInLine
@@ -111,7 +111,7 @@ def _alone(pitch_class: int, backing: Backing) -> Role | None:
     return None
 
 
-def _between(melody: Melody, place: int, stretch: Stretch, pitch: int, backing: Backing) -> Role:
+def _between(melody: Melody, place: int, stretch: KnownStretch, pitch: int, backing: Backing) -> Role:
     first, last, phrase_last = stretch
     before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
     after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
