@@ -139,13 +139,13 @@ class _Search:
     def _of_notes(self, kind: OpenKind, notes: Sequence[TimedNote]) -> _OpenFrom:
         """One thing of several notes in a row."""
         first, last = notes[0], notes[-1]
-        begins, ends = self._written[first.begins.bar], self._written[last.begins.bar]
+        bar = self._written[first.begins.bar]
         thing = OpenThing(
             kind,
             first.address,
             AddressRange(
-                Address(begins.number, _count_at(begins, first.begins.offset)),
-                Address(ends.number, _count_at(ends, last.begins.offset)),
+                Address(bar.number, _count_at(bar, first.begins.offset)),
+                Address(bar.number, _count_at(bar, last.begins.offset)),
             ),
             Span(first.note.span.start, last.note.span.end),
             self._clock.at(first.start),

@@ -48,6 +48,7 @@ def test_its_links_lead_to_places_of_the_tab() -> None:
 
 
 def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
+    assert "2 things in this transcription" in words(section(page("bar 1  Am\n1-2  ?\n3-4  ?\n")))
     found = section(page("bar 1  Am\n1-4  ?\n"))
     assert "One thing in this transcription is not certain yet." in words(found)
     assert "bar 1, count 1: the pitch of this note is not known yet." in words(found)
