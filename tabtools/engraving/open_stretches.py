@@ -45,6 +45,8 @@ def trace_unheard(scenes: Sequence[Scene]) -> list[list[Band]]:
             going_on = next((timed for timed in struck.notes if timed.note.unheard), None)
             if going_on is not None:
                 left = scene.xs[struck.column] - UNHEARD_HALF - ROUND
+                if scene.opens and struck.moment == 0:
+                    left = min(left, scene.staff + scene.meter_room + CLEAR)
                 bands[place].append(_band(scene, going_on, left, starts=True))
     return bands
 

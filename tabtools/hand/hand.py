@@ -111,9 +111,11 @@ class Hand:
 
     @cached_property
     def shifts(self) -> tuple[Shift, ...]:
-        """Every move of the hand along the neck with nothing held on to, in order."""
+        """Every move of the hand along the neck with nothing held on to, in order; no rhythm in doubt is timed."""
         found = []
         for before, after in pairwise(self.grasps):
+            if self._is_doubtful(before) or self._is_doubtful(after):
+                continue
             frets = before.grip.position, after.grip.position
             if frets[0] == frets[1] or is_bound(after.ties, before.grip, after.grip):
                 continue
@@ -122,6 +124,10 @@ class Hand:
                 needed = needed_seconds(self.neck, self.profile, mm, after.struck.fret)
                 found.append(Shift(before, after, *frets, mm, after.start - before.last, needed))
         return tuple(found)
+
+    def _is_doubtful(self, grasp: Grasp) -> bool:
+        """Whether it is not known when the notes of a grasp are played."""
+        return any(self.timeline.notes[press.note].line.doubtful for press in grasp.presses)
 
 
 @lru_cache(maxsize=8)

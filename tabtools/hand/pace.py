@@ -2,7 +2,7 @@
 
 A stroke is one motion of the pick however many notes it has. A sweep, one note on each of several neighbouring
 strings in one direction, counts as two strokes; what is marked as a rake counts once. Moves written within a
-slot share its time evenly.
+slot share its time evenly. Nothing is counted where the rhythm is doubtful, or where nothing can be made out.
 """
 
 from __future__ import annotations
@@ -135,6 +135,9 @@ class Pace:
             following = first + 1
             while following < total and notes[following].part > 1:
                 following += 1
+            if note.line.doubtful or note.note.unheard:
+                first, before, step = following, None, 0
+                continue
             alone = following == first + 1
             vias = (note.via,) if alone else {one.via for one in notes[first:following]}
             if "" in vias:
@@ -158,7 +161,7 @@ class Pace:
             first = following
 
     def _ornament(self, index: int, note: TimedNote) -> None:
-        moves = [motion for motion in note.motions if motion.fret is not None and motion.sign in MOVES]
+        moves = [motion for motion in note.motions if motion.arrives and motion.sign in MOVES]
         for number, motion in enumerate(moves, 1):
             events = self.tapped if motion.sign == "t" else self.legato
             events.times.append(note.start + (note.end - note.start) * number / (len(moves) + 1))
@@ -200,7 +203,7 @@ class Pace:
     def crossings(self, within: float = math.inf) -> Iterator[Crossing]:
         """Every change of the pick to a string that is not the next one, in less than so many seconds.
 
-        Fingers of the picking hand are left out.
+        Fingers of the picking hand are left out, and strokes with a note whose string is not known.
         """
         notes, picked = self._notes, self.picked
         for number, (start, end) in enumerate(pairwise(picked.times)):
@@ -209,7 +212,8 @@ class Pace:
             before, after = picked.notes[number], picked.notes[number + 1]
             if -1 <= notes[after].string - notes[before].string <= 1:
                 continue
-            strings = min(abs(one - other) for one in self._strings(before) for other in self._strings(after))
+            here, there = self._strings(before), self._strings(after)
+            strings = min(abs(one - other) for one in here for other in there) if all((*here, *there)) else 0
             if strings > 1 and not _has(notes[after], "rh") and not _has(notes[before], "rh"):
                 yield Crossing(before, after, strings, notes[after].start - notes[before].start)
 

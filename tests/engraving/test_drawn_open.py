@@ -76,3 +76,10 @@ def test_a_hatching_ends_before_what_follows() -> None:
     first, following = (box for box in boxes(bar.staff, bar.width) if box.kind == "frame")
     assert left / 100 * bar.width < first.left
     assert first.right < (left + width) / 100 * bar.width < following.left
+
+
+def test_what_is_unheard_from_the_first_count_fills_its_bar() -> None:
+    bars_of = bars(drawing("bar 1\n1-4  3:5\n\nbar 2\n1-4  ??\n"))
+    (band,) = (box for box in boxes(bars_of[1].staff, bars_of[1].width) if box.kind == "band")
+    assert band.left == pytest.approx(bars_of[1].width - band.right, abs=0.1)
+    assert band.left < 6

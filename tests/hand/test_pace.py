@@ -37,6 +37,23 @@ def test_moves_within_a_slot_share_its_time() -> None:
     assert pace.tapped.times == pytest.approx([1.5])
 
 
+def test_nothing_is_counted_where_the_rhythm_or_all_of_it_is_not_known() -> None:
+    pace = hand("bar 1\n1  3:5 h7\n2? 3:5 h7 3:5 h7 3:5 h7\n3  ?? =D4\n4  =D4h=E4 h=F4\n").pace
+    assert pace.picked.notes == [0, 9, 10]
+    assert pace.legato.notes == [1, 10, 11]
+
+
+def test_the_pick_crosses_nothing_on_its_way_to_a_string_that_is_not_known() -> None:
+    assert len(list(hand(line("5:5 1:5 5:5")).pace.crossings())) == 2
+    assert list(hand(line("5:5 =D4 5:5 ? 5:5 1:5+=E4")).pace.crossings()) == []
+
+
+def test_no_shift_is_timed_where_the_rhythm_is_not_known() -> None:
+    assert len(hand("bar 1\n1  3:5\n2-4  3:15\n").shifts) == 1
+    assert hand("bar 1\n1  3:5\n2-4?  3:15\n").shifts == ()
+    assert hand("bar 1\n1?  3:5\n2-4  3:15\n").shifts == ()
+
+
 def test_a_stroke_is_one_however_many_notes_it_has() -> None:
     assert len(hand("bar 1\n1-4  3:5+2:5+1:5 t3:12+2:0\n").pace.picked) == 2
 
