@@ -15,7 +15,7 @@ def what_is_open(thing: OpenThing) -> str:
     if thing.kind is OpenKind.RHYTHM:
         return "the rhythm is not known yet"
     if thing.kind is OpenKind.READING:
-        return _reading(thing.notes[0])
+        return _reading(thing.notes[0].note)
     if thing.kind is OpenKind.CHORD:
         assert thing.chord is not None
         return f"the chord {thing.chord.symbol} is not certain"
@@ -42,8 +42,8 @@ def when(thing: OpenThing) -> str:
 def _pitch(thing: OpenThing) -> str:
     if thing.is_stretch:
         return "what is played here cannot be made out yet"
-    strings = set(thing.strings)
-    on_string = f" on string {thing.strings[0]}" if len(strings) == 1 and 0 not in strings else ""
+    string = _their_string(thing)
+    on_string = f" on string {string}" if string else ""
     if len(thing.notes) == 1:
         return f"the pitch of this note{on_string} is not known yet"
     return f"the pitches of {len(thing.notes)} notes{on_string} are not known yet"
@@ -57,12 +57,18 @@ def _reading(note: Note) -> str:
 
 def _place(thing: OpenThing) -> str:
     """The pitches that begin a note have no place; those that it goes to have no fret."""
-    names = list(dict.fromkeys(note.pitch.name for note in thing.notes if note.pitch))
-    goals = list(dict.fromkeys(goal.pitch.name for note in thing.notes for goal in note.motions if goal.pitch))
+    notes = [timed.note for timed in thing.notes]
+    names = list(dict.fromkeys(note.pitch.name for note in notes if note.pitch))
+    goals = list(dict.fromkeys(goal.pitch.name for note in notes for goal in note.motions if goal.pitch))
     if not names:
         return f"where the note goes to {in_a_row(goals, 'and')}, the fret is not written yet"
     have = "has" if len(names) == 1 else "have"
-    strings = set(thing.strings)
-    if len(strings) == 1 and 0 not in strings:
-        return f"{in_a_row(names, 'and')} on string {thing.strings[0]} {have} no fret yet"
+    if string := _their_string(thing):
+        return f"{in_a_row(names, 'and')} on string {string} {have} no fret yet"
     return f"{in_a_row(names, 'and')} {have} no place on the neck yet"
+
+
+def _their_string(thing: OpenThing) -> int:
+    """The string that all of its notes are on; 0 where that is not known, or not one."""
+    strings = {timed.string for timed in thing.notes}
+    return strings.pop() if len(strings) == 1 else 0

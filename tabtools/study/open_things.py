@@ -40,8 +40,8 @@ class OpenThing:
     """One thing that is open.
 
     `address` is where it is written, `place` the bars and counts in which it is played. `notes` are those it is
-    about, `strings` theirs as far as they are known (else 0); `chord` is the doubtful one. `starts` and `ends` are
-    seconds of the recording, None where no bar says where it is in it.
+    about, `chord` is the doubtful one. `starts` and `ends` are seconds of the recording, None where no bar says where
+    it is in it.
     """
 
     kind: OpenKind
@@ -50,14 +50,13 @@ class OpenThing:
     span: Span
     starts: float | None
     ends: float | None
-    notes: tuple[Note, ...] = ()
-    strings: tuple[int, ...] = ()
+    notes: tuple[TimedNote, ...] = ()
     chord: ChordMark | None = None
 
     @property
     def is_stretch(self) -> bool:
         """Whether it is a stretch in which nothing can be made out."""
-        return any(note.unheard for note in self.notes)
+        return any(timed.note.unheard for timed in self.notes)
 
 
 def open_things(timeline: Timeline) -> tuple[OpenThing, ...]:
@@ -101,12 +100,12 @@ class _Search:
 
     def in_lines(self) -> Iterator[_OpenFrom]:
         """What single lines leave open: pitches, readings and places of notes; rhythms."""
+        of_lines = {line: list(notes) for line, notes in groupby(self._notes, _line_of)}
         for bar in self._written.values():
             for timed in bar.lines:
                 if timed.line.doubtful:
-                    yield self._rhythm(bar, timed.begins.offset, timed.length, timed.line.span, timed.line.first)
-        for _, of_line in groupby(self._notes, key=lambda note: (note.begins.bar, note.line.span)):
-            notes = list(of_line)
+                    yield self._rhythm(bar, timed, of_lines.get((bar.onset, timed.line.span), ()))
+        for notes in of_lines.values():
             if unknown := [note for note in notes if note.note.unknown]:
                 yield self._of_notes(OpenKind.PITCH, unknown)
             for note in notes:
@@ -130,11 +129,19 @@ class _Search:
                 place = AddressRange(address, address)
                 yield _OpenFrom(start, OpenThing(OpenKind.CHORD, address, place, mark.span, at, at, chord=mark))
 
-    def _rhythm(self, bar: TimedBar, offset: Fraction, length: Fraction, span: Span, count: int) -> _OpenFrom:
-        start, end = _seconds(bar, offset), _seconds(bar, offset + length)
-        place = AddressRange(Address(bar.number, _count_at(bar, offset)), _last_count(bar, offset + length))
-        starts, ends = self._clock.at(start), self._clock.at(end)
-        return _OpenFrom(start, OpenThing(OpenKind.RHYTHM, Address(bar.number, count), place, span, starts, ends))
+    def _rhythm(self, bar: TimedBar, timed: TimedLine, notes: Sequence[TimedNote]) -> _OpenFrom:
+        offset, end = timed.begins.offset, timed.begins.offset + timed.length
+        start = _seconds(bar, offset)
+        thing = OpenThing(
+            OpenKind.RHYTHM,
+            Address(bar.number, timed.line.first),
+            AddressRange(Address(bar.number, _count_at(bar, offset)), _last_count(bar, end)),
+            timed.line.span,
+            self._clock.at(start),
+            self._clock.at(_seconds(bar, end)),
+            tuple(notes),
+        )
+        return _OpenFrom(start, thing)
 
     def _of_notes(self, kind: OpenKind, notes: Sequence[TimedNote]) -> _OpenFrom:
         """One thing of several notes in a row."""
@@ -150,8 +157,7 @@ class _Search:
             Span(first.note.span.start, last.note.span.end),
             self._clock.at(first.start),
             self._clock.at(last.end),
-            tuple(timed.note for timed in notes),
-            tuple(timed.string for timed in notes),
+            tuple(notes),
         )
         return _OpenFrom(first.start, self._as_stretch(thing, notes) if thing.is_stretch else thing)
 
@@ -168,6 +174,11 @@ class _Search:
         """The bar that is played right before a moment."""
         bars = self._timeline.bars
         return bars[bisect_left(bars, moment.quarters, key=lambda bar: bar.onset) - 1]
+
+
+def _line_of(timed: TimedNote) -> tuple[Fraction, Span]:
+    """What is the same for the notes of one line: the onset of its bar, and its place in the text."""
+    return timed.begins.bar, timed.line.span
 
 
 def _seconds(bar: TimedBar, offset: Fraction) -> float:

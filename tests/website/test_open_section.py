@@ -30,7 +30,7 @@ def section(found: SoloPage) -> str:
 
 def test_each_thing_with_its_place_and_time_in_the_order_of_the_music() -> None:
     found = section(page(OPEN))
-    assert [words(row) for row in re.findall(r"<li>(.*?)</li>", found)] == [
+    assert [words(row) for row in re.findall(r"<li.*?>(.*?)</li>", found)] == [
         "bar 1, count 1, at 0:10.0 in the recording: 3:7 is not certain.",
         "bar 1, at 0:10.0 in the recording: the chord B♭7 is not certain.",
         "bar 1, count 2, at 0:10.5 in the recording: the pitch of this note is not known yet.",
@@ -45,6 +45,11 @@ def test_its_links_lead_to_places_of_the_tab() -> None:
     goals = re.findall(r'href="#([^"]+)"', section(found))
     assert goals == ["b1.1.1", "b1", "b1.1.2", "b1.3.1", "b2.1.1"]
     assert all(f'id="{goal}"' in found.tab for goal in goals)
+
+
+def test_each_names_the_notes_it_lights_in_the_tab() -> None:
+    found = section(page(OPEN.replace("bar 3\n1-4", "bar 3\n1-2? 3:5 3:7\n3-4")))
+    assert re.findall(r'<li(?: data-notes="([\d -]+)")?>', found) == ["0", "", "1", "2", "3", "4-5", "6"]
 
 
 def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
@@ -69,7 +74,7 @@ def test_beyond_a_dozen_they_are_folded() -> None:
     bars = "\n".join(f"bar {number}  Am\n1-2  ?\n3-4  3:7?\n" for number in range(1, 10))
     found = section(page(bars))
     shown, folded = found.split("<details>")
-    assert (shown.count("<li>"), folded.count("<li>")) == (12, 6)
+    assert (shown.count("<li"), folded.count("<li")) == (12, 6)
     assert "<summary>6 more</summary>" in folded
 
 

@@ -10,7 +10,7 @@ from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_plac
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.open_words import what_is_open, when
 from tabtools.study.open_things import OpenThing
-from tabtools.website.links import Links, place_words
+from tabtools.website.links import Links, place_words, runs
 from tabtools.website.markup import html
 from tabtools.wording import several
 
@@ -60,8 +60,10 @@ def _list(things: Sequence[OpenThing], links: Links) -> Markup:
 
 def _row(thing: OpenThing, links: Links) -> Markup:
     at = f", at {when(thing)} in the recording" if when(thing) else ""
+    notes = html(' data-notes="{notes}"', notes=runs(timed.index for timed in thing.notes)) if thing.notes else ""
     return html(
-        "<li>{place}{at}: {said}.</li>",
+        "<li{notes}>{place}{at}: {said}.</li>",
+        notes=notes,
         place=links.place_called(thing.address, place_words(thing.place)),
         at=at,
         said=with_accidentals(what_is_open(thing)),
