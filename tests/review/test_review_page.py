@@ -135,6 +135,17 @@ def test_changed_notes_are_marked_by_shape(repository: GitRepository) -> None:
     assert "stroke-dasharray" in style[style.index(".rv-was") :]
 
 
+def test_a_mark_stands_around_the_frame_of_what_has_no_place(repository: GitRepository) -> None:
+    repository.commit(BETTER.replace("2:10", "=A4"))
+    page = reviewed("--format", "html")
+    mark, frame = re.search(
+        r'class="stroke"><rect class="rv-now" x="\S+" y="(\S+)"[^>]*/>.*?<rect class="frame" x="\S+" y="(\S+)"',
+        page,
+        re.DOTALL,
+    ).groups()
+    assert float(mark) == float(frame) - 3 < -20
+
+
 def test_no_two_things_share_an_id(repository: GitRepository) -> None:
     repository.commit(BETTER)
     repository.commit(DUSK, name="transcriptions/dawn.solo")
