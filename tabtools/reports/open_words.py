@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from tabtools.checks.wording import in_a_row, place, written
+from tabtools.checks.wording import fret_text, in_a_row, place, written
 from tabtools.model.rhythm import clock_in_tenths
-from tabtools.model.solo import AddressRange, Heard, Note
+from tabtools.model.solo import AddressRange, Heard, Note, Place
 from tabtools.study.open_things import OpenKind, OpenThing
+from tabtools.timeline import TimedNote
 
 
 def what_is_open(thing: OpenThing) -> str:
@@ -20,6 +21,14 @@ def what_is_open(thing: OpenThing) -> str:
         assert thing.chord is not None
         return f"the chord {thing.chord.symbol} is not certain"
     return _place(thing)
+
+
+def what_is_open_to_readers(thing: OpenThing) -> str:
+    """The same for those who do not read the file: `string 2 fret 12 is not certain; it may be string 3 fret 16`."""
+    if thing.kind is not OpenKind.READING:
+        return what_is_open(thing)
+    (timed,) = thing.notes
+    return _doubt(_spoken(timed), [_spoken_place(other) for other in timed.note.others])
 
 
 def where(stretch: AddressRange) -> str:
@@ -50,9 +59,31 @@ def _pitch(thing: OpenThing) -> str:
 
 
 def _reading(note: Note) -> str:
-    said = f"{note.pitch.name if note.pitch else written(note)} is not certain"
     others = [other.name if isinstance(other, Heard) else place(*other) for other in note.others]
-    return f"{said}; it may be {in_a_row(others, 'or')}" if others else said
+    return _doubt(note.pitch.name if note.pitch else written(note), others)
+
+
+def _doubt(said: str, others: list[str]) -> str:
+    return f"{said} is not certain" + (f"; it may be {in_a_row(others, 'or')}" if others else "")
+
+
+def _spoken(timed: TimedNote) -> str:
+    note = timed.note
+    if note.pitch:
+        return note.pitch.name
+    if note.dead:
+        return f"the dead note on string {timed.string}"
+    if note.touch is not None:
+        return f"the harmonic on string {timed.string}, touched at fret {fret_text(note.touch)},"
+    assert note.fret is not None, "a note that is unsure is a place or a pitch"
+    return _spoken_place(Place(timed.string, note.fret))
+
+
+def _spoken_place(other: Place | Heard) -> str:
+    if isinstance(other, Heard):
+        return other.name
+    fret = f"fret {fret_text(other.fret)}"
+    return f"string {other.string} {fret}" if other.string else fret
 
 
 def _place(thing: OpenThing) -> str:

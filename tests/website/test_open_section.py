@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+import pytest
+
 from tabtools.checks.run import lint
 from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
@@ -31,13 +33,14 @@ def section(found: SoloPage) -> str:
 def test_each_thing_with_its_place_and_time_in_the_order_of_the_music() -> None:
     found = section(page(OPEN))
     assert [words(row) for row in re.findall(r"<li.*?>(.*?)</li>", found)] == [
-        "bar 1, count 1, at 0:10.0 in the recording: 3:7 is not certain.",
-        "bar 1, at 0:10.0 in the recording: the chord B♭7 is not certain.",
-        "bar 1, count 2, at 0:10.5 in the recording: the pitch of this note is not known yet.",
-        "bar 1, count 3, at 0:11.0 in the recording: F♯4 has no place on the neck yet.",
-        "bars 2–3, at 0:12.0 in the recording: what is played here cannot be made out yet.",
+        "bar 1, count 1 (at 0:10.0): string 3 fret 7 is not certain.",
+        "bar 1 (at 0:10.0): the chord B♭7 is not certain.",
+        "bar 1, count 2 (at 0:10.5): the pitch of this note is not known yet.",
+        "bar 1, count 3 (at 0:11.0): F♯4 has no place on the neck yet.",
+        "bars 2–3 (at 0:12.0): what is played here cannot be made out yet.",
     ]
-    assert "5 things in this transcription are not certain yet." in words(found)
+    intro = "5 things in this transcription are not certain yet. If you know better, say so."
+    assert f"{intro} The times are those of the recording." in words(found)
 
 
 def test_its_links_lead_to_places_of_the_tab() -> None:
@@ -52,10 +55,32 @@ def test_each_names_the_notes_it_lights_in_the_tab() -> None:
     assert re.findall(r'<li(?: data-notes="([\d -]+)")?>', found) == ["0", "", "1", "2", "3", "4-5", "6"]
 
 
+@pytest.mark.parametrize(
+    ("note", "said"),
+    [
+        ("h9?", "string 3 fret 9 is not certain."),
+        ("2:12?3:16", "string 2 fret 12 is not certain; it may be string 3 fret 16."),
+        ("3:9?3:8?4:12", "string 3 fret 9 is not certain; it may be string 3 fret 8 or string 4 fret 12."),
+        ("3:x?", "the dead note on string 3 is not certain."),
+        ("4:<3.9>?", "the harmonic on string 4, touched at fret 3.9, is not certain."),
+        ("=Eb4?=F#4", "E♭4 is not certain; it may be F♯4."),
+    ],
+)
+def test_doubts_in_words(note: str, said: str) -> None:
+    found = section(page(f"bar 1  Am\n1-3  3:7\n4    {note}\n"))
+    assert f"bar 1, count 4: {said}" in words(found)
+
+
+def test_a_doubt_on_a_string_that_nobody_named() -> None:
+    found = section(page("bar 1  Am\n1-4  h9?\n"))
+    assert "bar 1, count 1: fret 9 is not certain." in words(found)
+
+
 def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
     assert "2 things in this transcription" in words(section(page("bar 1  Am\n1-2  ?\n3-4  ?\n")))
     found = section(page("bar 1  Am\n1-4  ?\n"))
-    assert "One thing in this transcription is not certain yet." in words(found)
+    assert "One thing in this transcription is not certain yet. If you know better, say so." in words(found)
+    assert "recording" not in words(found)
     assert "bar 1, count 1: the pitch of this note is not known yet." in words(found)
 
 

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
 from tabtools.engraving.metrics import with_accidentals
-from tabtools.reports.open_words import what_is_open, when
+from tabtools.reports.open_words import what_is_open_to_readers, when
 from tabtools.study.open_things import OpenThing
 from tabtools.website.links import Links, place_words, runs
 from tabtools.website.markup import html
@@ -51,7 +51,8 @@ def _intro(things: Sequence[OpenThing]) -> str:
     said = "One thing in this transcription is not certain yet."
     if len(things) > 1:
         said = f"{len(things)} things in this transcription are not certain yet."
-    return f"{said} If you know better, say so."
+    times = " The times are those of the recording." if any(map(when, things)) else ""
+    return f"{said} If you know better, say so.{times}"
 
 
 def _list(things: Sequence[OpenThing], links: Links) -> Markup:
@@ -59,12 +60,12 @@ def _list(things: Sequence[OpenThing], links: Links) -> Markup:
 
 
 def _row(thing: OpenThing, links: Links) -> Markup:
-    at = f", at {when(thing)} in the recording" if when(thing) else ""
+    at = f" (at {when(thing)})" if when(thing) else ""
     notes = html(' data-notes="{notes}"', notes=runs(timed.index for timed in thing.notes)) if thing.notes else ""
     return html(
         "<li{notes}>{place}{at}: {said}.</li>",
         notes=notes,
         place=links.place_called(thing.address, place_words(thing.place)),
         at=at,
-        said=with_accidentals(what_is_open(thing)),
+        said=with_accidentals(what_is_open_to_readers(thing)),
     )
