@@ -46,8 +46,14 @@ class Progress:
 def progress_of(timeline: Timeline, lesson: SourceText | None = None) -> Progress:
     """How far a solo is."""
     explained = _Covered(explained_bars(timeline.solo, lesson)) if lesson else _Covered(())
+    without_string = {timed.address.bar for timed in timeline.notes if not timed.string}
     states = [
-        (_is_heard(bar.written), _is_placed(bar.written), _is_settled(bar), _is_explained(bar, explained))
+        (
+            _is_heard(bar.written),
+            _is_placed(bar.written) and bar.number not in without_string,
+            _is_settled(bar),
+            _is_explained(bar, explained),
+        )
         for bar in timeline.bars
     ]
     return Progress(len(states), *(sum(state[place] for state in states) for place in range(4)))
