@@ -39,6 +39,9 @@ COVERED = {
     "score/measures.py": ("tests/score/test_written_notes.py", "tests/score/test_written_cases.py"),
     "review/align.py": ("tests/review/test_alignment_cases.py", "tests/review/test_comparison_cases.py"),
     "review/merging/three.py": ("tests/review/test_merge_cases.py", "tests/review/test_merges_of_faulty_solos.py"),
+    "review/merging/settled.py": ("tests/review/test_settling_merges.py",),
+    "review/classify.py": ("tests/review/test_comparison_cases.py",),
+    "reports/settling.py": ("tests/review/test_comparison_cases.py",),
     "engraving/stems.py": ("tests/engraving/test_drawn_rhythm.py", "tests/score/test_written_cases.py"),
 }
 """The tests of each module, quickest first."""

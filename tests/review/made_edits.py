@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from made_beat_edits import BEATS, Edit
 from made_drafts import Draft, Spot
-from made_settling_edits import SETTLING
+from made_settling_edits import PLACED, SETTLING
 from made_solos import CHORDS, made_lines, made_words
 
 from tabtools.model.solo import AddressRange, Bar, ChordMark, Comment, Count, Field, Like, Passage, Section
@@ -125,7 +125,7 @@ def tempo(draft: Draft) -> bool:
 
 
 def retuning(draft: Draft) -> bool:
-    return _field(draft, "tuning", draft.rng.choice(("drop D", "half step down")))
+    return PLACED not in draft.touched and _field(draft, "tuning", draft.rng.choice(("drop D", "half step down")))
 
 
 def lost_field(draft: Draft) -> bool:

@@ -11,6 +11,8 @@ from made_drafts import Draft, Spot
 from tabtools.model.instrument import STANDARD_INSTRUMENT
 from tabtools.model.solo import Bar, BeatLine, ChordMark, Group, Heard, Motion, Note, Place, Stroke
 
+PLACED = "placed"
+"""Touched by who places a pitch: in another tuning it would lie elsewhere."""
 OTHER_READING = Place(4, 3)
 """Another pitch than any that is made up."""
 
@@ -34,13 +36,18 @@ def _is_followed(strokes: list[Stroke], number: int) -> bool:
 
 
 def place_decided(draft: Draft) -> bool:
+    if "tuning" in draft.touched:
+        return False
+
     def change(note: Note, _: list[Stroke], __: int) -> Note | None:
         if not _is_pitch(note):
             return None
         heard = note.pitch if draft.rng.random() < 0.5 else None
         return replace(_placed(note, note.pitch, draft.rng.randint(1, 4)), heard=heard)
 
-    return on_one_note(draft, change, "placed")
+    is_made = on_one_note(draft, change, "placed")
+    draft.touched |= {PLACED} if is_made else set()
+    return is_made
 
 
 def string_decided(draft: Draft) -> bool:
