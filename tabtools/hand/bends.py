@@ -51,8 +51,8 @@ def bends_of(
 
 
 def _heights(note: TimedNote, presses: tuple[Press, ...]) -> Iterator[tuple[Press, float]]:
-    if note.via == "b" and presses and note.note.fret is not None:
-        yield presses[0], float(note.note.fret)
+    if note.via == "b" and presses and note.named is not None:
+        yield presses[0], float(note.named)
     taken = 0
     for motion in note.motions:
         if motion.fret is None:

@@ -176,7 +176,7 @@ class Grasping:
                 press.declared = FINGERS.get(mark.argument, 0)
             elif mark.word == "ring":
                 press.rings = True
-        if note.note.fret is None:
+        if note.note.touch is not None and note.note.fret is None:
             press.end = note.start
         else:
             self.down[string] = press
@@ -188,7 +188,7 @@ class Grasping:
         press.end = max(press.end, note.end)
         self.down[note.string] = press
         if note.via == "b":
-            self._bend(press, note.note.fret)
+            self._bend(press, note.named)
 
     def _bend(self, press: Press, fret: Fret | None) -> None:
         if fret is not None and fret > press.fret:

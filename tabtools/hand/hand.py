@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
@@ -111,10 +112,14 @@ class Hand:
 
     @cached_property
     def shifts(self) -> tuple[Shift, ...]:
-        """Every move of the hand along the neck with nothing held on to, in order; no rhythm in doubt is timed."""
+        """Every move of the hand along the neck with nothing held on to, in order.
+
+        Under a doubtful count nobody knows how long it takes: such moves are left out.
+        """
         found = []
+        doubtful = [note.index for note in self.timeline.notes if note.line.doubtful]
         for before, after in pairwise(self.grasps):
-            if self._is_doubtful(before) or self._is_doubtful(after):
+            if doubtful and bisect_left(doubtful, before.struck.note) < bisect_right(doubtful, after.struck.note):
                 continue
             frets = before.grip.position, after.grip.position
             if frets[0] == frets[1] or is_bound(after.ties, before.grip, after.grip):
@@ -124,10 +129,6 @@ class Hand:
                 needed = needed_seconds(self.neck, self.profile, mm, after.struck.fret)
                 found.append(Shift(before, after, *frets, mm, after.start - before.last, needed))
         return tuple(found)
-
-    def _is_doubtful(self, grasp: Grasp) -> bool:
-        """Whether it is not known when the notes of a grasp are played."""
-        return any(self.timeline.notes[press.note].line.doubtful for press in grasp.presses)
 
 
 @lru_cache(maxsize=8)

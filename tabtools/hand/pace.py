@@ -2,7 +2,10 @@
 
 A stroke is one motion of the pick however many notes it has. A sweep, one note on each of several neighbouring
 strings in one direction, counts as two strokes; what is marked as a rake counts once. Moves written within a
-slot share its time evenly. Nothing is counted where the rhythm is doubtful, or where nothing can be made out.
+slot share its time evenly.
+
+Nothing is counted where the rhythm is doubtful, or where nothing can be made out, and nothing is told over it. Nor are
+plucked notes whose places are not known: they may be part of a sweep.
 """
 
 from __future__ import annotations
@@ -25,6 +28,8 @@ BURST = 7
 TREMOLO = 6
 """Strokes on one place that make a run of their own: fewer are part of the line."""
 JUST = 1e-6
+NO_STRING = -99
+"""Next to no other."""
 
 
 class Crowd(NamedTuple):
@@ -122,11 +127,12 @@ class Pace:
         self.legato = Events([], [])
         self.tapped = Events([], [])
         self._runs: list[int] = []
+        self._stretches: list[int] = []
         self._collect()
 
     def _collect(self) -> None:
         notes, total = self._notes, len(self._notes)
-        first = step = run = 0
+        first = step = run = stretch = 0
         before: object = None
         string = 0
         raked = False
@@ -136,11 +142,15 @@ class Pace:
             while following < total and notes[following].part > 1:
                 following += 1
             if note.line.doubtful or note.note.unheard:
-                first, before, step = following, None, 0
+                first, before, step, string = following, None, 0, NO_STRING
+                stretch += 1
                 continue
             alone = following == first + 1
             vias = (note.via,) if alone else {one.via for one in notes[first:following]}
-            if "" in vias:
+            if "" in vias and _has_unplaced(notes, first, following):
+                before, step, string = None, 0, NO_STRING
+                stretch += 1
+            elif "" in vias:
                 way, string = note.string - string, note.string
                 swept = alone and before is not None and way == step and way in (1, -1)
                 where = (string, note.fret) if alone else [(one.string, one.fret) for one in notes[first:following]]
@@ -151,6 +161,7 @@ class Pace:
                     self.picked.times.append(note.start)
                     self.picked.notes.append(first)
                     self._runs.append(run)
+                    self._stretches.append(stretch)
             elif "t" in vias or not LEGATO_MOVES.isdisjoint(vias):
                 events = self.tapped if "t" in vias else self.legato
                 events.times.append(note.start)
@@ -207,7 +218,7 @@ class Pace:
         """
         notes, picked = self._notes, self.picked
         for number, (start, end) in enumerate(pairwise(picked.times)):
-            if end - start >= within:
+            if end - start >= within or self._stretches[number] != self._stretches[number + 1]:
                 continue
             before, after = picked.notes[number], picked.notes[number + 1]
             if -1 <= notes[after].string - notes[before].string <= 1:
@@ -225,6 +236,11 @@ class Pace:
             strings.append(self._notes[index].string)
             index += 1
         return strings
+
+
+def _has_unplaced(notes: Sequence[TimedNote], first: int, following: int) -> bool:
+    """Whether a note of the stroke is open, and its place does not follow."""
+    return any(notes[index].note.is_open and notes[index].fret is None for index in range(first, following))
 
 
 def _has(note: TimedNote, word: str) -> bool:

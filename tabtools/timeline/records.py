@@ -85,13 +85,14 @@ class TimedBar(NamedTuple):
 class TimedNote(NamedTuple):
     """One note as it sounds; `index` is its place among the notes of the timeline.
 
-    `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or vibrato-
-    bar slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None for dead
-    notes and where the place is not known. `motions` are those of the note, each with the fret it reaches where
-    that is known. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path` all of them in
-    between; they are None and empty where no pitch sounds. It sounds from `begins` to `ends`, ties, holds and
-    ringing included; `slot` is the length of its own slot. `start` and `end` are seconds. `origin` is the index
-    of the note, on the same string and still sounding, that a move comes from.
+    `string` is 0 where none could be told. `fret` is the fret attacked (held, under a bend, release or vibrato- bar
+    slot; touched, for a natural harmonic), `held` the fret under the finger at its end; both None for dead notes and
+    where the place is not known. `motions` are those of the note, each with the fret it reaches where that is known;
+    `named` is the fret that the note itself names, or that follows from its pitch: under a bend, release or vibrato-bar
+    slot the one whose pitch is reached. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path`
+    all of them in between; they are None and empty where no pitch sounds. It sounds from `begins` to `ends`, ties,
+    holds and ringing included; `slot` is the length of its own slot. `start` and `end` are seconds. `origin` is the
+    index of the note, on the same string and still sounding, that a move comes from.
     """
 
     index: int  # type: ignore[assignment]  # a place among the notes, not a tuple's index()
@@ -104,6 +105,7 @@ class TimedNote(NamedTuple):
     held: Fraction | int | None
     via: str
     motions: tuple[Motion, ...]
+    named: Fraction | int | None
     attack: float | None
     midi: float | None
     path: tuple[float, ...]

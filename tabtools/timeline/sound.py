@@ -81,9 +81,24 @@ class _Sounding:
 
     def timed(self) -> TimedNote:
         """The note, once it has stopped."""
-        address, part, note, line, string, fret, attack, motions, path, begins, slot, start, chord, marks, origin = (
-            self.reported
-        )
+        (
+            address,
+            part,
+            note,
+            line,
+            string,
+            fret,
+            attack,
+            motions,
+            named,
+            path,
+            begins,
+            slot,
+            start,
+            chord,
+            marks,
+            origin,
+        ) = self.reported
         return TimedNote(
             self.index,
             address,
@@ -95,6 +110,7 @@ class _Sounding:
             self.held,
             note.via,
             motions,
+            named,
             attack,
             self.midi,
             path,
@@ -120,6 +136,7 @@ class _Reported(NamedTuple):
     fret: Fret | None
     attack: float | None
     motions: tuple[Motion, ...]
+    named: Fret | None
     path: tuple[float, ...]
     begins: Moment
     slot: Fraction
@@ -196,6 +213,7 @@ class _Strings:
                 fret,
                 attack,
                 placed.motions,
+                placed.fret,
                 path,
                 moment,
                 length,

@@ -39,7 +39,7 @@ def test_moves_within_a_slot_share_its_time() -> None:
 
 def test_nothing_is_counted_where_the_rhythm_or_all_of_it_is_not_known() -> None:
     pace = hand("bar 1\n1  3:5 h7\n2? 3:5 h7 3:5 h7 3:5 h7\n3  ?? =D4\n4  =D4h=E4 h=F4\n").pace
-    assert pace.picked.notes == [0, 9, 10]
+    assert pace.picked.notes == [0]
     assert pace.legato.notes == [1, 10, 11]
 
 
@@ -128,3 +128,19 @@ def test_crowds_are_where_more_come_than_that(times: list[float], most: int) -> 
     assert all(crowd.first in full for crowd in crowds)
     assert all(before.last <= after.first for before, after in pairwise(crowds))
     assert max((crowd.rate for crowd in crowds), default=0) == (events.top() if full else 0)
+
+
+def test_nothing_is_counted_under_a_doubtful_count() -> None:
+    pace = hand("bar 1\n1    3:5 3:7\n2-3? 3:5 h7 t12 3:5h7\n4    3:5 3:7\n").pace
+    assert (len(pace.picked), len(pace.legato), len(pace.tapped)) == (4, 0, 0)
+
+
+def test_what_has_no_place_is_left_out_and_nothing_is_told_over_it() -> None:
+    pace = hand("bar 1  tempo 200\n1-4  6:5 =D4 1:5 ? 6:5 3:? 1:5 =E4+=G4 h=E4 ?? 3:=D4 h=E4\n").pace
+    assert (len(pace.picked), len(pace.legato)) == (5, 2)
+    assert list(pace.crossings()) == []
+
+
+def test_a_stroke_of_unknown_place_is_no_part_of_a_sweep_or_a_tremolo() -> None:
+    assert len(hand(line("5:7 4:7 =D4 3:7 2:7")).pace.picked) == 4
+    assert len(hand(line("3:? 3:? 3:? 3:? 3:? 3:? 3:? 3:?")).pace.tremolo) == 0
