@@ -1,6 +1,7 @@
 """Solo files thrown by dice: such as a hand could play, and what slips of the finger make of them.
 
-`strategies.Dice` throws everything that can be written; here most of what is thrown passes the linter.
+`strategies.Dice` throws everything that can be written; here most of what is thrown passes the linter. In some solos
+much is not known yet.
 """
 
 from __future__ import annotations
@@ -49,6 +50,7 @@ WITHIN = (
     *("w{down}w{at}", "t{far}p{at}"),
 )
 SPOTS = (*("{at}",) * 12, "0", "x", "<12>", "<5>", "{at}<{twelve}>")
+OPEN_PITCHES = (("D4", "E4", "F#4"), ("G4", "A4", "B4"), ("C5", "D5", "Eb5"), ("A3", "Bb3", "C4"))
 ODD = """\
 0  1  64  65  36  37  999999  -  .  (  )  [  ]  b9  r7  w5  h5  p3  /7  \\3  t14  3:7  3:7pb9~  3:x~  3:xb7  4:<1.3>
 4:5<6>  6:5[lh 4]  p3[lh T]  3:7[trill 99]  *64  *0  3:99  12:5  0:5  3:999b999  3:7+3:9  3:0b2  9:0+8:1  3:7=Cb-1  b0
@@ -58,16 +60,23 @@ at 0:00  at 9999:59  1-64  2  5  passage 1.1-1.2 X  section A  Hx  NC  C/H  A2  
 HEAD = "title: Thrown\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: {}\n"
 
 
-def thrown(dice: Random, most_bars: int = 3) -> str:
-    """A solo of one bar or more in a hand's reach, most of which the linter passes."""
+def thrown(dice: Random, most_bars: int = 3, openness: float | None = None) -> str:
+    """A solo of one bar or more in a hand's reach, most of which the linter passes.
+
+    `openness` is the share of what is not known yet; where it is not given, most solos have nothing open.
+    """
+    if openness is None:
+        openness = dice.choice((0.0, 0.0, 0.0, 0.1, 0.3))
     meter = dice.choice(list(METERS))
     text = HEAD.format(meter) + dice.choice(HEADERS) + "\n"
-    hand = _Hand(dice)
+    hand = _Hand(dice, openness)
     number = dice.choice((0, 1, 1, 1))
     for _ in range(dice.randint(1, most_bars)):
         first = METERS[meter] if number == 0 else 1
         more = dice.choice(("", "", "", "", "  tempo 90"))
-        text += f"bar {number}  {dice.choice(CHORDS)}{more}\n" + "".join(_lines(dice, hand, first, METERS[meter]))
+        chord = dice.choice(CHORDS)
+        doubt = "?" if chord and "@" not in chord and dice.random() < openness / 2 else ""
+        text += f"bar {number}  {chord}{doubt}{more}\n" + "".join(_lines(dice, hand, first, METERS[meter]))
         number += 1
     if dice.random() < 0.3:
         text += f"bar {number} like {number - 1}  {dice.choice(CHORDS)}\n"
@@ -85,6 +94,7 @@ def _lines(dice: Random, hand: _Hand, first: int, counts: int) -> Iterator[str]:
     while count <= counts:
         last = min(counts, count + dice.choice((0, 0, 0, 1, 2)))
         line = f"{count}" if count == last else f"{count}-{last}"
+        line += "?" if dice.random() < hand.openness / 2 else ""
         yield f"{line}  {hand.slots(dice.choice((1, 1, 1, 2, 2, 3, 4)))}\n"
         count = last + 1
 
@@ -92,8 +102,9 @@ def _lines(dice: Random, hand: _Hand, first: int, counts: int) -> Iterator[str]:
 class _Hand:
     """Throws slots near one place on the neck, knowing which note sounds alone and what it is bent to."""
 
-    def __init__(self, dice: Random):
+    def __init__(self, dice: Random, openness: float = 0.0):
         self.dice = dice
+        self.openness = openness
         self.fret = dice.choice((2, 5, 5, 7, 12))
         self.sounds = False
         self.last: tuple[int, int, int] | None = None
@@ -104,6 +115,8 @@ class _Hand:
 
     def _slot(self, depth: int) -> str:
         dice = self.dice
+        if dice.random() < self.openness:
+            return self._open()
         kind = dice.random()
         weight = dice.choice(("",) * 12 + ("*2", "*3"))
         if depth and kind < 0.06:
@@ -119,6 +132,19 @@ class _Hand:
         if kind < 0.48:
             return self._together() + weight
         return self._note(dice.randint(1, 4)) + weight
+
+    def _open(self) -> str:
+        """What is not known yet; moves to a pitch go on from what sounds, whatever its place."""
+        dice = self.dice
+        string, (low, high, higher) = dice.randint(1, 3), dice.choice(OPEN_PITCHES)
+        kinds = (
+            *(f"={high}", f"={high}", f"={high}~", f"={high}?", f"={high}?={low}", f"={high}?={low}?={higher}"),
+            *(f"{string}:={high}", f"={low}b={high}", f"={low}b={high}r={low}", f"={low}pb={high}~", f"={low}h={high}"),
+            *("?", "?", f"{string}:?", "??", f"={low}+={high}", f"?+={high}", f"={high}\\"),
+        )
+        goes_on = self.sounds and dice.random() < 0.4
+        self.sounds, self.last = True, None
+        return dice.choice((f"h={high}", f"/={high}", f"p={low}", "h?")) if goes_on else dice.choice(kinds)
 
     def _moved(self, string: int, fret: int, bent: int) -> str:
         dice = self.dice

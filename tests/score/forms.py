@@ -75,7 +75,7 @@ def _told(events: Sequence[WrittenEvent], place: int) -> Told:
     before = events[place - 1].tuplets if place else ()
     after = events[place + 1].tuplets if place + 1 < len(events) else ()
     return Told(
-        "?" if event.doubtful else "?" * event.unheard + short(event.name),
+        "?" * event.unheard + ("?" if event.doubtful else short(event.name)),
         0 if event.doubtful else event.dots,
         event.is_rest,
         "~" if event.is_tied else "+" if any(one.sounds_on for one in event.notes) else "",
@@ -134,9 +134,14 @@ def in_drawing(bar: BarDrawing, strings: int = 6) -> str:
 
 
 def as_drawn(form: str) -> str:
-    """A form without what a drawing does not show: values without stems, ties of single notes of a chord."""
+    """A form without what a drawing does not show: values without stems, ties of single notes of a chord.
+
+    What is not known has no stem either, and a rest under a doubtful count no value.
+    """
     form = re.sub(r"\d+(:\d+)?\(|\)|\+", "", form)
-    return " ".join(word for word in form.split(" ") if word.lstrip("~").rstrip(".") not in ("w", "breve"))
+    return " ".join(
+        word for word in form.split(" ") if word.lstrip("~").rstrip(".") not in ("w", "breve") and "?" not in word
+    )
 
 
 def tuplet_figures(form: str) -> list[str]:
@@ -167,7 +172,7 @@ class _Drawn:
                 self.stems[_share(child.get("x1"))] = float(child.get("y1", "0")) - self.base
             elif kind == "beam":
                 self._beam(child, at)
-            elif kind == "rest":
+            elif kind == "rest" and child.get("href") != "#tt-rest-doubtful":
                 value = int(child.get("href", "").removeprefix("#tt-rest"))
                 self.is_silent = self.is_silent or bool(child.get("x", "").endswith("%"))
                 dots = sum(one.tag == "circle" for one in element)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from xml.etree import ElementTree
 
 import pytest
 from drawn import printed, texts
-from exported import DEMO, demo, made
+from exported import DEMO, demo, made, made_open
 from forms import as_drawn, in_drawing, in_musicxml, in_score, tuplet_figures
 from thoroughness import IS_THOROUGH
 
@@ -37,10 +38,11 @@ def test_demo(name: str) -> None:
     check(demo(name))
 
 
+@pytest.mark.parametrize("solo", [made, made_open])
 @pytest.mark.parametrize("first", MADE[::20])
-def test_generated(first: int) -> None:
+def test_generated(first: int, solo: Callable[[int], Timeline]) -> None:
     for seed in range(first, first + 20):
         try:
-            check(made(seed))
+            check(solo(seed))
         except AssertionError as error:
             raise AssertionError(f"seed {seed}: {error}") from error

@@ -37,7 +37,7 @@ def test_the_document(case: Case) -> None:
     assert [in_musicxml(measure) for measure in root.iter("measure")] == case.said[".."]
 
 
-@pytest.mark.parametrize("case", [case for case in CASES if case.name != FREE], ids=str)
+@pytest.mark.parametrize("case", [case for case in CASES + OPEN if case.name != FREE], ids=str)
 def test_the_drawing(case: Case) -> None:
     forms = case.said[".."]
     drawn = [bar for section in drawing(whole(case)).sections for bar in section.bars]
