@@ -110,7 +110,9 @@ def find(music: Music) -> Iterator[Proposal]:
             (PARTS_OF_SEVENTHS, NAMED_SEVENTHS),
             (PARTS_OF_NINTHS, NAMED_NINTHS),
         ):
-            for start, end in _longest(row.bits, parts):
+            for start, end, whole in _longest(row.bits, parts):
+                if whole not in named:
+                    continue
                 for first, stop, under in _cuts(music, row, start, end):
                     own = row.bits[first:stop]
                     if len(own) < 3 or not own[0] or not own[-1] or (first, stop) in seen:
@@ -142,19 +144,21 @@ def _rows(music: Music) -> Iterator[TonesInRow]:
             first, bits = place + 1, []
 
 
-def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, int]]:
-    """The longest stretches (the end exclusive) of three or more whose tones belong to one chord."""
-    end = reached = 0
+def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, int, int]]:
+    """The longest stretches (the end exclusive) of three or more whose tones belong to one chord, and these tones."""
+    end = reached = mask = 0
     latest: dict[int, int] = {}
     for start in range(len(bits) - 2):
-        end = max(end, start)
-        mask = reduce(or_, [own for own, place in latest.items() if place >= start], 0)
+        if end <= start:
+            end, mask = start, 0
+        elif start and latest[bits[start - 1]] == start - 1:
+            mask = reduce(or_, [own for own, place in latest.items() if place >= start], 0)
         while end < len(bits) and mask | bits[end] in parts:
             mask |= bits[end]
             latest[bits[end]] = end
             end += 1
         if end > reached and end - start > 2:
-            yield start, end
+            yield start, end, mask
         reached = max(reached, end)
 
 
@@ -173,9 +177,11 @@ def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple
     tops = [strokes[row.first + at].top for at in range(start, end)]
     turns = [start + at for at in range(1, len(tops) - 1) if (tops[at] - tops[at - 1]) * (tops[at + 1] - tops[at]) <= 0]
     beats = [at for at in range(start + 1, end) if strokes[row.first + at].is_on_beat]
-    for begin in (start, *turns, *beats):
-        for stop in (*(at + 1 for at in (*turns, *beats) if at > begin), end):
-            if not any(begin < change < stop for change in changes):
+    begins = {start, *turns, *beats[:1]}
+    stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:])}
+    for begin in sorted(begins):
+        for stop in sorted(stops):
+            if stop > begin + 2 and not any(begin < change < stop for change in changes):
                 yield begin, stop, begin
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from math import log2
 
 from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS, PLAYED, moved_cell, returning_figure
@@ -58,4 +57,4 @@ def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[Device]:
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}
     for place, (device, _) in enumerate(found):
-        yield replace(device, rank=ranks[place])
+        yield Device(device.kind, device.range, device.notes, device.sentence, device.data, device.main, ranks[place])

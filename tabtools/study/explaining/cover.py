@@ -14,14 +14,6 @@ from typing import NamedTuple
 from tabtools.study.explaining.proposal import Proposal
 
 
-class _Way(NamedTuple):
-    """A way to have come so far: its bits, the last proposal in it, and the way before that."""
-
-    bits: float
-    proposal: Proposal | None
-    before: _Way | None
-
-
 class Cover(NamedTuple):
     """The proposals chosen, in order, and what the whole costs."""
 
@@ -29,39 +21,41 @@ class Cover(NamedTuple):
     bits: float
 
 
+Step = tuple[Proposal, "Step | None"]
+"""A way to have come so far: its last proposal, and the way before that."""
+
+
 def cheapest(first: int, left_out: Sequence[float], proposals: Sequence[Proposal]) -> Cover:
     """The cheapest cover of the strokes from `first` on; `left_out` are the bits of each where nothing explains it.
 
     Of covers that cost the same it is the one whose proposals stand first in the list given.
     """
-    count = len(left_out)
-    ending: list[list[Proposal]] = [[] for _ in range(count)]
+    ending: dict[int, list[Proposal]] = {}
     for proposal in proposals:
-        ending[proposal.last - first].append(proposal)
-    ways = [_Way(0.0, None, None)]
-    hinges: list[_Way | None] = [None] * count
-    for place in range(count):
-        best = ways[place]._replace(bits=ways[place].bits + left_out[place])
-        for proposal in ending[place]:
+        ending.setdefault(proposal.last - first, []).append(proposal)
+    costs: list[float] = [0.0]
+    ways: list[Step | None] = [None]
+    hinges: dict[int, tuple[float, Step]] = {}
+    for place, alone in enumerate(left_out):
+        best, way = costs[place] + alone, ways[place]
+        for proposal in ending.get(place, ()):
             start = proposal.first - first
-            before, bits = ways[start], ways[start].bits + proposal.bits
-            hinge = hinges[start]
-            if hinge is not None and hinge.bits + proposal.bits - proposal.hinge < bits:
-                before, bits = hinge, hinge.bits + proposal.bits - proposal.hinge
-            way = _Way(bits, proposal, before)
-            ended = hinges[place]
-            if ended is None or bits < ended.bits:
-                hinges[place] = way
-            if bits < best.bits:
-                best = way
-        ways.append(best)
-    return Cover(_chosen(ways[-1]), ways[-1].bits)
+            bits, before = costs[start] + proposal.bits, ways[start]
+            hinge = hinges.get(start)
+            if hinge is not None and hinge[0] + proposal.bits - proposal.hinge < bits:
+                bits, before = hinge[0] + proposal.bits - proposal.hinge, hinge[1]
+            if place not in hinges or bits < hinges[place][0]:
+                hinges[place] = bits, (proposal, before)
+            if bits < best:
+                best, way = bits, (proposal, before)
+        costs.append(best)
+        ways.append(way)
+    return Cover(_chosen(ways[-1]), costs[-1])
 
 
-def _chosen(way: _Way) -> tuple[Proposal, ...]:
+def _chosen(way: Step | None) -> tuple[Proposal, ...]:
     chosen: list[Proposal] = []
-    step: _Way | None = way
-    while step is not None and step.proposal is not None:
-        chosen.append(step.proposal)
-        step = step.before
+    while way is not None:
+        proposal, way = way
+        chosen.append(proposal)
     return tuple(reversed(chosen))
