@@ -27,7 +27,7 @@ Example: A C F over Dm7 is "F triad over Dm7: b3 5 b7, rising", with inversion 1
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache, partial, reduce
+from functools import cache, lru_cache, partial, reduce
 from itertools import pairwise
 from operator import or_
 from typing import NamedTuple
@@ -206,17 +206,16 @@ def _ninth_of(tones: int, backing: Backing) -> bool:
 def _proposal(music: Music, found: ChordSpan) -> Proposal:
     strokes = music.melody.strokes
     backings = music.backings(found.under, found.last)
-    lowest = _lowest(music, found)
-    root, shape = _name(found.tones, lowest, backings[0])
+    root, shape = _name(found.tones, _lowest(music, found) % 12, backings[0])
     bits = costs.NAMING[KIND] + max(_chord_bits(found.tones, root, shape, backing) for backing in backings)
     if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
         bits += costs.NINTH
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
-    bits += costs.GOAL * sum(place in music.goals for place in range(found.first, found.last))
+    bits += costs.GOAL * len(music.goals.intersection(range(found.first, found.last)))
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
-    for place in range(found.first, found.last):
-        silence = strokes[place + 1].onset - strokes[place].heard
-        bits += costs.BREATH * (2 * silence >= strokes[place].beat)
+    for here, after in pairwise(strokes[found.first : found.last + 1]):
+        if after.onset > here.heard and 2 * (after.onset - here.heard) >= here.beat:
+            bits += costs.BREATH
     tell = partial(_device, music, found, root, shape, backings)
     return Proposal(KIND, found.first, found.last, bits, costs.NOTE[KIND], tell)
 
@@ -227,6 +226,7 @@ def _lowest(music: Music, found: ChordSpan) -> int:
     return min(strokes[at].pitches[-1] for at in range(found.first, found.last + 1) if at not in music.goals)
 
 
+@lru_cache(maxsize=8192)
 def _chord_bits(tones: int, root: int, shape: str, backing: Backing) -> float:
     """How much more has to be said of which chord it is."""
     sounding = {backing.tones[tone] for tone in range(12) if tones >> tone & 1}
@@ -306,11 +306,12 @@ def _substitute(backing: Backing) -> str:
     return str(tone_above(backing.chord.root, Degree(5, -1))) if backing.chord else ""
 
 
+@lru_cache(maxsize=8192)
 def _name(mask: int, lowest: int, backing: Backing) -> tuple[int, str]:
-    """The root and what stands behind it."""
+    """The root and what stands behind it; `lowest` is the pitch class of the lowest tone."""
     root = backing.root
     if root is None:
-        return _rooted(mask, None, lowest % 12)
+        return _rooted(mask, None, lowest)
     if mask in NAMED_NINTHS and _ninth_of(mask, backing):
         return root, dict(NAMED_NINTHS[mask])[root]
     sixth = mask == _mask((0, 4, 7, 9), root) or mask == _mask((0, 3, 7, 9), root)
@@ -321,7 +322,7 @@ def _name(mask: int, lowest: int, backing: Backing) -> tuple[int, str]:
         return root, "7#9"
     if _is_dominant(backing) and mask == _mask((4, 7, 10, 1), root):
         return (root + 4) % 12, "dim7"
-    return _rooted(mask, root, lowest % 12)
+    return _rooted(mask, root, lowest)
 
 
 @cache
