@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from tabtools.harmony.degrees import DegreeStyle
+from tabtools.study.agreement import agreed
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import devices_of
 from tabtools.study.labels import Labels, labels_of
@@ -51,7 +52,7 @@ class Study:
 
     @cached_property
     def roles(self) -> tuple[Role, ...]:
-        return roles_of(self.timeline, self.music)
+        return agreed(self.timeline, roles_of(self.timeline, self.music), self.devices)
 
     @cached_property
     def devices(self) -> tuple[Device, ...]:

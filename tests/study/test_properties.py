@@ -116,7 +116,7 @@ def check_role(role: Role, study: Study) -> None:
     if role.kind in ("enclosure", "approach"):
         target = study.roles[role.target]
         assert target.kind == "bend target" or target.tone in ("chord tone", "extension", "scale note")
-    assert role.uncertain == (role.kind in ("outside", "unclear"))
+    assert role.uncertain == (role.kind == "unclear" or role.rule == "outside")
 
 
 @FEW

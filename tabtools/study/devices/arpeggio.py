@@ -129,11 +129,12 @@ def find(music: Music) -> Iterator[Proposal]:
 def _rows(music: Music) -> Iterator[TonesInRow]:
     """The longest stretches of strokes that can be tones of a chord, three of them at least."""
     strokes = music.melody.strokes
-    for phrase in music.phrases:
-        first = phrase.first
+    for stretch in music.stretches:
+        first = stretch.first
         bits: list[int] = []
-        for place in range(phrase.first, phrase.last + 2):
-            pitches = strokes[place].pitches if place <= phrase.last else ()
+        for place in range(stretch.first, stretch.last + 2):
+            is_known = place <= stretch.last and not strokes[place].has_unknown
+            pitches = strokes[place].pitches if is_known else ()
             is_tone = len(pitches) == 1 or (len(pitches) == 2 and pitches[0] - pitches[1] >= PINCH)
             if is_tone and place not in music.blue and (bits or place not in music.goals):
                 is_goal = place in music.goals

@@ -1,0 +1,45 @@
+"""Roles and devices agree: what a device explains is no riddle."""
+
+from __future__ import annotations
+
+import pytest
+from study_cases import solo_text, timeline_of_text
+
+from tabtools.study import Role, study_of
+
+PHRASES = {
+    "a triad over the chord": (
+        "key: C major",
+        ["bar 1  Cmaj7", "1  D5 F#5", "2  A5 D6", "3  A5 F#5", "4  D5 -"],
+        "F#, #4 of Cmaj7, outside the scale, a tone of the D triad",
+    ),
+    "over a pedal note": (
+        "key: E minor",
+        ["bar 1  E5", "1  E3 B3", "2  E3 F3", "3  E3 G3", "4  E3 F3"],
+        "F, b2 of E5, outside the scale, over a pedal note",
+    ),
+}
+
+
+def outside(key: str, bars: list[str]) -> list[Role]:
+    return [role for role in study_of(timeline_of_text(solo_text([key], bars))).roles if role.kind == "outside"]
+
+
+@pytest.mark.parametrize("name", PHRASES)
+def test_a_note_outside_that_a_device_explains(name: str) -> None:
+    key, bars, said = PHRASES[name]
+    found = outside(key, bars)
+    assert {role.sentence for role in found} == {said}
+    assert not any(role.uncertain for role in found)
+
+
+def test_a_note_that_nothing_explains_stays_uncertain() -> None:
+    (role,) = outside("key: C major", ["bar 1  C", "1  A4 F#4", "2  C5 -"])
+    assert role.uncertain
+    assert role.sentence.endswith("no neighbour explains it")
+
+
+def test_a_doubtful_reading_stays_uncertain() -> None:
+    bars = ["bar 1  Cmaj7", "1  2:15 1:14?", "2  1:17 1:22", "3  1:17 1:14", "4  2:15 -"]
+    doubted, other = outside("key: C major", bars)
+    assert (doubted.uncertain, other.uncertain) == (True, False)
