@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
+import { between, markLines, stillToCopy, withMarks } from "../../tabtools/website/assets/bench/marks.js";
 import { barsNamed, summed } from "../../tabtools/website/assets/bench/panel.js";
 import { carriedOver } from "../../tabtools/website/assets/practice/score.js";
 
@@ -39,4 +40,38 @@ test("bars are named one by one, the pickup by its name", () => {
 test("what is wrong is counted", () => {
   assert.equal(summed({ error: 1, warning: 0, note: 2 }), "1 error, 2 notes");
   assert.equal(summed({ error: 0, warning: 0, note: 0 }), "");
+});
+
+const TEXT = "title: A\n\nbar 1  Am  # first\n1-4  3:7\n\nbar 2  at 0:03.5  # at last\n1-4  3:7\n\nbar 12  Am\n1-4  3:7\n";
+const MARKS = [
+  { bar: 1, seconds: 1.04 },
+  { bar: 2, seconds: 63.26 },
+  { bar: 3, seconds: 65 },
+];
+
+test("marks as bar lines: what a bar has stays, new bars are empty", () => {
+  assert.equal(
+    markLines(MARKS, TEXT, 4),
+    "bar 1  Am  at 0:01  # first\n\nbar 2  at 1:03.3  # at last\n\nbar 3  at 1:05\n1-4  .\n",
+  );
+  assert.equal(markLines(MARKS.slice(2), "", 1), "bar 3  at 1:05\n1  .\n");
+});
+
+test("a solo with its marks", () => {
+  assert.equal(
+    withMarks(MARKS, TEXT, 4),
+    "title: A\n\nbar 1  Am  at 0:01  # first\n1-4  3:7\n\nbar 2  at 1:03.3  # at last\n1-4  3:7\n\n" +
+      "bar 12  Am\n1-4  3:7\n\nbar 3  at 1:05\n1-4  .\n",
+  );
+});
+
+test("what lies between two marks, or since the last one", () => {
+  assert.deepEqual(between(MARKS, 2), { from: 1.04, to: 63.26 });
+  assert.deepEqual(between(MARKS, 70), { from: 65, to: 70 });
+  assert.equal(between(MARKS, 1), null);
+});
+
+test("marks that are written in the score need not be copied again", () => {
+  const bars = [{ number: 1, recordedAt: 1000 }, { number: 2, recordedAt: 63000 }, { number: 3 }];
+  assert.deepEqual(stillToCopy(MARKS, { bars }), MARKS.slice(1));
 });

@@ -1,6 +1,7 @@
 // What is wrong with the solo, and what has just changed: a panel beside the page.
 
 import { counted, made } from "../page.js";
+import { Marking } from "./marking.js";
 
 const SEVERITIES = ["error", "warning", "note"];
 
@@ -29,7 +30,8 @@ export class Panel {
     this.said.setAttribute("role", "status");
     this.list = made("div", "", "tt-bench-list");
     this.details.append(this.summary, this.list);
-    this.root.append(this.said, this.details);
+    this.marking = new Marking();
+    this.root.append(this.said, this.details, this.marking.root);
     document.body.append(this.root);
   }
 
@@ -49,6 +51,7 @@ export class Panel {
     this.root.hidden = !isSolo && !this.list.childNodes.length;
     this.root.classList.toggle("tt-has-errors", this.hasErrors);
     this.mark();
+    this.marking.renew();
     if (changed) this.tell(changed);
   }
 

@@ -29,6 +29,25 @@ export class Player {
     this.hasEnded = false;
     this.rounds = [];
     this.timer = 0;
+    this.runsOn = false; // whether a recording is played beyond the score, to its own end
+  }
+
+  /** Where there is nothing more to play. */
+  get end() {
+    const { audio } = this.recording;
+    return this.runsOn && this.followsRecording
+      ? Math.max(this.score.end, this.recording.placeOf(audio.duration))
+      : this.score.end;
+  }
+
+  /** Where playing stops, or turns back. */
+  get last() {
+    return isWhole(this.stretch, this.score) && !this.loops ? this.end : this.stretch.to;
+  }
+
+  /** Where a round ends that begins at a place. */
+  endFrom(place) {
+    return place < this.last ? this.last : this.end;
   }
 
   get isPlaying() {
@@ -62,7 +81,7 @@ export class Player {
     this.timer = setInterval(() => this.tick(), TICK);
     await this.context.resume();
     if (!this.isPlaying) return;
-    const isOver = this.hasEnded || this.rest >= this.score.end;
+    const isOver = this.hasEnded || this.rest >= this.end;
     this.begun = isOver ? this.stretch.from : this.rest;
     this.hasEnded = false;
     this.open(this.begun, this.context.currentTime + LEAD, this.counting !== "none");
@@ -72,7 +91,7 @@ export class Player {
 
   /** Begins a round; what is written there sounds after the count-in. */
   open(from, time, isCounted) {
-    const to = from < this.stretch.to ? this.stretch.to : this.score.end;
+    const to = this.endFrom(from);
     const lead = isCounted ? this.band.countIn(from, this.rate) : 0;
     const at = time + lead;
     if (isCounted) this.band.countIn(from, this.rate, at);
@@ -107,8 +126,8 @@ export class Player {
     const horizon = (round) => now + (round.isHeard ? AHEAD_OF_RECORDING : AHEAD);
     let last = this.rounds.at(-1);
     this.fill(last, horizon(last), enough);
-    while (!last.isHeard && this.repeats(last) && last.done >= last.to && this.end(last) < horizon(last)) {
-      this.open(this.stretch.from, this.end(last), this.counting === "each");
+    while (!last.isHeard && this.repeats(last) && last.done >= last.to && this.endOf(last) < horizon(last)) {
+      this.open(this.stretch.from, this.endOf(last), this.counting === "each");
       last = this.rounds.at(-1);
       this.fill(last, horizon(last), enough);
     }
@@ -121,13 +140,13 @@ export class Player {
     return this.loops && round.to === this.stretch.to;
   }
 
-  end(round) {
+  endOf(round) {
     return round.way.timeOf(round.to);
   }
 
   isOver(round, now) {
     if (round.isHeard && this.recording.audio.ended) return true;
-    return now > this.end(round) + (this.repeats(round) || round.isHeard ? 0 : TAIL);
+    return now > this.endOf(round) + (this.repeats(round) || round.isHeard ? 0 : TAIL);
   }
 
   over(round) {
@@ -144,7 +163,7 @@ export class Player {
   fill(round, horizon, enough) {
     const upto = Math.max(round.done, Math.min(round.to, round.way.placeAt(horizon)));
     if (upto === round.done && !round.isNew) return;
-    const until = round.to < this.score.end || this.loops ? this.end(round) : Infinity;
+    const until = round.to < this.score.end || this.loops ? this.endOf(round) : Infinity;
     const options = { opens: round.isNew, metronome: this.metronome, until, enough };
     round.done = this.band.schedule(round.way, this.rate, round.done, upto, options);
     round.isNew = false;
@@ -157,7 +176,7 @@ export class Player {
 
   /** Goes to a place, playing on if it plays. */
   move(place) {
-    const within = Math.min(Math.max(0, place), this.score.end);
+    const within = Math.min(Math.max(0, place), this.end);
     this.rest = within;
     this.hasEnded = false;
     if (this.isPlaying && this.rounds.length) {
@@ -197,6 +216,8 @@ export class Player {
   rescore(score) {
     const { place, round, recording, stretch, score: before } = this;
     const second = recording.secondsOf(place);
+    const isBeyond = this.followsRecording && stretch.to > before.end;
+    const seconds = [stretch.from, stretch.to].map((ms) => recording.secondsOf(ms));
     const within = (ms, isEnd) => carriedOver(ms, before, score, isEnd);
     this.score = score;
     this.stretch = isWhole(stretch, before)
@@ -204,6 +225,10 @@ export class Player {
       : { from: within(stretch.from), to: within(stretch.to, true) };
     this.begun = within(this.begun);
     recording.rescore(score);
+    if (isBeyond) {
+      const [from, to] = seconds.map((second) => recording.placeOf(second));
+      this.stretch = { from, to };
+    }
     this.band?.rescore(score);
     const now = this.followsRecording ? recording.placeOf(second) : within(place);
     if (this.isPlaying && round?.isHeard && this.followsRecording) this.runOn(round, now);
@@ -212,7 +237,7 @@ export class Player {
 
   /** Lets the recording run on through a score that has changed around it. */
   runOn(round, place) {
-    const to = place < this.stretch.to ? this.stretch.to : this.score.end;
+    const to = this.endFrom(place);
     const { audio } = this.recording;
     const way = audio.paused ? steadyWay(round.at, place, this.rate) : this.recording.way(this.context, this.rate);
     this.band.silence();
