@@ -88,7 +88,7 @@ export class Marking {
   key(event) {
     const { target } = event;
     if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented || !this.practice) return;
-    if (target.matches("textarea, select, [contenteditable], input:not([type=range], [type=checkbox], [type=file])")) return;
+    if (target.matches("textarea, select, input:not([type=range], [type=checkbox], [type=file])")) return;
     const does = { b: () => (event.shiftKey ? this.takeBack() : this.strike()), o: () => this.loop() };
     const found = does[event.key.toLowerCase()];
     if (!found || event.repeat) return;
