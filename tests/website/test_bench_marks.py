@@ -21,6 +21,16 @@ SOLO = f"{HEAD}\nbar 1  Am  # as it is\n1-4  3:7\n\nbar 2  Am\n1-4  3:5\n"
 """Four seconds as written."""
 CLICKS = (1.0, 3.1, 5.0, 7.2, 9.3)
 SECONDS = 12
+STRIKE = """
+async (at) => {
+  const { audio } = tabtools.practice.player.recording;
+  while (audio.currentTime < at) await new Promise(requestAnimationFrame);
+  const struck = audio.currentTime;
+  document.activeElement.dispatchEvent(new KeyboardEvent("keydown", { key: "b", bubbles: true, cancelable: true }));
+  return struck;
+}
+"""
+"""Strikes the key as soon as the page has heard a click, however busy the machine is; gives the second."""
 
 
 def write_clicks(path: Path) -> None:
@@ -69,9 +79,7 @@ def test_bars_begin_where_the_key_was_struck(page: Page, bench: Bench) -> None:
     page.keyboard.press("b")
     assert said(page) == "Open your recording and let it play; then mark where each bar begins."
     page.keyboard.press("Space")
-    for at in CLICKS:
-        page.wait_for_function("(at) => tabtools.practice.player.recording.audio.currentTime >= at", arg=at)
-        page.keyboard.press("b")
+    times = [page.evaluate(STRIKE, at) for at in CLICKS]
     page.keyboard.press("b")
     page.keyboard.press("Shift+B")
     struck = marked(page)
@@ -86,7 +94,7 @@ def test_bars_begin_where_the_key_was_struck(page: Page, bench: Bench) -> None:
     bench.save("tide.solo", text)
     page.wait_for_function("tabtools.practice.score.bars.length === 5")
     starts = page.evaluate("tabtools.practice.score.bars.map(({ recordedAt }) => recordedAt / 1000)")
-    assert starts == pytest.approx(CLICKS, abs=0.4)
+    assert starts == pytest.approx(times, abs=0.051)
     assert [f"bar {bar}  at 0:{start:04.1f}".removesuffix(".0") for bar, start in enumerate(starts, 1)] == struck
     assert said(page) == "All marks stand in the solo now."
     assert marked(page) == []
