@@ -210,7 +210,7 @@ class _Following:
         shape = self._shape(presses, new, opens)
         state = State(options, presses, opens, step.start, shape)
         known = found.get(state.key)
-        if known is not None and before.least + cost + self._least(before.shape, shape, step, before) >= known.most:
+        if known is not None and self._is_no_better(known, state, before, step, cost):
             return known
         columns = None
         if before.shape is not None:
@@ -219,15 +219,22 @@ class _Following:
             columns = self.moves.columns(before.shape, shape, _strings_down(before.presses, presses), time, ties)
         return self._reach(found, Edge(before, columns, [cost], choice), state)
 
-    def _least(self, one: Shape | None, other: Shape, step: FingersDown, before: State) -> int:
-        """What at least the way from one shape to another costs."""
-        least = min(other.costs)
+    def _is_no_better(self, known: State, state: State, before: State, step: FingersDown, cost: int) -> bool:
+        """Whether another way to a known state can make none of its values smaller, whatever the moves cost."""
+        one, other = before.shape, state.shape
+        assert other is not None
+        least = before.least + cost
         if one is None or len(one.stops) > 1 or len(other.stops) > 1 or any(step.ties):
-            return least
-        if one.lowest <= other.highest and other.lowest <= one.highest:
-            return least
-        positions = (one.highest, other.lowest) if one.highest < other.lowest else (one.lowest, other.highest)
-        return least + self.moves.shift(*positions, time_class(step.start - before.last))
+            return all(least + grip >= value for grip, value in zip(other.costs, known.values, strict=True))
+        shift, time = self.moves.shift, time_class(step.start - before.last)
+        for grip, whole, value in zip(other.grips, other.costs, known.values, strict=True):
+            bound = least + whole
+            if bound < value:
+                position = grip.position
+                nearest = min(max(position, one.lowest), one.highest)
+                if nearest == position or bound + shift(nearest, position, time) < value:
+                    return False
+        return True
 
     def _shape(self, presses: tuple[Down, ...], new: dict[int, Down], opens: tuple[tuple[int, float], ...]) -> Shape:
         if len(presses) == 1:
