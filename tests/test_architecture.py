@@ -23,7 +23,7 @@ LEVELS = (
     {"timeline"},
     {"harmony", "hand"},
     {"score", "performance", "placing"},
-    {"checks", "study", "review"},
+    {"checks", "study", "review", "transposing"},
     {"search"},
     {"linting", "exchange", "engraving", "reports", "settings", "starter"},
     {"website", "api"},

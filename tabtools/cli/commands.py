@@ -27,6 +27,7 @@ MODULES = {
     "review": "reviewing",
     "serve": "making",
     "show": "showing",
+    "transpose": "transposing",
     "todo": "finishing",
 }
 """Where each command is, within this folder. The module adds it to the group."""

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tabtools.hand.neck import neck_of
+from tabtools.hand.places import spots_of
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Bar, BeatLine, Group, Heard, Motion, Note, Place, Slot, Solo, Stroke
@@ -84,10 +85,7 @@ def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> 
     """A note at a place; `before` is the string that a move without one goes on with."""
     string = None if note.string is None and note.via and option.string == before else option.string
     motions = tuple(Motion(motion.sign, goal.fret) for motion, goal in zip(note.motions, option.goals, strict=True))
-    others = tuple(
-        Place(option.string, other.midi - instrument.open_midi(option.string)) if isinstance(other, Heard) else other
-        for other in note.others
-    )
+    others = tuple(place for other in note.others if (place := _other(other, option.string, instrument)) is not None)
     moved = note.fret is not None and note.fret != option.fret
     marks = tuple(mark for mark in note.marks if not (moved and mark.word == "lh"))
     return replace(
@@ -100,6 +98,14 @@ def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> 
         others=others,
         marks=marks,
     )
+
+
+def _other(other: Place | Heard, string: int, instrument: Instrument) -> Place | None:
+    """Another reading as a place, on the note's own string where it lies there; None where it is off the neck."""
+    if isinstance(other, Place):
+        return other
+    spots = spots_of(other.midi, instrument, instrument.frets - instrument.capo)
+    return next((Place(*spot) for spot in sorted(spots, key=lambda spot: abs(spot[0] - string))), None)
 
 
 def _heard(note: Note) -> Heard | None:

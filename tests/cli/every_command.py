@@ -86,6 +86,8 @@ def asked(solo: str, other: str, dice: Random) -> Iterator[Asked]:
     yield Asked(("place", solo), ran, frozenset((0, 1, 2)))
     yield Asked(("place", solo, "1-4", "--position", f"{dice.randint(1, 12)}"), run | found, frozenset((0, 1, 2)))
     yield Asked(("place", solo, "--strings", "1-3", "--format", "json"), found, frozenset((0, 1, 2)), read_strictly)
+    yield Asked(("transpose", solo, "--by", f"{dice.randint(-5, 5)}"), found | run, frozenset((0, 1, 2)))
+    yield Asked(("transpose", solo, "--strings", "1"), found | run, frozenset((0, 1, 2)))
     for form in (("--to", "text"), ("--to", "musicxml"), ("--to", "musicxml", "--degrees", "extended")):
         yield Asked(("export", solo, *form), ran, frozenset((1, 2)))
         yield Asked(("export", solo, *form, "--draft"), ran, run)

@@ -65,6 +65,11 @@ place                     1    too-low.solo                                  | b
 place                     2    no-text.solo                                  | NUL byte
 place                     2    open.solo 7                                   | there is no bar 7
 place                     2    open.solo --strings 7                         | names no strings
+transpose                 0    dawn.solo --by 2                              | Bm
+transpose                 1    dawn.solo --by -24                            | no hand can play it there
+transpose                 2    dawn.solo --to "C minor"                      | names no key to go from
+transpose                 2    no-text.solo --by 2                           | NUL byte
+transpose                 2    dawn.solo --by 2 --output taken.txt           | there already
 show                      0    short.solo                                    | Am
 show                      2    nowhere.solo                                  | is not there
 todo                      0    short.solo                                    | nothing is open

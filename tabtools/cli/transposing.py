@@ -1,0 +1,153 @@
+"""transpose."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from tabtools.cli.base import STDIN_NAME, main, with_settings
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError
+from tabtools.cli.output import FORCE, check_free, write_new
+from tabtools.cli.showing import one_solo
+from tabtools.settings import Settings
+from tabtools.wording import several
+
+if TYPE_CHECKING:
+    from tabtools.model.solo import Solo
+    from tabtools.transposing.interval import Interval
+
+MOST = 24
+
+
+@main.command(statuses={CLEAN: "transposed", FINDINGS: "no hand can play it there, and nothing was written"})
+@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("bars", metavar="[BARS]", required=False)
+@STDIN_NAME
+@click.option("--to", "key", metavar="KEY", help="The new key, like “C minor”.")
+@click.option("--by", "semitones", type=click.IntRange(-MOST, MOST), metavar="SEMITONES", help="Up, or down: --by -2.")
+@click.option(
+    "--strings", type=click.IntRange(-8, 8), default=0, metavar="N", help="Onto strings so many further down."
+)
+@click.option("--output", type=click.Path(path_type=Path), help="The new solo.  [default: standard output]")
+@FORCE
+@with_settings
+def transpose(
+    settings: Settings,
+    file: Path,
+    bars: str | None,
+    stdin_name: str,
+    key: str | None,
+    semitones: int | None,
+    strings: int,
+    output: Path | None,
+    force: bool,
+) -> None:
+    """Write a solo, or some bars of it, in another key or on other strings.
+
+    Chords, key and the pitches noted go along, and so do frets: shapes stay
+    as they are where the neck allows, the rest is placed as by tabtools
+    place. Degrees, roles and rhythm stay the same. What no hand can play
+    there is named, and nothing is written then.
+
+    \b
+    Example:
+      tabtools transpose dusk.solo --to "C minor" --output dusk-in-c.solo
+      tabtools transpose dusk.solo 5-8 --by -2
+      tabtools transpose dusk.solo --strings 1
+    """
+    from tabtools.notation.build import read_solo
+    from tabtools.notation.write import FormatError, canonical, formatted, note_text
+    from tabtools.source import from_text
+    from tabtools.timeline import timeline_of
+    from tabtools.transposing.moving import Move
+    from tabtools.transposing.transposed import TransposeError, bars_alone
+    from tabtools.transposing.transposed import transpose as transposed_by
+
+    if output is not None:
+        check_free([output], force)
+    source, timeline = one_solo(file, stdin_name, settings, is_whole=True)
+    solo = timeline.solo
+    try:
+        if bars is not None:
+            solo = bars_alone(solo, *_numbers(bars))
+            timeline = timeline_of(solo)
+        for interval in _intervals(solo, key, semitones, strings):
+            move = Move(solo.header.instrument, interval, strings)
+            origin = _origin(Path(source.path).name, bars, interval, strings)
+            found = transposed_by(timeline, move, origin, settings.profile)
+            if not found.unplayable:
+                break
+    except TransposeError as fault:
+        raise StopError(str(fault)) from None
+    if found.unplayable:
+        click.echo(f"{source.path}: no hand can play it there:", err=True)
+        for timed in found.unplayable:
+            click.echo(f"  {timed.address}  {note_text(timed.note)}", err=True)
+        sys.exit(FINDINGS)
+    try:
+        text = formatted(from_text(canonical(found.solo), source.path))
+    except FormatError as fault:
+        raise StopError(f"{fault.message}; {fault.advice}") from None
+    _prove(solo, read_solo(from_text(text)).solo, interval)
+    if output is None:
+        click.echo(text, nl=False)
+        return
+    write_new(output, text, force)
+    anew = f", {several(len(found.placed_anew), 'note')} placed anew" if found.placed_anew else ""
+    click.echo(f"{output}: written{anew}")
+
+
+def _numbers(bars: str) -> tuple[int, int]:
+    match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", bars)
+    if match is None:
+        raise StopError(f"“{bars}” names no bars; write 5 or 5-8")
+    return int(match[1]), int(match[2] or match[1])
+
+
+def _intervals(solo: Solo, key: str | None, semitones: int | None, strings: int) -> tuple[Interval, ...]:
+    """The ways to go, the shortest first: to a key there is one up and one down."""
+    from tabtools.notation.header import FieldValueError, read_key
+    from tabtools.transposing.interval import interval_by, intervals_to
+
+    if key is not None and semitones is not None:
+        raise StopError("--to and --by say the same thing twice; give one of them")
+    if key is None:
+        if semitones is None and not strings:
+            raise StopError("say where to: --to a key, --by semitones, or onto other --strings")
+        return (interval_by(semitones or 0, solo.header.key),)
+    try:
+        target = read_key(key)
+    except FieldValueError as fault:
+        raise StopError(f"{fault}; {fault.advice}") from None
+    own = solo.header.key
+    if own is None:
+        raise StopError("the header names no key to go from; add one, or say --by how many semitones")
+    if own.mode != target.mode:
+        raise StopError(f"{own} stays {own.mode} wherever it goes; write --to “{target.tonic} {own.mode}”")
+    return intervals_to(own, target)
+
+
+def _origin(name: str, bars: str | None, interval: Interval, strings: int) -> str:
+    """The words for where a solo came from."""
+    part = f", bars {bars}" if bars is not None and "-" in bars else f", bar {bars}" if bars is not None else ""
+    way = "up" if interval.semitones > 0 else "down"
+    ways = [f"{several(abs(interval.semitones), 'semitone')} {way}"] if interval.semitones else []
+    if strings:
+        ways.append(f"{several(abs(strings), 'string')} {'lower' if strings > 0 else 'higher'} on the neck")
+    return f"Transposed from {name}{part}: {', '.join(ways) or 'as it is'}"
+
+
+def _prove(before: Solo, after: Solo, interval: Interval) -> None:
+    """Every pitch has to be so much higher, and nothing else may be."""
+    from tabtools.timeline import timeline_of
+
+    old, new = timeline_of(before).notes, timeline_of(after).notes
+    moved = [
+        tuple(None if pitch is None else pitch + interval.semitones for pitch in (one.attack, one.midi)) for one in old
+    ]
+    if [(one.attack, one.midi) for one in new] != moved:
+        raise StopError("transposing would change the music: this is a fault in tabtools, please report it")

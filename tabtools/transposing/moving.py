@@ -1,0 +1,140 @@
+"""One note moved by an interval and over strings: in shape where the neck allows, otherwise as a pitch to be placed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tabtools.hand.places import WIDEST_FRETS
+from tabtools.model.instrument import Instrument
+from tabtools.model.pitch import pitch_name
+from tabtools.model.solo import PITCH_MOVES, Fret, Heard, Mark, Motion, Note, Place
+from tabtools.notation.marks import fret_named
+from tabtools.timeline import TimedNote
+from tabtools.transposing.interval import Interval
+
+BENT_BEYOND = WIDEST_FRETS
+
+
+@dataclass(frozen=True)
+class Move:
+    """What happens to every note: an interval, and so many strings further down."""
+
+    instrument: Instrument
+    interval: Interval
+    strings: int = 0
+
+    @property
+    def last_fret(self) -> int:
+        return self.instrument.frets - self.instrument.capo
+
+    def in_shape(self, timed: TimedNote) -> Note | None:
+        """The note with its frets and strings moved; None where that is off the neck, or no fret there gives it."""
+        note = timed.note
+        if note.unheard or note.unknown:
+            return note if note.string is None else replace(note, string=self._string(note.string))
+        if note.pitch is not None or not self.instrument.has_string(timed.string):
+            return self._open(note)
+        string = timed.string + self.strings
+        if not self.instrument.has_string(string):
+            return None
+        further = self._further(timed.string, string)
+        beyond = BENT_BEYOND if note.via in PITCH_MOVES else 0
+        fret, touch = _plus(note.fret, further), _plus(note.touch, further)
+        if note.touch is not None and note.fret is None:
+            fret = further or None
+        goals = [_plus(motion.fret, further) for motion in note.motions]
+        if note.dead:
+            fret = fret if self._is_on_neck(fret, 0) else None
+        if not (self._is_on_neck(fret, beyond) and all(self._is_on_neck(goal, BENT_BEYOND) for goal in goals)):
+            return None
+        return replace(
+            note,
+            string=None if note.string is None else string,
+            fret=fret,
+            touch=touch,
+            motions=tuple(self._motion(motion, goal) for motion, goal in zip(note.motions, goals, strict=True)),
+            heard=note.heard and self.interval.heard(note.heard),
+            others=tuple(other for one in note.others if (other := self._other(one)) is not None),
+            marks=tuple(_mark(mark, further) for mark in note.marks),
+        )
+
+    def as_pitch(self, timed: TimedNote) -> Note | None:
+        """The note as a pitch whose place is open; None for one that has no pitch of a fret."""
+        note = timed.note
+        if note.dead or note.touch is not None or not isinstance(note.fret, int) or not timed.string:
+            return None
+        open_midi = self.instrument.open_midi(timed.string)
+        if any(motion.fret is not None and motion.fret != int(motion.fret) for motion in note.motions):
+            return None
+        return replace(
+            note,
+            string=self._string(note.string) if note.via and note.string else None,
+            fret=None,
+            pitch=self._pitch(open_midi + note.fret),
+            motions=tuple(
+                motion if motion.fret is None else Motion(motion.sign, None, self._pitch(open_midi + int(motion.fret)))
+                for motion in note.motions
+            ),
+            heard=None,
+            others=tuple(
+                self._pitch(self.instrument.open_midi(other.string) + int(other.fret))
+                for other in note.other_places
+                if self.instrument.has_string(other.string)
+            ),
+            marks=tuple(mark for mark in note.marks if mark.word not in ("lh", "trill")),
+        )
+
+    def _open(self, note: Note) -> Note | None:
+        """A note whose place is open already: its pitches are moved, and frets on a string that is not known."""
+        fret = _plus(note.fret, self.interval.semitones)
+        goals = [_plus(motion.fret, self.interval.semitones) for motion in note.motions]
+        if not all(self._is_on_neck(one, BENT_BEYOND) for one in (fret, *goals)):
+            return None
+        return replace(
+            note,
+            fret=fret,
+            string=note.string and self._string(note.string),
+            pitch=note.pitch and self.interval.heard(note.pitch),
+            motions=tuple(self._motion(motion, goal) for motion, goal in zip(note.motions, goals, strict=True)),
+            heard=note.heard and self.interval.heard(note.heard),
+            others=tuple(other for one in note.others if (other := self._other(one)) is not None),
+        )
+
+    def _string(self, string: int) -> int:
+        moved = string + self.strings
+        return moved if self.instrument.has_string(moved) else string
+
+    def _further(self, one: int, other: int) -> int:
+        """How many frets further a pitch so much higher lies on another string."""
+        opens = self.instrument.open_midi(one) - self.instrument.open_midi(other)
+        return self.interval.semitones + opens
+
+    def _is_on_neck(self, fret: Fret | None, beyond: int) -> bool:
+        return fret is None or 0 <= fret <= self.last_fret + beyond
+
+    def _motion(self, motion: Motion, goal: Fret | None) -> Motion:
+        return motion._replace(fret=goal, pitch=motion.pitch and self.interval.heard(motion.pitch))
+
+    def _other(self, other: Place | Heard) -> Place | Heard | None:
+        if isinstance(other, Heard):
+            return self.interval.heard(other)
+        string = other.string + self.strings
+        if not self.instrument.has_string(other.string) or not self.instrument.has_string(string):
+            return None
+        fret = other.fret + self._further(other.string, string)
+        return Place(string, fret) if self._is_on_neck(fret, 0) else None
+
+    def _pitch(self, midi: int) -> Heard:
+        return self.interval.heard(Heard(midi, pitch_name(midi)))
+
+
+def _plus(fret: Fret | None, further: int) -> Fret | None:
+    return None if fret is None else fret + further
+
+
+def _mark(mark: Mark, further: int) -> Mark:
+    """A mark as it is at the new place: the fret of a trill moves along."""
+    if mark.word != "trill":
+        return mark
+    fret = fret_named(mark.argument)
+    return mark if fret is None or fret + further < 0 else replace(mark, argument=str(fret + further))

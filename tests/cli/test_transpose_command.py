@@ -1,0 +1,74 @@
+"""tabtools transpose: what is written, and what is refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from invoked import SOUND, tabtools, write
+
+KEYED = SOUND.replace("meter:", "key:          A minor\nmeter:")
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    (found,) = write(tmp_path, dawn=KEYED)
+    return found
+
+
+def test_a_new_solo_is_written_that_lints_clean(path: Path) -> None:
+    new = path.with_name("dusk.solo")
+    result = tabtools("transpose", path, "--to", "C minor", "--output", new)
+    assert result == (0, f"{new}: written\n", "")
+    text = new.read_text(encoding="utf-8")
+    assert text.startswith("# Transposed from dawn.solo: 3 semitones up\n")
+    assert "key:          C minor\n" in text
+    assert text.endswith("bar 1  Cm\n1    3:10 3:8\n2-4  2:8\n")
+    assert path.read_text(encoding="utf-8") == KEYED
+    assert tabtools("lint", new, "--strict").status == 0
+
+
+def test_nothing_is_replaced_without_being_asked(path: Path) -> None:
+    assert tabtools("transpose", path, "--by", "2", "--output", path).status == 2
+    assert path.read_text(encoding="utf-8") == KEYED
+    assert tabtools("transpose", path, "--by", "2", "--output", path, "--force").status == 0
+
+
+def test_the_other_way_is_gone_where_the_shorter_leaves_the_neck(path: Path) -> None:
+    path.write_text(KEYED.replace("3:7 3:5", "6:0 6:3"), encoding="utf-8")
+    out = tabtools("transpose", path, "--to", "G minor").out
+    assert "10 semitones up" in out
+    assert "6:10 6:13" in out
+
+
+def test_what_cannot_be_played_is_named_and_nothing_written(path: Path) -> None:
+    new = path.with_name("dusk.solo")
+    path.write_text(KEYED.replace("3:7 3:5", "6:0 3:<12>"), encoding="utf-8")
+    result = tabtools("transpose", path, "--by", "-1", "--output", new)
+    assert result == (1, "", f"{path}: no hand can play it there:\n  1.1.1  6:0\n  1.1.2  3:<12>\n")
+    assert not new.exists()
+
+
+def test_some_bars_and_other_strings(path: Path) -> None:
+    assert "1    4:12 4:10\n2-4  3:9\n" in tabtools("transpose", path, "1", "--strings", "1").out
+    assert "# Transposed from dawn.solo, bar 1: 1 string lower on the neck" in (
+        tabtools("transpose", path, "1", "--strings", "1").out
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        ((), "say where to"),
+        (("--to", "C minor", "--by", "3"), "the same thing twice"),
+        (("--to", "C major"), "stays minor wherever it goes"),
+        (("--to", "H minor"), "does not start with a tonic"),
+        (("--by", "99"), "-24<=x<=24"),
+        (("7", "--by", "2"), "no bar 7"),
+        (("here", "--by", "2"), "names no bars"),
+    ],
+)
+def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str) -> None:
+    result = tabtools("transpose", path, *arguments)
+    assert result.status == 2
+    assert said in result.err

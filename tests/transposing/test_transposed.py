@@ -1,0 +1,141 @@
+"""A solo moved to another key or onto other strings stays the same music."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from thoroughness import IS_THOROUGH
+
+from tabtools.hand import hand_of
+from tabtools.model.solo import Solo
+from tabtools.notation.build import read_solo
+from tabtools.notation.write import canonical
+from tabtools.source import from_text
+from tabtools.study import study_of
+from tabtools.timeline import Timeline, timeline_of
+from tabtools.transposing.interval import interval_by
+from tabtools.transposing.moving import Move
+from tabtools.transposing.transposed import Transposed, TransposeError, bars_alone, transpose, unplayable
+
+DEMO = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))
+WAYS = (-11, -9, -7, -6, -5, -4, -3, -2, -1, 1, 2, 3, 4, 5, 6, 7, 8, 10, 11) if IS_THOROUGH else (-2, 1, 3, 6)
+
+
+def timeline(text: str) -> Timeline:
+    return timeline_of(read_solo(from_text(text)).solo)
+
+
+def moved(before: Timeline, semitones: int, strings: int = 0) -> Transposed:
+    interval = interval_by(semitones, before.solo.header.key)
+    return transpose(before, Move(before.solo.header.instrument, interval, strings), "Transposed")
+
+
+def written(solo: Solo) -> Timeline:
+    """The solo as it reads once it is written."""
+    reading = read_solo(from_text(canonical(solo)))
+    assert not reading.problems, reading.problems
+    return timeline_of(reading.solo)
+
+
+def pitches(one: Timeline, semitones: int = 0) -> list[tuple[float | None, ...]]:
+    return [
+        tuple(None if pitch is None else pitch + semitones for pitch in (note.attack, note.midi)) for note in one.notes
+    ]
+
+
+@pytest.mark.parametrize("semitones", WAYS)
+@pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)
+def test_what_can_be_played_keeps_its_music(path: Path, semitones: int) -> None:
+    before = timeline(path.read_text(encoding="utf-8"))
+    found = moved(before, semitones)
+    if found.unplayable:
+        return
+    after = written(found.solo)
+    assert pitches(after) == pitches(before, semitones)
+    assert [bar.length for bar in after.bars] == [bar.length for bar in before.bars]
+    one, other = study_of(before), study_of(after)
+    assert [(note.degree, note.key_degree, note.path) for note in one.labels] == [
+        (note.degree, note.key_degree, note.path) for note in other.labels
+    ]
+    assert len(unplayable(hand_of(after)) - unplayable(hand_of(before))) == 0
+    if not found.placed_anew:
+        assert [(role.kind, role.rule, role.tone, role.target) for role in one.roles] == [
+            (role.kind, role.rule, role.tone, role.target) for role in other.roles
+        ]
+        assert [(device.kind, device.notes) for device in one.devices if device.main] == [
+            (device.kind, device.notes) for device in other.devices if device.main
+        ]
+    back = moved(after, -semitones)
+    if not back.unplayable:
+        assert pitches(written(back.solo)) == pitches(before)
+
+
+def test_enough_can_be_played() -> None:
+    """The demo solos leave room on the neck; most of them go up a tone."""
+    playable = [path for path in DEMO if not moved(timeline(path.read_text(encoding="utf-8")), 2).unplayable]
+    assert len(playable) >= len(DEMO) - 1
+
+
+HEAD = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nsummary: D\nkey: A minor\nmeter: 4/4\n"
+
+
+def lines(bars: str, semitones: int, strings: int = 0, header: str = "") -> list[str]:
+    """The beat lines of a solo moved."""
+    found = moved(timeline(f"{HEAD}{header}\n{bars}"), semitones, strings)
+    assert found.unplayable == ()
+    return [line for line in canonical(found.solo).splitlines() if line[:1].isdigit()]
+
+
+@pytest.mark.parametrize(
+    ("line", "semitones", "strings", "expected"),
+    [
+        ("3:7 h9 p7 3:5b7", 3, 0, "3:10 h12 p10 3:8b10"),
+        ("3:7=D4 3:9=E4?4:14", -2, 0, "3:5=C4 3:7=D4?4:12"),
+        ("3:0 2:0", 2, 0, "3:2 2:2"),
+        ("3:<12> 3:5<17>", 2, 0, "3:2<14> 3:7<19>"),
+        ("3:x 3:7[trill 9]", 2, 0, "3:x 3:9[trill 11]"),
+        ("=D4 h=E4 ? ??", 3, 0, "=F4 h=G4 ? ??"),
+        ("2:5 2:8 h10", 0, 1, "3:9 3:12 h14"),
+        ("3:9 2:8 2:10", 0, -1, "2:5 1:3 1:5"),
+        ("1:20 1:22", 2, 0, "1:22 1:24"),
+    ],
+)
+def test_a_shape_moves_as_it_is(line: str, semitones: int, strings: int, expected: str) -> None:
+    assert lines(f"bar 1\n1-4  {line}\n", semitones, strings, "frets: 24\n") == [f"1-4  {expected}"]
+
+
+def test_what_leaves_the_neck_is_placed_anew() -> None:
+    assert lines("bar 1\n1-4  2:1 3:2 h4 p2\n", -2) == ["1-4  3:3 3:0 h2 p0"]
+
+
+def test_what_no_hand_can_play_is_named() -> None:
+    found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:1 3:<12> 3:5\n"), -2)
+    assert [str(timed.address) for timed in found.unplayable] == ["1.1.1", "1.1.2"]
+
+
+def test_chords_and_key_are_spelled_by_the_interval() -> None:
+    text = f"{HEAD}\nbar 1  Am7 D7(b9,#11)@3\n1-4  3:7\n\nbar 2  F#m7b5/C@1 NC@2 Bb6/9@3\n1-4  3:7\n"
+    new = canonical(moved(timeline(text), 3).solo)
+    assert "key:          C minor\n" in new
+    assert "bar 1  Cm7 F7(b9,#11)@3\n" in new
+    assert "bar 2  Am7b5/Eb@1 NC@2 Db6/9@3\n" in new
+    assert new.startswith("# Transposed\ntitle:        A\n")
+    assert "rights:       CC0-1.0\nsummary:      D\n" in new
+
+
+def test_a_chord_that_cannot_be_read_stops_it() -> None:
+    with pytest.raises(TransposeError, match="the chord Hx of bar 1 cannot be read"):
+        moved(timeline(f"{HEAD}\nbar 1  Hx\n1-4  3:7\n"), 2)
+
+
+def test_some_bars_alone() -> None:
+    text = (
+        f"{HEAD}\nsection A\n\nbar 1\n1-4  3:7\n\nsection B\n\nbar 2\n1-4  3:5\n\nbar 3 like 2\n\npassage 1.1-2.1  X\n"
+    )
+    alone = canonical(bars_alone(timeline(text).solo, 2, 3))
+    assert alone.partition("\n\n")[2] == "section B\n\nbar 2\n1-4  3:5\n\nbar 3 like 2\n"
+    with pytest.raises(TransposeError, match="bar 3 repeats bar 2, which is not among these"):
+        bars_alone(timeline(text).solo, 3, 3)
+    with pytest.raises(TransposeError, match="no bars 7-9"):
+        bars_alone(timeline(text).solo, 7, 9)
