@@ -81,7 +81,7 @@ def init(folder: Path, force: bool) -> None:
     Example:
       tabtools init my-solos
     """
-    from tabtools.starter.repository import starter_files
+    from tabtools.starter.repository import CARD, starter_files
 
     files = {folder / name: text for name, text in starter_files().items()}
     missing = {path: text for path, text in files.items() if force or not holds(path, text.encode())}
@@ -92,7 +92,8 @@ def init(folder: Path, force: bool) -> None:
         write_new(path, text, force)
         click.echo(f"{path}: written")
     where = "" if str(folder) == "." else f"cd {folder}, then "
-    click.echo(f"\nNext: {where}tabtools lint, and tabtools serve to look at the site.\n\n{RIGHTS_NOTE}")
+    click.echo(f"\nNext: {where}tabtools lint, and tabtools serve to look at the site.")
+    click.echo(f"All signs of a solo stand on one page: {folder / CARD}\n\n{RIGHTS_NOTE}")
 
 
 CONFIG = click.option("--config", type=click.Path(path_type=Path), help="The site's settings.  [default: mkdocs.yml]")

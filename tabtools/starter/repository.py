@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from importlib.resources import files
 
+CARD = "site_docs/format-card.md"
+"""The page with all signs."""
 NAMES = (
     ".gitattributes",
     ".gitignore",
     "mkdocs.yml",
     "pyproject.toml",
     "site_docs/index.md",
-    "site_docs/format-card.md",
+    CARD,
     "transcriptions/first-light.solo",
     "transcriptions/first-light.md",
 )

@@ -143,6 +143,7 @@ def test_a_repository_of_ones_own(folder: Path, monkeypatch: pytest.MonkeyPatch)
     assert (status, err) == (0, "")
     assert out.startswith("my-solos/.gitattributes: written\n")
     assert "\nNext: cd my-solos, then tabtools lint, and tabtools serve to look at the site.\n" in out
+    assert "\nAll signs of a solo stand on one page: my-solos/site_docs/format-card.md\n" in out
     files = sorted(path.relative_to(folder / "my-solos").as_posix() for path in folder.rglob("*") if path.is_file())
     assert files == [
         ".gitattributes",
