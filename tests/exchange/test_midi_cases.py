@@ -203,5 +203,32 @@ def test_the_slowest_and_the_fastest_tempo() -> None:
         assert [tone.start for tone in tones(solo)] == near(*(note.start for note in solo.notes))
 
 
+def test_what_has_no_string_yet_stands_behind_the_strings_a_channel_for_each_that_sounds_at_once() -> None:
+    file = read(midi(bar("1  =D4b=E4\n2  =C4+=E4 h=D4\n3  3:=D4 ?\n4  ??", tempo="60")))
+    assert [name.decode() for _, name in file.meta(NAME)][7:] == ["String not known yet"] * 2
+    played = sorted(file.tones, key=lambda tone: (tone.start, tone.channel))
+    assert [(tone.channel, tone.key) for tone in played] == [(10, 62), (10, 60), (11, 64), (10, 62), (2, 62)]
+    assert played[0].pitch_at(0.9) == pytest.approx(64, abs=CENT)
+    assert [tone.start for tone in played] == near(0, 1, 1, 1.5, 2)
+    assert file.length == pytest.approx(4.0)
+
+
+def test_a_solo_with_all_strings_known_has_no_other_tracks() -> None:
+    file = read(midi(bar("1  3:=D4 3:7b=E4\n2-4  .")))
+    assert len(file.meta(NAME)) == 7
+
+
+def test_more_pitches_at_once_than_channels_are_struck_all_the_same() -> None:
+    pitches = ("C3", "E3", "G3", "B3", "D4", "F4", "A4", "C5")
+    file = read(midi(bar(f"1-4  {'+'.join(f'={name}' for name in pitches)}")))
+    assert sorted(tone.key for tone in file.tones) == [48, 52, 55, 59, 62, 65, 69, 72]
+    assert {tone.channel for tone in file.tones} == set(range(10, 16))
+
+
+def test_a_doubtful_count_does_not_swing() -> None:
+    played = tones(bar("1  3:5 3:7\n2?  3:5 3:7\n3-4  .", feel="swing 2:1", tempo="60"))
+    assert [tone.start for tone in played] == near(0, 2 / 3, 1, 1.5)
+
+
 def test_nothing_at_all() -> None:
     assert read(midi(timeline("title: a\n"))).tones == []

@@ -281,6 +281,16 @@ def test_mutes_die_away_and_dead_notes_have_no_pitch(sounding) -> None:
     assert heard_cents(samples, 1 + ATTACK, 1.12, 48) == pytest.approx(0, abs=IN_TUNE)
 
 
+def test_what_is_not_known_is_a_soft_tick_and_then_silence(sounding) -> None:
+    _, samples = sounding("bar 1\n1    3:x\n2    ?\n3-4  ??\n\nbar 2\n1-2  =D4b=E4\n3-4  3:7\n")
+    dead, note, stretch = (loudness(samples, start, start + 0.03) for start in (0.0, 0.5, 1.0))
+    assert 1e-4 < note < 0.6 * dead
+    assert stretch == pytest.approx(note, rel=0.01)
+    assert loudness(samples, 0.6, 0.99) < 1e-4
+    assert loudness(samples, 1.1, 1.99) < 1e-4
+    assert heard_cents(samples, 2.3, 2.9, 64) == pytest.approx(0, abs=IN_TUNE)
+
+
 def test_ghosts_are_softer_accents_louder_and_swells_grow(sounding) -> None:
     _, samples = sounding("bar 1\n1    3:5\n2    3:5[ghost]\n3    3:5[accent]\n4    .\n\nbar 2\n1-4  3:5[swell]\n")
     plain, ghost, accent = (loudness(samples, start + 0.01, start + 0.1) for start in (0, 0.5, 1.0))
