@@ -12,5 +12,7 @@ def several(number: float | Fraction, noun: str) -> str:
 
 
 def plural(noun: str, number: float | Fraction) -> str:
-    """The noun as it stands beside a number: `bar`, `bars`."""
-    return noun if number == 1 else f"{noun}s"
+    """The noun as it stands beside a number: `bar`, `bars`, `pitches`."""
+    if number == 1:
+        return noun
+    return f"{noun}es" if noun.endswith("ch") else f"{noun}s"

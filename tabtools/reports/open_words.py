@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tabtools.checks.wording import fret_text, in_a_row, place, written
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Note, Place
 from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.timeline import TimedNote
+from tabtools.wording import several
 
 
 def what_is_open(thing: OpenThing) -> str:
@@ -29,6 +32,27 @@ def what_is_open_to_readers(thing: OpenThing) -> str:
         return what_is_open(thing)
     (timed,) = thing.notes
     return _doubt(_spoken(timed), [_spoken_place(other) for other in timed.note.others])
+
+
+def how_much(things: Sequence[OpenThing]) -> str:
+    """`1 gap, 3 pitches, 2 uncertain chords`: each kind, its notes one by one; empty where nothing is."""
+    counts = dict.fromkeys(("gap", *_NOUNS.values()), 0)
+    for thing in things:
+        counts["gap" if thing.is_stretch else _NOUNS[thing.kind]] += 1 if thing.is_stretch else _counted(thing)
+    return ", ".join(several(count, noun) for noun, count in counts.items() if count)
+
+
+_NOUNS = {
+    OpenKind.PITCH: "pitch",
+    OpenKind.RHYTHM: "rhythm",
+    OpenKind.READING: "uncertain reading",
+    OpenKind.CHORD: "uncertain chord",
+    OpenKind.PLACE: "place",
+}
+
+
+def _counted(thing: OpenThing) -> int:
+    return len(thing.notes) if thing.kind in (OpenKind.PITCH, OpenKind.PLACE) else 1
 
 
 def where(stretch: AddressRange) -> str:

@@ -85,8 +85,14 @@ def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
 
 
 def test_the_facts_count_them_and_lead_to_them() -> None:
-    assert '<dt>Still open</dt><dd><a href="#open">5 things</a></dd>' in page(OPEN).body
+    fact = '<a href="#open">1 gap, 1 pitch, 1 uncertain reading, 1 uncertain chord, 1 place</a>'
+    assert f"<dt>Still open</dt><dd>{fact}</dd>" in page(OPEN).body
     assert '<h2 id="open">' in page(OPEN).study
+
+
+def test_notes_are_counted_one_by_one_gaps_and_rhythms_as_a_whole() -> None:
+    found = page("bar 1  Am\n1? ? ? =D4 =E4\n2-4 ??\n\nbar 2\n1-4 ??\n\nbar 3\n1-4? =D4 3:5?\n").body
+    assert '<a href="#open">1 gap, 2 pitches, 2 rhythms, 1 uncertain reading, 3 places</a>' in found
 
 
 def test_nothing_open() -> None:

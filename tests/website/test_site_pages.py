@@ -97,7 +97,7 @@ def test_facts_of_a_solo() -> None:
         "Tempo 96 dotted quarters a minute",
         "Feel swing 2:1",
         "Reference A4 = 442 Hz",
-        "Still open 1 thing",
+        "Still open 1 uncertain reading",
         "Rights A Title",
         "Length 1 bar, 0:02",
     ):
