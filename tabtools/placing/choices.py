@@ -72,7 +72,8 @@ class Chooser:
 
     def no_choice(self, stroke: WantedStroke) -> Choice:
         """A stroke whose notes that are looked for get no place."""
-        return self._choice(stroke, tuple(NOWHERE if voice.is_chosen else voice.options[0] for voice in stroke.voices))
+        options = [NOWHERE if voice.is_chosen or not voice.options else voice.options[0] for voice in stroke.voices]
+        return self._choice(stroke, tuple(options))
 
     def _together(self, stroke: WantedStroke, placed: tuple[Option, ...]) -> Iterator[tuple[Option, ...]]:
         """Places on strings of their own, near each other where there is a choice."""

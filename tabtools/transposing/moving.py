@@ -61,7 +61,9 @@ class Move:
     def as_pitch(self, timed: TimedNote) -> Note | None:
         """The note as a pitch whose place is open; None for one that has no pitch of a fret."""
         note = timed.note
-        if note.dead or note.touch is not None or not isinstance(note.fret, int) or not timed.string:
+        if note.dead or note.touch is not None or not isinstance(note.fret, int):
+            return None
+        if not self.instrument.has_string(timed.string):
             return None
         open_midi = self.instrument.open_midi(timed.string)
         if any(motion.fret is not None and motion.fret != int(motion.fret) for motion in note.motions):

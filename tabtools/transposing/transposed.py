@@ -15,6 +15,9 @@ from tabtools.source import Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
 from tabtools.transposing.moving import Move
 
+JUST = 1e-6
+"""Semitones that are none: what harmonics lose where they are reckoned otherwise."""
+
 
 class TransposeError(Exception):
     """A solo that cannot be transposed as a whole; the text says why and what to do."""
@@ -57,8 +60,17 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
             break
         opened |= _runs(notes, hard)
     refused += [timed for timed in notes if timed.index in hard]
+    refused += _sounding_otherwise(timeline, timeline_of(solo), move)
     anew = tuple(timed for timed in notes if timed.index in found.indices)
     return Transposed(solo, anew, tuple(sorted(dict.fromkeys(refused), key=lambda timed: timed.index)))
+
+
+def _sounding_otherwise(before: Timeline, after: Timeline, move: Move) -> Iterator[TimedNote]:
+    """Notes that would not sound as they should, like a bent harmonic whose string is stopped elsewhere then."""
+    for one, other in zip(before.notes, after.notes, strict=True):
+        steps = [new - old - move.interval.semitones for old, new in zip(one.path, other.path, strict=False)]
+        if len(one.path) != len(other.path) or any(abs(step) > JUST for step in steps):
+            yield one
 
 
 def _as_noted(note: Note, span: Span, silent: Collection[Span]) -> Note:

@@ -7,9 +7,11 @@ from random import Random
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from thoroughness import share
+from thrown_solos import any_solo
 
 from tabtools.model.pitch import pitch_name
 from tabtools.notation.build import read_solo
+from tabtools.notation.write import canonical
 from tabtools.placing.candidates import candidates
 from tabtools.placing.placed import place, with_places
 from tabtools.placing.wish import Wish
@@ -98,6 +100,20 @@ def test_no_place_is_off_the_neck_and_every_pitch_stays(seed: int) -> None:
         if note.index in placement.indices and not note.note.only_moves_pitch:
             assert note.string not in struck.setdefault(note.address, set()), note.address
             struck[note.address].add(note.string)
+
+
+@settings(max_examples=share(120), deadline=None)
+@given(st.integers(0, 2**40))
+def test_what_is_placed_already_can_be_placed_anew(seed: int) -> None:
+    dice = Random(seed)
+    before = timeline(any_solo(dice))
+    wish = Wish(dice.choice((None, dice.randint(1, 20))), dice.choice((None, range(1, 3))), dice.random() < 0.5)
+    placement = place(before, wish, moved=range(len(before.notes)))
+    after = timeline(canonical(with_places(before.solo, placement.placed)))
+    for index in placement.indices:
+        one, other = before.notes[index], after.notes[index]
+        if not one.note.only_moves_pitch and one.note.fret is not None and one.string:
+            assert (one.attack, one.midi) == (other.attack, other.midi)
 
 
 @settings(max_examples=share(60), deadline=None)

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from random import Random
 
 import pytest
-from thoroughness import IS_THOROUGH
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from thoroughness import IS_THOROUGH, share
+from thrown_solos import any_solo
 
 from tabtools.hand import hand_of
 from tabtools.model.solo import Solo
@@ -71,6 +75,20 @@ def test_what_can_be_played_keeps_its_music(path: Path, semitones: int) -> None:
         assert pitches(written(back.solo)) == pitches(before)
 
 
+@settings(max_examples=share(120), deadline=None)
+@given(st.integers(0, 2**40), st.integers(-12, 12), st.integers(-2, 2))
+def test_any_solo_is_moved_or_refused(seed: int, semitones: int, strings: int) -> None:
+    before = timeline(any_solo(Random(seed)))
+    try:
+        found = moved(before, semitones, strings)
+    except TransposeError:
+        return
+    if not found.unplayable:
+        after = timeline(canonical(found.solo))
+        for one, other in zip(pitches(before, semitones), pitches(after), strict=True):
+            assert one == pytest.approx(other)
+
+
 def test_enough_can_be_played() -> None:
     """The demo solos leave room on the neck; most of them go up a tone."""
     playable = [path for path in DEMO if not moved(timeline(path.read_text(encoding="utf-8")), 2).unplayable]
@@ -112,6 +130,11 @@ def test_what_leaves_the_neck_is_placed_anew() -> None:
 def test_what_no_hand_can_play_is_named() -> None:
     found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:1 3:<12> 3:5\n"), -2)
     assert [str(timed.address) for timed in found.unplayable] == ["1.1.1", "1.1.2"]
+
+
+def test_a_bent_harmonic_stays_where_it_is() -> None:
+    found = moved(timeline(f"{HEAD}\nbar 1\n1-4  3:<12> b14 3:5 -\n"), 2)
+    assert [str(timed.address) for timed in found.unplayable] == ["1.1.2"]
 
 
 def test_chords_and_key_are_spelled_by_the_interval() -> None:
