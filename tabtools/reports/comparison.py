@@ -245,6 +245,7 @@ def _note(note: TimedNote, timeline: Timeline) -> dict[str, object]:
     return {
         "address": str(note.address),
         "part": note.part,
+        "placed": note.is_placed,
         "string": note.string or None,
         "midi": note.midi,
         "pitch": labels.pitch,

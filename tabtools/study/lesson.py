@@ -151,7 +151,8 @@ class _Draft:
         first, last = pitched[0], pitched[-1]
         highest = max(pitched, key=lambda index: self.notes[index].midi or 0)
         said = f"From {self._note(first)} to {self._note(last)}" if first != last else f"One note, {self._note(first)}"
-        if highest not in (first, last):
+        is_known = not any(self.notes[index].note.is_open and self.notes[index].midi is None for index in stretch.notes)
+        if highest not in (first, last) and is_known:
             said += f", at its highest {self._note(highest)}"
         chords = list(dict.fromkeys(self.notes[index].chord or "no chord" for index in pitched))
         return f"{said}. Over {listed(chords)}: {self._counted(stretch.addresses)}."

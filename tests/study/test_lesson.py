@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from exchange_music import made_solo
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made_music import HEAD, subject, texts
@@ -54,6 +55,20 @@ def test_every_claim_about_a_generated_solo_holds(text: str, style: str) -> None
     lesson = draft(solo, style)
     assert falsehoods(lesson, solo) == []
     assert len(claims(lesson)) >= len(study_of(solo.timeline).phrases)
+
+
+@pytest.mark.parametrize("first", range(0, share(200), 25))
+def test_every_claim_about_a_solo_that_is_not_known_throughout_holds(first: int) -> None:
+    for seed in range(first, first + 25):
+        solo = subject(made_solo(seed, is_open=True))
+        assert falsehoods(draft(solo), solo) == [], seed
+
+
+def test_the_highest_note_is_told_where_all_are_known() -> None:
+    head = "title: A\nrights: CC0-1.0\nmeter: 4/4\nkey: A minor\n\nbar 1  Am\n1    =A3 =E4\n"
+    known, unknown = (subject(f"{head}{line}") for line in ("2-4  =C4 =D4 =B3\n", "2-4  =C4 ? =B3\n"))
+    assert "at its highest `@1.1.2 E4, 5 of Am`" in draft(known)
+    assert "highest" not in draft(unknown)
 
 
 @given(solos(), st.sampled_from(STYLES))
