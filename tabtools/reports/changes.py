@@ -12,7 +12,7 @@ from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
 from tabtools.study.labels import Labels, labels_of
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.wording import plural, several
 
 NOTHING = "nothing"
@@ -111,9 +111,7 @@ class ChangeTeller:
         bars = self.old_bars if new is None else self.new_bars
         number = old if new is None else new
         timed = None if number is None else bars.get(number)
-        chords = (
-            " ".join(dict.fromkeys([timed.chord or "", *(one.mark.symbol for one in timed.chords)])) if timed else ""
-        )
+        chords = " ".join(_chords_of(timed)) if timed else ""
         was = f" (was {old})" if old is not None and new is not None and old != new else ""
         return f"bar {number}{was}  {chords}".rstrip().replace("   ", "  "), new
 
@@ -240,6 +238,13 @@ def note_in_words(note: TimedNote, timeline: Timeline) -> str:
 
 def _first(item: object) -> int | None:
     return first_number(item) if isinstance(item, Bar | Like) else None
+
+
+def _chords_of(bar: TimedBar) -> dict[str, None]:
+    """The symbols of the chords that sound in a bar, each once, those that begin there with their doubt."""
+    own = [f"{one.mark.symbol}{'?' * one.mark.doubtful}" for one in bar.chords]
+    begins_with_own = bool(bar.chords) and bar.chords[0].onset == bar.onset
+    return dict.fromkeys(own if begins_with_own else [bar.chord or "", *own])
 
 
 def _alike(change: Change) -> str:

@@ -55,9 +55,7 @@ class BarPair:
                     pitches = self.sounds.old_pitches, self.sounds.new_pitches
                     pairs = stroke_pairs(before.strokes, after.strokes, *pitches)
                     yield self._reshaped(before, after, pairs)
-                    yield from self._come_and_gone(before, after, pairs)
-            for i, j in pairs:
-                yield from self._stroke(before.strokes[i], after.strokes[j])
+            yield from self._strokes(before, after, pairs)
 
     def carried(self) -> Iterator[Change]:
         """What sounds otherwise in lines that are written the same."""
@@ -101,21 +99,30 @@ class BarPair:
         return Change(ordered, Part.LINES, self._site(before, after), *self._places(before, after), was, now,
                       before.lines, lines)  # fmt: skip
 
-    def _come_and_gone(self, before: Beats, after: Beats, pairs: list[Pair]) -> Iterator[Change]:
-        kept, come = {i for i, _ in pairs}, {j for _, j in pairs}
-        site = self._site(before, after)
-        for index, one in enumerate(before.strokes):
-            if index not in kept:
-                notes = one.stroke.notes
-                kind = Kind.OPENED if after.is_in_gap(one.moment) else Kind.NOTES
-                yield Change((kind,), Part.NOTHING, site, self._address(self.old, one), None,
-                             stroke_text(notes), before=notes, sounded=self.sounds.all_old(notes))  # fmt: skip
-        for index, one in enumerate(after.strokes):
-            if index not in come:
-                notes = one.stroke.notes
-                kind = Kind.HEARD if before.is_in_gap(one.moment) else Kind.NOTES
-                yield Change((kind,), Part.NOTHING, site, None, self._address(self.new, one), "",
-                             stroke_text(notes), after=notes, sounds=self.sounds.all_new(notes))  # fmt: skip
+    def _strokes(self, before: Beats, after: Beats, pairs: list[Pair]) -> Iterator[Change]:
+        """What became of each stroke, in the order of the new ones, those that are gone where they were."""
+        partners = {j: i for i, j in pairs}
+        told = 0
+        for j, other in enumerate(after.strokes):
+            if (i := partners.get(j)) is None:
+                yield self._come(before, after, other)
+                continue
+            yield from (self._gone(before, after, one) for one in before.strokes[told:i])
+            yield from self._stroke(before.strokes[i], other)
+            told = i + 1
+        yield from (self._gone(before, after, one) for one in before.strokes[told:])
+
+    def _gone(self, before: Beats, after: Beats, one: StrokeAt) -> Change:
+        notes = one.stroke.notes
+        kind = Kind.OPENED if after.is_in_gap(one.moment) else Kind.NOTES
+        return Change((kind,), Part.NOTHING, self._site(before, after), self._address(self.old, one), None,
+                      stroke_text(notes), before=notes, sounded=self.sounds.all_old(notes))  # fmt: skip
+
+    def _come(self, before: Beats, after: Beats, one: StrokeAt) -> Change:
+        notes = one.stroke.notes
+        kind = Kind.HEARD if before.is_in_gap(one.moment) else Kind.NOTES
+        return Change((kind,), Part.NOTHING, self._site(before, after), None, self._address(self.new, one), "",
+                      stroke_text(notes), after=notes, sounds=self.sounds.all_new(notes))  # fmt: skip
 
     # ---- strokes and notes
 
