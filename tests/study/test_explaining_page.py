@@ -23,10 +23,10 @@ FIGURES_USED = {
     "saying that there is an arpeggio": costs.NAMING["arpeggio"],
     "… a scale run": costs.NAMING["scale run"],
     "… double stops, a pedal note": costs.NAMING["double stops"],
-    "… a chromatic run": costs.NAMING["chromatic run"],
+    "… a chromatic run, stacked fourths, a 1-2-3-5": costs.NAMING["chromatic run"],
     "… a repeated cell, a sequence": costs.NAMING["repeated cell"],
     "each note of an arpeggio, each double stop": costs.NOTE["arpeggio"],
-    "… of a scale run": costs.NOTE["scale run"],
+    "… of a scale run, of stacked fourths, of a 1-2-3-5": costs.NOTE["scale run"],
     "… of a chromatic run": costs.NOTE["chromatic run"],
     "… of a figure, the first time (less where something else explains it)": costs.FIRST_TIME,
     "… of a figure that comes again, of a pedal note": costs.AGAIN,
@@ -59,6 +59,8 @@ def test_figures_with_one_row_are_equal() -> None:
     assert costs.NAMING["double stops"] == costs.NAMING["pedal note"]
     assert costs.NAMING["repeated cell"] == costs.NAMING["sequence"]
     assert costs.NOTE["arpeggio"] == costs.NOTE["double stops"]
+    assert costs.NAMING["chromatic run"] == costs.NAMING["stacked fourths"] == costs.NAMING["root cell"]
+    assert costs.NOTE["scale run"] == costs.NOTE["stacked fourths"] == costs.NOTE["root cell"]
     assert costs.SOUNDING_CHORD == costs.OWN_SCALE
     assert costs.RARE_SHAPE == costs.NINTH
 

@@ -19,10 +19,21 @@ from tabtools.timeline.places import notes_at
 
 ABOUT_PLACES = {"moved cell", "position shift"}
 """Kinds of devices that are about strings and frets, not about pitches."""
-NAMES = {"chord", "claim", "over", "name", "pitch", "passing", "places", "from", "to"}
+NAMES = {"chord", "root", "claim", "over", "name", "pitch", "passing", "places", "from", "to"}
 """What of a device's data names tones and places, which another key has others of."""
 
-RARELY_MADE = {"wide bend", "tapped figure", "moved cell", "held bend", "blue note"}
+RARELY_MADE = {
+    *(
+        "wide bend",
+        "tapped figure",
+        "moved cell",
+        "held bend",
+        "blue note",
+        "root cell",
+        "varied answer",
+        "stacked fourths",
+    ),
+}
 PLACELESS = dict.fromkeys(("devices", "positions", "strings"))
 """What of the statistics is about places."""
 

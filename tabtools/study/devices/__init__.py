@@ -1,7 +1,8 @@
 """The devices: one module each. `ALL_DEVICES` names them in the order they are found.
 
 `EXPLANATIONS` propose what the notes of a phrase are, and one choice is made among them (`tabtools.study.explaining`);
-`PLAYED` say how a stretch is played, whatever it is; a returning figure says what a stretch is to an earlier one.
+`PLAYED` say how a stretch is played, whatever it is; varied answers and returning figures say what a stretch is to an
+earlier one.
 """
 
 from types import ModuleType
@@ -17,9 +18,12 @@ from tabtools.study.devices import (
     position_shift,
     repeated_cell,
     returning_figure,
+    root_cell,
     scale_run,
     sequence,
+    stacked_fourths,
     tapped_figure,
+    varied_answer,
     wide_bend,
 )
 
@@ -27,6 +31,8 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     arpeggio,
     scale_run,
     chromatic_run,
+    stacked_fourths,
+    root_cell,
     repeated_cell,
     sequence,
     pedal_note,
@@ -40,4 +46,4 @@ PLAYED: tuple[ModuleType, ...] = (
     blue_note,
     position_shift,
 )
-ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *PLAYED, returning_figure)
+ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *PLAYED, varied_answer, returning_figure)

@@ -1,9 +1,11 @@
-"""Double stops by interval.
+"""Double stops by interval, and power chords.
 
 Found: two strokes or more of exactly two notes with pitch, as they arrive, one after another within a phrase, as long
 as the interval between the two keeps its name. One alone is no passage, but a bass note and a melody note. Major and
 minor share a name: unisons, seconds, thirds, fourths, tritones, fifths, sixths, sevenths, octaves; ninths and tenths
 are told from seconds and thirds, wider intervals are named within the octave.
+
+Perfect fifths from G3 down, bare or with the octave on top, are power chords; four of them or more are told.
 
 `data`: `interval` (its name in the plural), `semitones` (of each), `count`, `degrees` (of each, the lower note first,
 over the chord, in the plain style; empty without chord and key), `over` (symbols).
@@ -25,7 +27,9 @@ from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 
 KIND = "double stops"
-FEWEST = 2
+FEWEST, FEWEST_POWER = 2, 4
+POWER_CHORDS = "power chords"
+FIFTH, HIGHEST_POWER = 7, 55
 
 _WITHIN_OCTAVE = {
     1: "seconds",
@@ -50,7 +54,7 @@ def find(music: Music) -> Iterator[Proposal]:
         places = range(stretch.first, stretch.last + 1)
         for name, same in groupby(places, key=lambda place: _name(strokes[place])):
             own = list(same)
-            if name and len(own) >= FEWEST:
+            if name and len(own) >= (FEWEST_POWER if name == POWER_CHORDS else FEWEST):
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * len(own)
                 tell = partial(_device, music, name, own)
                 yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)
@@ -59,6 +63,9 @@ def find(music: Music) -> Iterator[Proposal]:
 def _name(struck: Struck) -> str:
     """The interval of two notes in the plural; empty for one note or a chord, and where not all is known."""
     pitches = struck.pitches
+    above = [pitch - pitches[-1] for pitch in reversed(pitches)]
+    if above in ([0, FIFTH], [0, FIFTH, 12]) and pitches[-1] <= HIGHEST_POWER and not struck.has_unknown:
+        return POWER_CHORDS
     if len(pitches) != 2 or struck.has_unknown:
         return ""
     semitones = pitches[0] - pitches[1]
@@ -71,6 +78,8 @@ def _name(struck: Struck) -> str:
 
 
 def _device(music: Music, name: str, places: list[int]) -> Device:
+    if name == POWER_CHORDS:
+        return _power_chords(music, places)
     strokes = music.melody.strokes
     backings, degrees = [], []
     for backing, same in groupby(places, music.melody.backing):
@@ -85,6 +94,20 @@ def _device(music: Music, name: str, places: list[int]) -> Device:
         "over": [backing.symbol for backing in backings],
     }
     return music.device(KIND, places[0], places[-1], said + over(backings, degrees), data)
+
+
+def _power_chords(music: Music, places: list[int]) -> Device:
+    struck = [music.melody.strokes[place] for place in places]
+    roots = [music.melody.backing(place).names[one.pitches[-1] % 12] for place, one in zip(places, struck, strict=True)]
+    chords = [f"{root}5" for place, root in enumerate(roots) if place == 0 or root != roots[place - 1]]
+    data = {
+        "interval": "fifths",
+        "semitones": [FIFTH for _ in places],
+        "count": len(places),
+        "degrees": [],
+        "over": [backing.symbol for backing in music.backings(places[0], places[-1])],
+    }
+    return music.device(KIND, places[0], places[-1], f"power chords: {' '.join(chords)}", data)
 
 
 def _pair(degrees: tuple[str, ...], pitches: tuple[int, ...]) -> str:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from math import log2
 
-from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS, PLAYED, moved_cell, returning_figure
+from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS, PLAYED, moved_cell, returning_figure, varied_answer
 from tabtools.study.devices.device import Device
 from tabtools.study.explaining.explained import Explained, explained
 from tabtools.study.music import Music, music_of
@@ -16,6 +16,8 @@ KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
 """Bits that are as good as what is said of how a stretch is played."""
+ANSWER_WORTH = 14.0
+"""Bits that are as good as what is said of one phrase as the answer to another."""
 
 
 def devices_of(timeline: Timeline, music: Music | None = None) -> tuple[Device, ...]:
@@ -38,6 +40,7 @@ def _with_worth(music: Music, chosen: Explained) -> Iterator[tuple[Device, float
             yield from ((device, saved) for device, saved in main if device.kind == module.KIND)
         elif module in PLAYED:
             yield from ((device, PLAYED_WORTH) for device in module.find(music) if not _is_said(device, main, module))
+    yield from ((device, ANSWER_WORTH) for device in varied_answer.find(music))
     yield from returning_figure.find(music, chosen)
 
 

@@ -130,7 +130,9 @@ def _goes_one_way(moves: Sequence[object]) -> bool:
 def _device(music: Music, line: Line, ruler: Ruler, repeat: Repeat, time: InTime, by: int) -> Device:
     first, last = line.first + repeat.start, line.first + repeat.end
     side = "higher" if by > 0 else "lower"
-    if ruler.name is None:
+    if ruler.name is None and abs(by) == 1:
+        said, far = "sequence by side-slips", "a semitone"
+    elif ruler.name is None:
         said, far = "sequence", INTERVALS.get(abs(by), f"{abs(by)} semitones")
     elif by % ruler.size == 0:
         said, far = f"sequence in {ruler.name}", INTERVALS.get(abs(by) // ruler.size * 12, f"{abs(by)} steps")

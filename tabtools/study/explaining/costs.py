@@ -19,6 +19,8 @@ NAMING = {
     "arpeggio": 2.0,
     "scale run": 2.5,
     "chromatic run": 3.5,
+    "stacked fourths": 3.5,
+    "root cell": 3.5,
     "repeated cell": 4.0,
     "sequence": 4.0,
     "pedal note": 3.0,
@@ -30,6 +32,8 @@ NOTE = {
     "arpeggio": 1.5,
     "scale run": 0.5,
     "chromatic run": 0.3,
+    "stacked fourths": 0.5,
+    "root cell": 0.5,
     "double stops": 1.5,
 }
 """Each stroke of it, once the kind is known."""
