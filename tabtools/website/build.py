@@ -57,6 +57,7 @@ def engine(config_path: Path) -> Iterator[None]:
     os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")  # that version is pinned away
     if config_path.stem == "properdocs":
         _take_properdocs()
+    from jinja2 import TemplateError
     from mkdocs.exceptions import Abort, ConfigurationError
 
     log = logging.getLogger(Abort.__module__.partition(".")[0])
@@ -67,6 +68,10 @@ def engine(config_path: Path) -> Iterator[None]:
         yield
     except (Abort, ConfigurationError) as error:
         raise SiteError("\n".join(messages.errors or [str(error)]).removeprefix("tabtools: ")) from error
+    except UnicodeDecodeError as error:
+        raise SiteError("\n".join(messages.errors or [str(error)])) from error
+    except TemplateError as error:
+        raise SiteError(f"a template of the site cannot be used: {error}") from error
     except OSError as error:
         place = f" ({error.filename})" if error.filename else ""
         raise SiteError(f"no site was built: {(error.strerror or str(error)).lower()}{place}") from error

@@ -54,15 +54,15 @@ class Collection:
     history: ToldHistory
     warnings: tuple[str, ...] = ()
 
-    def prepared_anew(
-        self, slug: str, folder: Path, settings: Settings, keeping: Keeping, preparing: Preparing
-    ) -> Prepared:
-        """A solo made ready as its file and its lesson are now, linted by itself."""
+    def prepared_anew(self, slug: str, folder: Path, settings: Settings, preparing: Preparing) -> Prepared | None:
+        """A solo made ready as its file and its lesson are now, linted by itself; None where it is gone.
+
+        It is being written, so that nothing of it is worth keeping.
+        """
         found = list(read_all([Path(self.solos[slug].path)], [folder]))
-        linted = lint_many(found, ALL_CHECKS, settings.profile, keeping=keeping)
+        linted = lint_many(found, ALL_CHECKS, settings.profile)
         setting = PageSetting(settings.style, settings.profile, self.links)
-        (solo,) = preparing(folder, found, linted, setting, keeping)
-        return solo
+        return next(iter(preparing(folder, found, linted, setting, KEEPING_NOTHING)), None)
 
     def with_solo(self, changed: Prepared) -> Collection:
         """The same with a solo as it is now. What leads to it stays as it was, until it is `retold`."""

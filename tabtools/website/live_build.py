@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import threading
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
@@ -48,7 +49,7 @@ class LiveSite:
 
     def build(self) -> None:
         """Build all of it. Raises `SiteError`; what was there stays."""
-        with self._making, engine(self._config_path):
+        with self._making, self._unharmed(), engine(self._config_path):
             from mkdocs.commands.build import build
             from mkdocs.config import load_config
 
@@ -72,6 +73,17 @@ class LiveSite:
             self._by_address = {one.page.url: one.page for one in plugin.made.files.documentation_pages() if one.page}
             self.mount = urlsplit(config.site_url or "/").path or "/"
             shutil.rmtree(before, ignore_errors=True)
+
+    @contextmanager
+    def _unharmed(self) -> Iterator[None]:
+        """Within, a build that fails leaves the plugin as it was: mkdocs has one for all builds."""
+        known = dict(vars(self._plugin)) if self._builds else {}
+        try:
+            yield
+        except BaseException:
+            if known:
+                vars(self._plugin).update(known)
+            raise
 
     def close(self) -> None:
         """End what plugins have begun."""
@@ -99,14 +111,15 @@ class LiveSite:
         return is_of_solos and solo.is_file() and solo.stem in self._plugin.collection.solos
 
     def renew(self, paths: Iterable[Path]) -> list[str]:
-        """Make the pages of these solos and lessons anew; what leads to them, when it is asked for. Returns the slugs.
+        """Make the pages of these solos and lessons anew; what leads to them, when it is asked for.
 
-        Raises `SiteError`.
+        Returns the slugs of those that are still there. Raises `SiteError`.
         """
         with self._making, engine(self._config_path):
-            slugs = list(dict.fromkeys(path.stem for path in paths))
+            slugs = [
+                slug for slug in dict.fromkeys(path.stem for path in paths) if self._plugin.renew(slug, self._config)
+            ]
             for slug in slugs:
-                self._plugin.renew(slug, self._config)
                 self._changes += 1
                 page = self._page_of(slug)
                 self._make(page)

@@ -231,15 +231,20 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         return files
 
-    def renew(self, slug: str, config: MkDocsConfig) -> None:
-        """Make a solo ready again whose file or lesson has changed; its page and what leads to it stay as they were."""
+    def renew(self, slug: str, config: MkDocsConfig) -> bool:
+        """Make a solo ready again whose file or lesson has changed; its page and what leads to it stay as they were.
+
+        Returns whether it is still there.
+        """
         assert self.preparing is not None
-        folder, keeping = from_here(self.folder), users_keeping()
-        solo = self.collection.prepared_anew(slug, folder, self.settings, keeping, self.preparing)
+        solo = self.collection.prepared_anew(slug, from_here(self.folder), self.settings, self.preparing)
+        if solo is None:
+            return False
         self.collection = self.collection.with_solo(solo)
         self.site = self.site.of(self.collection)
         for uri, data in self.site.downloads([slug]):
             _written(config, uri, data)
+        return True
 
     def retell(self, config: MkDocsConfig) -> bool:
         """Tell anew what leads to the solos. Returns whether it stands on the same pages as before."""

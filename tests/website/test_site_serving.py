@@ -97,6 +97,23 @@ def test_whatever_is_wrong_at_the_start_is_served(tmp_path: Path) -> None:
         bench.wait_for("solos/empty/", "Begun")
 
 
+@pytest.mark.parametrize(
+    ("name", "content", "said"),
+    [
+        ("site_docs/odd.md", b"\xff", "odd.md"),
+        ("site_docs/404.md", b"---\ntemplate: nothing.html\n---\n", "nothing.html"),
+    ],
+)
+def test_what_is_wrong_with_a_page_keeps_the_site_as_it_was(bench: Bench, name: str, content: bytes, said: str) -> None:
+    path = bench.folder / name
+    path.write_bytes(content)
+    assert said in bench.wait_for("", "The rest of the site stays as it was")
+    bench.save("one.solo", GOOD.format(title=f"Beside {said}"))
+    bench.wait_for("solos/one/", f"Beside {said}")
+    path.unlink()
+    bench.wait_for("", '"tt-bench-said"></template>')
+
+
 def test_what_is_wrong_with_settings_keeps_the_site_as_it_was(bench: Bench) -> None:
     config = bench.folder / "mkdocs.yml"
     config.write_text(PLAIN_CONFIG.replace("tabtools:", "nothing:"), encoding="utf-8")
@@ -178,3 +195,10 @@ def test_pages_are_those_that_are_built_but_for_what_follows_changes(tmp_path: P
     assert "_tabtools" not in published
     assert "tt-bench" not in published
     assert not list(site.rglob("bench*"))
+
+
+def test_properdocs_serves_as_well(tmp_path: Path) -> None:
+    config = write_site(tmp_path, {"one.solo": GOOD.format(title="Before")}).rename(tmp_path / "properdocs.yml")
+    with at_the_bench(config) as bench:
+        bench.save("one.solo", GOOD.format(title="After"))
+        assert 'content="mkdocs-ProperDocs' in bench.wait_for("solos/one/", "After")

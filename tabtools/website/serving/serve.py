@@ -89,7 +89,12 @@ class _Desk:
         return not path.name.endswith("~")
 
     def _renew(self, changed: set[Path]) -> None:
-        for slug in self._live.renew(sorted(changed)):
+        try:
+            slugs = self._live.renew(sorted(changed))
+        except SiteError as error:
+            self._fail(error)
+            return
+        for slug in slugs:
             problems = self._live.bench.said[slug].problems
             self._say(f"{strftime('%H:%M:%S')} {slug}: {summary(problems, 1)}")
             self._news.tell(page=self._live.address_of(slug))
@@ -98,18 +103,25 @@ class _Desk:
         try:
             self._live.build()
         except SiteError as error:
-            self._fault = str(error)
-            self._say(f"{strftime('%H:%M:%S')} {self._fault}\nthe site stays as it was until that is mended and saved")
-        else:
-            self._fault = ""
-            self._say(f"{strftime('%H:%M:%S')} the whole site is up to date")
+            self._fail(error)
+            return
+        self._fault = ""
+        self._say(f"{strftime('%H:%M:%S')} the whole site is up to date")
+        self._news.tell(page="")
+
+    def _fail(self, error: SiteError) -> None:
+        self._fault = str(error)
+        self._say(f"{strftime('%H:%M:%S')} {self._fault}\nthe site stays as it was until that is mended and saved")
         self._news.tell(page="")
 
     def answer(self, address: str) -> Answer | None:
         """What stands at an address below the site."""
         if address.startswith(OWN):
             return _own(address.removeprefix(OWN))
-        self._live.refresh(address)
+        try:
+            self._live.refresh(address)
+        except SiteError as error:
+            self._fault = str(error)
         with self._live.reading:
             folder = self._live.folder
             if (folder / address).is_dir() and address and not address.endswith("/"):
