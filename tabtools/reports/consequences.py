@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Sequence
 
 from tabtools.problem import Problem
 from tabtools.review.consequences import BarEffort, Consequences, Effort
@@ -20,12 +21,33 @@ def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]
         ("vanishes", found.vanished),
     ):
         if problems:
-            yield title, [problem_in_words(problem) for problem in problems]
+            yield title, list(_problems_in_words(problems))
     if found.references:
         yield "links from other pages", [reference(one) for one in found.references]
     hands = [_effort(effort) for effort in found.efforts] + [_bar_effort(bar) for bar in found.bars]
     if hands:
         yield "for the hands", hands
+
+
+MOST_OPEN = 3
+"""Of one kind of open things that are told one by one; what happened to each stands with the changes."""
+_OPEN = {
+    "open-place": "notes without a place on the neck",
+    "open-pitch": "notes and stretches that are not heard",
+    "open-rhythm": "counts whose rhythm is not known",
+    "open-chord": "chords that are not certain",
+}
+
+
+def _problems_in_words(problems: Sequence[Problem]) -> Iterator[str]:
+    """Findings one by one, many open things of one kind in one line."""
+    counted = Counter(problem.check for problem in problems)
+    for problem in problems:
+        if problem.check not in _OPEN or counted[problem.check] <= MOST_OPEN:
+            yield problem_in_words(problem)
+    for check, words in _OPEN.items():
+        if counted[check] > MOST_OPEN:
+            yield f"{counted[check]} {words} (notes, {check})"
 
 
 def problem_in_words(problem: Problem) -> str:

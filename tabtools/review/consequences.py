@@ -14,6 +14,7 @@ from tabtools.problem import Problem, Severity
 from tabtools.review.change import Comparison
 from tabtools.review.references import Touched
 from tabtools.source import SourceText
+from tabtools.timeline import Timeline
 
 CLAIM = "claim"
 NOTICEABLE_STRAIN = 0.05
@@ -181,10 +182,18 @@ def _size(found: WidestReach | FastestShift | WidestBend | None) -> float | None
     return round(found.semitones, 2) if found else None
 
 
+def _with_open_places(timeline: Timeline) -> frozenset[int]:
+    """The bars in which it is not known where something is played."""
+    return frozenset(note.address.bar for note in timeline.notes if note.note.is_open and note.fret is None)
+
+
 def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[BarEffort]:
     old = {strain.bar: strain for strain in strains_of(before)}
     new = {strain.bar: strain for strain in strains_of(after)}
+    known = frozenset(old) - _with_open_places(before.timeline), frozenset(new) - _with_open_places(after.timeline)
     for number, other in comparison.bar_numbers.items():
+        if number not in known[0] or other not in known[1]:
+            continue
         was, now = old.get(number), new.get(other)
         if was and now and abs(was.strain - now.strain) >= NOTICEABLE_STRAIN:
             yield BarEffort(was, now)

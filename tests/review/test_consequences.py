@@ -113,3 +113,26 @@ def test_a_bend_is_told_in_semitones() -> None:
 def test_comments_ask_nothing_of_the_hands() -> None:
     found = consequences(DUSK, DUSK.replace("bar 1  Dm7", "bar 1  Dm7  # softly"))
     assert (found.efforts, found.bars) == ((), ())
+
+
+RUN = ("2-4  2:6", "2-4  =C4 =D4 =E4 =F4 =G4 =A4")
+RUN_ON_THE_NECK = ("2-4  2:6", "2-4  3:5 3:7 2:5 2:6 2:8 1:5")
+
+
+def test_many_open_places_that_are_decided_stand_in_one_line() -> None:
+    found = consequences(DUSK.replace(*RUN), DUSK.replace(*RUN_ON_THE_NECK))
+    assert dict(consequences_in_words(found))["vanishes"] == ["6 notes without a place on the neck (notes, open-place)"]
+    few = DUSK.replace("2-4  2:6", "2-4  =C4 =D4 2:6 2:8")
+    found = consequences(few, few.replace("=C4 =D4", "3:5 3:7"))
+    assert dict(consequences_in_words(found))["vanishes"] == [
+        "1.2.1 C4 has no place on the neck yet (note, open-place)",
+        "1.2.2 D4 has no place on the neck yet (note, open-place)",
+    ]
+
+
+def test_a_bar_whose_places_were_open_strains_the_hands_no_more_than_before() -> None:
+    fast = [DUSK.replace("tempo:        100", "tempo:        180").replace(*run) for run in (RUN, RUN_ON_THE_NECK)]
+    placed = [text.replace("1    3:5 3:7", "1    3:5") for text in (DUSK, fast[1])]
+    assert [bar.now.bar for bar in consequences(*placed).bars] == [1]
+    assert consequences(*fast).bars == ()
+    assert consequences(*reversed(fast)).bars == ()
