@@ -71,7 +71,10 @@ class WidestBend:
 
 @dataclass(frozen=True, slots=True)
 class Demands:
-    """What a stretch of music asks of the hands; `positions` are frets of the first finger, in order."""
+    """What a stretch of music asks of the hands; `positions` are frets of the first finger, in order.
+
+    `left_out` is how many notes are not judged, as their places on the neck are not known yet.
+    """
 
     seconds: float
     rates: tuple[Rate, ...]
@@ -79,6 +82,7 @@ class Demands:
     shift: FastestShift | None
     bend: WidestBend | None
     positions: tuple[int, ...]
+    left_out: int
 
 
 def demands_of(hand: Hand, notes: range | None = None) -> Demands:
@@ -99,6 +103,7 @@ def demands_of(hand: Hand, notes: range | None = None) -> Demands:
         _fastest(hand, shifts),
         _widest_bend(hand, bends),
         tuple(sorted({grasp.grip.position for grasp in grasps})),
+        sum(note.is_unplaced for note in chosen),
     )
 
 

@@ -82,6 +82,8 @@ def _lines(demands: Demands) -> Iterator[str]:
         yield f"widest bend: {several(bend.semitones, 'semitone')} at {bend.string}:{bend.fret}, {took}, {bend.at}"
     if demands.positions:
         yield f"positions: {', '.join(roman(position) for position in demands.positions)}"
+    if demands.left_out:
+        yield f"left out: {several(demands.left_out, 'note')} whose place on the neck is not known yet"
 
 
 def note_record(fingered: Fingered) -> dict[str, object]:
@@ -120,4 +122,5 @@ def demands_record(demands: Demands) -> dict[str, object]:
             "fret": bend.fret,
         },
         "positions": list(demands.positions),
+        "left_out": demands.left_out,
     }

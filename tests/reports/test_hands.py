@@ -12,13 +12,15 @@ from click.testing import CliRunner
 
 from tabtools.checks.subject import subject_of
 from tabtools.cli import main
-from tabtools.hand.demands import CAUTION
+from tabtools.hand.demands import CAUTION, demands_of
 from tabtools.reports.annotation import as_json
-from tabtools.reports.hands import roman
+from tabtools.reports.hands import demands_text, roman
 from tabtools.source import from_text
 from tabtools.study import study_of
 
 Annotate = Callable[..., str]
+
+OPEN = "title: A\nrights: CC0-1.0\nmeter: 4/4\n\nbar 1  Am\n1    3:5 =D4\n2    =D4 b=E4\n3    3:=D4 3:?\n4    ??\n"
 
 SOLO = """title: Low Water
 rights: CC0-1.0
@@ -138,3 +140,11 @@ def test_json_is_json_whatever_is_asked_of_the_hands() -> None:
 @pytest.mark.parametrize(("fret", "numeral"), [(1, "I"), (4, "IV"), (5, "V"), (9, "IX"), (12, "XII"), (19, "XIX")])
 def test_positions_are_written_as_numerals(fret: int, numeral: str) -> None:
     assert roman(fret) == numeral
+
+
+def test_notes_without_a_place_are_left_out_and_that_is_said() -> None:
+    subject = subject_of(from_text(OPEN))
+    text = demands_text("The whole solo", demands_of(subject.hand))
+    assert text.splitlines()[-1] == "  left out: 3 notes whose place on the neck is not known yet"
+    document = json.loads(as_json(study_of(subject.timeline), subject.hand, list(subject.timeline.bars)))
+    assert document["hands"]["left_out"] == 3

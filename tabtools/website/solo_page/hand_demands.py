@@ -21,11 +21,12 @@ def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: L
     """The figures of the whole solo and of each passage (with its notes), and the caution."""
     if not hand.timeline.notes:
         return Markup()
-    unplaced = sum(note.is_unplaced for note in hand.timeline.notes)
+    demands = demands_of(hand)
+    unplaced = demands.left_out
     left_out = f"Without {several(unplaced, 'note')} whose place on the neck is not known yet." if unplaced else ""
     whole = html(
         "<h3>The whole solo</h3>{list}{left_out}",
-        list=_list(demands_of(hand), links),
+        list=_list(demands, links),
         left_out=html("<p>{said}</p>", said=left_out) if left_out else "",
     )
     parts = Markup().join(
