@@ -33,14 +33,16 @@ def find(music: Music) -> Iterator[Proposal]:
     for line in music.lines:
         taken = Taken(len(line.pitches))
         for every, fewest in FEWEST.items():
-            for start, times in _chains(line.pitches, every):
-                end = start + every * (times - 1)
-                if times < fewest or taken.holds(start, end):
+            for chain, times in _chains(line.pitches, every):
+                if times < fewest:
                     continue
-                side = _side(line.pitches, start, end, every)
-                if side:
-                    taken.add(start, end)
-                    yield _proposal(music, line, start, end, every, side)
+                for start, end in _one_sided(line.pitches, chain, chain + every * (times - 1), every):
+                    if end - start < every * (fewest - 1) or taken.holds(start, end):
+                        continue
+                    side = _side(line.pitches, start, end, every)
+                    if side:
+                        taken.add(start, end)
+                        yield _proposal(music, line, start, end, every, side)
 
 
 def _chains(pitches: tuple[int, ...], every: int) -> Iterator[tuple[int, int]]:
@@ -52,6 +54,19 @@ def _chains(pitches: tuple[int, ...], every: int) -> Iterator[tuple[int, int]]:
             while at < len(same) and same[at]:
                 at += every
             yield start, (at - start) // every + 1
+
+
+def _one_sided(pitches: tuple[int, ...], start: int, end: int, every: int) -> Iterator[tuple[int, int]]:
+    """The parts of a chain between which the moving notes change from above to below, or back, or are the pedal."""
+    pedal, first = pitches[start], start
+    sides = []
+    for at in range(start, end, every):
+        between = pitches[at + 1 : at + every]
+        sides.append(1 if min(between) > pedal else -1 if max(between) < pedal else 0)
+    for number, (side, following) in enumerate(zip(sides, [*sides[1:], None], strict=True)):
+        if side != following:
+            yield first, start + every * (number + 1)
+            first = start + every * (number + 1)
 
 
 def _side(pitches: tuple[int, ...], start: int, end: int, every: int) -> int:

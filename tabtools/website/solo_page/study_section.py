@@ -14,13 +14,19 @@ from tabtools.website.links import Links, runs
 from tabtools.website.markup import html
 
 MOST_ROWS = 12
+MOST_TOLD = 6
+"""Devices of a solo that are told at once; the others are folded."""
 ROW, BAR, NAME = 20, 140, 136
 
 
 def devices_html(devices: Sequence[Device], links: Links) -> Markup:
-    """The devices by kind, each sentence with its place."""
-    ordered = sorted(devices, key=lambda device: device.kind)
+    """What is most worth telling, in the order it is played; below, folded by kind, the rest."""
+    telling = sorted((device for device in devices if device.rank <= MOST_TOLD), key=lambda device: device.notes)
+    rest = [device for device in devices if device.rank > MOST_TOLD]
+    ordered = sorted(rest, key=lambda device: device.kind)
     parts = []
+    if telling:
+        parts.append(html("<ul>{rows}</ul>", rows=Markup().join(_device(device, links) for device in telling)))
     for kind, group in groupby(ordered, key=lambda device: device.kind):
         own = sorted(group, key=lambda device: device.notes)
         rows = Markup().join(_device(device, links) for device in own)
