@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import threading
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -110,21 +110,19 @@ class LiveSite:
         is_of_solos = path.suffix in (SUFFIX, LESSON_SUFFIX) and path.is_relative_to(self.solos)
         return is_of_solos and solo.is_file() and solo.stem in self._plugin.collection.solos
 
-    def renew(self, paths: Iterable[Path]) -> list[str]:
-        """Make the pages of these solos and lessons anew; what leads to them, when it is asked for.
+    def renew(self, slug: str) -> bool:
+        """Make the page of a solo anew; what leads to it, when it is asked for. Returns whether the solo is there.
 
-        Returns the slugs of those that are still there. Raises `SiteError`.
+        Raises `SiteError`.
         """
         with self._making, engine(self._config_path):
-            slugs = [
-                slug for slug in dict.fromkeys(path.stem for path in paths) if self._plugin.renew(slug, self._config)
-            ]
-            for slug in slugs:
+            is_there = self._plugin.renew(slug, self._config)
+            if is_there:
                 self._changes += 1
                 page = self._page_of(slug)
                 self._make(page)
                 self._made_at[page.url] = self._changes
-            return slugs
+            return is_there
 
     def refresh(self, address: str) -> None:
         """Bring the page at an address below the site up to date. Passes it over while something else is made.

@@ -73,9 +73,9 @@ class Bench:
             assert self.process.poll() is None, self.told
             time.sleep(0.05)
 
-    def interrupt(self) -> int:
-        """Press Ctrl-C; gives the exit status."""
-        self.process.send_signal(signal.SIGINT)
+    def end(self, how: signal.Signals) -> int:
+        """Ctrl-C, or another signal; gives the exit status."""
+        self.process.send_signal(how)
         return self.process.wait(PATIENCE)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from accessible import violations
 from at_the_bench import Bench, at_the_bench
 from browser import watched
 from playwright.sync_api import Browser, Page
@@ -141,3 +142,12 @@ def test_errors_come_and_go_on_the_page_while_the_tab_stays(page: Page, bench: B
     page.wait_for_function("!document.querySelector('.tt-bench li')")
     assert page.locator(".tt-is-wrong").count() == 0
     assert page.evaluate("isSamePage")
+
+
+@pytest.mark.parametrize("scheme", ["default", "slate"])
+def test_what_the_bench_says_is_accessible(page: Page, bench: Bench, scheme: str) -> None:
+    bench.save("tide.solo", solo({5: 5}).replace("\nbar 6  Am\n1-4", "\nbar 6  Am\n1-3"))
+    page.locator(".tt-bench li.tt-error").wait_for()
+    page.evaluate("(scheme) => document.body.setAttribute('data-md-color-scheme', scheme)", scheme)
+    page.evaluate("for (const one of document.querySelectorAll('.tt-bench details')) one.open = true")
+    assert [found for found in violations(page) if "tt-bench" in str(found) or scheme == "default"] == []

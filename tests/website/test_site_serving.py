@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import signal
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
@@ -168,12 +169,15 @@ def test_a_page_without_its_last_slash_leads_to_it(bench: Bench) -> None:
     assert bench.ask("solos/one") == bench.ask("solos/one/")
 
 
-def test_ctrl_c_ends_it_and_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
+def test_it_ends_when_asked_to_and_leaves_nothing_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
     (tmp_path / "temporary").mkdir()
     monkeypatch.setenv("TMPDIR", str(tmp_path / "temporary"))
     with at_the_bench(write_site(tmp_path / "site", {"one.solo": GOOD.format(title="One")})) as bench:
         assert len([*(tmp_path / "temporary").iterdir()]) == 1
-        assert bench.interrupt() == 0
+        assert bench.end(signal.Signals[name]) == 0
     assert not [*(tmp_path / "temporary").iterdir()]
     assert "Traceback" not in bench.told
 

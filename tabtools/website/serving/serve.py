@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -30,7 +31,7 @@ def serve_site(config_path: Path, address: str, say: Say) -> None:
     Raises `SiteError` when the first build fails or nothing can be served at that address. Later on, nothing that is
     wrong with the sources ends it.
     """
-    with TemporaryDirectory(prefix="tabtools-serve-") as folder:
+    with _ended_as_interrupted(), TemporaryDirectory(prefix="tabtools-serve-") as folder:
         live, news = LiveSite(config_path, Path(folder)), News()
         desk = _Desk(live, news, say)
         try:
@@ -56,6 +57,20 @@ def _until_interrupted() -> Iterator[None]:
         yield
     except KeyboardInterrupt:
         return
+
+
+@contextmanager
+def _ended_as_interrupted() -> Iterator[None]:
+    """Within, whoever ends this process has it tidy up as Ctrl-C does."""
+
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGTERM, interrupt)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
 
 
 class _Desk:
@@ -89,12 +104,14 @@ class _Desk:
         return not path.name.endswith("~")
 
     def _renew(self, changed: set[Path]) -> None:
-        try:
-            slugs = self._live.renew(sorted(changed))
-        except SiteError as error:
-            self._fail(error)
-            return
-        for slug in slugs:
+        for slug in sorted({path.stem for path in changed}):
+            try:
+                is_there = self._live.renew(slug)
+            except SiteError as error:
+                self._fail(error)
+                return
+            if not is_there:
+                continue
             problems = self._live.bench.said[slug].problems
             self._say(f"{strftime('%H:%M:%S')} {slug}: {summary(problems, 1)}")
             self._news.tell(page=self._live.address_of(slug))
