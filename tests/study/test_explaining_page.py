@@ -47,7 +47,7 @@ FIGURES_USED = {
     "beginning or ending inside a figure that comes again": costs.IN_A_CELL,
     "a breath within an arpeggio": costs.BREATH,
     "each change of chord within an arpeggio": costs.ACROSS_CHORDS,
-    "one note before the chord it belongs to": costs.EARLY,
+    "one note off the beat before the chord it belongs to": costs.EARLY,
 }
 
 

@@ -7,8 +7,9 @@ together with a note ten semitones or more above it belongs to it, other double 
 no tone of it: where a bend leads is a goal of its own. Nor is a blue third (between flat and major third). A ninth is a
 tone of it where it is reached or left by a leap each time.
 
-It may reach over a change of chord, which is dear; one note before the chord it belongs to comes cheaply, and is told
-as that. Which arpeggios are told is chosen for the phrase as a whole (`tabtools.study.explaining`).
+It may reach over a change of chord, which is dear; one note off the beat before the chord it belongs to comes
+cheaply, and is told as that. Which arpeggios are told is chosen for the phrase as a whole
+(`tabtools.study.explaining`).
 
 The name: a chord with a sixth over that chord and over its triad (C6, not Am7, over C); a diminished seventh over a
 dominant after the dominant's third; another one and an augmented triad, which have no one root, after the sounding
@@ -168,10 +169,11 @@ def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple
     backing = music.melody.backing
     strokes = music.melody.strokes
     changes = [at for at in range(start + 1, end) if backing(row.first + at) is not backing(row.first + at - 1)]
-    yield start, end, changes[0] if changes and changes[0] == start + 1 else start
+    is_early = bool(changes) and changes[0] == start + 1 and not strokes[row.first + start].is_on_beat
+    yield start, end, start + 1 if is_early else start
     for first, stop in pairwise((start, *changes, end)):
         yield first, stop, first
-        if first > start:
+        if first > start and not strokes[row.first + first - 1].is_on_beat:
             yield first - 1, stop, first
     if end - start > MOST_TURNED:
         return

@@ -1,20 +1,19 @@
 """Blue notes: the blue third and the blue fifth.
 
-Found, the first of each in a phrase: notes that arrive between the flat and the major third of a chord with a major
+Found, the first of each in a solo: notes that arrive between the flat and the major third of a chord with a major
 third, curled there or played so (the blue third); and in a key of the blues, a minor or a mixolydian one the flat fifth
 of a major or dominant chord on the tonic (in the blues on any root), held for a count or longer and left for the fourth
 or the fifth (the blue fifth). Both are sounds of their own and not read as
-one of the tones beside them. Further ones over the same chord in the phrase are counted with the first.
+one of the tones beside them. Further ones over the same chord are counted with the first.
 
 `data`: `which` (`third`, `fifth`), `times`, `curled` (whether a bend leads there), `over` (the symbol).
 
-Example: `3:5b5.5` over A7, twice in a phrase, is "the blue third of A7, curled, twice in this phrase".
+Example: `3:5b5.5` over A7, twice in a solo, is "the blue third of A7, curled, twice in this solo".
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
@@ -28,12 +27,14 @@ BLUE_FIFTH = 6
 
 
 def find(music: Music) -> Iterator[Device]:
-    """The blue notes of each phrase under each chord."""
-    for phrase in music.phrases:
-        places = range(phrase.first, phrase.last + 1)
-        found = [(place, which) for place in places if (which := _which(music, place))]
-        for (which, backing), same in groupby(found, key=lambda one: (one[1], music.melody.backing(one[0]))):
-            yield _device(music, which, backing, [place for place, _ in same])
+    """The blue notes over each chord, in order of the first of them."""
+    found: dict[tuple[str, Backing], list[int]] = {}
+    for place in range(len(music.melody.strokes)):
+        which = _which(music, place)
+        if which:
+            found.setdefault((which, music.melody.backing(place)), []).append(place)
+    for (which, backing), places in found.items():
+        yield _device(music, which, backing, places)
 
 
 def _which(music: Music, place: int) -> str:
@@ -75,7 +76,7 @@ def _device(music: Music, which: str, backing: Backing, places: list[int]) -> De
         after = melody.strokes[places[-1] + 1].top
         said += f", b5, held, then {'down to 4' if after < melody.strokes[places[-1]].top else 'up to 5'}"
     if len(places) > 1:
-        said += f", {'twice' if len(places) == 2 else f'{in_words(len(places))} times'} in this phrase"
+        said += f", {'twice' if len(places) == 2 else f'{in_words(len(places))} times'} in this solo"
     data = {"which": which, "times": len(places), "curled": is_curled, "over": backing.symbol}
     first = melody.strokes[places[0]].notes[0]
     return Device(KIND, stretch_of(melody.timeline.notes, first, first), (first,), said, data, main=False)

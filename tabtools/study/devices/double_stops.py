@@ -23,7 +23,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import over
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
-from tabtools.study.melody import Struck
+from tabtools.study.melody import Struck, is_bent_to
 from tabtools.study.music import Music
 
 KIND = "double stops"
@@ -52,7 +52,7 @@ def find(music: Music) -> Iterator[Proposal]:
     strokes = music.melody.strokes
     for stretch in music.stretches:
         places = range(stretch.first, stretch.last + 1)
-        for name, same in groupby(places, key=lambda place: _name(strokes[place])):
+        for name, same in groupby(places, key=lambda place: _name(music, strokes[place])):
             own = list(same)
             if name and len(own) >= (FEWEST_POWER if name == POWER_CHORDS else FEWEST):
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * len(own)
@@ -60,8 +60,11 @@ def find(music: Music) -> Iterator[Proposal]:
                 yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)
 
 
-def _name(struck: Struck) -> str:
-    """The interval of two notes in the plural; empty for one note or a chord, and where not all is known."""
+def _name(music: Music, struck: Struck) -> str:
+    """The interval of two notes in the plural.
+
+    Empty for one note or a chord, where not all is known, and for the unison that a bend leads to.
+    """
     pitches = struck.pitches
     above = [pitch - pitches[-1] for pitch in reversed(pitches)]
     if above in ([0, FIFTH], [0, FIFTH, 12]) and pitches[-1] <= HIGHEST_POWER and not struck.has_unknown:
@@ -70,7 +73,8 @@ def _name(struck: Struck) -> str:
         return ""
     semitones = pitches[0] - pitches[1]
     if semitones == 0:
-        return "unisons"
+        notes = music.melody.timeline.notes
+        return "" if any(is_bent_to(notes[index], pitches[0]) for index in struck.notes) else "unisons"
     if semitones % 12 == 0:
         return "octaves"
     name = _WITHIN_OCTAVE[semitones % 12]
