@@ -236,6 +236,36 @@ def _is_held(here: NoteInLine) -> bool:
     return here.before is not None and length >= 2 * (struck.onset - here.melody.strokes[here.place - 1].onset)
 
 
+def suspension(here: NoteInLine) -> Role | None:
+    """A chord tone struck again on the beat under a chord it is foreign to, which gives way to a step below."""
+    if here.before != here.pitch or not _gives_way(here, down=True):
+        return None
+    earlier = here.melody.backing(here.place - 1)
+    if earlier is here.backing or here.pitch % 12 not in earlier.core:
+        return None
+    return here.role("scale note", "suspension", f"suspended from {earlier.place}, gives way to {_goal(here)}")
+
+
+def appoggiatura(here: NoteInLine) -> Role | None:
+    """On the beat, reached by a leap, and given way to a chord tone a step away."""
+    if not here.is_leap(here.before) or not _gives_way(here, down=False):
+        return None
+    return here.role("scale note", "appoggiatura", f"an appoggiatura, gives way to {_goal(here)}")
+
+
+def _gives_way(here: NoteInLine, down: bool) -> bool:
+    """Whether it stands on a beat and the next note is a chord tone a step away, under the same chord."""
+    if here.struck.doubt or not here.struck.is_on_beat or not here.is_step(here.after):
+        return False
+    is_same = here.melody.backing(here.place + 1) is here.backing
+    return is_same and here.after % 12 in here.backing.core and (here.after < here.pitch or not down)
+
+
+def _goal(here: NoteInLine) -> str:
+    """`E, 3 of C`: the note it gives way to."""
+    return here.backing.said((here.after or 0) % 12)
+
+
 def passing_in_scale(here: NoteInLine) -> Role | None:
     """A scale note between two steps in one direction."""
     passed = here.passed()
@@ -271,6 +301,8 @@ LINE_RULES: tuple[Rule, ...] = (
     approach_by_semitone,
     outside,
     leant_on,
+    suspension,
+    appoggiatura,
     passing_in_scale,
     neighbour_in_scale,
     in_scale,

@@ -36,6 +36,10 @@ In the scale:
 - leant on → extension: it can colour the chord (over a sixth or seventh chord the 9, 11, #11 or 13, a whole tone or
   more above the chord tone below it) and is given weight: it lasts two counts, or one count and twice as long as the
   stroke before it lasted until it came, or it ends the phrase, or it stands between two leaps. E over Dm7, held.
+- suspension → scale note: on a beat, the same pitch as the note before, which was in the core of another chord, and the
+  next note is a chord tone a step below. F in F | F E, over F and C.
+- appoggiatura → scale note: on a beat, reached by a leap, and the next note is a chord tone a step away. F in C F E
+  over C, on the beat.
 - passing in the scale → scale note: between two steps in one direction. D in C D E.
 - neighbour in the scale → scale note: a step away from a tone and back to it. D in E D E.
 - in the scale → scale note: anything else. F over Cmaj7, held.
