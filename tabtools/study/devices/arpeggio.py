@@ -141,7 +141,7 @@ def _rows(music: Music) -> Iterator[TonesInRow]:
                 is_goal = place in music.goals
                 bits.append(0 if is_goal else reduce(or_, [1 << pitch % 12 for pitch in pitches]))
                 continue
-            if len(bits) > 2:
+            if len(set(bits)) > 1:
                 yield TonesInRow(first, tuple(bits))
             first, bits = place + 1, []
 

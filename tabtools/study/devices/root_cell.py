@@ -21,18 +21,19 @@ from tabtools.study.music import Music
 
 KIND = "root cell"
 SIZE = 4
-SHAPES = {(0, 2, 4, 7): False, (0, 2, 3, 7): True}
+SHAPES = {(2, 2, 3): False, (2, 1, 4): True, (-3, -2, -2): False, (-4, -1, -2): True}
+"""The moves from note to note, and whether the chord is minor."""
 
 
 def find(music: Music) -> Iterator[Proposal]:
     """Each such cell, in order."""
     for line in music.lines:
-        for start in range(len(line.pitches) - SIZE + 1):
-            pitches = line.pitches[start : start + SIZE]
-            is_rising = pitches[0] < pitches[-1]
-            shape = tuple(pitch - min(pitches) for pitch in (pitches if is_rising else pitches[::-1]))
+        moves = [after - before for before, after in pairwise(line.pitches)]
+        for start, shape in enumerate(zip(moves, moves[1:], moves[2:], strict=False)):
             first = line.first + start
             if shape in SHAPES and _fills_counts(music, first):
+                pitches = line.pitches[start : start + SIZE]
+                is_rising = shape[0] > 0
                 backing = music.melody.backing(first)
                 is_own = backing.root is None or min(pitches) % 12 == backing.root
                 if not is_rising and not is_own:
