@@ -35,7 +35,8 @@ class Struck(NamedTuple):
 
     `doubt` is from when to when its line lasts, in ticks, where the count of that is doubtful: when it begins in
     between is not known. `has_unknown` says that a note of the stroke has a pitch that is not known, `is_apart` that
-    one has sounded since the stroke before, or sounds in either of them.
+    one has sounded since the stroke before, or sounds in either of them, `is_left_open` that one follows before the
+    next stroke; `unheard` are the ticks until then in which nothing can be made out.
     """
 
     notes: tuple[int, ...]
@@ -51,6 +52,8 @@ class Struck(NamedTuple):
     doubt: tuple[int, int] | None = None
     has_unknown: bool = False
     is_apart: bool = False
+    is_left_open: bool = False
+    unheard: int = 0
 
     @property
     def is_on_beat(self) -> bool:
@@ -194,7 +197,7 @@ def melody_of(timeline: Timeline) -> Melody:
             stroke_of.append(None)
             has_unknown = has_unknown or note.note.is_open
             if strokes and not together:
-                strokes[-1] = strokes[-1]._replace(heard=_release(note.ends, clock.per_quarter))
+                strokes[-1] = _followed(strokes[-1], note, clock.per_quarter)
         else:
             stroke_of.append(len(strokes))
             together.append((midi if type(midi) is int else nearest_semitone(midi), index))
@@ -251,7 +254,16 @@ def _struck(
         _doubt(note, bar, clock) if note.line.doubtful else None,
         has_unknown,
         has_unknown or is_apart,
+        has_unknown,
     )
+
+
+def _followed(struck: Struck, note: TimedNote, per_quarter: int) -> Struck:
+    """A stroke behind which a note without a known pitch sounds."""
+    ends = _release(note.ends, per_quarter)
+    lasts = ends - _release(note.begins, per_quarter) if note.note.unheard else 0
+    is_left_open = struck.is_left_open or note.note.is_open
+    return struck._replace(heard=ends, is_left_open=is_left_open, unheard=struck.unheard + lasts)
 
 
 def _doubt(note: TimedNote, bar: TimedBar, clock: _Clock) -> tuple[int, int]:

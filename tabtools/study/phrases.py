@@ -5,11 +5,12 @@ A phrase goes on until
 - a rest: nothing is heard for a pulse or longer, or for half a pulse where the next stroke is late (`rest`);
 - a long note: it lasts one and a half pulses or more, and the next stroke is late (`long note`);
 - a section: the next stroke belongs to a new part (`section`);
+- a stretch that is not heard: it lasts a bar or longer (`not heard`);
 - free time: a bar out of time begins or ends (`free time`);
 - the end of the solo (`end`).
 
 Where a count is doubtful, silence and length count as far as they are certain, whatever stands when within it. What is
-not known yet, a note or a stretch, is heard all the same and is no silence.
+not known yet, a note or a short stretch, is heard all the same and is no silence.
 
 A stroke is late when it comes at least twice as long after the one before as that one came after its own predecessor
 in the phrase. The pulse is the count where a count is a quarter note or longer, three counts in 6/8, 9/8 and 12/8,
@@ -52,11 +53,13 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
 
 
 def _is_last(before: Struck | None, struck: Struck, following: Struck | None, release: int, opening: set[int]) -> bool:
-    """Whether a phrase ends here: with the solo, a section, free time, a rest, a long note."""
+    """Whether a phrase ends here: with the solo, a section, free time, what is not heard, a rest, a long note."""
     if following is None:
         return True
     is_other_part = following.bar.number in opening or following.bar.written.free or struck.bar.written.free
     if following.bar is not struck.bar and is_other_part:
+        return True
+    if struck.unheard >= struck.beat * struck.bar.meter.counts:
         return True
     pulse = pulse_of(struck)
     begins = following.doubt[0] if following.doubt else following.onset

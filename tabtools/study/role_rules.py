@@ -215,7 +215,7 @@ def leant_on(here: NoteInLine) -> Role | None:
         return None
     if _is_held(here):
         return here.role("extension", "leant on", "held")
-    if here.place == here.phrase_last:
+    if here.place == here.phrase_last and not here.struck.is_left_open:
         return here.role("extension", "leant on", "where the phrase ends")
     if here.is_leap(here.before) and here.is_leap(here.after):
         return here.role("extension", "leant on", "between two leaps")

@@ -15,6 +15,10 @@ CASES = {
     "a note as long as a doubtful count may be short": ("1    3:5 3:7\n2-3? 2:8\n4    3:5", ["1.1-1.4"]),
     "a long note before a doubtful count": ("1    3:5 3:7\n2-3  2:8\n4?   3:5 3:7", ["1.1-1.2", "1.4"]),
     "what is not heard is no silence": ("1    3:5\n2-3  ??\n4    3:5", ["1.1-1.4"]),
+    "where a bar or more is not heard, nobody knows": (
+        "1    3:5\n2-4  ??\n\nbar 2\n1    ??\n2-4  3:5",
+        ["1.1", "2.2"],
+    ),
     "nor is a note whose pitch is not known": ("1    3:5\n2    ?\n3    ?\n4    3:5", ["1.1-1.4"]),
 }
 
