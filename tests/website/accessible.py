@@ -21,6 +21,7 @@ BESIDES = ("target-size", "aria-dialog-name")
 TO_THE_TOP = """
 async () => {
   scrollTo(0, 0);
+  for (const panel of document.querySelectorAll('.tt-known')) panel.style.position = 'static';
   for (let frame = 0; frame < 4; frame++) {
     await new Promise(requestAnimationFrame);
     for (const one of document.getAnimations()) if (one.effect.getTiming().iterations !== Infinity) one.finish();
@@ -34,17 +35,21 @@ async ([levels, besides]) => (await axe.run(document, {
 })).violations.map(
   found => [found.id, found.help, found.nodes.slice(0, 3).map(node => `${node.target}: ${node.failureSummary}`)])
 """
+BACK = "for (const panel of document.querySelectorAll('.tt-known')) panel.style.position = ''"
 
 
 def violations(page: Page) -> list[list[str]]:
     """What axe-core finds on a page as it stands: rule, what it asks for, the first places.
 
     It looks from the top, so that no field lies half under the buttons that stay in sight while the page is scrolled,
-    and when nothing fades in or out any more.
+    with the panel of a chosen note in its place and not over what lies at the foot of the window, and when nothing
+    fades in or out any more.
     """
     page.evaluate(TO_THE_TOP)
     page.evaluate(_axe())
-    return page.evaluate(RUN, [LEVELS, BESIDES])
+    found = page.evaluate(RUN, [LEVELS, BESIDES])
+    page.evaluate(BACK)
+    return found
 
 
 @cache
