@@ -1,9 +1,9 @@
 """The best places for a run of strokes, by dynamic programming over places and grips together.
 
 The model is the hand's own (`hand.grip`, `hand.moves`), widened by the choice of a place for each note and by what
-`taste` adds. What is found is the least cost there is: the hardest move first, as in `hand.fingering`. The work is
-linear in the number of strokes; of states with the same places and fingers down one is kept, and at most `MOST_STATES`
-after each stroke, which only open strings and notes that ring on can exceed.
+`taste` adds. What is found is the least cost there is, the hardest move first, as in `hand.fingering`, among the choices
+that `narrowing` leaves. The work is linear in the number of strokes. Of single notes every way is followed; of chords,
+of notes that ring on and of long runs over open strings the likeliest: so many grips, ways and states as stand below.
 """
 
 from __future__ import annotations
@@ -14,15 +14,16 @@ from operator import add
 from typing import NamedTuple
 
 from tabtools.hand.grasp import JUST
-from tabtools.hand.grip import BEND_FINGER_COST, Shape, Stop, strain_weight
+from tabtools.hand.grip import BEND_FINGER_COST, DOUBTFUL, Shape, Stop, level_weight, strain_weight
 from tabtools.hand.moves import Columns, Moves, Tie, Ties, time_class
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
 from tabtools.placing.choices import Choice, Chooser, Down, FingersDown
+from tabtools.placing.narrowing import narrowed
 from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import BROKEN_COST, CUT_COST, ELSEWHERE_COST
 
-MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 24, 160, 40, 8
+MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 16, 160, 20, 8
 
 Key = tuple[tuple[Option, ...], tuple[Down, ...], tuple[tuple[int, float], ...], float, int]
 """What tells states apart."""
@@ -91,13 +92,32 @@ def best_places(
 
     The stroke `kept` has its place in any case, even where a slur from or to it is broken by that.
     """
+    every = [chooser.choices(stroke) for stroke in strokes]
+    found = _best(strokes, narrowed(strokes, every, moves, chooser.taste), moves, chooser, kept)
+    is_easy = found.cost < level_weight(DOUBTFUL) and all(map(_is_whole, strokes, found.choices))
+    return found if is_easy else _best(strokes, every, moves, chooser, kept)
+
+
+def _is_whole(stroke: WantedStroke, choice: Choice) -> bool:
+    """Whether every note that a place is looked for has one."""
+    return all(
+        option.string or not voice.is_chosen for voice, option in zip(stroke.voices, choice.options, strict=True)
+    )
+
+
+def _best(
+    strokes: Sequence[WantedStroke],
+    choices: Sequence[list[Choice]],
+    moves: Moves,
+    chooser: Chooser,
+    kept: WantedStroke | None,
+) -> FoundPlaces:
     states = [State((), (), (), float("-inf"), None)]
-    for stroke in strokes:
-        choices = chooser.choices(stroke)
-        found = _Following(stroke, moves, chooser).states(choices, states)
+    for stroke, some in zip(strokes, choices, strict=True):
+        found = _Following(stroke, moves, chooser).states(some, states)
         if not found:
-            choices = choices if stroke is kept else [chooser.no_choice(stroke)]
-            found = _Following(stroke, moves, chooser, BROKEN_COST).states(choices, states)
+            some = some if stroke is kept else [chooser.no_choice(stroke)]
+            found = _Following(stroke, moves, chooser, BROKEN_COST).states(some, states)
         states = found
     best = min(states, key=lambda state: state.least)
     return FoundPlaces(_way_back(best), best.least)

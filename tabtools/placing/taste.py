@@ -45,7 +45,7 @@ class Taste:
     """The costs of single places on one instrument."""
 
     def __init__(self, instrument: Instrument, profile: HandProfile):
-        self.instrument = instrument
+        self.open_midi = {string: instrument.open_midi(string) for string in range(1, instrument.strings + 1)}
         self.neck = neck_of(instrument)
         self.strings = strings_of(instrument)
         self.bend_limit = BEND_FORCE.times(profile.scale)
@@ -66,12 +66,12 @@ class Taste:
 
     def between(self, one: Option, other: Option) -> int:
         """What going from one place to another costs besides what the hand does."""
-        if not self.instrument.has_string(one.string) or not self.instrument.has_string(other.string):
+        if one.string not in self.open_midi or other.string not in self.open_midi:
             return 0
         strings = abs(one.string - other.string)
         cost = STRING_COST[min(len(STRING_COST) - 1, strings)]
         if strings and one.fret is not None and other.fret is not None:
-            is_same = self.instrument.midi(one.string, one.fret) == self.instrument.midi(other.string, other.fret)
+            is_same = self.open_midi[one.string] + one.fret == self.open_midi[other.string] + other.fret
             cost += SAME_COST if is_same else 0
         return cost
 
