@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from operator import add
 
 from tabtools.hand.grasp import Grasp
-from tabtools.hand.moves import Moves, time_class
+from tabtools.hand.moves import Moves, strings_between, time_class
 
 
 def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
@@ -26,7 +26,7 @@ def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
     for grasp in grasps[1:]:
         following = grasp.find_shape(moves)
         time = time_class(grasp.start - before.last)
-        columns = moves.columns(shape, following, strings_down(before, grasp), time, grasp.ties)
+        columns = moves.columns(shape, following, strings_between(before.presses, grasp.presses), time, grasp.ties)
         history.append((values, columns))
         values = [min(map(add, values, column)) for column in columns]
         before, shape = grasp, following
@@ -38,11 +38,3 @@ def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
         value = values[chosen]
         grasp.grip = grasp.shape.grips[chosen]
     return total
-
-
-def strings_down(before: Grasp, grasp: Grasp) -> int:
-    """How many strings lower the next note lies, as far as it matters: for single notes at one fret, two at most."""
-    if len(before.presses) > 1 or len(grasp.presses) > 1:
-        return 0
-    one, other = before.presses[0], grasp.presses[0]
-    return max(-2, min(2, other.string - one.string)) if one.fret == other.fret else 0

@@ -8,8 +8,10 @@ Times are taken in classes a fifth apart, so that moves can be remembered.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from enum import IntEnum
 from functools import partial
+from typing import Protocol
 
 from tabtools.hand.grip import (
     BARELY,
@@ -57,6 +59,15 @@ MOST_SHAPES, MOST_COSTS = 10_000, 1_000_000
 """How much is remembered before it is let go: shapes, and single costs of moves (some 50 MB)."""
 
 
+class _OnString(Protocol):
+    """A finger on a place."""
+
+    @property
+    def string(self) -> int: ...
+    @property
+    def fret(self) -> int: ...
+
+
 class Tie(IntEnum):
     """What ties a stop to the one before it on its string."""
 
@@ -71,6 +82,8 @@ Ties = tuple[tuple[Tie, int, int], ...]
 
 ShapeKey = tuple[int, int, int] | tuple[tuple[Stop, ...], tuple[int, ...]]
 ColumnsKey = tuple[int, int, int, int, Ties]
+
+Stops = tuple[Stop, ...]
 
 Columns = list[list[int]]
 """For each grip after, the cost from each grip before, its own cost included."""
@@ -122,6 +135,26 @@ def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int
     return profile.shift_seconds(travel_mm, neck.fret_width(fret) / 2)
 
 
+def strings_between(before: Sequence[_OnString], after: Sequence[_OnString]) -> int:
+    """What strings have to do with a move, as far as it matters.
+
+    For two single notes at one fret, how many strings the second lies lower, two at most; where one of both is single,
+    its string, which its shape does not know; 0 otherwise.
+    """
+    if len(before) == len(after) == 1:
+        one, other = before[0], after[0]
+        return max(-2, min(2, other.string - one.string)) if one.fret == other.fret else 0
+    return before[0].string if len(before) == 1 else after[0].string if len(after) == 1 else 0
+
+
+def _on_string(before: Shape, after: Shape, string: int) -> tuple[Stops, Stops]:
+    """The stops of two shapes, a single one on its string: shapes of single notes are the same on every string."""
+    one, other = before.stops, after.stops
+    if len(one) == 1:
+        return (one[0]._replace(string=string),), other
+    return one, (other[0]._replace(string=string),) if len(other) == 1 else other
+
+
 class Moves:
     """The shapes and moves of one neck and one player, each worked out once.
 
@@ -160,8 +193,7 @@ class Moves:
     def columns(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
         """The costs from each grip of one shape to each of the next, in the time of a class.
 
-        `strings` is how many strings lower the next note lies where both are single notes at one fret, from -2
-        to 2 (and more); 0 otherwise.
+        `strings` is what `strings_between` says of them.
         """
         key = (before.id, after.id, strings, time, ties)
         columns = self._columns.get(key)
@@ -176,7 +208,8 @@ class Moves:
     def _build(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Columns:
         frets = before.stops[0].fret, after.stops[0].fret
         if len(before.stops) > 1 or len(after.stops) > 1:
-            change = partial(self._change, before, after, time, ties)
+            stops = _on_string(before, after, strings)
+            change = partial(self._change, *stops, time, ties)
         elif not ties:
             return self._steps(before, after, frets, strings, time)
         else:
@@ -260,9 +293,9 @@ class Moves:
         strain = reach_strain(finger, next_finger, self.neck.gap(*frets), self.profile)
         return self._resettle(one, other) + self._spread(finger, next_finger, frets) + strain_weight(strain)
 
-    def _waiting(self, before: Shape, one: Grip, finger: int, fret: int) -> int:
+    def _waiting(self, before: Stops, one: Grip, finger: int, fret: int) -> int:
         """A finger waits for a pull-off while the grip before is still held: it must be free and not cross."""
-        for stop, held in zip(before.stops, one.fingers, strict=True):
+        for stop, held in zip(before, one.fingers, strict=True):
             if held == finger or (held and (held < finger) != (stop.fret <= fret) and stop.fret != fret):
                 return IMPOSSIBLE
         return 0
@@ -274,7 +307,7 @@ class Moves:
         out_of_place = abs((frets[0] - one.position) - (frets[1] - other.position))
         return int(SLIDE_COST + SLIDE_COST_PER_MM * self.neck.gap(*frets)) + RESETTLE_COST * out_of_place
 
-    def _change(self, before: Shape, after: Shape, time: int, ties: Ties, one: Grip, other: Grip) -> int:
+    def _change(self, before: Stops, after: Stops, time: int, ties: Ties, one: Grip, other: Grip) -> int:
         """From one grip to another where at least one of them holds several strings.
 
         One impossibility is as bad as several.
@@ -283,7 +316,7 @@ class Moves:
         tied = set()
         for tie, index, following in ties:
             tied.add(following)
-            frets = before.stops[index].fret, after.stops[following].fret
+            frets = before[index].fret, after[following].fret
             if tie == Tie.HELD:
                 cost += self._stay(index, following, frets, one, other)
             elif not one.fingers[index] or not other.fingers[following]:
@@ -301,10 +334,10 @@ class Moves:
         if not is_bound(ties, one, other):
             way = farthest_travel(self.neck, self.profile, one, other)
             cost += self.shift(one.position, other.position, time) + self._hurry(way, other.position, time)
-        was = dict(zip(one.fingers, before.stops, strict=True))
+        was = dict(zip(one.fingers, before, strict=True))
         for following, finger in enumerate(other.fingers):
             if finger and finger in was and following not in tied:
-                old, new = was[finger], after.stops[following]
+                old, new = was[finger], after[following]
                 if old[:2] != new[:2]:
                     cost += PLACE_COST + PLACE_COST_PER_STRING * abs(old.string - new.string)
         return cost

@@ -1,8 +1,8 @@
 """The best places for a run of strokes, by dynamic programming over places and grips together.
 
 The model is the hand's own (`hand.grip`, `hand.moves`), widened by the choice of a place for each note and by what
-`taste` adds. What is found is the least cost there is, the hardest move first, as in `hand.fingering`, among the choices
-that `narrowing` leaves. The work is linear in the number of strokes. Of single notes every way is followed; of chords,
+`taste` adds. What is found is the least cost there is, the hardest move first, as in `hand.fingering`, among what
+`narrowing` leaves. The work is linear in the number of strokes. Of single notes every way is followed; of chords,
 of notes that ring on and of long runs over open strings the likeliest: so many grips, ways and states as stand below.
 """
 
@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from tabtools.hand.grasp import JUST
 from tabtools.hand.grip import BEND_FINGER_COST, DOUBTFUL, Shape, Stop, level_weight, strain_weight
-from tabtools.hand.moves import Columns, Moves, Tie, Ties, time_class
+from tabtools.hand.moves import Columns, Moves, Tie, Ties, strings_between, time_class
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
 from tabtools.placing.choices import Choice, Chooser, Down, FingersDown
@@ -236,7 +236,7 @@ class _Following:
         if before.shape is not None:
             ties = _ties(before.presses, presses, step, len(held) > len(new))
             time = time_class(step.start - before.last)
-            columns = self.moves.columns(before.shape, shape, _strings_down(before.presses, presses), time, ties)
+            columns = self.moves.columns(before.shape, shape, strings_between(before.presses, presses), time, ties)
         return self._reach(found, Edge(before, columns, [cost], choice), state)
 
     def _is_no_better(self, known: State, state: State, before: State, step: FingersDown, cost: int) -> bool:
@@ -323,13 +323,6 @@ def _ties(before: tuple[Down, ...], after: tuple[Down, ...], step: FingersDown, 
         for following, press in enumerate(after)
         if (tie := tied.get(press.string, Tie.HELD)) and press.string in places
     )
-
-
-def _strings_down(before: tuple[Down, ...], after: tuple[Down, ...]) -> int:
-    """See `hand.fingering.strings_down`."""
-    if len(before) > 1 or len(after) > 1 or before[0].fret != after[0].fret:
-        return 0
-    return max(-2, min(2, after[0].string - before[0].string))
 
 
 def _way_back(state: State) -> list[Choice]:

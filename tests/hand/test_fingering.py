@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from played import Spot, fingers, hand, line, places, positions
 
-from tabtools.hand.fingering import choose_grips, strings_down
+from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasping
-from tabtools.hand.moves import Moves, time_class
+from tabtools.hand.moves import Moves, strings_between, time_class
 from tabtools.hand.neck import neck_of
 from tabtools.hand.profile import DEFAULT_PROFILE
 from tabtools.hand.string import strings_of
@@ -169,6 +169,18 @@ def test_no_other_choice_is_better_where_the_hand_is_tied(slots: list[str]) -> N
     assert choose_grips(grasps, moves) == cheapest(grasps, moves)
 
 
+def test_what_was_fingered_before_changes_nothing() -> None:
+    """Shapes of single notes are shared by all strings; the way from one to a chord depends on its string."""
+    chord = line("1:8 6:7+5:8 6:8 2:7+1:8", 2)
+    grasps, moves = grasped(chord)
+    alone = choose_grips(grasps, moves)
+    for string in range(1, 7):
+        earlier, moves = grasped(line(f"{string}:8 {string}:5", 2))
+        choose_grips(earlier, moves)
+        grasps, _ = grasped(chord)
+        assert choose_grips(grasps, moves) == alone
+
+
 def grasped(bars: str):
     reading = read_solo(from_text(f"title: A\n\n{bars}"))
     timeline = timeline_of(reading.solo)
@@ -183,7 +195,7 @@ def cheapest(grasps: list, moves: Moves) -> int:
     shapes = [grasp.find_shape(moves) for grasp in grasps]
     columns = []
     for before, after in pairwise(grasps):
-        strings = strings_down(before, after)
+        strings = strings_between(before.presses, after.presses)
         time = time_class(after.start - before.last)
         columns.append(moves.columns(before.shape, after.shape, strings, time, after.ties))
     return min(
