@@ -147,7 +147,9 @@ class Chooser:
             reached = next((one.fret for one in bend.options if one.string == option.string), None)
             if touched and reached is not None:
                 touched[-1][2].append(float(reached) - touched[-1][1])
-        touched.extend(("h", fret, []) for fret in voice.trills)
+        written = voice.timed.note.fret
+        moved = round(option.fret - written) if written is not None and option.fret is not None else 0
+        touched.extend(("h", fret + moved, []) for fret in voice.trills)
         return touched
 
     def _force(self, string: int, fret: int, height: float) -> int:

@@ -9,7 +9,8 @@ from tabtools.hand.neck import neck_of
 from tabtools.hand.places import spots_of
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import Bar, BeatLine, Group, Heard, Motion, Note, Place, Slot, Solo, Stroke
+from tabtools.model.solo import Bar, BeatLine, Group, Heard, Mark, Motion, Note, Place, Slot, Solo, Stroke
+from tabtools.notation.marks import fret_named
 from tabtools.placing.choices import Choice, Chooser
 from tabtools.placing.search import best_places, moves_for_placing
 from tabtools.placing.strokes import Option, WantedStroke, strokes_of
@@ -86,8 +87,8 @@ def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> 
     string = None if note.string is None and note.via and option.string == before else option.string
     motions = tuple(Motion(motion.sign, goal.fret) for motion, goal in zip(note.motions, option.goals, strict=True))
     others = tuple(place for other in note.others if (place := _other(other, option.string, instrument)) is not None)
-    moved = note.fret is not None and note.fret != option.fret
-    marks = tuple(mark for mark in note.marks if not (moved and mark.word == "lh"))
+    moved = option.fret - note.fret if note.fret is not None and option.fret is not None else 0
+    marks = tuple(moved_mark(mark, int(moved)) for mark in note.marks if not (moved and mark.word == "lh"))
     return replace(
         note,
         string=string,
@@ -98,6 +99,12 @@ def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> 
         others=others,
         marks=marks,
     )
+
+
+def moved_mark(mark: Mark, further: int) -> Mark:
+    """A mark as it is at a place so many frets further: the fret of a trill goes along."""
+    fret = fret_named(mark.argument) if mark.word == "trill" else None
+    return mark if fret is None or fret + further < 0 else replace(mark, argument=str(fret + further))
 
 
 def _other(other: Place | Heard, string: int, instrument: Instrument) -> Place | None:

@@ -36,7 +36,7 @@ class State:
     the open strings that may still sound, `edges` the ways here.
     """
 
-    __slots__ = ("edges", "key", "last", "least", "most", "opens", "options", "presses", "shape", "values")
+    __slots__ = ("edges", "key", "last", "least", "opens", "options", "presses", "shape", "values")
 
     def __init__(
         self,
@@ -53,13 +53,13 @@ class State:
         self.shape = shape
         self.key: Key = (options, presses, opens, last, shape.id if shape is not None else 0)
         self.values = [0]
-        self.least = self.most = 0
+        self.least = 0
         self.edges: list[Edge] = []
 
     def take(self, values: list[int], edge: Edge) -> None:
         """Take new values, and the edge that brought them."""
         self.values = values
-        self.least, self.most = min(values), max(values)
+        self.least = min(values)
         self.edges.append(edge)
 
 

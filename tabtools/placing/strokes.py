@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import NamedTuple
 
-from tabtools.hand.grasp import JUST, TIE_OF
+from tabtools.hand.grasp import JUST
 from tabtools.hand.grip import FINGERS
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import PITCH_MOVES, Fret, Motion, Note
@@ -33,12 +33,6 @@ class Option(NamedTuple):
     fret: Fret | None
     goals: tuple[Goal, ...] = ()
 
-    @property
-    def held(self) -> Fret:
-        """The fret under the finger when its slot ends; 0 where there is none."""
-        stopped = [goal.fret for goal in self.goals if goal.sign in TIE_OF and goal.fret is not None]
-        return stopped[-1] if stopped else self.fret or 0
-
 
 NOWHERE = Option(0, None)
 
@@ -48,7 +42,7 @@ class WantedNote:
     """A note with the places it can take: one where it is placed, none where no string has them all.
 
     `end` is when its finger may leave; `bent` are the notes of the bends that follow in slots of their own;
-    `trill` are frets of trills, `is_chosen` says that its place is looked for.
+    `trills` are frets of trills as written, `is_chosen` says that its place is looked for.
     """
 
     timed: TimedNote

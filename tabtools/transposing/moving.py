@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from tabtools.hand.places import WIDEST_FRETS
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import pitch_name
-from tabtools.model.solo import PITCH_MOVES, Fret, Heard, Mark, Motion, Note, Place
-from tabtools.notation.marks import fret_named
+from tabtools.model.solo import PITCH_MOVES, Fret, Heard, Motion, Note, Place
+from tabtools.placing.placed import moved_mark
 from tabtools.timeline import TimedNote
 from tabtools.transposing.interval import Interval
 
@@ -55,7 +55,7 @@ class Move:
             motions=tuple(self._motion(motion, goal) for motion, goal in zip(note.motions, goals, strict=True)),
             heard=note.heard and self.interval.heard(note.heard),
             others=tuple(other for one in note.others if (other := self._other(one)) is not None),
-            marks=tuple(_mark(mark, further) for mark in note.marks),
+            marks=tuple(moved_mark(mark, further) for mark in note.marks),
         )
 
     def as_pitch(self, timed: TimedNote) -> Note | None:
@@ -132,11 +132,3 @@ class Move:
 
 def _plus(fret: Fret | None, further: int) -> Fret | None:
     return None if fret is None else fret + further
-
-
-def _mark(mark: Mark, further: int) -> Mark:
-    """A mark as it is at the new place: the fret of a trill moves along."""
-    if mark.word != "trill":
-        return mark
-    fret = fret_named(mark.argument)
-    return mark if fret is None or fret + further < 0 else replace(mark, argument=str(fret + further))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
@@ -10,7 +10,7 @@ from tabtools.hand.grip import FINGERS_OF_A_HAND
 from tabtools.hand.profile import ERROR_STRAIN
 from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Section, Solo, numbers_of
 from tabtools.notation.chord_faults import ChordError
-from tabtools.placing.placed import place, with_places, written_notes
+from tabtools.placing.placed import moved_mark, place, with_places, written_notes
 from tabtools.source import Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
 from tabtools.transposing.moving import Move
@@ -37,7 +37,6 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
     notes = written_notes(timeline)
     before = unplayable(hand_of(timeline, profile))
     moved = replace(_headed(timeline.solo, move, origin), items=tuple(_chords_moved(timeline.solo.items, move)))
-    silent = {timed.note.span for timed in notes if timed.note.pitch_heard is None}
     opened: set[int] = set()
     for again in range(2):
         refused: list[TimedNote] = []
@@ -54,15 +53,15 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
         timed_bare = timeline_of(bare)
         found = place(timed_bare, within=opened, profile=profile)
         refused += [timeline.notes[timed.index] for timed in found.unplaced]
-        solo = with_places(bare, {span: _as_noted(note, span, silent) for span, note in found.placed.items()})
+        anew = [timed for timed in notes if timed.index in found.indices]
+        solo = with_places(bare, {timed.note.span: _as_noted(timed.note, found.placed) for timed in anew})
         hard = unplayable(hand_of(timeline_of(solo), profile)) - before
         if not hard or again:
             break
         opened |= _runs(notes, hard)
     refused += [timed for timed in notes if timed.index in hard]
     refused += _sounding_otherwise(timeline, timeline_of(solo), move)
-    anew = tuple(timed for timed in notes if timed.index in found.indices)
-    return Transposed(solo, anew, tuple(sorted(dict.fromkeys(refused), key=lambda timed: timed.index)))
+    return Transposed(solo, tuple(anew), tuple(sorted(dict.fromkeys(refused), key=lambda timed: timed.index)))
 
 
 def _sounding_otherwise(before: Timeline, after: Timeline, move: Move) -> Iterator[TimedNote]:
@@ -73,9 +72,13 @@ def _sounding_otherwise(before: Timeline, after: Timeline, move: Move) -> Iterat
             yield one
 
 
-def _as_noted(note: Note, span: Span, silent: Collection[Span]) -> Note:
-    """A note placed anew, the pitch behind it only where one was written before."""
-    return replace(note, heard=None) if span in silent else note
+def _as_noted(note: Note, placed: Mapping[Span, Note]) -> Note:
+    """A note placed anew: its trill goes along, and its pitch stands behind it only where one stood there before."""
+    new = placed[note.span]
+    if note.fret is not None and new.fret is not None:
+        trills = (moved_mark(mark, int(new.fret - note.fret)) for mark in note.marks if mark.word == "trill")
+        new = replace(new, marks=(*new.marks, *trills))
+    return new if note.pitch_heard is not None else replace(new, heard=None)
 
 
 def unplayable(hand: Hand) -> set[int]:

@@ -80,6 +80,11 @@ def test_what_is_placed_is_placed_anew_where_that_is_asked_for(path: Path) -> No
     assert tabtools("place", path, "1", "--position", "5").out == f"{path}: every place stays as it is\n"
 
 
+def test_a_trill_goes_along(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=SOUND.replace("3:7 3:5", "3:7[trill 9, lh 3] 3:5"))
+    assert " 4:12[trill 14] " in tabtools("place", path, "1", "--strings", "4").out
+
+
 def test_open_strings_where_they_are_asked_for(path: Path) -> None:
     assert "1:0=E4" not in tabtools("place", path, "1").out
     (path,) = write(path.parent, dawn=f"{HEAD}\nbar 1\n1-4  =E4 =B3 =G3 =D3\n")
