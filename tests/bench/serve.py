@@ -9,6 +9,7 @@ told: how long the server takes to begin, with nothing known before and with eve
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import socket
 import statistics
@@ -68,7 +69,7 @@ def _measured(folder: Path, count: int) -> Served:
     with _serving(folder) as (_, first):
         pass
     with _serving(folder) as (address, again), sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
         page = browser.new_page()
         page.goto(f"http://{address}/solos/{Path(name).stem}/")
         page.wait_for_function("globalThis.tabtools?.practice")
@@ -99,8 +100,10 @@ def _serving(folder: Path) -> Iterator[tuple[str, float]]:
         while "Serving on" not in process.stdout.readline():
             if process.poll() is not None:
                 sys.exit("nothing was served")
-        yield address, time.perf_counter() - began
-        process.send_signal(signal.SIGINT)
+        try:
+            yield address, time.perf_counter() - began
+        finally:
+            process.send_signal(signal.SIGINT)
 
 
 if __name__ == "__main__":

@@ -94,4 +94,4 @@ def at_the_bench(config: Path) -> Iterator[Bench]:
             bench.wait_for_words("Serving on")
             yield bench
         finally:
-            process.kill()
+            process.terminate()

@@ -33,6 +33,11 @@ def test_the_head_stays(wrong: str) -> None:
     assert found == (from_text(text("12", "7", "9")), ())
 
 
+def test_an_emptied_file_is_being_saved() -> None:
+    assert drawn(from_text(""), GOOD) == (GOOD, ())
+    assert drawn(from_text(""), None) == (from_text(""), ())
+
+
 def test_what_can_be_read_is_drawn_as_it_is_wrong_or_not() -> None:
     short = from_text(text("5", "7").replace("1-4", "1-3"))
     assert drawn(short, GOOD) == (short, ())

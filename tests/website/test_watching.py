@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tabtools.website.serving import watching
 from tabtools.website.serving.watching import Watch
 
 
@@ -42,6 +43,27 @@ def test_a_file_in_the_place_of_another_is_a_change_even_with_its_date(watch: Wa
     os.utime(draft, ns=(seen.st_atime_ns, seen.st_mtime_ns))
     draft.replace(one)
     assert watch.changes() == {one}
+
+
+def test_a_file_that_has_been_emptied_is_waited_for(
+    watch: Watch, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one = tmp_path / "solos" / "one.solo"
+    looks: list[float] = []
+
+    def write_at_last(seconds: float) -> None:
+        looks.append(seconds)
+        if len(looks) == 5:
+            one.write_text("saved", encoding="utf-8")
+
+    monkeypatch.setattr(watching, "sleep", write_at_last)
+    one.write_text("", encoding="utf-8")
+    assert watch.changes() == {one}
+    assert len(looks) == 6
+    one.write_text("", encoding="utf-8")
+    assert watch.changes() == {one}
+    assert len(looks) == 6 + watching.MOST_LOOKS
+    assert watch.changes() == set()
 
 
 def test_hidden_files_and_what_is_beside_are_passed_over(watch: Watch, tmp_path: Path) -> None:

@@ -25,7 +25,9 @@ class WithKept(NamedTuple):
 
 def drawn(source: SourceText, good: SourceText | None) -> WithKept:
     """A solo with the bars of an earlier, `good` text where its own lines cannot be read; as it is where that has
-    none."""
+    none. Of a file that is empty, all of the earlier text: it is being saved."""
+    if good is not None and not source.text.strip():
+        return WithKept(good)
     unreadable = read_solo(source).unreadable
     if not unreadable or good is None:
         return WithKept(source)

@@ -35,11 +35,16 @@ class Watch:
         for _ in range(MOST_LOOKS):
             sleep(SETTLING)
             before, now = now, dict(_states(self._paths))
-            if now == before:
+            if now == before and not _is_begun(now, self._seen):
                 break
         changed = {Path(path) for path, _ in now.items() ^ self._seen.items()}
         self._seen = now
         return changed
+
+
+def _is_begun(now: dict[str, State], seen: dict[str, State]) -> bool:
+    """Whether a file has just been emptied: most programs then write into it what they save."""
+    return any(size == 0 and seen.get(path, (0, 1, 0))[1] for path, (_, size, _) in now.items())
 
 
 def _states(paths: Iterable[Path]) -> Iterator[tuple[str, State]]:
