@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
@@ -193,5 +193,14 @@ def _is_any_between(spans: tuple[Span, ...], start: int, end: int) -> bool:
 
 
 def subject_of(source: SourceText, profile: HandProfile = DEFAULT_PROFILE) -> Subject:
-    """Read a source text for checking; `profile` is the player where the solo does not say."""
+    """Read a source text for checking; `profile` is the player where the solo does not say.
+
+    The last one is kept: a solo that is linted and then drawn is read and timed once.
+    """
+    return _read(source, source.had_bom, source.had_crlf, profile)
+
+
+@lru_cache(maxsize=1)
+def _read(source: SourceText, _had_bom: bool, _had_crlf: bool, profile: HandProfile) -> Subject:
+    """What was tidied away on the way in is no part of a text's equality, and a check asks for it."""
     return Subject(read_solo(source), profile)

@@ -12,7 +12,7 @@ from tabtools.checks.run import lint
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.model.solo import Address
 from tabtools.problem import Severity
-from tabtools.source import from_text
+from tabtools.source import decode, from_text
 
 REASON = "the tape was cut here"
 
@@ -239,3 +239,10 @@ def test_no_text_makes_a_check_fail_and_every_problem_has_a_place_and_words(line
         assert problem.severity in Severity
         words = f"{problem.message} {problem.advice}"
         assert not [leak for leak in ("None", "Fraction(", "Address(", "Span(") if leak in words]
+
+
+def test_a_text_that_was_just_read_is_judged_by_its_own_line_ends_and_mark() -> None:
+    plain, marked = (decode(mark + b"title: A\n", "case.solo") for mark in (b"", b"\xef\xbb\xbf"))
+    found = [subject_of(one).source.had_bom for one in (plain, marked, plain)]
+    assert found == [False, True, False]
+    assert subject_of(plain) is subject_of(plain)

@@ -9,6 +9,7 @@ from pathlib import Path
 from tabtools.cache.results import Keeping
 from tabtools.checks import BY_NAME
 from tabtools.files import Unread, lesson_path
+from tabtools.hand import HandProfile
 from tabtools.linting import Linted
 from tabtools.problem import Problem
 from tabtools.reports.problems import summary
@@ -61,7 +62,7 @@ class Bench:
                 tuple(problem for name in own for problem in by_path.get(name, ())),
                 tuple(sources[name] for name in own if name in sources),
             )
-            materials[slug] = self._material(one, slug, linted)
+            materials[slug] = self._material(one, slug, linted, setting.profile)
         solos = {one.slug: one for one in prepare_all(list(materials.values()), setting, keeping)}
         faulty = [self._with_other_lesson(materials[slug], one.fault) for slug, one in solos.items() if one.fault]
         solos |= {one.slug: one for one in prepare_all(faulty, setting, keeping)}
@@ -73,11 +74,11 @@ class Bench:
                 self._lessons[slug] = lesson
         return list(solos.values())
 
-    def _material(self, one: SourceText | Unread, slug: str, linted: Linted) -> Material:
+    def _material(self, one: SourceText | Unread, slug: str, linted: Linted, profile: HandProfile) -> Material:
         """What to draw: what can be read, and what was there last of what cannot."""
         good = self._texts.get(slug)
         if isinstance(one, SourceText):
-            text, kept = drawn(one, good)
+            text, kept = drawn(one, good, profile)
             self._texts[slug] = text
             self.said[slug] = replace(self.said[slug], kept=kept)
             material = material_of(one, linted)._replace(solo=text)

@@ -9,6 +9,8 @@ import re
 from bisect import bisect_right
 from typing import NamedTuple
 
+from tabtools.checks.subject import subject_of
+from tabtools.hand import DEFAULT_PROFILE, HandProfile
 from tabtools.notation.build import read_solo
 from tabtools.source import SourceText
 
@@ -23,12 +25,12 @@ class WithKept(NamedTuple):
     kept: tuple[str, ...] = ()
 
 
-def drawn(source: SourceText, good: SourceText | None) -> WithKept:
+def drawn(source: SourceText, good: SourceText | None, profile: HandProfile = DEFAULT_PROFILE) -> WithKept:
     """A solo with the bars of an earlier, `good` text where its own lines cannot be read; as it is where that has
     none. Of a file that is empty, all of the earlier text: it is being saved."""
     if good is not None and not source.text.strip():
         return WithKept(good)
-    unreadable = read_solo(source).unreadable
+    unreadable = subject_of(source, profile).reading.unreadable
     if not unreadable or good is None:
         return WithKept(source)
     new, old = _blocks(source.text), _blocks(good.text)
