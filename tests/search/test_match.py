@@ -319,7 +319,7 @@ def test_devices_are_where_the_study_finds_them(text: str) -> None:
 
 
 def test_a_sequence_lies_within_a_device_and_a_device_over_a_chord() -> None:
-    text = "key: A minor\n" + bars("  Am7@1 D7@3\n1-2 4:7 3:5 3:9 -\n3-4 3:7 3:11 2:10 .\n")
+    text = "key: A minor\n" + bars("  Am7@1 D7@3\n1-2 4:7 3:5 3:9 -\n3-4 3:7 4:16 3:14 .\n")
     arpeggio = ("arpeggio",)
     assert find(text, devices=arpeggio) == ["1.1.1-1.1.3", "1.3.1-1.3.3"]
     assert find(text, devices=arpeggio, chord=read_wanted_chord("7")) == ["1.3.1-1.3.3"]
