@@ -2,13 +2,13 @@
 
 Found: in one line, a figure of two to eight notes whose moves come again, so that each statement lies as many steps of
 one scale above or below the one before; a figure of two or three notes at least three times, a longer one at
-least twice and in the same rhythm. What only goes one way is a run or an arpeggio, not a sequence. What is left over
-at the end belongs to it where it is two notes or more of the figure. Where it can begin on a beat by leaving
-out fewer notes than the figure has, and still comes often enough, it begins there.
+least twice and in the same rhythm. What only goes one way is a run or an arpeggio, not a sequence, and one pitch again
+and again is no figure. What is left over at the end belongs to it where it is two notes or more of the figure. Where it
+can begin on a beat by leaving out fewer notes than the figure has, and still comes often enough, it begins there.
 
-Steps are those of the pentatonic on the key's tonic that lies in the key; then, for what is left, of the smallest scale
-that explains the line (`tabtools.study.palette`) or else of the key's scale, where notes outside it interrupt; then
-semitones, so that every statement is exact.
+Steps are those of the pentatonic on the key's tonic that lies in the key; then, for what is left, of the scale that the
+line shows (`tabtools.study.scale_names`) or else of the key's scale, where notes outside it interrupt; then semitones,
+so that every statement is exact.
 
 `data`: `size`, `times`, `rest` and `against` as in repeated cells, `scale` (None for semitones), `by` (scale steps or
 semitones from one statement to the next, below zero for down), `over` (symbols).
@@ -24,14 +24,16 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.harmony.scales import scale_named
+from tabtools.model.pitch import parse_tone
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.repeated_cell import figure_bits
 from tabtools.study.devices.wording import INTERVALS, in_words
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Line, Music
-from tabtools.study.palette import Named, explain, scale_name
+from tabtools.study.palette import Named
 from tabtools.study.periods import InTime, Repeat, Taken, in_time, repeats, times_text
+from tabtools.study.scale_names import named_scale
 
 KIND = "sequence"
 MOST_IN_FIGURE = 8
@@ -70,14 +72,15 @@ def find(music: Music) -> Iterator[Proposal]:
 
 def _rulers(music: Music, line: Line) -> Iterator[Ruler]:
     backings = music.backings(line.first, line.first + len(line.pitches) - 1)
-    found = explain(line.pitches, backings)
+    found = named_scale(line.pitches, backings)
     key = backings[0].key
     if key is not None:
         for scale in PENTATONICS:
             if len(key.semitones) > 5 and scale_named(scale).pitch_classes(0) <= set(key.semitones):
                 yield _ruler((key.tonic.pitch_class, scale), f"{key.tonic} {scale}")
-    if found:
-        yield _ruler(found[0], scale_name(found[0], backings[0]))
+    if found and found.is_shown:
+        tonic, _, scale = found.name.partition(" ")
+        yield _ruler((parse_tone(tonic).pitch_class, scale), found.name)
     elif key is not None:
         yield _ruler((key.tonic.pitch_class, key.mode), str(key))
     yield SEMITONES
@@ -102,7 +105,9 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Pro
             end = start + equal + size
             if taken.holds(start, end):
                 continue
-            if size == 1 or places[start] == places[start + size] or _goes_one_way(moves[start : start + size]):
+            is_one_pitch = len(set(line.pitches[start : start + size])) == 1
+            is_none = is_one_pitch or _goes_one_way(moves[start : start + size])
+            if size == 1 or places[start] == places[start + size] or is_none:
                 taken.add(start, end)
                 continue
             spare = min(equal - fewest, size - 1)
