@@ -42,7 +42,7 @@ SEARCH_BARS = 2
 
 def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
     """Claims that cannot be read, that name no place, or that are not true."""
-    timeline = subject.timeline
+    timeline, header = subject.timeline, subject.solo.header
     for text, span in spans_of_claims(lesson):
         try:
             claim = read_claim(text, span)
@@ -56,7 +56,7 @@ def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
             continue
         if subject.unclear_bars & {note.address.bar for note in notes}:
             continue
-        heard = HeardNotes(notes, timeline.solo.header.key)
+        heard = HeardNotes(notes, header.key, header.instrument)
         said = ", ".join(statement.text for statement in claim.statements)
         if (truth := falsehood(claim, heard)) is not None:
             advice = _whereabouts(claim, timeline) or "mend the text or the tab"
@@ -78,8 +78,9 @@ def _whereabouts(claim: Claim, timeline: Timeline) -> str:
             for note in notes_at(timeline, AddressRange(bar, bar)):
                 nearby.setdefault(note.address, []).append(note)
     nearby.pop(first, None)
+    header = timeline.solo.header
     for address in sorted(nearby, key=lambda address: _distance(address, first)):
-        if holds(claim, HeardNotes(nearby[address], timeline.solo.header.key)):
+        if holds(claim, HeardNotes(nearby[address], header.key, header.instrument)):
             return f"it holds at {address} now"
     return ""
 

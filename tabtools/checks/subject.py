@@ -15,6 +15,7 @@ from tabtools.notation.header import FIELD_NAMES, near_field
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
+from tabtools.timeline.readings import other_pitches
 from tabtools.timeline.spread import leaves
 
 
@@ -151,16 +152,7 @@ class Subject:
 
     def other_pitches(self, timed: TimedNote) -> Iterator[tuple[Place | Heard, float]]:
         """The other readings of a note that sound neither the pitch it starts at nor the one it reaches."""
-        instrument = self.solo.header.instrument
-        for other in timed.note.others if timed.attack is not None else ():
-            if isinstance(other, Heard):
-                sounds: float = other.midi
-            elif instrument.has_string(other.string):
-                sounds = instrument.midi(other.string, other.fret)
-            else:
-                continue
-            if sounds not in (timed.attack, timed.midi):
-                yield other, sounds
+        return other_pitches(timed, self.solo.header.instrument)
 
     def repeat_at(self, address: Address) -> Like | None:
         """The `like` line that makes the bar of this address, None where the bar is written out."""

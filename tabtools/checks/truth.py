@@ -9,6 +9,7 @@ import itertools
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from tabtools.checks.wording import in_a_row
 from tabtools.harmony.chords import same_chord, tones_of
 from tabtools.harmony.degrees import degree, key_degree, spelled
 from tabtools.harmony.scales import scale_named
@@ -23,10 +24,12 @@ from tabtools.model.claims import (
     ScaleClaim,
 )
 from tabtools.model.harmony import ChordSymbol, Key
+from tabtools.model.instrument import STANDARD_INSTRUMENT, Instrument
 from tabtools.model.pitch import nearest_semitone
 from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
 from tabtools.timeline import TimedNote
+from tabtools.timeline.readings import other_pitches
 from tabtools.wording import several
 
 FINGERS = 4
@@ -36,17 +39,26 @@ class HeardNotes:
     """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key.
 
     `pitches` are the MIDI numbers that `notes` arrive at. `unknown` are those whose pitch is not known yet, `unplaced`
-    those whose place is not.
+    those whose place is not. `others` are notes with another reading in place of their own.
     """
 
-    def __init__(self, notes: Sequence[TimedNote], key: Key | None):
+    def __init__(self, notes: Sequence[TimedNote], key: Key | None, instrument: Instrument = STANDARD_INSTRUMENT):
         pitched = [(note, note.midi) for note in notes if note.midi is not None]
         self.notes = [note for note, _ in pitched]
         self.pitches = [midi for _, midi in pitched]
         self.struck = [note for note in notes if not note.note.only_moves_pitch]
         self.unknown = [note for note in notes if note.note.unknown or note.note.unheard]
         self.unplaced = [note for note in self.struck if note.note.is_open and note.fret is None]
+        self.others = [
+            note._replace(attack=midi, midi=midi, path=(midi,))
+            for note in self.notes
+            for _, midi in other_pitches(note, instrument)
+        ]
         self.key = key
+
+    def readings(self, note: TimedNote) -> list[TimedNote]:
+        """All readings of a note, its own first."""
+        return [one for one in (*self.notes, *self.others) if one.index == note.index]
 
     @property
     def pitch_classes(self) -> set[int]:
@@ -59,7 +71,7 @@ def falsehood(claim: Claim, heard: HeardNotes) -> str | None:
     What is said of single notes (pitch and degrees) has to hold of one and the same note.
     """
     single = _of_single_notes(claim)
-    if not (_hold_of_one(single, heard) or heard.unknown):
+    if not (_hold_of_one(single, heard) or _hold_of_others(single, heard) or heard.unknown):
         return _truth_of_notes(single, heard)
     for statement in claim.statements:
         if not isinstance(statement, PitchClaim | DegreeClaim):
@@ -71,8 +83,11 @@ def falsehood(claim: Claim, heard: HeardNotes) -> str | None:
 
 def left_open(claim: Claim, heard: HeardNotes) -> str | None:
     """What is not known yet of a claim that is not false, as a clause; None where nothing of it depends on that."""
-    if heard.unknown and not _hold_of_one(_of_single_notes(claim), heard):
+    single = _of_single_notes(claim)
+    if heard.unknown and not _hold_of_one(single, heard):
         return _not_known(heard.unknown[0])
+    if single and (doubtful := _doubtful(single, heard)):
+        return _not_certain(doubtful, heard)
     for statement in claim.statements:
         if isinstance(statement, CountClaim):
             open_notes = [note for note in heard.unknown if note.note.unheard]
@@ -94,6 +109,25 @@ def _not_known(note: TimedNote) -> str:
     return f"{note.address} is {pitch.name if pitch else 'open'}, and its place is not known yet"
 
 
+def _doubtful(statements: Sequence[PitchClaim | DegreeClaim], heard: HeardNotes) -> TimedNote | None:
+    """The note of which this holds in one of its readings and not in another, where it holds of no other note."""
+    readings = {other.index for other in heard.others}
+    sure = [note for note in heard.notes if note.index not in readings]
+    if any(_all_hold(statements, note, heard.key) for note in sure):
+        return None
+    own = [note for note in heard.notes if note.index in readings]
+    both = [note for note in (*own, *heard.others) if _all_hold(statements, note, heard.key)]
+    doubts = [note for note in both if not all(_all_hold(statements, one, heard.key) for one in heard.readings(note))]
+    return doubts[0] if doubts else None
+
+
+def _not_certain(note: TimedNote, heard: HeardNotes) -> str:
+    names = dict.fromkeys(
+        spelled(one.midi, chord_or_none(one.chord), heard.key) for one in heard.readings(note) if one.midi is not None
+    )
+    return f"{note.address} is {in_a_row(list(names), 'or')}, which is not certain"
+
+
 def holds(claim: Claim, heard: HeardNotes) -> bool:
     """Whether everything the claim says is known to be true of these notes."""
     return falsehood(claim, heard) is None and left_open(claim, heard) is None
@@ -108,7 +142,15 @@ def _of_single_notes(claim: Claim) -> list[PitchClaim | DegreeClaim]:
 
 def _hold_of_one(statements: Sequence[PitchClaim | DegreeClaim], heard: HeardNotes) -> bool:
     """Whether all of this holds of one and the same note."""
-    return not statements or any(all(_holds(one, note, heard.key) for one in statements) for note in heard.notes)
+    return not statements or any(_all_hold(statements, note, heard.key) for note in heard.notes)
+
+
+def _hold_of_others(statements: Sequence[PitchClaim | DegreeClaim], heard: HeardNotes) -> bool:
+    return any(_all_hold(statements, note, heard.key) for note in heard.others)
+
+
+def _all_hold(statements: Sequence[PitchClaim | DegreeClaim], note: TimedNote, key: Key | None) -> bool:
+    return all(_holds(one, note, key) for one in statements)
 
 
 def _holds(statement: PitchClaim | DegreeClaim, note: TimedNote, key: Key | None) -> bool:
