@@ -17,9 +17,10 @@ Fails:
     1-4  3:7b5
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
+from tabtools.checks.heard_moves import WIDEST_BEND, heard_moves, wrong_bend
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import fret_text, pitch_fret
 from tabtools.model.solo import Note
@@ -30,8 +31,6 @@ from tabtools.wording import several
 NAME = "bend-shape"
 SEVERITY = Severity.ERROR
 
-WIDEST_BEND = 5
-"""Semitones; a plain .010 string breaks at about five and a half (from memory of the strength of music wire)."""
 WIDEST_USUAL_BEND = 4
 
 Fret = Fraction | int
@@ -52,8 +51,12 @@ def check(subject: Subject) -> Iterator[Finding]:
             origin = every[timed.origin]
             fault = _unbendable(origin.note, origin.held)
             fault = fault or _shape(timed.via, origin.held, pitch_fret(origin), timed.note.fret)
-        if fault := fault or _within(timed):
+        if fault := fault or _within(timed) or _of_pitches(timed, every):
             yield Finding(timed.note.span, *fault, timed.address)
+
+
+def _of_pitches(timed: TimedNote, every: Sequence[TimedNote]) -> tuple[str, str] | None:
+    return next(filter(None, map(wrong_bend, heard_moves(timed, every))), None)
 
 
 def _within(timed: TimedNote) -> tuple[str, str] | None:

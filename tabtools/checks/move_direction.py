@@ -19,6 +19,7 @@ Fails:
 from collections.abc import Iterator
 from fractions import Fraction
 
+from tabtools.checks.heard_moves import heard_moves, wrong_way
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import fret_text
 from tabtools.problem import Severity
@@ -44,6 +45,10 @@ def check(subject: Subject) -> Iterator[Finding]:
                         yield finding
         if timed.motions:
             yield from _within(timed)
+        for move in heard_moves(timed, every):
+            fault = wrong_way(move)
+            if fault is not None and not subject.is_context_lost(timed.address, timed.note.span):
+                yield Finding(timed.note.span, *fault, timed.address)
 
 
 def _is_open_harmonic(timed: TimedNote) -> bool:
@@ -55,8 +60,8 @@ def _within(timed: TimedNote) -> Iterator[Finding]:
     for motion in timed.motions:
         if motion.sign not in _WAYS and motion.sign != "t":
             continue
-        if motion.fret is not None:
-            if held is not None and motion.sign in _WAYS:
+        if motion.arrives:
+            if held is not None and motion.fret is not None and motion.pitch is None and motion.sign in _WAYS:
                 yield from _judged(timed, motion.sign, held, motion.fret)
             held = motion.fret
         elif held == 0:

@@ -47,6 +47,8 @@ def _without_place(subject: Subject, timed: TimedNote) -> Iterator[Finding]:
     instrument = subject.solo.header.instrument
     spots = spots_of(pitch.midi, instrument, instrument.frets - instrument.capo)
     message = f"{pitch.name} has no place on the neck yet"
+    if note.only_moves_pitch:
+        message = f"{written(note)} says no fret yet"
     if timed.string:
         if not instrument.has_string(timed.string):
             return
@@ -58,6 +60,8 @@ def _without_place(subject: Subject, timed: TimedNote) -> Iterator[Finding]:
         string = f"{timed.string}:" if note.string else ""
         advice = f"on string {timed.string} it is fret {fret}: {note.via}{string}{fret}={pitch.name}"
         yield Finding(note.span, message, advice, timed.address)
+    elif note.only_moves_pitch:
+        yield Finding(note.span, message, "its fret follows from the place of the note before it", timed.address)
     elif spots:
         advice = f"it lies at {in_a_row([place(*spot) for spot in spots], 'and')}; tabtools place can choose"
         yield Finding(note.span, message, advice, timed.address)
