@@ -218,7 +218,7 @@ class _Following:
         held = {
             press.string: press
             for press in before.presses
-            if press.end > step.start + JUST and press.string not in new and press.string not in taken
+            if press.end > self.sounding and press.string not in new and press.string not in taken
         }
         presses = step.downs
         if len(step.downs) > 1 or held:
@@ -234,7 +234,7 @@ class _Following:
             return known
         columns = None
         if before.shape is not None:
-            ties = _ties(before.presses, presses, step, len(held) > len(new))
+            ties = _ties(before.presses, presses, step, self.stroke.start)
             time = time_class(step.start - before.last)
             columns = self.moves.columns(before.shape, shape, strings_between(before.presses, presses), time, ties)
         return self._reach(found, Edge(before, columns, [cost], choice), state)
@@ -312,12 +312,12 @@ def _again(before: tuple[Down, ...], presses: tuple[Down, ...], step: FingersDow
     ]
 
 
-def _ties(before: tuple[Down, ...], after: tuple[Down, ...], step: FingersDown, are_held: bool) -> Ties:
-    """What ties the fingers of one grasp to those before."""
-    if not are_held and not any(step.ties):
+def _ties(before: tuple[Down, ...], after: tuple[Down, ...], step: FingersDown, moment: float) -> Ties:
+    """What ties the fingers of one grasp to those before that were down until this moment."""
+    if len(after) == len(step.downs) and not any(step.ties):
         return ()
     tied = dict(zip([down.string for down in step.downs], step.ties, strict=True))
-    places = {press.string: index for index, press in enumerate(before)}
+    places = {press.string: index for index, press in enumerate(before) if press.end >= moment - JUST}
     return tuple(
         (tie, places[press.string], following)
         for following, press in enumerate(after)
