@@ -21,6 +21,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import INTERVALS
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
+from tabtools.timeline import TimedNote
 
 KIND = "wide bend"
 NARROWEST = 3
@@ -35,12 +36,21 @@ WHERE = {
 def find(music: Music) -> Iterator[Device]:
     """Each wide bend, in order."""
     timeline = music.melody.timeline
-    if not any(note.via == "b" or note.motions for note in timeline.notes):
+    if not any(_may_be_wide(note) for note in timeline.notes):
         return
     for index, stations in enumerate(stations_of(timeline.notes, timeline.solo.header.instrument)):
         semitones, target = max(_bends(stations), default=(0.0, 0.0), key=lambda bend: bend[0])
         if semitones >= NARROWEST:
             yield _device(music, index, round(float(semitones), 6), target)
+
+
+def _may_be_wide(note: TimedNote) -> bool:
+    """Whether it is worth asking: a slot that goes on bending, a note bent before it is struck, a wide way."""
+    if note.via == "b":
+        return True
+    if not note.motions or not note.path:
+        return False
+    return max(note.path) - min(note.path) > NARROWEST - 1 or any(motion.sign == "pb" for motion in note.motions)
 
 
 def _bends(stations: Sequence[Station]) -> Iterator[tuple[float, float]]:
