@@ -109,6 +109,13 @@ def _value(stop: ReadingStop) -> Explanation | None:
 
 
 def _chord(stop: ReadingStop) -> Explanation | None:
+    if doubt := re.fullmatch(
+        r"(.*\s)?(?:\?([A-G]\S*)|([A-G][^\s@?]*)(@[0-9.]+&?)?\s*\?(@[0-9.]+&?)?)", stop.before + stop.word
+    ):
+        chord, moment = doubt[2] or doubt[3], doubt[4] or doubt[5] or ""
+        return Explanation(
+            "the ? does not stand behind its chord", f"write {chord}?{moment} for one that is not certain"
+        )
     if stop.here.startswith("@") and not stop.before[-1:].strip():
         message = f"{quoted(stop.word)} stands without its chord"
         return Explanation(message, "write them together, like A7@3")

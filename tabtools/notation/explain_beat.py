@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from tabtools.notation.explain_pitch import pitch_advice
 from tabtools.notation.explanation import Explanation, ReadingStop, Rule, leading, quoted
 from tabtools.notation.marks import MARKS
 
@@ -112,7 +113,7 @@ def _loose_sign(stop: ReadingStop) -> Explanation | None:
     alone = {
         "~": ("the vibrato stands alone", "write it behind its note without a space, like 3:7~"),
         "*": ("the weight stands alone", "write it behind its slot without a space, like 3:7*3"),
-        "=": ("what was heard is not readable", "write a pitch with its octave, like =D4 or 3:7=C#4"),
+        "=": ("what was heard is not readable", pitch_advice(stop.here[1:])),
         "+": ("the + joins nothing", "write the notes that sound together without spaces, like 3:7+2:8"),
         "[": ("marks cannot stand here", "write them behind the note, like 3:7[pm], or last on the line"),
         ")": ("there is a ) without its (", "open the group with ( or delete the )"),
@@ -165,11 +166,14 @@ def _after_move(stop: ReadingStop) -> Explanation | None:
     if (mark := (sign + stop.word).rstrip("]")) in MARKS:
         message = f"{quoted(mark)} is a mark and stands in square brackets"
         return Explanation(message, f"write it behind the note: 3:7[{mark}]", start)
+    if re.match(r"[A-G](#|b)?[0-9]|\s+=?[A-G](#|b)?[0-9]", stop.here):
+        advice = pitch_advice(stop.here.replace("=", "", 1), sign)
+        return Explanation(f"the move {quoted(sign)} does not say which pitch it reaches", advice)
     if re.match(r"[A-Za-z]", stop.here):
         message = f"{quoted(sign + stop.word)} cannot be read as a move"
         return Explanation(message, "write one move and its fret, like h7; more moves in one slot like 3:5h7p5", start)
     if stop.here.startswith("="):
-        advice = f"write a pitch with its octave, like {sign}=E4"
+        advice = pitch_advice(stop.here[1:], sign)
         return Explanation(f"the pitch that {quoted(sign)} reaches is not readable", advice)
     what = "slide" if sign in "/\\" else "move"
     return Explanation(f"the {what} {quoted(sign)} does not say to which fret", f"write it like {sign}7")
@@ -242,6 +246,8 @@ def _after_fret(stop: ReadingStop) -> Explanation | None:
         return Explanation("the weight is not readable", advice, stop.before.rindex("*"))
     if stop.before[-1] == "x" and re.match(r"[0-9<]", stop.here):
         return Explanation("a dead note has no fret", "write 3:x, or the fret alone, like 3:7")
+    if stop.here.startswith("="):
+        return Explanation("what was heard is not readable", pitch_advice(stop.here[1:]))
     for pattern, message, advice in _FOLLOWERS:
         if match := re.match(pattern, stop.here):
             return Explanation(message.format(quoted(match.group())), advice)
@@ -257,7 +263,6 @@ def _after_fret(stop: ReadingStop) -> Explanation | None:
 _FOLLOWERS = (
     (r"\)", "there is a ) without its (", "open the group with ( or delete the )"),
     (r"\]", "there is a ] without its [", "open the marks with [ or delete the ]"),
-    (r"=", "what was heard is not readable", "write a pitch with its octave, like 3:7=D4 or 3:6=C#4"),
     (r"<", "the harmonic is not readable", "write the touched fret between < and >, like 4:<12> or 4:5<17>"),
     (r">", "there is a > without its <", "write the touched fret between < and >, like 4:<12> or 4:5<17>"),
     (r"\?", "the other reading is not readable", "write ? alone, or ? with another place, like 3:9?4:14"),

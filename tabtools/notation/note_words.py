@@ -132,6 +132,8 @@ class _NoteWords:
             self._other(token, pitch)
         elif self.pitch is not None or self.heard is not None:
             advice = "keep one =; ? says you are not sure"
+            if self.unsure:
+                advice = "another reading of a placed note is a place: 3:9?4:14"
             if self.pitch is not None:
                 advice = f"keep one =; another reading stands behind a ?, like ={self.pitch.name}?={pitch.name}"
             raise RefusedError(token.start_pos, "one note is heard as two pitches", advice)
