@@ -72,6 +72,17 @@ def test_hidden_files_and_what_is_beside_are_passed_over(watch: Watch, tmp_path:
     assert watch.changes() == set()
 
 
+def test_what_was_written_while_the_site_was_built_is_a_change(tmp_path: Path) -> None:
+    before, since = tmp_path / "before", tmp_path / "since"
+    for path in (before, since):
+        path.write_text("", encoding="utf-8")
+    began = since.stat().st_mtime_ns
+    os.utime(before, ns=(began, began - 10 * watching.COARSENESS))
+    watch = Watch()
+    watch.add([tmp_path], began)
+    assert watch.changes() == {since}
+
+
 def test_what_is_added_later_does_not_hide_what_changed_before(watch: Watch, tmp_path: Path) -> None:
     (tmp_path / "solos" / "one.solo").write_text("another", encoding="utf-8")
     (tmp_path / "theme").mkdir()

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from time import sleep, strftime
+from time import sleep, strftime, time_ns
 
 from tabtools.reports.problems import summary
 from tabtools.source import LESSON_SUFFIX, SUFFIX
@@ -39,13 +39,14 @@ def serve_site(config_path: Path, address: str, say: Say) -> None:
         except EndpointError as error:
             raise SiteError(str(error)) from None
         try:
+            began = time_ns()
             live.build()
-            server.mount = live.mount
-            say(live.bench.summary())
-            server.begin()
-            say(f"Serving on http://{address}{live.mount} until you press Ctrl-C")
             with _until_interrupted():
-                desk.follow()
+                server.mount = live.mount
+                server.begin()
+                say(live.bench.summary())
+                say(f"Serving on http://{address}{live.mount} until you press Ctrl-C")
+                desk.follow(began)
         finally:
             server.end()
             live.close()
@@ -82,10 +83,10 @@ class _Desk:
         self._say = say
         self._fault = ""
 
-    def follow(self) -> None:
-        """Bring the site up to date with every change, for ever."""
+    def follow(self, began: int) -> None:
+        """Bring the site up to date with every change since its build `began`, in nanoseconds of the clock; for ever."""
         watch = Watch()
-        watch.add(self._live.sources())
+        watch.add(self._live.sources(), began)
         while True:
             sleep(SECONDS_BETWEEN_LOOKS)
             changed = {path for path in watch.changes() if self._matters(path)}
@@ -94,8 +95,9 @@ class _Desk:
             if all(self._live.is_known(path) for path in changed):
                 self._renew(changed)
             else:
+                began = time_ns()
                 self._build()
-                watch.add(self._live.sources())
+                watch.add(self._live.sources(), began)
 
     def _matters(self, path: Path) -> bool:
         """Whether a file may be part of the site: of the folder of solos, only solos and lessons are."""

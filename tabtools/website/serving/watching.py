@@ -12,6 +12,8 @@ State = tuple[int, int, int]
 SETTLING = 0.03
 """Seconds after which a file that is being written is looked at again."""
 MOST_LOOKS = 20
+COARSENESS = 20_000_000
+"""Nanoseconds by which a file's time may be behind the clock: systems keep it in ticks."""
 
 
 class Watch:
@@ -21,11 +23,14 @@ class Watch:
         self._paths: set[Path] = set()
         self._seen: dict[str, State] = {}
 
-    def add(self, paths: Iterable[Path]) -> None:
-        """Look at these too."""
+    def add(self, paths: Iterable[Path], since: int | None = None) -> None:
+        """Look at these too. What was written `since` that time, in nanoseconds of the clock, is a change."""
         fresh = {path.absolute() for path in paths} - self._paths
         self._paths |= fresh
-        self._seen = dict(_states(fresh)) | self._seen
+        states = _states(fresh)
+        if since is not None:
+            states = (one for one in states if one[1][0] < since - COARSENESS)
+        self._seen = dict(states) | self._seen
 
     def changes(self) -> set[Path]:
         """The files that came, went or changed since the last look, once they have stayed as they are for a moment."""
