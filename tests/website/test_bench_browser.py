@@ -115,7 +115,6 @@ def test_recording_place_settings_and_scroll_survive_twenty_saves(page: Page, be
     assert page.text_content("#b12 .degree") == "D"
     assert page.evaluate("document.querySelector('.tt-settings').open") is True
     assert page.evaluate("document.querySelector('#b12').getBoundingClientRect().top") == pytest.approx(top, abs=2)
-    page.keyboard.press("Escape")
     page.focus(".tt-tab")
     page.keyboard.press("Space")
     page.wait_for_function("audio.paused")

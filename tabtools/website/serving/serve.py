@@ -84,7 +84,7 @@ class _Desk:
         self._fault = ""
 
     def follow(self, began: int) -> None:
-        """Bring the site up to date with every change since its build `began`, in nanoseconds of the clock; for ever."""
+        """Bring the site up to date with every change since its build `began`, in nanoseconds; for ever."""
         watch = Watch()
         watch.add(self._live.sources(), began)
         while True:
