@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from tabtools.model.solo import Bar, Like, numbers_of
-from tabtools.reports.changes import groups_of, summary
+from tabtools.reports.change_summary import summary
+from tabtools.reports.changes import groups_of
 from tabtools.review.change import Change, Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
 from tabtools.review.merge_changes import own_changes

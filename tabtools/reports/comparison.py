@@ -9,7 +9,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from tabtools.model.solo import Bar, Like, numbers_of
-from tabtools.reports.changes import ChangeTeller, ToldChange, groups_of, labels_for, summary
+from tabtools.reports.change_summary import summary
+from tabtools.reports.changes import ChangeTeller, ToldChange, groups_of, labels_for
 from tabtools.reports.consequences import consequences_in_words, consequences_record, lint_in_short
 from tabtools.reports.problems import Paint
 from tabtools.review.change import Change, Comparison

@@ -181,14 +181,28 @@ def _frets(sides: _Sides) -> str:
 
 
 def _of_rhythm(change: Change) -> dict[Kind, str]:
+    gap = {Kind.HEARD: gap_in_words(change), Kind.OPENED: "" if Kind.HEARD in change.kinds else gap_in_words(change)}
     if Kind.RESOLVED in change.kinds:
-        return {Kind.RHYTHM: "", Kind.RESOLVED: "rhythm settled"}
+        return gap | {Kind.RHYTHM: "", Kind.RESOLVED: "rhythm settled"}
     if Kind.RAISED in change.kinds:
-        return {Kind.RHYTHM: "", Kind.RAISED: "rhythm in doubt"}
+        return gap | {Kind.RHYTHM: "", Kind.RAISED: "rhythm in doubt"}
     is_doubtful = isinstance(change.after, tuple) and any(
         isinstance(line, BeatLine) and line.doubtful for line in change.after
     )
-    return {Kind.RHYTHM: "rhythm, still in doubt"} if is_doubtful else {}
+    return gap | ({Kind.RHYTHM: "rhythm, still in doubt"} if is_doubtful else {})
+
+
+def gap_in_words(change: Change) -> str:
+    """What became of what is not heard in some lines: `gap filled`, `gap wider`; empty where nothing did."""
+    was, now = len(change.sounded), len(change.sounds)
+    match Kind.HEARD in change.kinds, Kind.OPENED in change.kinds:
+        case True, True:
+            return "gap elsewhere"
+        case True, False:
+            return "gap filled" if now < was else "gap smaller"
+        case False, True:
+            return "gap more" if now > was else "gap wider"
+    return ""
 
 
 def _of_chords(change: Change) -> dict[Kind, str]:

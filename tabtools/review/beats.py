@@ -15,6 +15,7 @@ from tabtools.review.pairing import (
     StrokeAt,
     beats_of,
     blocks_of,
+    has_gap_beside,
     note_pairs,
     same_beside_gaps,
     same_moments,
@@ -82,7 +83,7 @@ class BarPair:
         """Lines whose slots divide the time otherwise; the strokes that stay keep their old notes here."""
         kinds = {*_doubts(before, after)}
         if not same_moments(before, after, pairs):
-            kinds.add(_shape_kind(before, after))
+            kinds |= _shape_kinds(before, after)
         kept = {j: before.strokes[i].stroke.notes for i, j in pairs}
         strokes = iter(range(len(after.strokes)))
         lines = tuple(replace(line, slots=_with_notes(line.slots, strokes, kept)) for line in after.lines)
@@ -96,8 +97,9 @@ class BarPair:
                 kinds.add(Kind.COMMENT)
         was, now = ("\n".join(line_text(line) for line in side.lines) for side in (before, after))
         ordered = tuple(kind for kind in Kind if kind in kinds) or (Kind.LAYOUT,)
+        unheard = self.sounds.all_old(before.unheard), self.sounds.all_new(after.unheard)
         return Change(ordered, Part.LINES, self._site(before, after), *self._places(before, after), was, now,
-                      before.lines, lines)  # fmt: skip
+                      before.lines, lines, *unheard)  # fmt: skip
 
     def _strokes(self, before: Beats, after: Beats, pairs: list[Pair]) -> Iterator[Change]:
         """What became of each stroke, in the order of the new ones, those that are gone where they were."""
@@ -114,13 +116,13 @@ class BarPair:
 
     def _gone(self, before: Beats, after: Beats, one: StrokeAt) -> Change:
         notes = one.stroke.notes
-        kind = Kind.OPENED if after.is_in_gap(one.moment) else Kind.NOTES
+        kind = _stroke_kind(one, after, Kind.OPENED)
         return Change((kind,), Part.NOTHING, self._site(before, after), self._address(self.old, one), None,
                       stroke_text(notes), before=notes, sounded=self.sounds.all_old(notes))  # fmt: skip
 
     def _come(self, before: Beats, after: Beats, one: StrokeAt) -> Change:
         notes = one.stroke.notes
-        kind = Kind.HEARD if before.is_in_gap(one.moment) else Kind.NOTES
+        kind = _stroke_kind(one, before, Kind.HEARD)
         return Change((kind,), Part.NOTHING, self._site(before, after), None, self._address(self.new, one), "",
                       stroke_text(notes), after=notes, sounds=self.sounds.all_new(notes))  # fmt: skip
 
@@ -236,11 +238,22 @@ def _doubts(before: Beats, after: Beats) -> tuple[Kind, ...]:
     return () if was == now else (Kind.RESOLVED,) if was else (Kind.RAISED,)
 
 
-def _shape_kind(before: Beats, after: Beats) -> Kind:
-    """What it is that slots divide their time otherwise: gaps that are filled or come, or another rhythm."""
-    if (before.gaps or after.gaps) and same_beside_gaps(before, after):
-        return Kind.HEARD if before.gaps else Kind.OPENED
-    return Kind.RHYTHM
+def _shape_kinds(before: Beats, after: Beats) -> set[Kind]:
+    """What it is that slots divide their time otherwise: another rhythm, or gaps that are filled or come.
+
+    None where the same stretch is not heard, in more or fewer pieces.
+    """
+    if not (before.gaps or after.gaps) or not same_beside_gaps(before, after):
+        return {Kind.RHYTHM}
+    heard = {Kind.HEARD} if has_gap_beside(before, after) else set()
+    return heard | {Kind.OPENED} if has_gap_beside(after, before) else heard
+
+
+def _stroke_kind(one: StrokeAt, other: Beats, in_gap: Kind) -> Kind:
+    """Of a stroke that stands on one side alone, `in_gap` where the other side has a gap there."""
+    if other.is_in_gap(one.moment):
+        return Kind.LAYOUT if one.stroke.notes[0].unheard else in_gap
+    return Kind.NOTES
 
 
 def _comment_texts(side: Beats) -> list[str]:

@@ -141,7 +141,8 @@ class Change:
 
     `kinds` is never empty, the weightiest first. `old` and `new` are the addresses in the two versions, None where
     there is nothing (or the header: then `name` says which field). `was` and `now` are the two writings.
-    `sounded` and `sounds` are the notes in question as they sound. `name` is the field, or what a line stands for.
+    `sounded` and `sounds` are the notes in question as they sound; of lines, the stretches in them that are not
+    heard. `name` is the field, or what a line stands for.
     `alike` are bars of the new version with the same music as an added bar, or that repeat a changed one.
     `follows` says that the change only carries on what another says: a note that keeps its pitch in a new tuning,
     a move whose string is that of a changed stroke.

@@ -72,6 +72,11 @@ class Beats(NamedTuple):
     end: Fraction
     gaps: tuple[tuple[Fraction, Fraction], ...]
 
+    @property
+    def unheard(self) -> list[Note]:
+        """The stretches that are not heard, as notes."""
+        return [one.stroke.notes[0] for one in self.strokes if one.stroke.notes[0].unheard]
+
     def is_in_gap(self, moment: Fraction) -> bool:
         return any(start <= moment < end for start, end in self.gaps)
 
@@ -137,6 +142,12 @@ def same_beside_gaps(before: Beats, after: Beats) -> bool:
         return [one for one in side.events if not before.is_in_gap(one[1]) and not after.is_in_gap(one[1])]
 
     return before.end == after.end and beside(before) == beside(after)
+
+
+def has_gap_beside(side: Beats, other: Beats) -> bool:
+    """Whether something of what is not heard on one side lies outside the gaps of the other."""
+    moments = {moment for gap in (*side.gaps, *other.gaps) for moment in gap}
+    return any(side.is_in_gap(moment) and not other.is_in_gap(moment) for moment in moments)
 
 
 Pitches = Callable[[Sequence[Note]], frozenset[float]]

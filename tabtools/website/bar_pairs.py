@@ -17,7 +17,7 @@ from tabtools.engraving.open_notes import heights_of
 from tabtools.engraving.strokes import figures_of
 from tabtools.model.solo import Address, Bar, Like, numbers_of
 from tabtools.reports.changes import ChangeGroup
-from tabtools.review.change import Change, Comparison, Version
+from tabtools.review.change import Change, Comparison, Part, Version
 from tabtools.study.labels import labels_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.timeline.excerpt import excerpt
@@ -77,6 +77,10 @@ def marked_notes(changes: Iterable[Change], comparison: Comparison) -> tuple[fro
     for change in changes:
         if not change.is_music:
             continue
+        if change.part is Part.LINES:
+            old.update(before.notes_of(change.old, change.before))
+            new.update(after.notes_of(change.new, change.after))
+            continue
         old.update((note.address, note.part) for note in change.sounded)
         new.update((note.address, note.part) for note in change.sounds)
         if not change.sounded and not change.sounds:
@@ -97,6 +101,12 @@ class _Lines:
         for note in self._timeline.notes:
             found.setdefault(note.address[:2], []).append((note.address, note.part))
         return found
+
+    def notes_of(self, place: Address | None, lines: object) -> Iterator[Place]:
+        """The notes of some lines of the bar of a place."""
+        if place is not None and isinstance(lines, tuple):
+            for line in lines:
+                yield from self.notes_at(Address(place.bar, line.first))
 
     def notes_at(self, place: Address | None) -> Iterator[Place]:
         """The notes of a stroke or of a line."""
