@@ -210,6 +210,8 @@ class _Draft:
     def _note(self, index: int) -> str:
         """`@5.2.3 B3, 3 of G9`; `@1.1.1 4 > 5 of Am` for a bend; the pitch alone without chord and key."""
         note, backing = self.notes[index], self.study.melody.backings[index]
+        if note.note.others:
+            return f"`@{note.address}` (not certain)"
         is_bent = note.note.only_moves_pitch or any(motion.sign in BENDS for motion in note.motions)
         if is_bent or note.midi is None:
             return self._way(index)
@@ -221,6 +223,8 @@ class _Draft:
     def _way(self, index: int) -> str:
         """`@1.1.1 4 > 5 of Am`: the degrees along a note, where all of them have names."""
         note, backing = self.notes[index], self.study.melody.backings[index]
+        if note.note.others:
+            return f"`@{note.address}`"
         stations = [midi for at, midi in enumerate(note.path) if at == 0 or midi != note.path[at - 1]]
         if len(stations) > MOST_STATIONS or not all(map(_is_in_tune, stations)):
             return f"`@{note.address}`"

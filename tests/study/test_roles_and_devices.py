@@ -43,3 +43,10 @@ def test_a_doubtful_reading_stays_uncertain() -> None:
     bars = ["bar 1  Cmaj7", "1  2:15 1:14?", "2  1:17 1:22", "3  1:17 1:14", "4  2:15 -"]
     doubted, other = outside("key: C major", bars)
     assert (doubted.uncertain, other.uncertain) == (True, False)
+
+
+@pytest.mark.parametrize(("written", "ending"), [("3:2", ""), ("3:2?", " (uncertain)"), ("3:2?3:1", " (uncertain)")])
+def test_what_rests_on_a_doubtful_reading_says_so(written: str, ending: str) -> None:
+    bars = ["bar 1  D7", f"1  4:4 {written} 2:1 -", "2-4  ."]
+    (device,) = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
+    assert device.sentence == f"F#dim triad over D7: 3 5 b7, rising{ending}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import log2
 
 from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS, PLAYED, moved_cell, returning_figure, varied_answer
@@ -28,8 +29,15 @@ def devices_of(timeline: Timeline, music: Music | None = None) -> tuple[Device, 
     """
     music = music or music_of(timeline)
     chosen = explained(music, [proposal for module in EXPLANATIONS for proposal in module.find(music)])
-    found = list(_with_worth(music, chosen))
+    found = [(_doubted(device, timeline), saved) for device, saved in _with_worth(music, chosen)]
     return tuple(sorted(_ranked(found), key=lambda device: (device.notes[0], -len(device.notes))))
+
+
+def _doubted(device: Device, timeline: Timeline) -> Device:
+    """The device, said to be uncertain where the transcriber was not sure of one of its notes."""
+    if not any(timeline.notes[index].note.unsure for index in device.notes):
+        return device
+    return replace(device, sentence=f"{device.sentence} (uncertain)")
 
 
 def _with_worth(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
@@ -60,4 +68,4 @@ def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[Device]:
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}
     for place, (device, _) in enumerate(found):
-        yield Device(device.kind, device.range, device.notes, device.sentence, device.data, device.main, ranks[place])
+        yield replace(device, rank=ranks[place])
