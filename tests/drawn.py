@@ -92,7 +92,7 @@ def first_bar(text: str, meter: str = "4/4") -> Printed:
 def texts(svg: str, kind: str) -> list[str]:
     """What the texts of one class say, in the order they are drawn."""
     root = ElementTree.fromstring(svg)
-    return [element.text or "" for element in root.iter("text") if kind in element.get("class", "").split()]
+    return ["".join(element.itertext()) for element in root.iter("text") if kind in element.get("class", "").split()]
 
 
 @lru_cache(maxsize=1)
@@ -142,7 +142,7 @@ def _boxes(element: ElementTree.Element, x: float, y: float, width: float) -> It
 
 
 def _text_box(element: ElementTree.Element, x: float, y: float, width: float) -> Box:
-    kind, text = element.get("class", ""), element.text or ""
+    kind, text = element.get("class", ""), "".join(element.itertext())
     size = float(_style(kind, "font-size", "16px").removesuffix("px"))
     bold = _style(kind, "font-weight", "400") == "700"
     wide = text_width(text, size, bold)

@@ -286,8 +286,13 @@ def _stroke(scene: Scene, struck: DrawnStroke, degrees_y: float, anchor: str) ->
 
 
 def _rows(struck: DrawnStroke) -> list[int]:
-    """In which row under the staff the label of each note stands: as the strings lie, the first string on top."""
-    order = sorted(range(len(struck.figures)), key=lambda part: struck.figures[part].y)
+    """In which row under the staff the label of each note stands: as the strings lie, the first string on top.
+
+    A note that has no pitch, and so no label, takes the last row.
+    """
+    order = sorted(
+        range(len(struck.figures)), key=lambda part: (struck.notes[part].note.unknown, struck.figures[part].y)
+    )
     return [order.index(part) for part in range(len(order))]
 
 

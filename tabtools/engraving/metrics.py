@@ -38,6 +38,7 @@ EDGE = 11
 
 _NARROW = frozenset("ijl.,:;'|!()[]/ tfrI-")
 _WIDE = frozenset("mwMW%@→")
+_OCTAVE = re.compile(r"([A-G][♯♭]*)(-?[0-9]+)(.*)")
 _HALF = frozenset("<>+=~^?*‹›♭♯")
 
 
@@ -65,6 +66,14 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 def with_accidentals(text: str) -> str:
     """`Bb7#9` as `B♭7♯9`: flats and sharps as they are printed."""
     return re.sub(r"(?<=[A-G/])b|b(?=[b0-9])", "♭", text).replace("#", "♯")
+
+
+@lru_cache(maxsize=4096)
+def printed(text: str) -> str:
+    """Text as it is drawn, safe within markup; the octave of a pitch is small and low: `A5` is no chord."""
+    return _OCTAVE.sub(r'\1<tspan class="octave" dy="1.6">\2</tspan><tspan dy="-1.6">\3</tspan>', escape(text)).replace(
+        '<tspan dy="-1.6"></tspan>', ""
+    )
 
 
 @lru_cache(maxsize=4096)

@@ -1,15 +1,17 @@
 """Notes whose place on the neck is not known: what was heard in a frame, as high over the strings as it sounds.
 
 A frame says the same wherever it stands: this is no fret. On a string that is known it stands on that string; a note
-without a pitch has a question mark in its frame.
+without a pitch has a question mark in its frame. Where it has no string either, its height says nothing: its frame is
+round, right over the strings or over the names of its stroke, and nothing leads down from it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
+from math import inf
 
-from tabtools.engraving.metrics import FIGURE, NAME_SIZE, STRING_GAP, number, shown, text_width, with_accidentals
+from tabtools.engraving.metrics import FIGURE, NAME_SIZE, STRING_GAP, number, printed, text_width, with_accidentals
 from tabtools.model.solo import Heard, Note
 from tabtools.timeline import TimedNote, Timeline
 
@@ -19,7 +21,8 @@ RANGE, SEMITONE = 26.0, 2.0
 """How much higher than the lowest name the highest of a solo stands at most, and each semitone."""
 NAMES_APART = 15.0
 FRAME, PADDING = 6.0, 4.0
-UNHEARD_HALF = 8.0
+UNHEARD_HALF = 11.0
+UNHEARD_SIGN = "??"
 
 
 def heights_of(timeline: Timeline) -> dict[int, float]:
@@ -32,7 +35,7 @@ def heights_of(timeline: Timeline) -> dict[int, float]:
     heights: dict[int, float] = {}
     for _, stroke in groupby((note for note in timeline.notes if note.index in hung), key=lambda note: note.begins):
         roof = LOWEST_NAME + NAMES_APART
-        for note in sorted(stroke, key=lambda note: hung[note.index] or 0.0):
+        for note in sorted(stroke, key=lambda note: _rank(hung[note.index])):
             own = LOWEST_NAME - rise * ((hung[note.index] or lowest) - lowest)
             heights[note.index] = roof = min(own, roof - NAMES_APART)
     heights |= {note.index: middle for note in timeline.notes if note.note.unheard}
@@ -52,6 +55,11 @@ def _pitches(timeline: Timeline) -> dict[int, float | None]:
     return hung
 
 
+def _rank(pitch: float | None) -> float:
+    """The order of the notes of a stroke from below: what has no pitch stands on top."""
+    return inf if pitch is None else pitch
+
+
 def name_of(heard: Heard) -> str:
     """A pitch as it is printed: `F♯4`."""
     return with_accidentals(heard.name)
@@ -69,15 +77,20 @@ def framed_half(text: str) -> float:
     return max(FRAME, text_width(text, NAME_SIZE) / 2 + PADDING)
 
 
-def framed(text: str, y: float, is_unsure: bool = False) -> str:
-    """What was heard, in its frame, around its column."""
+def framed(text: str, y: float, is_unsure: bool = False, is_round: bool = False) -> str:
+    """What was heard, in its frame, around its column; round where its height says nothing."""
     half = framed_half(text)
     kind = "fret named unsure" if is_unsure else "fret named"
     return (
         f'<rect class="frame" x="{number(-half)}" y="{number(y - FRAME)}" width="{number(2 * half)}" '
-        f'height="{number(2 * FRAME)}" rx="3"/>'
-        f'<text class="{kind}" y="{number(y + FIGURE - 0.9)}">{shown(text)}</text>'
+        f'height="{number(2 * FRAME)}" rx="{number(FRAME if is_round else 3)}"/>'
+        f'<text class="{kind}" y="{number(y + FIGURE - 0.9)}">{printed(text)}</text>'
     )
+
+
+def unheard_sign(y: float) -> str:
+    """What stands where a stretch begins that cannot be made out: as it is written, without a frame."""
+    return f'<text class="fret gap" y="{number(y + FIGURE + 1)}">{UNHEARD_SIGN}</text>'
 
 
 def stalk(y: float, strings: Sequence[float]) -> str:
@@ -88,5 +101,5 @@ def stalk(y: float, strings: Sequence[float]) -> str:
 
 
 def over_strings(notes: Sequence[TimedNote], heights: Mapping[int, float]) -> Iterator[int]:
-    """Which notes of a stroke stand over the strings, by their place in it."""
-    return (place for place, note in enumerate(notes) if heights.get(note.index, 0.0) < 0)
+    """Which notes of a stroke stand over the strings as high as they sound, by their place in it."""
+    return (place for place, note in enumerate(notes) if heights.get(note.index, 0.0) < 0 and not note.note.unknown)

@@ -16,9 +16,20 @@ from tabtools.engraving.metrics import (
     STRING_GAP,
     WORD_SIZE,
     number,
+    printed,
     text_width,
 )
-from tabtools.engraving.open_notes import UNHEARD_HALF, framed, framed_half, name_held, name_of, over_strings, stalk
+from tabtools.engraving.open_notes import (
+    UNHEARD_HALF,
+    UNHEARD_SIGN,
+    framed,
+    framed_half,
+    name_held,
+    name_of,
+    over_strings,
+    stalk,
+    unheard_sign,
+)
 from tabtools.model.solo import Fret, Heard, Motion, Note, Place
 from tabtools.timeline import TimedNote
 
@@ -119,11 +130,12 @@ def _figure(timed: TimedNote, y: float, below: bool) -> Figure:
         left, right = max(left, reach[0]), after + reach[1]
     if note.unheard:
         left = right = UNHEARD_HALF + COLUMN_GAP
-    if is_framed:
-        parts.append(framed(text, y, note.unsure))
+        parts.append(unheard_sign(y))
+    elif is_framed:
+        parts.append(framed(text, y, note.unsure, is_round=note.unknown and not timed.string))
     elif text:
         kind = "fret unsure" if note.unsure else "fret moved" if note.only_moves_pitch else "fret"
-        parts.append(f'<text class="{kind}" y="{number(y + FIGURE)}">{_escaped(text)}</text>')
+        parts.append(f'<text class="{kind}" y="{number(y + FIGURE)}">{printed(text)}</text>')
     return Figure("".join(parts), y, text, half, left, after, right)
 
 
@@ -136,7 +148,7 @@ def _is_plain(timed: TimedNote) -> bool:
 def _plain(text: str, y: float) -> Figure:
     """A figure with nothing beside it."""
     half = text_width(text, FRET_SIZE) / 2
-    svg = f'<text class="fret" y="{number(y + FIGURE)}">{_escaped(text)}</text>'
+    svg = f'<text class="fret" y="{number(y + FIGURE)}">{printed(text)}</text>'
     return Figure(svg, y, text, half, half, half, half)
 
 
@@ -178,11 +190,11 @@ def _label_half(semitones: Fraction | int) -> float:
 def _with_other(figure: Figure, other: Place | Heard, strings: int, taken: dict[float, float]) -> Figure:
     """The figure with the note's other reading on its string, beside whatever stands there already."""
     if isinstance(other, Heard):
-        y, text = figure.y, f"({name_of(other)})"
+        y, text = figure.y, f"or {name_of(other)}"
     else:
-        y, text = string_y(other.string, strings), f"({fret_text(other.fret)})"
+        y, text = string_y(other.string, strings), f"or {fret_text(other.fret)}"
     half = text_width(text, ORNAMENT_SIZE) / 2
-    x = taken[y] + 2 + half if y in taken else 0.0
+    x = taken[y] + 3 + half if y in taken else 0.0
     taken[y] = x + half
     own = y == figure.y
     return replace(
@@ -241,7 +253,9 @@ def roll_line(top: float, bottom: float, x: float) -> str:
 
 def _text(timed: TimedNote) -> str:
     note = timed.note
-    if note.unknown or note.unheard:
+    if note.unheard:
+        return UNHEARD_SIGN
+    if note.unknown:
         return "?"
     if note.dead:
         text = "×"
@@ -300,8 +314,4 @@ def _stroke(start: float, end: float, y: float, sign: str) -> str:
 
 def _label(x: float, y: float, text: str, kind: str) -> str:
     at = f' x="{number(x)}"' if x else ""
-    return f'<text class="{kind}"{at} y="{number(y + FIGURE - 0.8)}">{_escaped(text)}</text>'
-
-
-def _escaped(text: str) -> str:
-    return text.replace("<", "&lt;").replace(">", "&gt;")
+    return f'<text class="{kind}"{at} y="{number(y + FIGURE - 0.8)}">{printed(text)}</text>'

@@ -17,6 +17,7 @@ COUNTED = {
     "stems": 'class="stem"',
     "beams": 'class="beam"',
     "rests": 'class="rest"',
+    "round frames": 'rx="6"',
     "doubtful rests": "#tt-rest-doubtful",
 }
 
@@ -28,6 +29,8 @@ def found(bar: Printed, kind: str) -> str:
     if kind == "frames":
         places = ["over" if box.bottom < 0 else "on" for box in boxes(bar.staff, bar.width) if box.kind == "frame"]
         return " ".join(f"{places.count(place)} {place}" for place in ("over", "on") if place in places)
+    if kind == "octave":
+        return " ".join(re.findall(r'<tspan class="octave"[^>]*>([^<]*)<', bar.staff))
     return " ".join(texts(bar.chords if kind == "chord" else bar.staff, kind))
 
 
@@ -48,7 +51,20 @@ def heights(notes: str) -> list[float]:
 def test_a_higher_note_stands_higher() -> None:
     rising = heights("=A2 =E3 =A3 =B3 =C4 =E5 =A5")
     assert rising == sorted(set(rising), reverse=True)
-    assert heights("=A2 =A2 ?") == [heights("=A2")[0]] * 3
+    assert heights("=A2 =A2") == [heights("=A2")[0]] * 2
+
+
+def test_what_has_no_pitch_stands_at_one_height_whatever_sounds_beside_it() -> None:
+    alone = heights("?")
+    assert heights("=A2 ? =A5")[1:2] == heights("=C6 ?")[1:] == heights("=C2 ?")[1:] == alone
+
+
+def test_what_has_no_pitch_takes_no_row_from_the_degrees() -> None:
+    assert "degree" in first_bar("bar 1  Am\n1-4  ?+=E4\n").staff
+    rows = re.findall(r'class="degree" aria-hidden="true" y="([^"]+)"', first_bar("bar 1  Am\n1-4  ?+=E4\n").staff)
+    assert rows == re.findall(
+        r'class="degree" aria-hidden="true" y="([^"]+)"', first_bar("bar 1  Am\n1-4  =E4\n").staff
+    )
 
 
 def test_names_of_one_stroke_keep_apart_in_the_order_of_their_pitches() -> None:
@@ -73,7 +89,8 @@ def test_a_bend_rises_over_its_name() -> None:
 def test_a_hatching_ends_before_what_follows() -> None:
     bar = first_bar("bar 1\n1-2  ??\n3-4  =F#4?=G4\n")
     left, width = map(float, re.search(r'class="unheard" x="([^"%]+)%"[^>]* width="([^"%]+)%"', bar.staff).groups())
-    first, following = (box for box in boxes(bar.staff, bar.width) if box.kind == "frame")
+    (first,) = (box for box in boxes(bar.staff, bar.width) if box.kind == "fret gap")
+    (following,) = (box for box in boxes(bar.staff, bar.width) if box.kind == "frame")
     assert left / 100 * bar.width < first.left
     assert first.right < (left + width) / 100 * bar.width < following.left
 

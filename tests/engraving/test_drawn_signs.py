@@ -100,8 +100,8 @@ def test_letters_of_moves(notes: str, letters: list[str]) -> None:
         ("3:5[rh p]+2:5[rh a]", "finger", ["p a"]),
         ("3:7w5w7", "word", ["bar −1"]),
         ("3:5h7p5", "ornament", ["7", "5"]),
-        ("3:9?4:14", "other", ["(14)"]),
-        ("3:9?3:10", "other", ["(10)"]),
+        ("3:9?4:14", "other", ["or 14"]),
+        ("3:9?3:10", "other", ["or 10"]),
     ],
 )
 def test_marks(mark: str, kind: str, shown: list[str]) -> None:

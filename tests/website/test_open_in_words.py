@@ -47,18 +47,27 @@ def words(html: str) -> str:
 
 def legend(found: SoloPage) -> list[str]:
     (entries,) = re.findall(r'<ul class="tt-legend tt-signs".*?</ul>', found.tab, re.DOTALL) or [""]
+    entries = re.sub(r"</?tspan[^>]*>", "", entries)
     return [words(entry) for entry in re.findall(r"<li>(.*?)</li>", entries, re.DOTALL)]
 
 
 def test_the_legend_explains_the_signs_that_are_there() -> None:
     assert legend(page(ALL_OPEN)) == [
-        "D4 heard, its place on the neck not known yet",
-        "? a note, its pitch not known yet",
-        "something is played, not made out yet",
+        "D4 heard, its place on the neck not known yet; drawn the higher the higher it sounds",
+        "D4 heard on this string, its fret not written yet",
+        "? a note, its string and pitch not known yet; its height says nothing",
+        "? a note on this string, its pitch not known yet",
+        "?? something is played, not made out yet",
+        "5? not certain",
+        "or 9 another reading of that note, not a second note",
         "? the rhythm is not known yet",
+        "G? the chord is not certain",
     ]
-    assert legend(page("bar 1  Am\n1-4  3:5 ?\n")) == ["? a note, its pitch not known yet"]
-    assert legend(page("bar 1  Am\n1-4  3:5 3:7?\n")) == []
+    assert legend(page("bar 1  Am\n1-4  3:5 ?\n")) == [
+        "? a note, its string and pitch not known yet; its height says nothing"
+    ]
+    assert legend(page("bar 1  Am\n1-4  3:5 3:7?\n")) == ["5? not certain"]
+    assert legend(page("bar 1  Am\n1-4  3:5 3:7\n")) == []
 
 
 def test_the_neck_and_the_hands_say_what_they_leave_out() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from markupsafe import Markup
 
-from tabtools.engraving.open_samples import doubt_sample, name_sample, unheard_sample
+from tabtools.engraving.open_samples import doubt_sample, doubtful_sample, name_sample, unheard_sample
 from tabtools.timeline import Timeline
 from tabtools.website.markup import html
 
@@ -22,11 +22,26 @@ def open_legend(timeline: Timeline) -> Markup:
 def _signs(timeline: Timeline) -> Iterator[tuple[Markup, str]]:
     """A sign, drawn, and what it says."""
     notes = [timed.note for timed in timeline.notes]
-    if any(note.pitch is not None and not note.only_moves_pitch for note in notes):
-        yield name_sample("D4"), "heard, its place on the neck not known yet"
-    if any(note.unknown for note in notes):
-        yield name_sample("?"), "a note, its pitch not known yet"
+    named = [timed for timed in timeline.notes if timed.note.pitch is not None and not timed.note.only_moves_pitch]
+    unknown = [timed for timed in timeline.notes if timed.note.unknown]
+    if not all(timed.string for timed in named):
+        yield (
+            name_sample("D4"),
+            "heard, its place on the neck not known yet; drawn the higher the higher it sounds",
+        )
+    if any(timed.string for timed in named):
+        yield name_sample("D4", on_string=True), "heard on this string, its fret not written yet"
+    if not all(timed.string for timed in unknown):
+        yield name_sample("?", is_round=True), "a note, its string and pitch not known yet; its height says nothing"
+    if any(timed.string for timed in unknown):
+        yield name_sample("?", on_string=True), "a note on this string, its pitch not known yet"
     if any(note.unheard for note in notes):
         yield unheard_sample(), "something is played, not made out yet"
+    if any(note.unsure for note in notes):
+        yield doubtful_sample("5?", "fret unsure"), "not certain"
+    if any(note.others for note in notes):
+        yield doubtful_sample("or 9", "other"), "another reading of that note, not a second note"
     if any(line.line.doubtful for bar in timeline.bars for line in bar.lines):
         yield doubt_sample(), "the rhythm is not known yet"
+    if any(chord.mark.doubtful for bar in timeline.bars for chord in bar.chords):
+        yield doubtful_sample("G?", "chord"), "the chord is not certain"
