@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from tabtools.checks.wording import fret_text, in_a_row, place, written
 from tabtools.model.rhythm import clock_in_tenths
-from tabtools.model.solo import AddressRange, Heard, Note, Place
+from tabtools.model.solo import AddressRange, Heard, Place
 from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
@@ -19,7 +19,7 @@ def what_is_open(thing: OpenThing) -> str:
     if thing.kind is OpenKind.RHYTHM:
         return "the rhythm is not known yet"
     if thing.kind is OpenKind.READING:
-        return _reading(thing.notes[0].note)
+        return _reading(thing)
     if thing.kind is OpenKind.CHORD:
         assert thing.chord is not None
         return f"the chord {thing.chord.symbol} is not certain"
@@ -31,7 +31,7 @@ def what_is_open_to_readers(thing: OpenThing) -> str:
     if thing.kind is not OpenKind.READING:
         return what_is_open(thing)
     (timed,) = thing.notes
-    return _doubt(_spoken(timed), [_spoken_place(other) for other in timed.note.others])
+    return _doubt(_spoken(timed), [_spoken_place(other) for other in timed.note.others], thing)
 
 
 def how_much(things: Sequence[OpenThing]) -> str:
@@ -48,11 +48,12 @@ _NOUNS = {
     OpenKind.READING: "uncertain reading",
     OpenKind.CHORD: "uncertain chord",
     OpenKind.PLACE: "place",
+    OpenKind.FRET: "unwritten fret",
 }
 
 
 def _counted(thing: OpenThing) -> int:
-    return len(thing.notes) if thing.kind in (OpenKind.PITCH, OpenKind.PLACE) else 1
+    return len(thing.notes) if thing.kind in (OpenKind.PITCH, OpenKind.PLACE, OpenKind.FRET) else 1
 
 
 def where(stretch: AddressRange) -> str:
@@ -82,13 +83,24 @@ def _pitch(thing: OpenThing) -> str:
     return f"the pitches of {len(thing.notes)} notes{on_string} are not known yet"
 
 
-def _reading(note: Note) -> str:
+def _reading(thing: OpenThing) -> str:
+    note = thing.notes[0].note
     others = [other.name if isinstance(other, Heard) else place(*other) for other in note.others]
-    return _doubt(note.pitch.name if note.pitch else written(note), others)
+    return _doubt(note.pitch.name if note.pitch else written(note), others, thing)
 
 
-def _doubt(said: str, others: list[str]) -> str:
-    return f"{said} is not certain" + (f"; it may be {in_a_row(others, 'or')}" if others else "")
+def _doubt(said: str, others: list[str], thing: OpenThing) -> str:
+    """A doubt of the ear names pitches, a doubt of the place names places: `3:11 is F#4; it may be F4 at 3:10`."""
+    own, *pitches = thing.pitches or ("",)
+    if any(pitch != own for pitch in pitches) and own != said:
+        places: dict[str, list[str]] = {}
+        for pitch, other in zip(pitches, others, strict=True):
+            places.setdefault(pitch, []).append(other)
+        named = [f"{pitch} at {in_a_row(said_at, 'or')}" for pitch, said_at in places.items()]
+        return f"{said} is {own}; it may be {in_a_row(named, 'or')}"
+    if others:
+        return f"{said} is not certain; it may be {in_a_row(others, 'or')}"
+    return f"{said} ({own}) is not certain" if own not in ("", said) else f"{said} is not certain"
 
 
 def _spoken(timed: TimedNote) -> str:
@@ -118,8 +130,10 @@ def _place(thing: OpenThing) -> str:
     if not names:
         return f"where the note goes to {in_a_row(goals, 'and')}, the fret is not written yet"
     have = "has" if len(names) == 1 else "have"
-    if string := _their_string(thing):
-        return f"{in_a_row(names, 'and')} on string {string} {have} no fret yet"
+    if thing.kind is OpenKind.FRET:
+        string = _their_string(thing)
+        which = in_a_row(names, "and") + (f" on string {string}" if string else "")
+        return f"{which} {'is not written as a fret' if len(names) == 1 else 'are not written as frets'} yet"
     return f"{in_a_row(names, 'and')} {have} no place on the neck yet"
 
 

@@ -1,5 +1,7 @@
 """What a transcription leaves open: pitches, rhythms, readings, chords and places that are still to be found.
 
+A pitch on a string that is known is no open place: its fret follows, and is only not written yet.
+
 A stretch that cannot be made out is one thing, over lines and bars; so are the notes of a line whose pitches are not
 known, and those whose places are not. Bars that repeat others add nothing but the doubtful chords given to them.
 """
@@ -14,9 +16,11 @@ from fractions import Fraction
 from itertools import groupby
 from typing import NamedTuple
 
-from tabtools.model.solo import Address, AddressRange, ChordMark, Note
+from tabtools.model.pitch import pitch_name
+from tabtools.model.solo import Address, AddressRange, ChordMark, Heard, Note
 from tabtools.source import Span
 from tabtools.timeline import Moment, TimedBar, TimedLine, TimedNote, Timeline
+from tabtools.timeline.readings import other_pitches
 from tabtools.timeline.recording import RecordingClock
 from tabtools.timeline.unheard import unheard_stretches
 
@@ -29,10 +33,12 @@ class OpenKind(StrEnum):
     READING = "reading"
     CHORD = "chord"
     PLACE = "place"
+    FRET = "fret"
 
 
 URGENCY = {kind: rank for rank, kind in enumerate(OpenKind)}
-"""First what is played, then when, then doubts about both; last what a quiet hour with the guitar settles."""
+"""First what is played, then when, then doubts about both; last what a quiet hour with the guitar settles, or nobody
+needs to settle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +47,8 @@ class OpenThing:
 
     `address` is where it is written, `place` the bars and counts in which it is played. `notes` are those it is
     about, `chord` is the doubtful one. `starts` and `ends` are seconds of the recording, None where no bar says where
-    it is in it.
+    it is in it. `pitches` are the names of those that an uncertain reading may be, its own first and then one for each
+    other reading; none where its own is not known, as that of a harmonic.
     """
 
     kind: OpenKind
@@ -52,6 +59,7 @@ class OpenThing:
     ends: float | None
     notes: tuple[TimedNote, ...] = ()
     chord: ChordMark | None = None
+    pitches: tuple[str, ...] = ()
 
     @property
     def is_stretch(self) -> bool:
@@ -110,9 +118,13 @@ class _Search:
                 yield self._of_notes(OpenKind.PITCH, unknown)
             for note in notes:
                 if note.note.unsure:
-                    yield self._of_notes(OpenKind.READING, [note])
-            if unplaced := [note for note in notes if is_unplaced(note.note)]:
-                yield self._of_notes(OpenKind.PLACE, unplaced)
+                    start, thing = self._of_notes(OpenKind.READING, [note])
+                    yield _OpenFrom(start, replace(thing, pitches=self._pitches(note)))
+            unplaced = [note for note in notes if is_unplaced(note.note)]
+            if without_place := [note for note in unplaced if not _frets_follow(note)]:
+                yield self._of_notes(OpenKind.PLACE, without_place)
+            if without_fret := [note for note in unplaced if _frets_follow(note)]:
+                yield self._of_notes(OpenKind.FRET, without_fret)
 
     def chords(self) -> Iterator[_OpenFrom]:
         """Doubtful chords, each where it is first played."""
@@ -128,6 +140,22 @@ class _Search:
                 at = self._clock.at(start)
                 place = AddressRange(address, address)
                 yield _OpenFrom(start, OpenThing(OpenKind.CHORD, address, place, mark.span, at, at, chord=mark))
+
+    def _pitches(self, timed: TimedNote) -> tuple[str, ...]:
+        """The pitch that a note is read as, and that of each other reading."""
+        note, instrument = timed.note, self._timeline.solo.header.instrument
+        if known := note.pitch or note.heard:
+            own = known.name
+        elif note.fret is not None and note.touch is None and instrument.has_string(timed.string):
+            own = pitch_name(instrument.midi(timed.string, note.fret))
+        else:
+            return ()
+        sounds = dict(other_pitches(timed, instrument))
+        others = (
+            other.name if isinstance(other, Heard) else pitch_name(sounds[other]) if other in sounds else own
+            for other in note.others
+        )
+        return own, *others
 
     def _rhythm(self, bar: TimedBar, timed: TimedLine, notes: Sequence[TimedNote]) -> _OpenFrom:
         offset, end = timed.begins.offset, timed.begins.offset + timed.length
@@ -174,6 +202,11 @@ class _Search:
         """The bar that is played right before a moment."""
         bars = self._timeline.bars
         return bars[bisect_left(bars, moment.quarters, key=lambda bar: bar.onset) - 1]
+
+
+def _frets_follow(timed: TimedNote) -> bool:
+    """Whether the frets that are not written follow from the string."""
+    return bool(timed.string) and (timed.note.pitch is None or timed.fret is not None)
 
 
 def _line_of(timed: TimedNote) -> tuple[Fraction, Span]:

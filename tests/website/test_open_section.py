@@ -33,13 +33,14 @@ def section(found: SoloPage) -> str:
 def test_each_thing_with_its_place_and_time_in_the_order_of_the_music() -> None:
     found = section(page(OPEN))
     assert [words(row) for row in re.findall(r"<li.*?>(.*?)</li>", found)] == [
-        "bar 1, count 1 (at 0:10.0): string 3 fret 7 is not certain.",
+        "bar 1, count 1 (at 0:10.0): string 3 fret 7 (D4) is not certain.",
         "bar 1 (at 0:10.0): the chord B♭7 is not certain.",
         "bar 1, count 2 (at 0:10.5): the pitch of this note is not known yet.",
         "bar 1, count 3 (at 0:11.0): F♯4 has no place on the neck yet.",
         "bars 2–3 (at 0:12.0): what is played here cannot be made out yet.",
     ]
-    intro = "5 things in this transcription are not certain yet. If you know better, say so."
+    counted = "1 gap, 1 pitch, 1 uncertain reading, 1 uncertain chord, 1 place"
+    intro = f"Not known or not certain yet: {counted}. If you know better, say so."
     assert f"{intro} The times are those of the recording." in words(found)
 
 
@@ -58,11 +59,13 @@ def test_each_names_the_notes_it_lights_in_the_tab() -> None:
 @pytest.mark.parametrize(
     ("note", "said"),
     [
-        ("h9?", "string 3 fret 9 is not certain."),
+        ("h9?", "string 3 fret 9 (E4) is not certain."),
         ("2:12?3:16", "string 2 fret 12 is not certain; it may be string 3 fret 16."),
-        ("3:9?3:8?4:12", "string 3 fret 9 is not certain; it may be string 3 fret 8 or string 4 fret 12."),
+        ("3:9?3:8?4:12", "string 3 fret 9 is E4; it may be D♯4 at string 3 fret 8 or D4 at string 4 fret 12."),
         ("3:x?", "the dead note on string 3 is not certain."),
         ("4:<3.9>?", "the harmonic on string 4, touched at fret 3.9, is not certain."),
+        ("2:11?3:15", "string 2 fret 11 is not certain; it may be string 3 fret 15."),
+        ("3:9?=E4", "string 3 fret 9 (E4) is not certain."),
         ("=Eb4?=F#4", "E♭4 is not certain; it may be F♯4."),
     ],
 )
@@ -77,9 +80,9 @@ def test_a_doubt_on_a_string_that_nobody_named() -> None:
 
 
 def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
-    assert "2 things in this transcription" in words(section(page("bar 1  Am\n1-2  ?\n3-4  ?\n")))
+    assert "not certain yet: 2 pitches. If you" in words(section(page("bar 1  Am\n1-2  ?\n3-4  ?\n")))
     found = section(page("bar 1  Am\n1-4  ?\n"))
-    assert "One thing in this transcription is not certain yet. If you know better, say so." in words(found)
+    assert "Not known or not certain yet: 1 pitch. If you know better, say so." in words(found)
     assert "recording" not in words(found)
     assert "bar 1, count 1: the pitch of this note is not known yet." in words(found)
 
@@ -93,6 +96,22 @@ def test_the_facts_count_them_and_lead_to_them() -> None:
 def test_notes_are_counted_one_by_one_gaps_and_rhythms_as_a_whole() -> None:
     found = page("bar 1  Am\n1? ? ? =D4 =E4\n2-4 ??\n\nbar 2\n1-4 ??\n\nbar 3\n1-4? =D4 3:5?\n").body
     assert '<a href="#open">1 gap, 2 pitches, 2 rhythms, 1 uncertain reading, 3 places</a>' in found
+
+
+def test_the_section_counts_as_the_facts_do() -> None:
+    found = page("bar 1  Am\n1? ? ? =D4 =E4 3:=D4\n2-4 ??\n\nbar 2\n1-4 2:8b=A4 3:5?\n")
+    (fact,) = re.findall(r'<a href="#open">(.*?)</a>', found.body)
+    assert fact == "1 gap, 2 pitches, 1 rhythm, 1 uncertain reading, 2 places"
+    assert f"Not known or not certain yet: {fact}. If" in words(section(found))
+
+
+def test_a_pitch_on_a_known_string_is_without_a_place_for_nobody() -> None:
+    found = page("bar 1  Am\n1-4  3:=E4 /=G4 2:8b=A4\n")
+    assert "<dt>Still open</dt><dd>nothing</dd>" in found.body
+    assert "tt-open" not in found.study
+    mixed = page("bar 1  Am\n1-4  3:=E4 =G4\n")
+    assert '<a href="#open">1 place</a>' in mixed.body
+    assert "bar 1, count 3: G4 has no place" in words(section(mixed))
 
 
 def test_nothing_open() -> None:

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.open_words import how_much, what_is_open_to_readers, when
-from tabtools.study.open_things import OpenThing
+from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.website.links import Links, place_words, runs
 from tabtools.website.markup import html
 
@@ -21,6 +21,11 @@ OPEN_CHECKS = frozenset(
 """What these find the section says in readers' words."""
 MOST_SHOWN = 12
 """Things; more are opened by those who want to see them."""
+
+
+def for_readers(things: Sequence[OpenThing]) -> Sequence[OpenThing]:
+    """What readers can know better: all but frets that follow from a string, which are only not written yet."""
+    return [thing for thing in things if thing.kind is not OpenKind.FRET]
 
 
 def open_html(things: Sequence[OpenThing], links: Links) -> Markup:
@@ -47,11 +52,8 @@ def open_fact(things: Sequence[OpenThing]) -> Markup:
 
 
 def _intro(things: Sequence[OpenThing]) -> str:
-    said = "One thing in this transcription is not certain yet."
-    if len(things) > 1:
-        said = f"{len(things)} things in this transcription are not certain yet."
     times = " The times are those of the recording." if any(map(when, things)) else ""
-    return f"{said} If you know better, say so.{times}"
+    return f"Not known or not certain yet: {how_much(things)}. If you know better, say so.{times}"
 
 
 def _list(things: Sequence[OpenThing], links: Links) -> Markup:

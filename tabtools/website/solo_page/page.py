@@ -24,7 +24,7 @@ from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.links import INDEX, Links, runs, solo_path
 from tabtools.website.markup import html, trusted
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
-from tabtools.website.solo_page.open_section import OPEN, OPEN_CHECKS, open_fact
+from tabtools.website.solo_page.open_section import OPEN, OPEN_CHECKS, for_readers, open_fact
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
@@ -66,7 +66,7 @@ def solo_page(
     study = study or study_of(timeline, style)
     tab, anchors = tab_html(timeline, style, study)
     links = links.seen_from(solo_path(slug), anchors)
-    things = open_things(timeline)
+    things = for_readers(open_things(timeline))
     known = sections_of(study, subject.hand, links, things)
     parts = [
         html("<h1>{title}</h1>", title=title),
