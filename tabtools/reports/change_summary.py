@@ -2,22 +2,51 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from tabtools.checks.wording import listed
-from tabtools.reports.settling import gap_in_words
-from tabtools.review.change import Change, Kind, Part
+from tabtools.model.solo import Address, BeatLine, Note
+from tabtools.reports.settling import NOT_MADE_OUT, gap_in_words, opened_in_words, placed_in_few_words
+from tabtools.review.change import Change, Kind, Part, Written
 from tabtools.wording import plural, several
 
 
 def summary(changes: Iterable[Change]) -> str:
     """What changed, in one line: `2 notes to another pitch (bars 12 and 14); 1 bar added (bar 5); header (tempo)`."""
     counted: dict[str, list[Change]] = {}
+    gaps = _Gaps()
     for change in changes:
         if not change.follows and change.part is not Part.NUMBERS:
-            for what in _what_happened(change):
+            for what in (*gaps.told(change), *_what_happened(change)):
                 counted.setdefault(what, []).append(change)
     return "; ".join(_counted(what, some) for what, some in counted.items()) or "nothing but the numbers of bars"
+
+
+class _Gaps:
+    """What became of stretches that are not heard where no change of the lines around them says it."""
+
+    def __init__(self) -> None:
+        self._lines: set[Address | None] = set()
+
+    def told(self, change: Change) -> Iterator[str]:
+        if change.part is Part.LINES and gap_in_words(change):
+            self._lines = {*_counts(change.old, change.before), *_counts(change.new, change.after)}
+        elif change.part in (Part.NOTE, Part.NOTHING) and change.kinds != (Kind.LAYOUT,):
+            was, now = _is_gap(change.before), _is_gap(change.after)
+            place = change.old or change.new
+            if was is not now and place is not None and place._replace(stroke=None) not in self._lines:
+                yield "gap more" if now else "gap gone" if change.after is None else "gap filled"
+
+
+def _counts(place: Address | None, lines: Written | None) -> Iterator[Address]:
+    """Where some lines of the bar of a place begin."""
+    if place is not None and isinstance(lines, tuple):
+        yield from (Address(place.bar, line.first) for line in lines if isinstance(line, BeatLine))
+
+
+def _is_gap(written: Written | None) -> bool:
+    note = written[0] if isinstance(written, tuple) and written else written
+    return isinstance(note, Note) and note.unheard
 
 
 def _what_happened(change: Change) -> list[str]:
@@ -25,7 +54,30 @@ def _what_happened(change: Change) -> list[str]:
     doubts = [_DOUBTS[key] for kind in change.kinds if (key := (change.part, kind)) in _DOUBTS]
     if doubts and change.kinds[0] is not Kind.HARMONY:
         return doubts
+    if change.part in (Part.NOTE, Part.STROKE, Part.NOTHING):
+        return list(_of_notes(change))
     return [_kind_in_few_words(change), *doubts]
+
+
+def _of_notes(change: Change) -> Iterator[str]:
+    """What happened to notes, a phrase for each of them."""
+    kind, before, after = change.kinds[0], change.before, change.after
+    come, gone = ([timed.note for timed in side if not timed.note.unheard] for side in (change.sounds, change.sounded))
+    if kind is Kind.NOTES:
+        yield from ["note added"] * len(come) + ["note gone"] * len(gone)
+    elif kind is Kind.HEARD:
+        yield from ("note counted" if note.unknown else "note heard" for note in come)
+    elif kind is Kind.OPENED and not (isinstance(before, Note) and isinstance(after, Note)):
+        yield from [f"note {NOT_MADE_OUT}"] * len(gone)
+    elif kind is Kind.OPENED and isinstance(before, Note) and isinstance(after, Note):
+        words = opened_in_words(before, after)
+        yield f"note {words}" if words == NOT_MADE_OUT else words
+    elif kind is Kind.PLACED:
+        yield placed_in_few_words(change)
+    elif kind is Kind.PLACE and isinstance(after, Note) and after.unknown:
+        yield "note to another string"
+    else:
+        yield _kind_in_few_words(change)
 
 
 def _kind_in_few_words(change: Change) -> str:
@@ -51,27 +103,25 @@ _DOUBTS = {
 _FEW_WORDS = {
     Kind.PITCH: "note to another pitch",
     Kind.PLACE: "note to another place",
-    Kind.HEARD: "note heard",
-    Kind.PLACED: "note placed",
-    Kind.OPENED: "note open again",
     Kind.RHYTHM: "rhythm",
     Kind.TECHNIQUE: "technique",
-    Kind.NOTES: "stroke more or less",
     Kind.HARMONY: "harmony",
     Kind.HEADER: "header",
     Kind.PARTS: "sections and passages",
     Kind.RECORDING: "place in the recording",
-    Kind.RESOLVED: "doubt resolved",
-    Kind.RAISED: "doubt raised",
+    Kind.RESOLVED: "note certain now",
+    Kind.RAISED: "note in doubt",
     Kind.READINGS: "readings",
     Kind.COMMENT: "comments",
     Kind.LAYOUT: "layout",
 }
+_COUNTED = frozenset({"note", "string", "place", "fret", "pitch", "bar", "gap", "chord", "repeat"})
+"""Words that a number stands before."""
 
 
 def _counted(what: str, changes: list[Change]) -> str:
     noun, _, rest = what.partition(" ")
-    if noun in ("note", "stroke", "bar", "doubt", "gap", "chord", "repeat"):
+    if noun in _COUNTED and what != _FEW_WORDS[Kind.RECORDING]:
         what = f"{several(len(changes), noun)} {rest}"
     places = {change.name: None for change in changes if change.name}
     bars = sorted({place.bar for change in changes if (place := change.new or change.old)})

@@ -13,6 +13,7 @@ from tabtools.review.classify import Known, known_of
 from tabtools.review.doubts import chord_doubts
 from tabtools.timeline import TimedNote
 
+NOT_MADE_OUT = "not made out any more"
 Named = Callable[[TimedNote], str]
 """A note to the name of the pitch it begins with; empty where it has none."""
 
@@ -24,6 +25,9 @@ def words_of(change: Change, name: Named) -> Iterator[str]:
         said |= _of_note(change, name)
     elif change.part is Part.NOTHING:
         said |= _of_stroke(change)
+    elif change.part is Part.STROKE:
+        both = change.sounds and change.sounded
+        said |= {Kind.NOTES: "other notes" if both else "added" if change.sounds else "gone"}
     elif change.part in (Part.DOUBT, Part.LINES):
         said |= _of_rhythm(change)
     elif change.part in (Part.CHORDS, Part.ITEM):
@@ -44,7 +48,9 @@ def is_only_placed(change: Change) -> bool:
 def _of_stroke(change: Change) -> dict[Kind, str]:
     """Of a stroke that came or went."""
     if change.after is None:
-        return {Kind.NOTES: "gone", Kind.OPENED: "not made out any more"}
+        return {Kind.NOTES: "gone", Kind.OPENED: NOT_MADE_OUT}
+    if all(timed.note.unheard for timed in change.sounds):
+        return {Kind.NOTES: "not made out"}
     is_unknown = all(timed.note.unknown for timed in change.sounds)
     return {Kind.NOTES: "added"} | ({Kind.HEARD: "heard now, pitch still open"} if is_unknown else {})
 
@@ -74,7 +80,9 @@ def _of_note(change: Change, name: Named) -> dict[Kind, str]:
     elif Kind.PLACED in change.kinds:
         said[Kind.PLACED] = _placed(sides, name)
     if Kind.OPENED in change.kinds:
-        said[Kind.OPENED] = _opened(sides)
+        said[Kind.OPENED] = opened_in_words(sides.before, sides.after)
+    if sides.after.unknown:
+        said[Kind.PLACE] = "another string"
     if Kind.READINGS in change.kinds:
         said[Kind.READINGS] = _readings(sides.before, sides.after)
     if taken := _taken(sides):
@@ -91,15 +99,20 @@ def _heard(sides: _Sides, name: Named) -> str:
         return f"{verb}: a dead note"
     where = _where(sides.sounds)
     pitch = _pitch(sides, name)
+    doubt = ", not certain yet" * after.unsure
+    if after.only_moves_pitch and after.fret is not None:
+        return f"{verb}: {after.via}{fret_text(after.fret)}{doubt}"
     if known_of(after, sides.sounds) is Known.ITS_PITCH and not _on_string(after):
-        return f"{verb}: {pitch}, its place still open"
-    return f"{verb}: {pitch} at {where}" if where else f"{verb}: {pitch}"
+        return f"{verb}: {pitch}, its place still open{doubt}"
+    return f"{verb}: {pitch} at {where}{doubt}" if where else f"{verb}: {pitch}{doubt}"
 
 
 def _placed(sides: _Sides, name: Named) -> str:
     after = sides.after
     if after.unknown:
         return f"string decided: {after.string}"
+    if after.only_moves_pitch and after.fret is not None:
+        return f"fret decided: {after.via}{fret_text(after.fret)}"
     pitch, where = _pitch(sides, name), _where(sides.sounds)
     if after.pitch is not None and after.string:
         return f"string decided: {pitch}{_on_string(after)}" + (f", which is {where}" if where else "")
@@ -108,12 +121,22 @@ def _placed(sides: _Sides, name: Named) -> str:
     return f"place decided: {pitch} at {where}" if pitch and where else "place decided"
 
 
-def _opened(sides: _Sides) -> str:
-    if sides.after.unheard:
-        return "not made out any more"
-    if sides.after.unknown:
-        return "pitch open again"
-    return "place open again" if sides.after.is_open else "fret open again"
+def placed_in_few_words(change: Change) -> str:
+    """`note placed` where string and fret are known now, else what was decided."""
+    sides = _sides(change)
+    if sides.after.only_moves_pitch or known_of(sides.before, sides.sounded) is Known.ITS_PLACE:
+        return "fret decided"
+    return "note placed" if sides.sounds is not None and sides.sounds.is_placed else "string decided"
+
+
+def opened_in_words(before: Note, after: Note) -> str:
+    """What is not known any more of a note: `place open again`."""
+    if after.unheard:
+        return NOT_MADE_OUT
+    if after.unknown:
+        return f"{'string' if before.unknown else 'pitch'} open again"
+    is_place = after.is_open and not after.only_moves_pitch
+    return f"{'place' if is_place else 'fret'} open again"
 
 
 def _readings(before: Note, after: Note) -> str:

@@ -6,7 +6,7 @@ from enum import IntEnum
 from fractions import Fraction
 
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import Note
+from tabtools.model.solo import Heard, Note
 from tabtools.review.change import Kind
 from tabtools.timeline import TimedNote
 
@@ -37,7 +37,7 @@ def kinds_of(
     `retuned` is how many semitones the string of the first lies higher in the new version. Where one note's pitches
     are all among the other's (a bend, a release, a grace note more or less), only the way of playing differs. What
     leaves music and doubts as they are is a comment (the pitch heard) or layout (a string named that was
-    understood).
+    understood). Where a pitch is heard that was not, or no more, no doubt about it comes or goes.
     """
     was_known, is_known = known_of(before, sounded), known_of(after, sounds)
     if was_known is is_known and not (before.is_open or after.is_open):
@@ -48,15 +48,15 @@ def kinds_of(
     if _played(before) != _played(after):
         kinds.add(Kind.TECHNIQUE)
     if before.unsure and not after.unsure:
-        kinds.add(Kind.RESOLVED)
+        kinds |= {Kind.RESOLVED} if is_known >= Known.ITS_PITCH else set()
     elif after.unsure and not before.unsure:
-        kinds.add(Kind.RAISED)
+        kinds |= {Kind.RAISED} if was_known >= Known.ITS_PITCH else set()
     elif before.others != after.others:
         kinds.add(Kind.READINGS)
     if not kinds and _frets(before) != _frets(after):
         kinds.add(Kind.TECHNIQUE)
     is_renamed = before.pitch_heard != after.pitch_heard and not (before.pitch and Kind.PITCH in kinds)
-    if is_renamed and was_known is is_known:
+    if is_renamed and was_known is is_known and _names(before) != _names(after):
         kinds.add(Kind.COMMENT)
     return tuple(kind for kind in Kind if kind in kinds) or (Kind.LAYOUT,)
 
@@ -130,6 +130,11 @@ def _played(note: Note) -> tuple[object, ...]:
     """How a note is played, frets aside."""
     signs = tuple(motion.sign for motion in note.motions)
     return note.via, note.dead, note.touch is not None, signs, note.marks
+
+
+def _names(note: Note) -> set[Heard | None]:
+    """The pitches that were noted, behind its place or in the place of one."""
+    return {note.pitch_heard, *(motion.pitch for motion in note.motions)} - {None}
 
 
 def _frets(note: Note) -> tuple[object, ...]:
