@@ -76,10 +76,20 @@ def unanswered(abort: click.Abort) -> StopError:
     return NoAnswer() if isinstance(abort.__context__, EOFError) else Interruption()
 
 
+MOST_FIGURES = 9
+
+
 class Whole(click.IntRange):
-    """A whole number in the figures 0 to 9, where Python would take those of every script."""
+    """A whole number from one to another, in the figures 0 to 9, where Python would take those of every script."""
+
+    def __init__(self, least: int, most: int):
+        super().__init__(least, most)
+        self.least = least
+        self.most = most
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        if isinstance(value, str) and not is_number(value):
+        if isinstance(value, str) and not is_number(value.removeprefix("-")):
             self.fail(f"“{visible(value)}” is no whole number", param, ctx)
-        return super().convert(value, param, ctx)
+        if len(str(value)) > MOST_FIGURES or not self.least <= int(value) <= self.most:
+            self.fail(f"{value} is not between {self.least} and {self.most}", param, ctx)
+        return int(value)

@@ -30,7 +30,9 @@ LAST_POSITION = 36
 @click.argument("stretch", metavar="[RANGE]", required=False)
 @STDIN_NAME
 @click.option("--write", is_flag=True, help="Write the places into the file; nothing else in it changes.")
-@click.option("--position", type=Whole(1, LAST_POSITION), metavar="FRET", help="With the first finger at this fret.")
+@click.option(
+    "--position", type=Whole(1, LAST_POSITION), metavar="FRET", help="As near as can be to this position of the hand."
+)
 @click.option("--strings", metavar="1-3", help="On these strings alone.")
 @click.option("--open", "open_strings", is_flag=True, help="On open strings where there are any.")
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
@@ -51,9 +53,10 @@ def place(
     What is written as =D4 gets a string and a fret, 3:7=D4, as a hand would
     play it: in reach, without needless shifts, slurs on one string. What is
     placed already stays. RANGE is like 5, 5.2-6.3 or 5.2.1. With --position,
-    --strings or --open and a RANGE, what is placed there is placed anew. A
-    RANGE that is one stroke, like 5.2.1, lists all its places, each with what
-    the hand does there and what is hard.
+    --strings or --open and a RANGE, what is placed there is placed anew; what
+    the first to fourth finger of that position cannot reach is named. A RANGE
+    that is one stroke, like 5.2.1, lists all its places, each with what the
+    hand does there and what is hard.
 
     \b
     Example:
@@ -63,7 +66,7 @@ def place(
       tabtools place dusk.solo 5.2.1
     """
     from tabtools.placing.placed import place as place_notes
-    from tabtools.placing.proposal import hand_for, proposals, why_unplaced
+    from tabtools.placing.proposal import hand_for, not_there, proposals, refusals
     from tabtools.reports import placing as report
 
     if write and str(file) == "-":
@@ -79,8 +82,8 @@ def place(
     placement = place_notes(timeline, wish, within, moved or (), settings.profile)
     hand = hand_for(placement, settings.profile)
     found = list(proposals(placement, hand))
-    instrument = timeline.solo.header.instrument
-    refused = [(timed, why_unplaced(timed, instrument, wish)) for timed in placement.unplaced]
+    refused = list(refusals(placement, wish))
+    elsewhere = list(not_there(placement, hand, wish))
     if write and found:
         from tabtools.notation.write import FormatError
         from tabtools.placing.text import written
@@ -91,10 +94,10 @@ def place(
             raise StopError(f"{fault.message}; {fault.advice}") from None
         write_over(file, text, partial(is_still, source))
     if form == "json":
-        click.echo(report.as_json(found, refused))
+        click.echo(report.as_json(timeline, found, refused, elsewhere))
     else:
-        if found or refused:
-            click.echo(f"{report.as_text(timeline, found, refused)}\n")
+        if found or refused or elsewhere:
+            click.echo(f"{report.as_text(timeline, found, refused, elsewhere, wish)}\n")
         click.echo(_summary(source.path, len(found), len(refused), write, bool(moved)))
     sys.exit(FINDINGS if refused else CLEAN)
 
@@ -102,10 +105,13 @@ def place(
 def _list_places(timeline: Timeline, notes: tuple[TimedNote, ...], wish: Wish, settings: Settings, form: str) -> None:
     """Every place of one stroke."""
     from tabtools.placing.candidates import candidates
+    from tabtools.placing.proposal import why_not_looked_for
     from tabtools.reports import placing as report
 
     found = candidates(timeline, notes, wish, settings.profile)
-    click.echo(report.listing_json(notes, found) if form == "json" else report.listing_text(notes, found))
+    reason = "" if found else why_not_looked_for(notes[0], timeline, wish)
+    listing = report.listing_json if form == "json" else report.listing_text
+    click.echo(listing(notes, found, reason))
     sys.exit(CLEAN if found else FINDINGS)
 
 
@@ -114,7 +120,7 @@ def _summary(path: str, found: int, refused: int, is_written: bool, was_placed: 
         if refused:
             return f"{path}: nothing placed"
         return f"{path}: every place stays as it is" if was_placed else f"{path}: no place is open"
-    done = "placed and written" if is_written else "placed; add --write to write them into the file"
+    done = "placed and written" if is_written else "placed; --write writes them"
     return f"{path}: {several(found, 'note')} {done}"
 
 

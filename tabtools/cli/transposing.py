@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import STDIN_NAME, main, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, StopError
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole
 from tabtools.cli.output import FORCE, check_free, write_new
 from tabtools.cli.showing import one_solo
 from tabtools.settings import Settings
@@ -28,10 +28,8 @@ MOST = 24
 @click.argument("bars", metavar="[BARS]", required=False)
 @STDIN_NAME
 @click.option("--to", "key", metavar="KEY", help="The new key, like “C minor”.")
-@click.option("--by", "semitones", type=click.IntRange(-MOST, MOST), metavar="SEMITONES", help="Up, or down: --by -2.")
-@click.option(
-    "--strings", type=click.IntRange(-8, 8), default=0, metavar="N", help="Onto strings so many further down."
-)
+@click.option("--by", "semitones", type=Whole(-MOST, MOST), metavar="SEMITONES", help="Up, or down: --by -2.")
+@click.option("--strings", type=Whole(-8, 8), default=0, metavar="N", help="Onto strings so many further down.")
 @click.option("--output", type=click.Path(path_type=Path), help="The new solo.  [default: standard output]")
 @FORCE
 @with_settings

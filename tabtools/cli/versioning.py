@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from tabtools.review.revisions import Repository
 
 TIMEOUT = 60
+MAX_BAR = 999_999
 
 
 @main.group()
@@ -133,7 +134,7 @@ def _said(fault: GitError) -> str:
     statuses={CLEAN: "shown", COULD_NOT_RUN: "could not run, as where no git knows the file's history"},
 )
 @click.argument("file", type=click.Path(path_type=Path))
-@click.argument("bar", required=False, type=Whole(0))
+@click.argument("bar", required=False, type=Whole(0, MAX_BAR))
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 def blame_(file: Path, bar: int | None, form: str) -> None:
     """Say who last changed the music of each bar, and why.

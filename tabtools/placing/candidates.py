@@ -31,6 +31,7 @@ class Candidate:
     """One way to place a stroke: its notes there, how each is fingered, and what the hand meets.
 
     `shift` is the move of the hand to it, None where the hand stays; `faults` say in words what is hard or impossible.
+    `start` is where the finger of a bend stands that has a slot of its own: `spots` is the pitch it reaches.
     """
 
     notes: tuple[Note, ...]
@@ -38,6 +39,7 @@ class Candidate:
     fingered: tuple[Fingered, ...]
     shift: Shift | None
     faults: tuple[str, ...]
+    start: Spot | None = None
 
 
 def candidates(
@@ -60,13 +62,30 @@ def candidates(
     moves = moves_for_placing(neck_of(header.instrument), profile)
     found: list[tuple[int, int, list[Choice]]] = []
     anywhere = _anywhere(strokes[number], header.instrument, wish)
+    starts = _starts(timeline, stroke)
     for choice in chooser.choices(anywhere):
+        if starts and choice.options[0].string not in starts:
+            continue
         there = around[number - first] = _at(anywhere, choice)
         best = best_places(around, moves, chooser, there)
         found.append((best.cost, len(found), best.choices))
     found.sort()
     ranked = [_candidate(timeline, around, number - first, one, profile) for _, _, one in found[:MOST_CANDIDATES]]
+    if starts:
+        return [replace(one, start=(one.spots[0][0], starts[one.spots[0][0]])) for one in ranked]
     return ranked + list(_off_the_neck(anywhere, header.instrument))
+
+
+def _starts(timeline: Timeline, stroke: Sequence[TimedNote]) -> dict[int, int]:
+    """For a bend in a slot of its own the fret that is held under it on each string; empty for anything else."""
+    held = stroke[0]
+    while held.note.only_moves_pitch and held.origin is not None:
+        held = timeline.notes[held.origin]
+    if len(stroke) > 1 or held is stroke[0] or held.held is None or not held.string:
+        return {}
+    instrument = timeline.solo.header.instrument
+    midi = instrument.open_midi(held.string) + round(held.held)
+    return dict(spots_of(midi, instrument, instrument.frets - instrument.capo))
 
 
 def _anywhere(stroke: WantedStroke, instrument: Instrument, wish: Wish) -> WantedStroke:

@@ -26,12 +26,14 @@ class Placement:
 
     `placed` has each note that gets a place, as it will be written, by its span in the text, `indices` has the same
     notes by their index in the timeline; `unplaced` are the notes looked for that have no place where they stand.
+    `moved` are the indices of those that had one.
     """
 
     timeline: Timeline
     placed: Mapping[Span, Note]
     indices: tuple[int, ...]
     unplaced: tuple[TimedNote, ...]
+    moved: frozenset[int] = frozenset()
 
 
 def written_notes(timeline: Timeline) -> list[TimedNote]:
@@ -50,23 +52,43 @@ def place(
     """Choose places for the notes of a timeline whose place is open.
 
     All of them are weighed together; those with an index in `within` are given, all where it is None. `moved` are
-    indices of placed notes that may go elsewhere.
+    indices of placed notes that may go elsewhere; those that cannot stay where they are, with what is slurred to them.
     """
     header = timeline.solo.header
     profile = profile_for(header, profile)
-    strokes = strokes_of(written_notes(timeline), header.instrument, wish, moved)
     chooser = Chooser(Taste(header.instrument, profile), wish)
-    found = best_places(strokes, moves_for_placing(neck_of(header.instrument), profile), chooser)
-    placed: dict[Span, Note] = {}
-    unplaced, indices = [], []
-    for timed, note in placed_notes(strokes, found.choices, header.instrument):
-        if within is None or timed.index in within:
-            if note is None:
-                unplaced.append(timed)
-            else:
-                indices.append(timed.index)
-                placed[timed.note.span] = note
-    return Placement(timeline, placed, tuple(indices), tuple(unplaced))
+    moves = moves_for_placing(neck_of(header.instrument), profile)
+    notes = written_notes(timeline)
+    free, stuck = set(moved), set[int]()
+    while True:
+        strokes = strokes_of(notes, header.instrument, wish, free)
+        found = list(placed_notes(strokes, best_places(strokes, moves, chooser).choices, header.instrument))
+        staying = {timed.index for timed, note in found if note is None} & free
+        if not staying:
+            break
+        stuck |= staying
+        free -= runs_with(notes, staying)
+    looked_for = [(timed, note) for timed, note in found if within is None or timed.index in within]
+    stuck |= {timed.index for timed, note in looked_for if note is None}
+    return Placement(
+        timeline,
+        {timed.note.span: note for timed, note in looked_for if note is not None},
+        tuple(timed.index for timed, note in looked_for if note is not None),
+        tuple(timed for timed in notes if timed.index in stuck),
+        frozenset(moved),
+    )
+
+
+def runs_with(notes: Collection[TimedNote], chosen: Collection[int]) -> set[int]:
+    """The indices of these notes with all that sound together with them, or go on from or to them on one string."""
+    strokes: list[list[TimedNote]] = []
+    for timed in notes:
+        goes_on = timed.note.via and timed.note.string is None
+        if strokes and (timed.part > 1 or goes_on):
+            strokes[-1].append(timed)
+        else:
+            strokes.append([timed])
+    return {timed.index for stroke in strokes if any(one.index in chosen for one in stroke) for timed in stroke}
 
 
 def placed_notes(
@@ -86,7 +108,7 @@ def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> 
     """A note at a place; `before` is the string that a move without one goes on with."""
     string = None if note.string is None and note.via and option.string == before else option.string
     motions = tuple(Motion(motion.sign, goal.fret) for motion, goal in zip(note.motions, option.goals, strict=True))
-    others = tuple(place for other in note.others if (place := _other(other, option.string, instrument)) is not None)
+    others = _others(note, option, instrument)
     moved = option.fret - note.fret if note.fret is not None and option.fret is not None else 0
     marks = tuple(moved_mark(mark, int(moved)) for mark in note.marks if not (moved and mark.word == "lh"))
     return replace(
@@ -96,6 +118,7 @@ def _placed(note: Note, option: Option, before: int, instrument: Instrument) -> 
         pitch=None,
         motions=motions,
         heard=_heard(note),
+        unsure=note.unsure or bool(note.others),
         others=others,
         marks=marks,
     )
@@ -105,6 +128,18 @@ def moved_mark(mark: Mark, further: int) -> Mark:
     """A mark as it is at a place so many frets further: the fret of a trill goes along."""
     fret = fret_named(mark.argument) if mark.word == "trill" else None
     return mark if fret is None or fret + further < 0 else replace(mark, argument=str(fret + further))
+
+
+def _others(note: Note, option: Option, instrument: Instrument) -> tuple[Place, ...]:
+    """The other readings as places, each once. Where the note goes to one of them, its own place takes that one's."""
+    here = Place(option.string, option.fret or 0)
+    left = Place(note.string, note.fret) if note.string is not None and note.fret is not None else None
+    places = [_other(other, option.string, instrument) for other in note.others]
+    there = (
+        left if place == here and isinstance(other, Place) else place
+        for other, place in zip(note.others, places, strict=True)
+    )
+    return tuple(dict.fromkeys(place for place in there if place is not None and place != here))
 
 
 def _other(other: Place | Heard, string: int, instrument: Instrument) -> Place | None:

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from tabtools.hand import DEFAULT_PROFILE, Fingered, Hand, HandProfile, hand_of
 from tabtools.hand.places import spots_of
+from tabtools.harmony.degrees import spelled
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import pitch_name
-from tabtools.model.solo import Note
+from tabtools.model.solo import Header, Heard, Note
 from tabtools.placing.placed import Placement, with_places
 from tabtools.placing.strokes import is_unplaced, options_of
 from tabtools.placing.wish import NO_WISH, Wish
-from tabtools.timeline import TimedNote, timeline_of
+from tabtools.timeline import TimedNote, Timeline, timeline_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,27 +42,78 @@ def proposals(placement: Placement, hand: Hand) -> Iterator[PlaceProposal]:
             yield PlaceProposal(written, proposed, after[index], hand.notes[index])
 
 
-def why_unplaced(timed: TimedNote, instrument: Instrument, wish: Wish = NO_WISH) -> str:
-    """Why a note has no place, in words."""
+def refusals(placement: Placement, wish: Wish) -> Iterator[tuple[TimedNote, str]]:
+    """The notes that found no place, each with the reason."""
+    for timed in placement.unplaced:
+        is_moved = timed.index in placement.moved and not is_unplaced(timed.note)
+        reason = why_unplaced(timed, placement.timeline.solo.header, wish, is_moved)
+        yield timed, f"{reason}; it stays where it is" if is_moved else reason
+
+
+def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[TimedNote]:
+    """The notes at their places that are not where they were wished, those left out that go on with the finger down."""
+    notes = hand.timeline.notes
+    for timed in (notes[index] for index in placement.indices):
+        if timed.fret is not None and not timed.note.only_moves_pitch and not wish.holds(timed.string, timed.fret):
+            yield timed
+
+
+def heard_there(timed: TimedNote, header: Header) -> Heard | None:
+    """The pitch that a note begins with, as it was noted or as the key spells it; None where it is not known."""
     note = timed.note
+    if note.pitch is not None:
+        return note.pitch
+    if not header.instrument.has_string(timed.string) or not isinstance(timed.named, int) or note.touch is not None:
+        return None
+    midi = header.instrument.open_midi(timed.string) + timed.named
+    return (
+        note.heard if note.heard is not None and note.heard.midi == midi else Heard(midi, spelled(midi, key=header.key))
+    )
+
+
+def why_not_looked_for(timed: TimedNote, timeline: Timeline, wish: Wish = NO_WISH) -> str:
+    """Why a note has no place but its own, in words."""
+    note, number = timed.note, timed.address.bar
+    like = timeline.bar_numbers[number].like
+    if like is not None:
+        return f"bar {number} repeats bar {like.source_of(number)}; its notes are placed there"
+    if note.unheard:
+        return "nothing can be made out there"
+    if note.dead:
+        return "a dead note has no pitch"
+    if note.touch is not None:
+        return "a harmonic stays where its string is touched"
+    return why_unplaced(timed, timeline.solo.header, wish, is_moved=True)
+
+
+def why_unplaced(timed: TimedNote, header: Header, wish: Wish = NO_WISH, is_moved: bool = False) -> str:
+    """Why a note has no place, in words; `is_moved` says that one it has was to be given up."""
+    note, instrument = timed.note, header.instrument
     last = instrument.frets - instrument.capo
-    if note.pitch is None:
+    if note.unknown:
+        return "its pitch is not known yet"
+    heard = heard_there(timed, header) if is_moved or note.pitch is not None else None
+    if heard is None:
         if is_unplaced(note) and timed.string:
             return f"string {timed.string} does not have every pitch that it moves to"
         return "it goes on from a note that has no place for it"
-    name, midi = note.pitch.name, note.pitch.midi
+    name, midi = heard.name, heard.midi
     strings = [string for string, _ in spots_of(midi, instrument, last)]
-    if timed.string and timed.string not in strings:
+    if timed.string and timed.string not in strings and not is_moved:
         return f"{name} is not on string {timed.string}" + ("" if note.string else ", where the note before it is")
     if not strings:
         return _off_the_neck(name, midi, instrument, last)
     if wish.strings is not None and not set(strings) & set(wish.strings):
-        return f"{name} is on no string from {wish.strings[0]} to {wish.strings[-1]}"
-    if not options_of(timed, instrument, wish):
+        return f"{name} is {_not_on(wish.strings)}"
+    if not options_of(timed, instrument, wish, is_moved):
         return f"where {name} lies, what it moves to is off the neck"
     if note.via:
         return "no string has both it and the note that it goes on from"
     return "the notes struck with it leave it no string within reach"
+
+
+def _not_on(strings: range) -> str:
+    return f"on no string from {strings[0]} to {strings[-1]}" if len(strings) > 1 else f"not on string {strings[0]}"
 
 
 def _off_the_neck(name: str, midi: int, instrument: Instrument, last: int) -> str:

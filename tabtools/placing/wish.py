@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tabtools.model.solo import Fret
+
+HAND_FRETS = 4
+"""The fourth finger reaches so many frets above the first."""
+
 
 @dataclass(frozen=True)
 class Wish:
@@ -16,6 +21,21 @@ class Wish:
     position: int | None = None
     strings: range | None = None
     open_strings: bool = False
+
+    def holds(self, string: int, fret: Fret) -> bool:
+        """Whether a place is where it was asked for: on one of the strings, within reach of the position."""
+        if self.strings is not None and string not in self.strings:
+            return False
+        return not fret or self.position is None or self.position - 1 <= fret <= self.position + HAND_FRETS
+
+    def __str__(self) -> str:
+        """What was asked for, as in `position 7 on strings 3 to 4`."""
+        position = f"position {self.position}" if self.position is not None else ""
+        if self.strings is None:
+            return position
+        one, other = self.strings[0], self.strings[-1]
+        strings = f"string {one}" if one == other else f"strings {one} to {other}"
+        return f"{position} on {strings}" if position else strings
 
     def __bool__(self) -> bool:
         return self != Wish()

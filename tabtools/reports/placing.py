@@ -9,9 +9,12 @@ from itertools import groupby
 
 from tabtools.hand import Fingered, Shift
 from tabtools.hand.hand import OPEN, TAP
+from tabtools.hand.places import Spot
+from tabtools.model.solo import Header, Note
 from tabtools.notation.write import note_text
 from tabtools.placing.candidates import Candidate
-from tabtools.placing.proposal import PlaceProposal
+from tabtools.placing.proposal import PlaceProposal, heard_there
+from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.reports.hands import roman
 from tabtools.reports.tab import WIDTH
 from tabtools.timeline import TimedBar, TimedNote, Timeline
@@ -20,13 +23,17 @@ from tabtools.wording import several
 Refused = tuple[TimedNote, str]
 """A note that has no place, and why."""
 
-NO_FRET = "no fret gives its pitch, or its bar is repeated from one where it can be placed"
-
 PLACE_WIDTH, NOTE_WIDTH = 10, 14
 
 
-def as_text(timeline: Timeline, proposed: Sequence[PlaceProposal], refused: Sequence[Refused]) -> str:
-    """Bar by bar what is proposed, with finger and position, then what has no place."""
+def as_text(
+    timeline: Timeline,
+    proposed: Sequence[PlaceProposal],
+    refused: Sequence[Refused],
+    elsewhere: Sequence[TimedNote] = (),
+    wish: Wish = NO_WISH,
+) -> str:
+    """Bar by bar what is proposed, with finger and position, then what has no place or one that was not asked for."""
     parts = []
     for number, one_bar in groupby(proposed, lambda one: one.timed.address.bar):
         bar = timeline.bar_numbers[number]
@@ -34,7 +41,16 @@ def as_text(timeline: Timeline, proposed: Sequence[PlaceProposal], refused: Sequ
     if refused:
         lines = [_refusal(timed, reason) for timed, reason in refused]
         parts.append("\n".join([f"no place: {several(len(refused), 'note')}", *lines]))
+    if elsewhere:
+        header = timeline.solo.header
+        there = ", ".join(f"{timed.address} {_pitch(timed, header)}" for timed in elsewhere)
+        parts.append(textwrap.fill(f"as near {wish} as it can; not there: {there}", WIDTH, subsequent_indent="  "))
     return "\n\n".join(parts)
+
+
+def _pitch(timed: TimedNote, header: Header) -> str:
+    heard = heard_there(timed, header)
+    return heard.name if heard is not None else note_text(timed.note)
 
 
 def _title(bar: TimedBar) -> str:
@@ -68,12 +84,13 @@ def _refusal(timed: TimedNote, reason: str) -> str:
     return textwrap.fill(text, WIDTH, subsequent_indent=" " * (4 + PLACE_WIDTH + NOTE_WIDTH), break_on_hyphens=False)
 
 
-def listing_text(stroke: Sequence[TimedNote], found: Sequence[Candidate]) -> str:
-    """Every place of one stroke, the easiest first, with what a hand would do there."""
+def listing_text(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason: str) -> str:
+    """Every place of one stroke, the easiest first, with what a hand would do there; `reason` is why there is none."""
     written = "+".join(note_text(note.note) for note in stroke)
     chord = f"  over {stroke[0].chord}" if stroke[0].chord else ""
     if not found:
-        return f"{stroke[0].address}  {written}{chord}\n\n  it has no other place: {NO_FRET}"
+        said = textwrap.fill(f"no place to choose: {reason}", WIDTH, initial_indent="  ", subsequent_indent="  ")
+        return f"{stroke[0].address}  {written}{chord}\n\n{said}"
     now = tuple((note.string, note.fret) for note in stroke)
     rows: list[tuple[str, str, str, tuple[str, ...]]] = [
         ("place", "finger", "the hand", ()),
@@ -92,10 +109,19 @@ def listing_text(stroke: Sequence[TimedNote], found: Sequence[Candidate]) -> str
 
 
 def _row(one: Candidate, now: tuple[tuple[int, object], ...]) -> tuple[str, str, str, tuple[str, ...]]:
-    spots = "+".join(f"{string}:{fret}" for string, fret in one.spots)
+    spots = "+".join(map(_way_there, one.spots, one.notes)) if one.notes else f"{one.spots[0][0]}:{one.spots[0][1]}"
+    if one.start is not None:
+        (string, fret), ((_, goal),) = one.start, one.spots
+        spots = f"{string}:{fret} {one.notes[0].via}{goal}"
     if one.spots == now:
         spots += " (now)"
     return spots, _fingers(one.fingered), _way(one.shift), one.faults
+
+
+def _way_there(spot: Spot, note: Note) -> str:
+    """A place with the moves from there: `2:8b10`."""
+    string, fret = spot
+    return note_text(Note(string, fret, motions=tuple(motion for motion in note.motions if motion.arrives)))
 
 
 def _fingers(fingered: Sequence[Fingered]) -> str:
@@ -109,15 +135,17 @@ def _way(shift: Shift | None) -> str:
     return f"{roman(shift.from_fret)} to {roman(shift.to_fret)}, {shift.mm:.0f} mm" if shift is not None else "stays"
 
 
-def listing_json(stroke: Sequence[TimedNote], found: Sequence[Candidate]) -> str:
-    """The same as records; `proposed` is empty for places off the neck."""
-    return _json({"at": str(stroke[0].address), "places": [_candidate_record(one) for one in found]})
+def listing_json(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason: str) -> str:
+    """The same as records; `proposed` is empty for places off the neck, `reason` is there where `places` is empty."""
+    record: dict[str, object] = {"at": str(stroke[0].address), "places": [_candidate_record(one) for one in found]}
+    return _json(record if found else {**record, "reason": reason})
 
 
 def _candidate_record(one: Candidate) -> dict[str, object]:
     shift = one.shift
     return {
         "proposed": "+".join(map(note_text, one.notes)),
+        "from": one.start and {"string": one.start[0], "fret": one.start[1]},
         "places": [{"string": string, "fret": fret} for string, fret in one.spots],
         "fingers": [fingered.finger or None for fingered in one.fingered],
         "position": next((fingered.position for fingered in one.fingered if fingered.position is not None), None),
@@ -130,9 +158,23 @@ def _json(record: object) -> str:
     return json.dumps(record, indent=2, ensure_ascii=False, allow_nan=False)
 
 
-def as_json(proposed: Sequence[PlaceProposal], refused: Sequence[Refused]) -> str:
-    """Both lists as records."""
-    return _json({"placed": list(map(_record, proposed)), "unplaced": list(_refusals(refused))})
+def as_json(
+    timeline: Timeline,
+    proposed: Sequence[PlaceProposal],
+    refused: Sequence[Refused],
+    elsewhere: Sequence[TimedNote] = (),
+) -> str:
+    """The three lists as records."""
+    header = timeline.solo.header
+    record = {
+        "placed": list(map(_record, proposed)),
+        "unplaced": list(_refusals(refused)),
+        "not_there": [
+            {"at": str(timed.address), "part": timed.part, "pitch": _pitch(timed, header), **_spot(timed)}
+            for timed in elsewhere
+        ],
+    }
+    return _json(record)
 
 
 def _record(one: PlaceProposal) -> dict[str, object]:
@@ -142,10 +184,17 @@ def _record(one: PlaceProposal) -> dict[str, object]:
         "part": timed.part,
         "written": note_text(one.written),
         "proposed": note_text(one.proposed),
-        "string": timed.string,
-        "fret": None if timed.fret is None else float(timed.fret) if timed.fret != int(timed.fret) else int(timed.fret),
+        **_spot(timed),
         "finger": fingered.finger or None,
         "position": fingered.position,
+    }
+
+
+def _spot(timed: TimedNote) -> dict[str, object]:
+    fret = timed.fret
+    return {
+        "string": timed.string,
+        "fret": None if fret is None else float(fret) if fret != int(fret) else int(fret),
     }
 
 

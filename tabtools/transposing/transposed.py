@@ -10,7 +10,7 @@ from tabtools.hand.grip import FINGERS_OF_A_HAND
 from tabtools.hand.profile import ERROR_STRAIN
 from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Section, Solo, numbers_of
 from tabtools.notation.chord_faults import ChordError
-from tabtools.placing.placed import moved_mark, place, with_places, written_notes
+from tabtools.placing.placed import moved_mark, place, runs_with, with_places, written_notes
 from tabtools.source import Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
 from tabtools.transposing.moving import Move
@@ -42,7 +42,7 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
         refused: list[TimedNote] = []
         new: dict[Span, Note] = {}
         if not again:
-            opened = _runs(notes, {timed.index for timed in notes if move.in_shape(timed) is None})
+            opened = runs_with(notes, {timed.index for timed in notes if move.in_shape(timed) is None})
         for timed in notes:
             note = move.as_pitch(timed) if timed.index in opened else move.in_shape(timed)
             if note is None:
@@ -58,7 +58,7 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
         hard = unplayable(hand_of(timeline_of(solo), profile)) - before
         if not hard or again:
             break
-        opened |= _runs(notes, hard)
+        opened |= runs_with(notes, hard)
     refused += [timed for timed in notes if timed.index in hard]
     refused += _sounding_otherwise(timeline, timeline_of(solo), move)
     return Transposed(solo, tuple(anew), tuple(sorted(dict.fromkeys(refused), key=lambda timed: timed.index)))
@@ -88,18 +88,6 @@ def unplayable(hand: Hand) -> set[int]:
         if grasp.shape.needed > FINGERS_OF_A_HAND or grasp.grip.strain > ERROR_STRAIN:
             found.add(grasp.struck.note)
     return found
-
-
-def _runs(notes: Collection[TimedNote], chosen: set[int]) -> set[int]:
-    """These notes with all that sound together with them, or go on from or to them on one string."""
-    strokes: list[list[TimedNote]] = []
-    for timed in notes:
-        goes_on = timed.note.via and timed.note.string is None
-        if strokes and (timed.part > 1 or goes_on):
-            strokes[-1].append(timed)
-        else:
-            strokes.append([timed])
-    return {timed.index for stroke in strokes if any(one.index in chosen for one in stroke) for timed in stroke}
 
 
 def _headed(solo: Solo, move: Move, origin: str) -> Solo:

@@ -60,7 +60,7 @@ annotate                  0    short.solo --phrases                          | A
 annotate                  2    no-text.solo                                  | NUL byte
 annotate                  2    dawn.solo --bars 7                            | no bars 7
 place                     0    dawn.solo                                     | no place is open
-place                     0    open.solo                                     | placed; add --write
+place                     0    open.solo                                     | placed; --write
 place                     1    too-low.solo                                  | below the lowest open string
 place                     2    no-text.solo                                  | NUL byte
 place                     2    open.solo 7                                   | there is no bar 7

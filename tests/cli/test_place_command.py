@@ -38,7 +38,7 @@ def test_places_are_shown_bar_by_bar_and_nothing_is_written(path: Path) -> None:
         "  2.1.1     =D4             3:7=D4          finger 3, V",
         "  2.1.3     =F#4            2:7=F#4         finger 3, V",
     ]
-    assert summary == f"{path}: 8 notes placed; add --write to write them into the file\n"
+    assert summary == f"{path}: 8 notes placed; --write writes them\n"
     assert max(map(len, result.out.splitlines()[:-1])) <= 80
     assert path.read_text(encoding="utf-8") == OPEN
 
@@ -66,9 +66,43 @@ def test_a_note_alone_has_its_places_listed(path: Path) -> None:
     assert found["places"][0]["proposed"] == "3:7=D4"
 
 
-def test_what_has_no_other_place_is_told_so(tmp_path: Path) -> None:
-    (path,) = write(tmp_path, dawn=SOUND.replace("3:7", "?"))
-    assert tabtools("place", path, "1.1.1").status == 1
+@pytest.mark.parametrize(
+    ("note", "reason"),
+    [
+        ("?", "its pitch is not known yet"),
+        ("3:?b=A4", "its pitch is not known yet"),
+        ("??", "nothing can be made out there"),
+        ("3:x", "a dead note has no pitch"),
+        ("3:<12>", "a harmonic stays where its string is touched"),
+        ("=C2", "C2 lies below the lowest open string, E2"),
+    ],
+)
+def test_what_has_no_other_place_is_told_why(tmp_path: Path, note: str, reason: str) -> None:
+    (path,) = write(tmp_path, dawn=SOUND.replace("3:7", note))
+    result = tabtools("place", path, "1.1.1")
+    assert result.status == 1
+    assert result.out.splitlines()[2:] == [f"  no place to choose: {reason}"]
+    assert json.loads(tabtools("place", path, "1.1.1", "--format", "json").out)["reason"] == reason
+
+
+def test_notes_of_a_bar_that_repeats_another_are_placed_there(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=f"{SOUND}\nbar 2 like 1\n")
+    assert "no place to choose: bar 2 repeats bar 1; its notes are placed there" in tabtools("place", path, "2.1.1").out
+
+
+def test_a_bend_has_its_start_and_its_goal_listed(tmp_path: Path) -> None:
+    bars = "bar 1\n1-2  1:15=G5 b17=A5 r15=G5\n3-4  2:8b=A4\n"
+    (path,) = write(tmp_path, dawn=f"{HEAD}\n{bars}")
+
+    def places(at: str) -> list[str]:
+        lines = tabtools("place", path, at).out.splitlines()[3:]
+        return [line[2:].partition("  ")[0] for line in lines if line[2] != " "]
+
+    assert places("1.1.2") == ["1:15 b17", "2:20 b22"]
+    assert places("1.1.3") == ["1:15 r15 (now)", "2:20 r20"]
+    assert {"2:8b10 (now)", "3:12b14"} <= set(places("1.3.1"))
+    records = json.loads(tabtools("place", path, "1.1.2", "--format", "json").out)["places"]
+    assert [one["from"] for one in records] == [{"string": 1, "fret": 15}, {"string": 2, "fret": 20}]
 
 
 def test_what_is_placed_is_placed_anew_where_that_is_asked_for(path: Path) -> None:
@@ -78,6 +112,54 @@ def test_what_is_placed_is_placed_anew_where_that_is_asked_for(path: Path) -> No
     assert [line.split()[2].partition(":")[0] for line in low.out.splitlines()[1:5]] == ["4"] * 4
     (path,) = write(path.parent, dawn=SOUND)
     assert tabtools("place", path, "1", "--position", "5").out == f"{path}: every place stays as it is\n"
+
+
+PHRASE = f"""{HEAD}
+bar 1
+1    2:10=A4 2:13=C5
+2    1:10=D5 1:12=E5
+3-4  1:15=G5 b17=A5 r15=G5 -
+"""
+
+
+def test_what_is_not_where_it_was_wished_is_named(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=PHRASE)
+    out = tabtools("place", path, "1", "--position", "7").out
+    assert out.split("\n\n")[1] == "as near position 7 as it can; not there: 1.2.2 E5, 1.3.1 G5"
+    found = json.loads(tabtools("place", path, "1", "--position", "7", "--format", "json").out)
+    assert [(one["at"], one["pitch"], one["string"], one["fret"]) for one in found["not_there"]] == [
+        ("1.2.2", "E5", 1, 12),
+        ("1.3.1", "G5", 1, 15),
+    ]
+    assert "not there" not in tabtools("place", path, "1.1", "--position", "9").out
+
+
+def test_what_is_on_none_of_the_strings_stays_with_what_is_slurred_to_it(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=PHRASE)
+    result = tabtools("place", path, "1", "--position", "7", "--strings", "3-4", "--write")
+    assert result.status == 1
+    assert "  1.3.1     1:15=G5         G5 is on no string from 3 to 4; it stays where it is\n" in result.out
+    assert "as near position 7 on strings 3 to 4 as it can; not there: 1.1.1 A4" in result.out
+    assert max(map(len, result.out.splitlines()[:-1])) <= 80
+    assert "3-4  1:15=G5 b17=A5 r15=G5 -\n" in path.read_text(encoding="utf-8")
+    assert "G5 is not on string 3; it stays" in tabtools("place", path, "1", "--strings", "3").out
+
+
+@pytest.mark.parametrize(
+    ("note", "position", "expected"),
+    [
+        ("2:5?3:9", 7, "3:9?2:5"),
+        ("2:5?3:9", 13, "4:14?3:9"),
+        ("2:5?3:9?4:14", 7, "3:9?2:5?4:14"),
+        ("2:5?3:8", 7, "3:9?3:8"),
+        ("=E4?=E4", 7, "3:9=E4?"),
+        ("=E4?=C2", 7, "3:9=E4?"),
+    ],
+)
+def test_no_place_is_written_twice_as_a_reading(tmp_path: Path, note: str, position: int, expected: str) -> None:
+    (path,) = write(tmp_path, dawn=f"{HEAD}\nbar 1\n1-4  {note} -\n")
+    tabtools("place", path, "1", "--position", str(position), "--write")
+    assert path.read_text(encoding="utf-8").splitlines()[-1] == f"1-4  {expected} -"
 
 
 def test_a_trill_goes_along(tmp_path: Path) -> None:
@@ -117,7 +199,7 @@ def test_what_can_be_placed_is_written_beside_what_cannot(tmp_path: Path) -> Non
         (("here",), "names no stretch"),
         (("--strings", "0-3"), "names no strings"),
         (("--strings", "2-9"), "of strings 1 to 6"),
-        (("--position", "0"), "1<=x<=36"),
+        (("--position", "0"), "0 is not between 1 and 36"),
     ],
 )
 def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str) -> None:

@@ -40,8 +40,8 @@ def test_case(case: Case) -> None:
     new, placement = placed(source)
     changed = [now for was, now in zip(text.splitlines(), new.splitlines(), strict=True) if was != now]
     assert changed == case.said[".."]
-    instrument = placement.timeline.solo.header.instrument
-    reasons = [f"{timed.address} {why_unplaced(timed, instrument)}" for timed in placement.unplaced]
+    header = placement.timeline.solo.header
+    reasons = [f"{timed.address} {why_unplaced(timed, header)}" for timed in placement.unplaced]
     assert reasons == case.said["--"]
 
 
