@@ -25,7 +25,7 @@ class Reviewed:
 
 
 def headline(files: Sequence[FileChange]) -> str:
-    """`2 solos changed, 1 of them in its music; 1 claim of a lesson is no longer true; 1 new error`."""
+    """`2 solos changed, 1 of them in its music; 1 new error; 3 new findings, 2 mended`: errors among the findings."""
     if not files:
         return "No solo changed."
     music = sum(file.is_music for file in files)
@@ -42,7 +42,10 @@ def headline(files: Sequence[FileChange]) -> str:
     for severity in (Severity.ERROR, Severity.WARNING):
         if count := sum(problem.severity is severity for problem in appeared):
             said.append(f"{several(count, f'new {severity}')}")
-    if vanished := sum(len(file.consequences.vanished) for file in files):
+    vanished = sum(len(file.consequences.vanished) for file in files)
+    if any(problem.severity is Severity.NOTE for problem in appeared):
+        said.append(f"{several(len(appeared), 'new finding')}{f', {vanished} mended' if vanished else ''}")
+    elif vanished:
         said.append(f"{several(vanished, 'finding')} mended")
     if unread := sum(file.status == "unreadable" for file in files):
         said.append(f"{several(unread, 'file')} that cannot be read as music")

@@ -33,6 +33,11 @@ class Effort:
     now: float | None
     at: Address | None = None
 
+    @property
+    def is_of_places(self) -> bool:
+        """Whether both versions have it, and it depends on where notes are played and not on how many are known."""
+        return self.at is not None and self.was is not None
+
 
 @dataclass(frozen=True, slots=True)
 class BarEffort:
@@ -79,6 +84,8 @@ def consequences_of(
     bars: tuple[BarEffort, ...] = ()
     if hands is not None and comparison.is_music:
         efforts = tuple(_efforts(*(demands_of(hand) for hand in hands)))
+        if _open_places(hands[0].timeline) != _open_places(hands[1].timeline):
+            efforts = tuple(effort for effort in efforts if effort.is_of_places)
         bars = tuple(_bar_efforts(comparison, *hands))
     return Consequences(appeared, vanished, efforts, bars, (), *map(tuple, findings))
 
@@ -182,15 +189,22 @@ def _size(found: WidestReach | FastestShift | WidestBend | None) -> float | None
     return round(found.semitones, 2) if found else None
 
 
-def _with_open_places(timeline: Timeline) -> frozenset[int]:
-    """The bars in which it is not known where something is played."""
-    return frozenset(note.address.bar for note in timeline.notes if note.note.is_open and note.fret is None)
+def _open_places(timeline: Timeline) -> int:
+    """How many notes, and stretches that are not heard, have no place."""
+    return sum(note.note.is_open and note.fret is None for note in timeline.notes)
+
+
+def _known_bars(timeline: Timeline) -> frozenset[int]:
+    """The bars in which something is played, and it is known where."""
+    is_open = {note.address.bar: False for note in timeline.notes}
+    is_open |= {note.address.bar: True for note in timeline.notes if note.note.is_open and note.fret is None}
+    return frozenset(bar for bar, unknown in is_open.items() if not unknown)
 
 
 def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[BarEffort]:
     old = {strain.bar: strain for strain in strains_of(before)}
     new = {strain.bar: strain for strain in strains_of(after)}
-    known = frozenset(old) - _with_open_places(before.timeline), frozenset(new) - _with_open_places(after.timeline)
+    known = _known_bars(before.timeline), _known_bars(after.timeline)
     for number, other in comparison.bar_numbers.items():
         if number not in known[0] or other not in known[1]:
             continue

@@ -136,3 +136,17 @@ def test_a_bar_whose_places_were_open_strains_the_hands_no_more_than_before() ->
     assert [bar.now.bar for bar in consequences(*placed).bars] == [1]
     assert consequences(*fast).bars == ()
     assert consequences(*reversed(fast)).bars == ()
+
+
+def test_what_is_only_known_now_was_no_less_work_before() -> None:
+    first = DUSK.replace("1    3:5 3:7\n2-4  2:6", "1-4  ??").replace("4:9?", "??").replace("1-3  3:9", "1-4  ??")
+    written = DUSK.replace("1    3:5 3:7", "1    3:5 h7 3:8b10 3:7")
+    assert consequences(first, written).efforts == ()
+    assert consequences(DUSK.replace("3:5 3:7", "3:5 =D4"), DUSK).efforts == ()
+    assert consequences(DUSK, written).efforts != ()
+
+
+def test_a_bar_of_silence_that_gets_its_notes_strains_the_hands_no_more_than_before() -> None:
+    silent, bent = (DUSK.replace("1-3  3:9", line) for line in ("1-4  .", "1-3  3:9 2:8b12"))
+    assert [bar.now.bar for bar in consequences(DUSK, bent).bars] == [3]
+    assert consequences(silent, bent).bars == ()

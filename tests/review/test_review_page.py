@@ -13,8 +13,11 @@ from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository
 from playwright.sync_api import Browser
 
 from tabtools.cli import main
+from tabtools.problem import Problem, Severity
 from tabtools.reports.comparison import FileChange
 from tabtools.reports.review import headline
+from tabtools.review.consequences import Consequences
+from tabtools.source import Span
 
 ROOT = Path(__file__).parents[2]
 LESSON = "transcriptions/dusk.md"
@@ -166,6 +169,24 @@ def test_no_two_things_share_an_id(repository: GitRepository) -> None:
 )
 def test_solos_that_changed_are_counted(music: int, layout: int, said: str) -> None:
     assert headline([FileChange("", "", "unreadable")] * music + [FileChange("", "")] * layout).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("appeared", "vanished", "said"),
+    [
+        ([], 2, "2 findings mended"),
+        (["error"], 2, "1 new error; 2 findings mended"),
+        (["error", "note", "note"], 2, "1 new error; 3 new findings, 2 mended"),
+        (["note"], 0, "1 new finding"),
+    ],
+)
+def test_findings_that_came_are_told_beside_those_that_went(appeared: list[str], vanished: int, said: str) -> None:
+    def found(severity: str) -> Problem:
+        return Problem("unsure-reading", Severity(severity), "dusk.solo", Span(0, 1), "is not certain")
+
+    consequences = Consequences(tuple(map(found, appeared)), (found("note"),) * vanished)
+    told = headline([FileChange("", "", "unreadable", consequences=consequences)])
+    assert told.removesuffix("; 1 file that cannot be read as music") == f"1 solo changed in its music; {said}"
 
 
 def test_consequences_are_told(repository: GitRepository) -> None:
