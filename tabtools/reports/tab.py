@@ -1,7 +1,8 @@
 """Plain tab: a line a string, counts and chords above, for a terminal or for pasting into a message.
 
 Notes whose string is not known stand on rows of their own over the strings, the highest on top. Where something is
-not known yet, a legend below says what its sign means.
+not known yet, a legend below says what its sign means. A bar of which lines cannot be read says so; one of which
+nothing can be read has no strings.
 """
 
 from __future__ import annotations
@@ -36,12 +37,17 @@ class _TabPiece:
     stringless: list[str]
     strings: list[str]
     below: list[str]
-    bar: int
     opens_bar: bool
+    title: str = ""
+    string: str = "-"
 
     @property
     def width(self) -> int:
         return len(self.strings[0])
+
+    def widened(self, more: int) -> _TabPiece:
+        """The piece with so many more columns in which nothing is struck."""
+        return replace(self, strings=[row + self.string * more for row in self.strings])
 
 
 @dataclass
@@ -79,7 +85,7 @@ def plain_tab(
     shown = list(timeline.bars if bars is None else bars)
     for bar in shown:
         own = by_bar.get(bar.number, [])
-        pieces.extend(_pieces(bar, own, stretches, len(names), label, room - LEAD - BAR_LINE))
+        pieces.extend(_titled(bar, list(_pieces(bar, own, stretches, len(names), label, room - LEAD - BAR_LINE))))
     systems = [_system(system, names) for system in _systems(pieces, room)]
     signs = legend(shown, [note for bar in shown for note in by_bar.get(bar.number, [])])
     return "\n\n".join([*systems, *filter(None, [signs])])
@@ -89,6 +95,18 @@ def _string_names(timeline: Timeline) -> list[str]:
     names = [name.rstrip("0123456789-") for name in reversed(timeline.solo.header.instrument.tuning.names)]
     longest = max(len(name) for name in names)
     return [name.ljust(longest) for name in names]
+
+
+def _titled(bar: TimedBar, pieces: list[_TabPiece]) -> list[_TabPiece]:
+    """The pieces of a bar with its title, at least as wide as that."""
+    title = f"bar {bar.number}"
+    if bar.written.damaged:
+        title += ", incomplete" if bar.lines else ", cannot be read"
+    elif not bar.lines:
+        title += ", empty"
+    width = sum(piece.width + LEAD for piece in pieces) + BAR_LINE
+    pieces[-1] = pieces[-1].widened(max(0, len(title) + 1 - width))
+    return [replace(piece, title=title) for piece in pieces]
 
 
 def _pieces(
@@ -110,13 +128,14 @@ def _pieces(
         columns: list[_Column] = []
         for column in _columns(timed, bar, struck, chords, stretches, label):
             if columns and sum(_width(one, shortest) for one in (*columns, column)) > room:
-                yield _drawn(columns, strings, shortest, bar.number, opens_bar)
+                yield _drawn(columns, strings, shortest, opens_bar)
                 columns, opens_bar = [], False
             columns.append(column)
-        yield _drawn(columns, strings, shortest, bar.number, opens_bar)
+        yield _drawn(columns, strings, shortest, opens_bar)
         opens_bar = False
     if opens_bar:
-        yield _drawn([_Column(chord=_said_until(chords, None))], strings, shortest, bar.number, opens_bar)
+        string = " " if bar.written.damaged else "-"
+        yield _drawn([_Column(chord=_said_until(chords, None))], strings, shortest, opens_bar, string)
 
 
 def _said_until(chords: list[tuple[Fraction, str]], onset: Fraction | None) -> str:
@@ -178,7 +197,7 @@ def _width(column: _Column, shortest: Fraction) -> int:
     return max(map(len, texts)) + 1 + max(0, min(MAX_STRETCH, int(column.length / shortest) - 1))
 
 
-def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, opens_bar: bool) -> _TabPiece:
+def _drawn(columns: list[_Column], strings: int, shortest: Fraction, opens_bar: bool, line: str = "-") -> _TabPiece:
     rows = [""] * strings
     height = max(len(column.stringless) or bool(column.unheard) for column in columns)
     stringless = [""] * height
@@ -192,11 +211,11 @@ def _drawn(columns: list[_Column], strings: int, shortest: Fraction, bar: int, o
         for row, text in enumerate(_over_strings(column, height, width)):
             stringless[row] += text
         for string in range(1, strings + 1):
-            rows[string - 1] += column.cells.get(string, "").ljust(width, "-")
+            rows[string - 1] += column.cells.get(string, "").ljust(width, line)
         for row in range(depth):
             text = column.below[row] if row < len(column.below) else ""
             below[row] += text.ljust(width)
-    return _TabPiece(chords, counts, stringless, rows, below, bar, opens_bar)
+    return _TabPiece(chords, counts, stringless, rows, below, opens_bar, string=line)
 
 
 def _over_strings(column: _Column, height: int, width: int) -> list[str]:
@@ -249,17 +268,17 @@ def _system(system: list[_TabPiece], names: list[str]) -> str:
     for index, piece in enumerate(system):
         ends_bar = index + 1 == len(system) or system[index + 1].opens_bar
         bar_line = "|" if ends_bar else ""
-        gap = " " * (1 + len(bar_line))
-        number = f"bar {piece.bar}" if piece.opens_bar or index == 0 else ""
-        numbers += number.ljust(piece.width + len(gap))[: piece.width + len(gap)]
-        chords += " " + piece.chords + bar_line.replace("|", " ")
-        counts += " " + piece.counts + bar_line.replace("|", " ")
+        if piece.opens_bar or index == 0:
+            apart = " " * (len(numbers) > len(counts))
+            numbers = numbers.ljust(len(counts)) + apart + piece.title
+        chords += " " + piece.chords.ljust(piece.width) + bar_line.replace("|", " ")
+        counts += " " + piece.counts.ljust(piece.width) + bar_line.replace("|", " ")
         blank = [" " * piece.width] * (height - len(piece.stringless))
         for row, text in enumerate([*blank, *piece.stringless]):
-            stringless[row] += " " + text + bar_line.replace("|", " ")
-        strings = [f"{row}-{piece.strings[at]}{bar_line}" for at, row in enumerate(strings)]
+            stringless[row] += " " + text.ljust(piece.width) + bar_line.replace("|", " ")
+        strings = [f"{row}{piece.string}{piece.strings[at]}{bar_line}" for at, row in enumerate(strings)]
         for row in range(depth):
-            text = piece.below[row] if row < len(piece.below) else " " * piece.width
-            below[row] += " " + text + bar_line.replace("|", " ")
+            text = piece.below[row] if row < len(piece.below) else ""
+            below[row] += " " + text.ljust(piece.width) + bar_line.replace("|", " ")
     rows = [numbers, chords, counts, *stringless, *strings, *below]
     return "\n".join(row.rstrip() for row in rows if row.strip())

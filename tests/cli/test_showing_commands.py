@@ -105,7 +105,7 @@ def test_chords_that_come_under_a_held_note_are_shown(folder: Path) -> None:
 def test_a_bar_of_which_nothing_is_written_is_shown_empty(folder: Path) -> None:
     write(folder, dusk=SOUND + "bar 2  Dm\n")
     first, second, *_ = tabtools("show", "dusk.solo", "--bars", "2").out.splitlines()
-    assert (first, second) == ("  bar 2", "   Dm")
+    assert (first, second) == ("  bar 2, empty", "   Dm")
 
 
 def test_a_line_wider_than_the_page_goes_on_below(folder: Path) -> None:
