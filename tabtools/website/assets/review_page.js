@@ -7,7 +7,8 @@ const players = new Map();
 
 const playerOf = (name) => {
   if (!players.has(name)) {
-    const player = new Player(readScore(JSON.parse(document.getElementById(name).textContent)), () => update());
+    const player = new Player(readScore(JSON.parse(document.getElementById(name).textContent)));
+    player.changed = update;
     player.counting = "none";
     players.set(name, player);
   }
@@ -17,10 +18,10 @@ const playerOf = (name) => {
 const buttons = [...document.querySelectorAll("button[data-score]")];
 let playing = null;
 
-const update = () => {
+function update() {
   if (playing && !players.get(playing.dataset.score)?.isPlaying) playing = null;
   for (const button of buttons) button.textContent = button === playing ? "Stop" : "Play";
-};
+}
 
 const press = (button) => {
   const isStopped = button === playing;
