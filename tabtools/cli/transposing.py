@@ -19,6 +19,7 @@ from tabtools.wording import several
 if TYPE_CHECKING:
     from tabtools.model.solo import Solo
     from tabtools.transposing.interval import Interval
+    from tabtools.transposing.moving import Move
 
 MOST = 24
 
@@ -49,7 +50,9 @@ def transpose(
     Chords, key and the pitches noted go along, and so do frets: shapes stay
     as they are where the neck allows, the rest is placed as by tabtools
     place. Degrees, roles and rhythm stay the same. What no hand can play
-    there is named, and nothing is written then.
+    there is named, and nothing is written then. BARS are whole ones, like 5
+    or 5-8, and are numbered from 1. The title says what was done; recording
+    and times in it are left out, for nobody played it so.
 
     \b
     Example:
@@ -60,8 +63,9 @@ def transpose(
     from tabtools.notation.write import FormatError, canonical, formatted, note_text
     from tabtools.source import from_text
     from tabtools.timeline import timeline_of
+    from tabtools.transposing.excerpt import bars_alone
     from tabtools.transposing.moving import Move
-    from tabtools.transposing.transposed import TransposeError, bars_alone
+    from tabtools.transposing.transposed import TransposeError
     from tabtools.transposing.transposed import transpose as transposed_by
 
     if output is not None:
@@ -70,11 +74,11 @@ def transpose(
     solo = timeline.solo
     try:
         if bars is not None:
-            solo = bars_alone(solo, *_numbers(bars))
+            solo = bars_alone(timeline, *_numbers(bars))
             timeline = timeline_of(solo)
         for interval in _intervals(solo, key, semitones, strings):
             move = Move(solo.header.instrument, interval, strings)
-            origin = _origin(Path(source.path).name, bars, interval, strings)
+            origin = _origin(Path(source.path).name, bars, move)
             found = transposed_by(timeline, move, origin, settings.profile)
             if not found.unplayable:
                 break
@@ -82,8 +86,8 @@ def transpose(
         raise StopError(str(fault)) from None
     if found.unplayable:
         click.echo(f"{source.path}: no hand can play it there:", err=True)
-        for timed in found.unplayable:
-            click.echo(f"  {timed.address}  {note_text(timed.note)}", err=True)
+        for timed, note in found.unplayable:
+            click.echo(f"  {timed.address}  {note_text(timed.note)}  would be {note_text(note)}", err=True)
         sys.exit(FINDINGS)
     try:
         text = formatted(from_text(canonical(found.solo), source.path))
@@ -98,10 +102,14 @@ def transpose(
 
 
 def _numbers(bars: str) -> tuple[int, int]:
-    match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", bars)
+    match = re.fullmatch(r"([0-9]{1,6})(\.[0-9.]+)?(?:-([0-9]{1,6})(\.[0-9.]+)?)?", bars)
     if match is None:
         raise StopError(f"“{bars}” names no bars; write 5 or 5-8")
-    return int(match[1]), int(match[2] or match[1])
+    first, last = int(match[1]), int(match[3] or match[1])
+    if match[2] or match[4]:
+        whole = f"{first}-{last}" if first != last else f"{first}"
+        raise StopError(f"“{bars}” is no whole bars, and whole bars are transposed; write {whole}")
+    return first, last
 
 
 def _intervals(solo: Solo, key: str | None, semitones: int | None, strings: int) -> tuple[Interval, ...]:
@@ -127,11 +135,7 @@ def _intervals(solo: Solo, key: str | None, semitones: int | None, strings: int)
     return intervals_to(own, target)
 
 
-def _origin(name: str, bars: str | None, interval: Interval, strings: int) -> str:
+def _origin(name: str, bars: str | None, move: Move) -> str:
     """The words for where a solo came from."""
     part = f", bars {bars}" if bars is not None and "-" in bars else f", bar {bars}" if bars is not None else ""
-    way = "up" if interval.semitones > 0 else "down"
-    ways = [f"{several(abs(interval.semitones), 'semitone')} {way}"] if interval.semitones else []
-    if strings:
-        ways.append(f"{several(abs(strings), 'string')} {'lower' if strings > 0 else 'higher'} on the neck")
-    return f"Transposed from {name}{part}: {', '.join(ways) or 'as it is'}"
+    return f"Transposed from {name}{part}: {move.in_words}"

@@ -11,6 +11,7 @@ from tabtools.model.solo import PITCH_MOVES, Fret, Heard, Motion, Note, Place
 from tabtools.placing.placed import moved_mark
 from tabtools.timeline import TimedNote
 from tabtools.transposing.interval import Interval
+from tabtools.wording import several
 
 BENT_BEYOND = WIDEST_FRETS
 
@@ -27,12 +28,23 @@ class Move:
     def last_fret(self) -> int:
         return self.instrument.frets - self.instrument.capo
 
+    @property
+    def in_words(self) -> str:
+        """`3 semitones up, 1 string lower on the neck`."""
+        semitones = self.interval.semitones
+        ways = [f"{several(abs(semitones), 'semitone')} {'up' if semitones > 0 else 'down'}"] if semitones else []
+        return ", ".join([*ways, *([self.strings_in_words] if self.strings else [])]) or "as it is"
+
+    @property
+    def strings_in_words(self) -> str:
+        return f"{several(abs(self.strings), 'string')} {'lower' if self.strings > 0 else 'higher'} on the neck"
+
     def in_shape(self, timed: TimedNote) -> Note | None:
         """The note with its frets and strings moved; None where that is off the neck, or no fret there gives it."""
         note = timed.note
-        if note.unheard or note.unknown:
-            return note if note.string is None else replace(note, string=self._string(note.string))
-        if note.pitch is not None or not self.instrument.has_string(timed.string):
+        if note.unheard:
+            return note
+        if note.unknown or note.pitch is not None or not self.instrument.has_string(timed.string):
             return self._open(note)
         string = timed.string + self.strings
         if not self.instrument.has_string(string):
@@ -84,6 +96,23 @@ class Move:
                 if self.instrument.has_string(other.string)
             ),
             marks=tuple(mark for mark in note.marks if mark.word not in ("lh", "trill")),
+        )
+
+    def beyond(self, timed: TimedNote) -> Note:
+        """The note in shape as if the neck had no end; as a pitch where there is no such string."""
+        note, string = timed.note, timed.string + self.strings
+        if note.pitch is not None or not self.instrument.has_string(timed.string):
+            return replace(note, pitch=note.pitch and self.interval.heard(note.pitch))
+        if not self.instrument.has_string(string):
+            return self.as_pitch(timed) or note
+        further = self._further(timed.string, string)
+        return Note(
+            string if note.string is not None else None,
+            further if note.touch is not None and note.fret is None else _plus(note.fret, further),
+            note.via,
+            note.dead,
+            _plus(note.touch, further),
+            tuple(motion._replace(fret=_plus(motion.fret, further)) for motion in note.motions),
         )
 
     def _open(self, note: Note) -> Note | None:

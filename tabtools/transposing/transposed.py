@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
 from tabtools.hand.grip import FINGERS_OF_A_HAND
 from tabtools.hand.profile import ERROR_STRAIN
-from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Section, Solo, numbers_of
+from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Solo
 from tabtools.notation.chord_faults import ChordError
 from tabtools.placing.placed import moved_mark, place, runs_with, with_places, written_notes
 from tabtools.source import Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
+from tabtools.transposing.interval import OCTAVE
 from tabtools.transposing.moving import Move
 
 JUST = 1e-6
@@ -25,11 +26,11 @@ class TransposeError(Exception):
 
 @dataclass(frozen=True)
 class Transposed:
-    """The solo moved, the addresses of the strokes that were placed anew, and the notes that no hand can play there."""
+    """The solo moved, the notes that were placed anew, and those that no hand can play there, each as it would be."""
 
     solo: Solo
     placed_anew: tuple[TimedNote, ...]
-    unplayable: tuple[TimedNote, ...]
+    unplayable: tuple[tuple[TimedNote, Note], ...]
 
 
 def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile = DEFAULT_PROFILE) -> Transposed:
@@ -59,9 +60,11 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
         if not hard or again:
             break
         opened |= runs_with(notes, hard)
-    refused += [timed for timed in notes if timed.index in hard]
-    refused += _sounding_otherwise(timeline, timeline_of(solo), move)
-    return Transposed(solo, tuple(anew), tuple(sorted(dict.fromkeys(refused), key=lambda timed: timed.index)))
+    after = timeline_of(solo)
+    would_be = {timed.index: move.beyond(timed) for timed in refused}
+    playing = [*(timed for timed in notes if timed.index in hard), *_sounding_otherwise(timeline, after, move)]
+    would_be = {timed.index: after.notes[timed.index].note for timed in playing} | would_be
+    return Transposed(solo, tuple(anew), tuple((timeline.notes[index], would_be[index]) for index in sorted(would_be)))
 
 
 def _sounding_otherwise(before: Timeline, after: Timeline, move: Move) -> Iterator[TimedNote]:
@@ -91,13 +94,16 @@ def unplayable(hand: Hand) -> set[int]:
 
 
 def _headed(solo: Solo, move: Move, origin: str) -> Solo:
-    """The solo with its new key, and above its first line where it came from."""
-    fields = tuple(_field(field, solo, move) for field in solo.fields)
-    comment = Comment(f"# {origin}")
+    """The solo with its new key and title, and above its first line where it came from. Nobody recorded it so."""
+    has_player = bool(solo.header.player)
+    kept = [field for field in solo.fields if field.name != "recording" or not has_player]
+    fields = tuple(_field(field, solo, move) for field in kept)
+    lost = [comment for field in solo.fields if field not in kept for comment in field.comments.all()]
+    said = (Comment(f"# {origin}"), Comment("# An exercise: nobody played it so"))
     if not fields:
-        return replace(solo, remarks=(comment, *solo.remarks))
+        return replace(solo, remarks=(*said, *solo.remarks))
     first = fields[0]
-    comments = replace(first.comments, above=(comment, *first.comments.above))
+    comments = replace(first.comments, above=(*said, *lost, *first.comments.above))
     return replace(solo, fields=(replace(first, comments=comments), *fields[1:]))
 
 
@@ -105,14 +111,26 @@ def _field(field: Field, solo: Solo, move: Move) -> Field:
     key = solo.header.key
     if field.name == "key" and key is not None:
         return replace(field, value=str(replace(key, tonic=move.interval.tone(key.tonic))))
+    if field.name == "title":
+        return replace(field, value=f"{field.value}, {_done(solo, move)}")
     return field
+
+
+def _done(solo: Solo, move: Move) -> str:
+    """What became of it, for its title: `in C minor`; how far it went where it has no key or keeps it."""
+    key = solo.header.key
+    if key is None or move.interval.semitones % OCTAVE == 0:
+        return move.in_words
+    new = f"in {replace(key, tonic=move.interval.tone(key.tonic))}"
+    return f"{new}, {move.strings_in_words}" if move.strings else new
 
 
 def _chords_moved(items: Collection[Item], move: Move) -> Iterator[Item]:
     for item in items:
         if isinstance(item, Bar | Like):
             number = item.number if isinstance(item, Bar) else item.first
-            yield replace(item, chords=tuple(_chord(mark, move, number) for mark in item.chords))
+            moved = replace(item, chords=tuple(_chord(mark, move, number) for mark in item.chords))
+            yield replace(moved, at=None) if isinstance(moved, Bar) else moved
         else:
             yield item
 
@@ -122,33 +140,3 @@ def _chord(mark: ChordMark, move: Move, bar: int) -> ChordMark:
         return replace(mark, symbol=move.interval.chord(mark.symbol))
     except ChordError as fault:
         raise TransposeError(f"the chord {mark.symbol} of bar {bar} cannot be read: {fault}") from None
-
-
-def bars_alone(solo: Solo, first: int, last: int) -> Solo:
-    """The solo with these bars alone, and the sections and passages among them. Raises `TransposeError`."""
-    items: list[Item] = []
-    kept: set[int] = set()
-    for item in solo.items:
-        if isinstance(item, Bar | Like):
-            numbers = numbers_of(item)
-            if numbers[-1] < first or numbers[0] > last:
-                continue
-            if isinstance(item, Like):
-                missing = [number for number in range(item.like_first, item.like_last + 1) if number not in kept]
-                if missing or numbers[0] < first or numbers[-1] > last:
-                    here = f"bar {numbers[0]} repeats bar {item.like_first}, which is not among these"
-                    raise TransposeError(f"{here}; name a longer stretch")
-            kept.update(numbers)
-            items.append(item)
-        elif isinstance(item, Section):
-            items = [one for one in items if not isinstance(one, Section)] if not kept else items
-            items.append(item)
-        elif first <= item.range.first.bar and item.range.last.bar <= last:
-            items.append(item)
-    if not kept:
-        raise TransposeError(
-            f"the solo has no bars {first}-{last}" if first != last else f"the solo has no bar {first}"
-        )
-    while items and isinstance(items[-1], Section):
-        items.pop()
-    return replace(solo, items=tuple(items))

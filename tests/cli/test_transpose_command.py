@@ -21,7 +21,7 @@ def test_a_new_solo_is_written_that_lints_clean(path: Path) -> None:
     result = tabtools("transpose", path, "--to", "C minor", "--output", new)
     assert result == (0, f"{new}: written\n", "")
     text = new.read_text(encoding="utf-8")
-    assert text.startswith("# Transposed from dawn.solo: 3 semitones up\n")
+    assert text.startswith("# Transposed from dawn.solo: 3 semitones up\n# An exercise: nobody played it so\n")
     assert "key:          C minor\n" in text
     assert text.endswith("bar 1  Cm\n1    3:10 3:8\n2-4  2:8\n")
     assert path.read_text(encoding="utf-8") == KEYED
@@ -45,7 +45,11 @@ def test_what_cannot_be_played_is_named_and_nothing_written(path: Path) -> None:
     new = path.with_name("dusk.solo")
     path.write_text(KEYED.replace("3:7 3:5", "6:0 3:<12>"), encoding="utf-8")
     result = tabtools("transpose", path, "--by", "-1", "--output", new)
-    assert result == (1, "", f"{path}: no hand can play it there:\n  1.1.1  6:0\n  1.1.2  3:<12>\n")
+    assert result == (
+        1,
+        "",
+        f"{path}: no hand can play it there:\n  1.1.1  6:0  would be 6:-1\n  1.1.2  3:<12>  would be 3:-1<11>\n",
+    )
     assert not new.exists()
 
 
@@ -54,6 +58,18 @@ def test_some_bars_and_other_strings(path: Path) -> None:
     assert "# Transposed from dawn.solo, bar 1: 1 string lower on the neck" in (
         tabtools("transpose", path, "1", "--strings", "1").out
     )
+
+
+def test_some_bars_are_an_exercise_that_lints_clean(path: Path) -> None:
+    bars = "".join(f"\nbar {number}  Am at 0:{10 + 2 * number}\n1    3:7 3:5\n2-4  2:5\n" for number in range(2, 6))
+    path.write_text(f"{KEYED}{bars}", encoding="utf-8")
+    new = path.with_name("dusk.solo")
+    assert tabtools("transpose", path, "3-5", "--to", "C minor", "--output", new).status == 0
+    text = new.read_text(encoding="utf-8")
+    assert [line for line in text.splitlines() if line.startswith("bar")] == ["bar 1  Cm", "bar 2  Cm", "bar 3  Cm"]
+    assert ", bars 3-5, in C minor\n" in text
+    assert "recording" not in text
+    assert tabtools("lint", new, "--strict").status == 0
 
 
 @pytest.mark.parametrize(
@@ -69,6 +85,8 @@ def test_some_bars_and_other_strings(path: Path) -> None:
         (("--strings", "-9"), "-9 is not between -8 and 8"),
         (("7", "--by", "2"), "no bar 7"),
         (("here", "--by", "2"), "names no bars"),
+        (("1.1-2.2", "--by", "2"), "whole bars are transposed; write 1-2"),
+        (("1.1", "--by", "2"), "whole bars are transposed; write 1\n"),
     ],
 )
 def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str) -> None:

@@ -14,13 +14,14 @@ from thrown_solos import any_solo
 from tabtools.hand import hand_of
 from tabtools.model.solo import Solo
 from tabtools.notation.build import read_solo
-from tabtools.notation.write import canonical
+from tabtools.notation.write import canonical, note_text
 from tabtools.source import from_text
 from tabtools.study import study_of
 from tabtools.timeline import Timeline, timeline_of
+from tabtools.transposing.excerpt import bars_alone
 from tabtools.transposing.interval import interval_by
 from tabtools.transposing.moving import Move
-from tabtools.transposing.transposed import Transposed, TransposeError, bars_alone, transpose, unplayable
+from tabtools.transposing.transposed import Transposed, TransposeError, transpose, unplayable
 
 DEMO = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))
 WAYS = (-11, -9, -7, -6, -5, -4, -3, -2, -1, 1, 2, 3, 4, 5, 6, 7, 8, 10, 11) if IS_THOROUGH else (-2, 1, 3, 6)
@@ -95,6 +96,11 @@ def test_enough_can_be_played() -> None:
     assert len(playable) >= len(DEMO) - 1
 
 
+def refused(found: Transposed) -> list[tuple[str, str]]:
+    """Where notes stand that no hand can play, and what they would be."""
+    return [(str(timed.address), note_text(note)) for timed, note in found.unplayable]
+
+
 HEAD = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nsummary: D\nkey: A minor\nmeter: 4/4\n"
 
 
@@ -114,6 +120,7 @@ def lines(bars: str, semitones: int, strings: int = 0, header: str = "") -> list
         ("3:<12> 3:5<17>", 2, 0, "3:2<14> 3:7<19>"),
         ("3:x 3:7[trill 9]", 2, 0, "3:x 3:9[trill 11]"),
         ("=D4 h=E4 ? ??", 3, 0, "=F4 h=G4 ? ??"),
+        ("3:?b=A4 ? 3:? ??", 3, 1, "4:?b=C5 ? 4:? ??"),
         ("2:5 2:8 h10", 0, 1, "3:9 3:12 h14"),
         ("3:9 2:8 2:10", 0, -1, "2:5 1:3 1:5"),
         ("1:20 1:22", 2, 0, "1:22 1:24"),
@@ -130,12 +137,17 @@ def test_what_leaves_the_neck_is_placed_anew() -> None:
 
 def test_what_no_hand_can_play_is_named() -> None:
     found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:1 3:<12> 3:5\n"), -2)
-    assert [str(timed.address) for timed in found.unplayable] == ["1.1.1", "1.1.2"]
+    assert refused(found) == [("1.1.1", "6:-1"), ("1.1.2", "3:-2<10>")]
+
+
+def test_what_no_hand_can_reach_is_named_as_it_would_be() -> None:
+    found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:18+5:13+4:13+3:13+2:13+1:13\n"), -12)
+    assert refused(found) == [("1.1.1", "5:1")]
 
 
 def test_a_bent_harmonic_stays_where_it_is() -> None:
     found = moved(timeline(f"{HEAD}\nbar 1\n1-4  3:<12> b14 3:5 -\n"), 2)
-    assert [str(timed.address) for timed in found.unplayable] == ["1.1.2"]
+    assert refused(found) == [("1.1.2", "b16")]
 
 
 def test_chords_and_key_are_spelled_by_the_interval() -> None:
@@ -144,7 +156,7 @@ def test_chords_and_key_are_spelled_by_the_interval() -> None:
     assert "key:          C minor\n" in new
     assert "bar 1  Cm7 F7(b9,#11)@3\n" in new
     assert "bar 2  Am7b5/Eb@1 NC@2 Db6/9@3\n" in new
-    assert new.startswith("# Transposed\ntitle:        A\n")
+    assert new.startswith("# Transposed\n# An exercise: nobody played it so\ntitle:        A, in C minor\n")
     assert "rights:       CC0-1.0\nsummary:      D\n" in new
 
 
@@ -153,13 +165,51 @@ def test_a_chord_that_cannot_be_read_stops_it() -> None:
         moved(timeline(f"{HEAD}\nbar 1  Hx\n1-4  3:7\n"), 2)
 
 
+def test_nobody_played_it_so() -> None:
+    text = f"{HEAD}\nbar 1  at 0:12\n1-4  3:7\n"
+    new = canonical(moved(timeline(text), 2).solo)
+    assert "recording" not in new
+    assert "bar 1\n" in new
+    nameless = canonical(moved(timeline(text.replace("player: B\n", "")), 2).solo)
+    assert "recording:    C\n" in nameless
+
+
+@pytest.mark.parametrize(
+    ("semitones", "strings", "key", "title"),
+    [
+        (3, 0, "key: A minor\n", "A, in C minor"),
+        (3, 1, "key: A minor\n", "A, in C minor, 1 string lower on the neck"),
+        (-12, 0, "key: A minor\n", "A, 12 semitones down"),
+        (0, -2, "key: A minor\n", "A, 2 strings higher on the neck"),
+        (1, 0, "", "A, 1 semitone up"),
+    ],
+)
+def test_the_title_says_what_was_done(semitones: int, strings: int, key: str, title: str) -> None:
+    head = HEAD.replace("key: A minor\n", key)
+    found = moved(timeline(f"{head}\nbar 1\n1-4  3:14\n"), semitones, strings)
+    assert f"title:        {title}\n" in canonical(found.solo)
+
+
+def test_some_bars_say_what_was_in_force_before_them() -> None:
+    text = f"{HEAD}\nbar 1  Am7 D7@3  meter 3/4  tempo 90\n1-3  3:7\n\nbar 2  G@2\n1-3  3:5\n\npassage 2.1-2.2  X\n"
+    alone = canonical(bars_alone(timeline(text), 2, 2))
+    assert alone.startswith("title:        A, bar 2\n")
+    assert alone.partition("\n\n")[2] == "bar 1  D7 G@2  meter 3/4  tempo 90\n1-3  3:5\n\npassage 1.1-1.2  X\n"
+
+
+def test_a_pickup_keeps_its_number() -> None:
+    text = f"{HEAD}\nbar 0\n4    3:7\n\nbar 1\n1-4  3:5\n\nbar 2\n1-4  3:7\n"
+    assert [bar.number for bar in bars_alone(timeline(text), 0, 1).bars] == [0, 1]
+    assert [bar.number for bar in bars_alone(timeline(text), 2, 2).bars] == [1]
+
+
 def test_some_bars_alone() -> None:
     text = (
         f"{HEAD}\nsection A\n\nbar 1\n1-4  3:7\n\nsection B\n\nbar 2\n1-4  3:5\n\nbar 3 like 2\n\npassage 1.1-2.1  X\n"
     )
-    alone = canonical(bars_alone(timeline(text).solo, 2, 3))
-    assert alone.partition("\n\n")[2] == "section B\n\nbar 2\n1-4  3:5\n\nbar 3 like 2\n"
+    alone = canonical(bars_alone(timeline(text), 2, 3))
+    assert alone.partition("\n\n")[2] == "section B\n\nbar 1\n1-4  3:5\n\nbar 2 like 1\n"
     with pytest.raises(TransposeError, match="bar 3 repeats bar 2, which is not among these"):
-        bars_alone(timeline(text).solo, 3, 3)
+        bars_alone(timeline(text), 3, 3)
     with pytest.raises(TransposeError, match="no bars 7-9"):
-        bars_alone(timeline(text).solo, 7, 9)
+        bars_alone(timeline(text), 7, 9)

@@ -1,0 +1,108 @@
+"""Some bars of a solo as a solo of their own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from tabtools.model.solo import (
+    Address,
+    AddressRange,
+    Bar,
+    ChordMark,
+    Item,
+    Like,
+    Passage,
+    Section,
+    Solo,
+    numbers_of,
+)
+from tabtools.timeline import Timeline
+from tabtools.transposing.transposed import TransposeError
+
+
+def bars_alone(timeline: Timeline, first: int, last: int) -> Solo:
+    """The solo with these bars alone, numbered from 1, and the sections and passages among them.
+
+    The first of them is given the meter, tempo and chord that were in force there. Raises `TransposeError`.
+    """
+    solo = timeline.solo
+    items = list(_kept(solo, first, last))
+    numbers = [number for item in items if isinstance(item, Bar | Like) for number in numbers_of(item)]
+    if not numbers:
+        raise TransposeError(
+            f"the solo has no bars {first}-{last}" if first != last else f"the solo has no bar {first}"
+        )
+    earlier = max(0, numbers[0] - 1)
+    begins = next(item for item in items if isinstance(item, Bar | Like))
+    alone = f"bars {first}-{last}" if first != last else f"bar {first}"
+    fields = tuple(
+        replace(field, value=f"{field.value}, {alone}") if field.name == "title" else field for field in solo.fields
+    )
+    found = (_in_force(item, timeline) if item is begins and isinstance(item, Bar) else item for item in items)
+    return replace(solo, fields=fields, items=tuple(_numbered(item, earlier) for item in found))
+
+
+def _kept(solo: Solo, first: int, last: int) -> Iterator[Item]:
+    kept: set[int] = set()
+    sections: list[Section] = []
+    for item in solo.items:
+        if isinstance(item, Section):
+            sections = [*sections, item] if kept else [item]
+        elif isinstance(item, Passage):
+            if first <= item.range.first.bar and item.range.last.bar <= last:
+                yield item
+        elif numbers_of(item)[-1] >= first and numbers_of(item)[0] <= last:
+            if isinstance(item, Like):
+                _check_like(item, kept, first, last)
+            kept.update(numbers_of(item))
+            yield from sections
+            sections = []
+            yield item
+
+
+def _check_like(like: Like, kept: set[int], first: int, last: int) -> None:
+    missing = any(number not in kept for number in range(like.like_first, like.like_last + 1))
+    if missing or like.first < first or like.last > last:
+        here = f"bar {like.first} repeats bar {like.like_first}, which is not among these"
+        raise TransposeError(f"{here}; name a longer stretch")
+
+
+def _in_force(bar: Bar, timeline: Timeline) -> Bar:
+    """A bar that says by itself what was said before it."""
+    timed, header = timeline.bar_numbers[bar.number], timeline.solo.header
+    sounds_on = bool(timed.chord) and not any(mark.at is None or mark.at.count == 1 for mark in bar.chords)
+    return replace(
+        bar,
+        chords=(ChordMark(str(timed.chord)), *bar.chords) if sounds_on else bar.chords,
+        meter=timed.meter if bar.meter is None and bar.free is None and timed.meter != header.meter else bar.meter,
+        tempo=timed.tempo if bar.tempo is None and bar.free is None and timed.tempo != header.tempo else bar.tempo,
+    )
+
+
+def _numbered(item: Item, earlier: int) -> Item:
+    """An item whose bars have numbers so much smaller."""
+    if isinstance(item, Bar):
+        return replace(item, number=item.number - earlier)
+    if isinstance(item, Passage):
+        return replace(item, range=AddressRange(*(_address(one, earlier) for one in item.range)))
+    if isinstance(item, Section):
+        return item
+    return replace(
+        item,
+        first=item.first - earlier,
+        last=item.last - earlier,
+        like_first=item.like_first - earlier,
+        like_last=item.like_last - earlier,
+        chords=tuple(_mark(mark, earlier) for mark in item.chords),
+    )
+
+
+def _address(address: Address, earlier: int) -> Address:
+    return address._replace(bar=address.bar - earlier)
+
+
+def _mark(mark: ChordMark, earlier: int) -> ChordMark:
+    if mark.at is None or mark.at.bar is None:
+        return mark
+    return replace(mark, at=replace(mark.at, bar=mark.at.bar - earlier))
