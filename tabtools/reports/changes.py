@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from tabtools.checks.wording import listed
+from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Bar, Field, Like, Passage, first_number
 from tabtools.reports.change_summary import bars_in_words
 from tabtools.reports.settling import is_only_placed, words_of
@@ -86,6 +87,10 @@ class ChangeTeller:
         self.new_bars = {bar.number: bar for bar in reversed(self.after.timeline.bars)}
         self.old_bars = {bar.number: bar for bar in reversed(self.before.timeline.bars)}
 
+    @property
+    def _instruments(self) -> tuple[Instrument, Instrument]:
+        return self.before.solo.header.instrument, self.after.solo.header.instrument
+
     # ---- headings
 
     def title(self, change: Change) -> tuple[str, int | None]:
@@ -126,7 +131,7 @@ class ChangeTeller:
 
     def what(self, change: Change) -> str:
         """What kind of change it is, in words."""
-        words = ", ".join(words_of(change, self._name))
+        words = ", ".join(words_of(change, self._name, self._instruments))
         if change.part is Part.NUMBERS:
             words = "only the numbers of bars"
         elif change.part is Part.ORDER:
@@ -151,7 +156,7 @@ class ChangeTeller:
 
     def _retuned(self) -> Iterator[str]:
         """How the open strings sound now: one phrase for each shift."""
-        old, new = (version.solo.header.instrument for version in (self.before, self.after))
+        old, new = self._instruments
         both = range(1, min(old.strings, new.strings) + 1)
         shifts: dict[int, list[int]] = {}
         for string in both:

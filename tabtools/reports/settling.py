@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from tabtools.checks.wording import fret_text, in_a_row, place
+from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Bar, BeatLine, ChordMark, Heard, Like, Note, Place
 from tabtools.notation.write import reading_text
 from tabtools.review.change import KINDS_IN_WORDS, Change, Kind, Part
@@ -18,11 +19,11 @@ Named = Callable[[TimedNote], str]
 """A note to the name of the pitch it begins with; empty where it has none."""
 
 
-def words_of(change: Change, name: Named) -> Iterator[str]:
-    """The kinds of a change as they are told, what it settles in its own words."""
+def words_of(change: Change, name: Named, instruments: tuple[Instrument, Instrument]) -> Iterator[str]:
+    """The kinds of a change as they are told, what it settles in its own words; the instruments of both versions."""
     said = dict(KINDS_IN_WORDS)
     if change.part is Part.NOTE or (change.part is Part.NOTHING and isinstance(change.before, Note)):
-        said |= _of_note(change, name)
+        said |= _of_note(change, name, instruments)
     elif change.part is Part.NOTHING:
         said |= _of_stroke(change)
     elif change.part is Part.STROKE:
@@ -70,7 +71,7 @@ def _sides(change: Change) -> _Sides:
     return _Sides(change.before, change.after, sounded, sounds)
 
 
-def _of_note(change: Change, name: Named) -> dict[Kind, str]:
+def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrument]) -> dict[Kind, str]:
     sides = _sides(change)
     said: dict[Kind, str] = {}
     if Kind.HEARD in change.kinds:
@@ -84,7 +85,7 @@ def _of_note(change: Change, name: Named) -> dict[Kind, str]:
     if sides.after.unknown:
         said[Kind.PLACE] = "another string"
     if Kind.READINGS in change.kinds:
-        said[Kind.READINGS] = _readings(sides.before, sides.after)
+        said[Kind.READINGS] = _readings(sides.before, sides.after, *instruments)
     if taken := _taken(sides):
         said[Kind.RESOLVED] = f"the other reading {taken} was taken"
     return said
@@ -139,15 +140,32 @@ def opened_in_words(before: Note, after: Note) -> str:
     return f"{'place' if is_place else 'fret'} open again"
 
 
-def _readings(before: Note, after: Note) -> str:
-    added = [_reading(one) for one in after.others if one not in before.others]
-    dropped = [_reading(one) for one in before.others if one not in after.others]
-    parts = [
+def _readings(before: Note, after: Note, was_on: Instrument, is_on: Instrument) -> str:
+    come = [one for one in after.others if one not in before.others]
+    went = [one for one in before.others if one not in after.others]
+    parts = []
+    for one in list(went):
+        here = [other for other in come if type(other) is not type(one)]
+        other = next((other for other in here if _sounding(other, is_on) == _sounding(one, was_on)), None)
+        if other is not None:
+            went.remove(one)
+            come.remove(other)
+            what = f"placed at {_reading(other)}" if isinstance(one, Heard) else f"open again: {_reading(other)}"
+            parts.append(f"reading {_reading(one)} {what}")
+    added, dropped = [_reading(one) for one in come], [_reading(one) for one in went]
+    parts += [
         f"{'reading' if len(some) == 1 else 'readings'} {in_a_row(some, 'and')} {what}"
         for some, what in ((added, "added"), (dropped, "dropped"))
         if some
     ]
     return ", ".join(parts) or "readings in another order"
+
+
+def _sounding(reading: Place | Heard, instrument: Instrument) -> float | None:
+    """The pitch of a reading as a MIDI number; None on a string that is not there."""
+    if isinstance(reading, Heard):
+        return reading.midi
+    return instrument.midi(reading.string, reading.fret) if instrument.has_string(reading.string) else None
 
 
 def _reading(reading: Place | Heard) -> str:

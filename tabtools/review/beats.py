@@ -104,15 +104,17 @@ class BarPair:
     def _strokes(self, before: Beats, after: Beats, pairs: list[Pair]) -> Iterator[Change]:
         """What became of each stroke, in the order of the new ones, those that are gone where they were."""
         partners = {j: i for i, j in pairs}
-        told = 0
+        alone = [one for i, one in enumerate(before.strokes) if i not in partners.values()]
         for j, other in enumerate(after.strokes):
-            if (i := partners.get(j)) is None:
-                yield self._come(before, after, other)
-                continue
-            yield from (self._gone(before, after, one) for one in before.strokes[told:i])
-            yield from self._stroke(before.strokes[i], other)
-            told = i + 1
-        yield from (self._gone(before, after, one) for one in before.strokes[told:])
+            yield from self._gone_before(before, after, other, alone)
+            i = partners.get(j)
+            yield from [self._come(before, after, other)] if i is None else self._stroke(before.strokes[i], other)
+        yield from (self._gone(before, after, one) for one in alone)
+
+    def _gone_before(self, before: Beats, after: Beats, other: StrokeAt, alone: list[StrokeAt]) -> Iterator[Change]:
+        """The strokes that are gone and stood before a new one by their addresses; they are taken off the list."""
+        while alone and (alone[0].line.first, alone[0].number) <= (other.line.first, other.number):
+            yield self._gone(before, after, alone.pop(0))
 
     def _gone(self, before: Beats, after: Beats, one: StrokeAt) -> Change:
         notes = one.stroke.notes

@@ -7,17 +7,18 @@ import re
 from pathlib import Path
 
 import pytest
-from made_solos import made_solo
+from made_solos import made_solo, version
 
 from tabtools.checks.subject import subject_of
 from tabtools.cli.differences import change_of_files
 from tabtools.engraving import systems_of
 from tabtools.hand import DEFAULT_PROFILE
 from tabtools.reports.review import Reviewed
+from tabtools.review.compare import compare
 from tabtools.source import from_text
 from tabtools.timeline import Timeline
 from tabtools.timeline.excerpt import excerpt
-from tabtools.website.bar_pairs import Drawn
+from tabtools.website.bar_pairs import Drawn, marked_notes
 from tabtools.website.review_page import MOST_SAME_FINDINGS, review_page
 
 DEMOS = Path(__file__).parents[2] / "transcriptions"
@@ -145,3 +146,9 @@ def test_findings_that_stay_are_not_all_listed(tmp_path: Path) -> None:
     page = page_of(tmp_path, plain(80, doubtful), plain(80, doubtful | {40: "3:7"}))
     assert page.count(f"<li>and {79 - MOST_SAME_FINDINGS} more, the same before and after</li>") == 2
     assert page.count("gone:</b>") == 1
+
+
+def test_lines_that_became_one_are_marked_on_both_sides_as_a_whole() -> None:
+    head = "title: Dusk\nmeter: 4/4\n\nbar 1  C\n"
+    comparison = compare(version(f"{head}1-2  3:5 h7\n3-4  3:4 2:5 2:6\n"), version(f"{head}1-4? 3:5 h7 3:4 2:5 2:6\n"))
+    assert [len(side) for side in marked_notes(comparison.changes, comparison)] == [5, 5]
