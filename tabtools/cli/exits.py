@@ -79,11 +79,12 @@ def unanswered(abort: click.Abort) -> StopError:
 MOST_FIGURES = 9
 
 
-class Whole(click.IntRange):
+class Whole(click.types.IntParamType):
     """A whole number from one to another, in the figures 0 to 9, where Python would take those of every script."""
 
+    name = "number"
+
     def __init__(self, least: int, most: int):
-        super().__init__(least, most)
         self.least = least
         self.most = most
 

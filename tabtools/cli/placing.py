@@ -31,7 +31,7 @@ LAST_POSITION = 36
 @STDIN_NAME
 @click.option("--write", is_flag=True, help="Write the places into the file; nothing else in it changes.")
 @click.option(
-    "--position", type=Whole(1, LAST_POSITION), metavar="FRET", help="As near as can be to this position of the hand."
+    "--position", type=Whole(1, LAST_POSITION), metavar="FRET", help="As near as can be to this position, 1 to 36."
 )
 @click.option("--strings", metavar="1-3", help="On these strings alone.")
 @click.option("--open", "open_strings", is_flag=True, help="On open strings where there are any.")

@@ -29,8 +29,12 @@ MOST = 24
 @click.argument("bars", metavar="[BARS]", required=False)
 @STDIN_NAME
 @click.option("--to", "key", metavar="KEY", help="The new key, like “C minor”.")
-@click.option("--by", "semitones", type=Whole(-MOST, MOST), metavar="SEMITONES", help="Up, or down: --by -2.")
-@click.option("--strings", type=Whole(-8, 8), default=0, metavar="N", help="Onto strings so many further down.")
+@click.option(
+    "--by", "semitones", type=Whole(-MOST, MOST), metavar="SEMITONES", help="Up, or down: --by -2; 24 at most."
+)
+@click.option(
+    "--strings", type=Whole(-8, 8), default=0, metavar="N", help="Onto strings so many further down, or up: -1."
+)
 @click.option("--output", type=click.Path(path_type=Path), help="The new solo.  [default: standard output]")
 @FORCE
 @with_settings

@@ -10,11 +10,15 @@ from tabtools.model.solo import (
     AddressRange,
     Bar,
     ChordMark,
+    Group,
+    Hold,
     Item,
     Like,
     Passage,
+    Rest,
     Section,
     Solo,
+    Stroke,
     numbers_of,
 )
 from tabtools.timeline import Timeline
@@ -35,6 +39,9 @@ def bars_alone(timeline: Timeline, first: int, last: int) -> Solo:
         )
     earlier = max(0, numbers[0] - 1)
     begins = next(item for item in items if isinstance(item, Bar | Like))
+    if isinstance(begins, Bar) and begins is not next(iter(solo.bars)) and _goes_on(begins):
+        here = f"bar {begins.number} goes on with the note before it"
+        raise TransposeError(f"{here}; name a longer stretch, from bar {begins.number - 1}")
     alone = f"bars {first}-{last}" if first != last else f"bar {first}"
     fields = tuple(
         replace(field, value=f"{field.value}, {alone}") if field.name == "title" else field for field in solo.fields
@@ -66,6 +73,16 @@ def _check_like(like: Like, kept: set[int], first: int, last: int) -> None:
     if missing or like.first < first or like.last > last:
         here = f"bar {like.first} repeats bar {like.like_first}, which is not among these"
         raise TransposeError(f"{here}; name a longer stretch")
+
+
+def _goes_on(bar: Bar) -> bool:
+    """Whether a bar begins with a hold, or with a move from a note that it does not have."""
+    slot = bar.lines[0].slots[0] if bar.lines else Rest()
+    while isinstance(slot, Group):
+        slot = slot.slots[0]
+    if isinstance(slot, Stroke):
+        return any(note.via and (note.string is None or note.only_moves_pitch) for note in slot.notes)
+    return isinstance(slot, Hold)
 
 
 def _in_force(bar: Bar, timeline: Timeline) -> Bar:

@@ -34,6 +34,7 @@ def test_help_has_an_example_and_fits_a_terminal(folder: Path, command: str, opt
     assert (status, err) == (0, "")
     assert f"Example:\n    tabtools {command}" in out
     assert max(map(len, out.splitlines())) <= 80
+    assert "<=x" not in out
 
 
 def test_help_of_the_whole(folder: Path) -> None:

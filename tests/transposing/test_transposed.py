@@ -203,6 +203,22 @@ def test_a_pickup_keeps_its_number() -> None:
     assert [bar.number for bar in bars_alone(timeline(text), 2, 2).bars] == [1]
 
 
+@pytest.mark.parametrize("line", ["- 3:7", "h7 p5", "(- 3:7) 3:5"])
+def test_a_bar_that_goes_on_with_the_note_before_is_not_torn_from_it(line: str) -> None:
+    before = timeline(f"{HEAD}\nbar 1\n1-4  3:5\n\nbar 2\n1-4  {line}\n")
+    assert len(bars_alone(before, 1, 2).bars) == 2
+    with pytest.raises(
+        TransposeError, match="bar 2 goes on with the note before it; name a longer stretch, from bar 1"
+    ):
+        bars_alone(before, 2, 2)
+
+
+@pytest.mark.parametrize("line", ["3:5 - 3:7", "h3:7 p5", ". 3:5"])
+def test_a_bar_that_begins_by_itself_stands_alone(line: str) -> None:
+    before = timeline(f"{HEAD}\nbar 1\n1-4  3:5\n\nbar 2\n1-4  {line}\n")
+    assert len(bars_alone(before, 2, 2).bars) == 1
+
+
 def test_some_bars_alone() -> None:
     text = (
         f"{HEAD}\nsection A\n\nbar 1\n1-4  3:7\n\nsection B\n\nbar 2\n1-4  3:5\n\nbar 3 like 2\n\npassage 1.1-2.1  X\n"
