@@ -70,6 +70,7 @@ def place(
         free -= runs_with(notes, staying)
     looked_for = [(timed, note) for timed, note in found if within is None or timed.index in within]
     stuck |= {timed.index for timed, note in looked_for if note is None}
+    stuck -= {timed.index for timed, note in looked_for if note is not None}
     return Placement(
         timeline,
         {timed.note.span: note for timed, note in looked_for if note is not None},

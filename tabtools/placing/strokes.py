@@ -140,6 +140,8 @@ class _Places:
             option = self._at(timed, timed.string, timed.fret, 0)
             if option is not None:
                 yield option
+        elif is_unplaced(note):
+            yield NOWHERE
         else:
             goals = tuple(Goal(motion.sign, motion.fret) for motion in timed.motions)
             yield Option(timed.string, timed.fret, goals)

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 from case_files import Case, cases_in
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from thoroughness import share
 from thrown_solos import any_solo
@@ -16,8 +16,9 @@ from unplaced import DEMO, demo_solo, without_places
 from tabtools.notation.build import read_solo
 from tabtools.notation.write import canonical
 from tabtools.placing.placed import Placement, place
-from tabtools.placing.proposal import why_unplaced
+from tabtools.placing.proposal import refusals, why_unplaced
 from tabtools.placing.text import written
+from tabtools.placing.wish import Wish
 from tabtools.source import SourceText, from_text
 from tabtools.timeline import timeline_of
 
@@ -67,3 +68,20 @@ def test_any_solo_can_be_written_with_its_places(seed: int) -> None:
     text = canonical(without_places(solo)[0])
     new, _ = placed(from_text(text))
     assert placed(from_text(new))[0] == new
+
+
+@settings(max_examples=share(80), deadline=None)
+@given(st.integers(0, 2**40), st.integers(1, 15), st.integers(1, 5))
+@example(3780, 1, 1)
+@example(3, 1, 1)
+def test_any_solo_can_be_placed_anew(seed: int, position: int, string: int) -> None:
+    source = from_text(any_solo(Random(seed)))
+    timeline = timeline_of(read_solo(source).solo)
+    wish = Wish(position, range(string, string + 2))
+    placement = place(timeline, wish, moved=range(len(timeline.notes)))
+    written(source, placement.placed)
+    for note in placement.placed.values():
+        readings = [*note.other_places, *([] if note.string is None else [(note.string, note.fret)])]
+        assert len(readings) == len(set(readings))
+    staying = {timed.index for timed, _ in refusals(placement, wish)}
+    assert staying.isdisjoint(placement.indices)
