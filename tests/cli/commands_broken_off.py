@@ -109,12 +109,12 @@ def nothing() -> None:
     """What is done first where nothing is."""
 
 
-def killed(folder: Path, start: Path, words: list[str], again: list[str], stride: int) -> Iterator[dict[str, Any]]:
+def killed(folder: Path, start: Path, words: list[str], again: list[str], share: int) -> Iterator[dict[str, Any]]:
     """What stands there after each step, and what once that is finished: the same for the same."""
-    step, status = 1 - stride, -signal.SIGKILL
+    step, status = 0, -signal.SIGKILL
     finished: dict[str, tuple[int, Files]] = {}
     while status == -signal.SIGKILL:
-        step += stride
+        step += 1 + (step // share if share else 0)
         place = fresh(folder, start)
         status = ended(started(words, place, kill_at(step)))
         found = files(place)
@@ -165,7 +165,7 @@ def twice(folder: Path, start: Path, words: list[str], again: list[str]) -> Iter
 if __name__ == "__main__":
     how, folder, plan = sys.argv[1:]
     given = json.loads(plan)
-    ways = {"killed": partial(killed, stride=given["stride"]), "full": full, "twice": twice}
+    ways = {"killed": partial(killed, share=given["share"]), "full": full, "twice": twice}
     start = Path(given["start"])
     with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
         run(given["words"], fresh(Path(folder), start))

@@ -21,8 +21,8 @@ from tabtools.review.patch import suggestion
 
 PROGRAM = Path(__file__).with_name("commands_broken_off.py")
 KILOBYTES = 4096
-STRIDE = 3
-"""How many lines are gone over from one broken off to the next, unless every line is tried."""
+SHARE = 12
+"""Unless every line is tried: a twelfth of the lines gone so far are gone over from one broken off to the next."""
 
 
 class Plan(NamedTuple):
@@ -67,7 +67,7 @@ def outcomes(how: str, folder: Path, start: Path, plan: Plan) -> list[dict[str, 
     """What the program that breaks commands off finds."""
     words = plan.words.split()
     again = plan.again.split() or words
-    given = json.dumps({"start": str(start), "words": words, "again": again, "stride": 1 if IS_THOROUGH else STRIDE})
+    given = json.dumps({"start": str(start), "words": words, "again": again, "share": 0 if IS_THOROUGH else SHARE})
     command = [sys.executable, "-P", str(PROGRAM), how, str(folder), given]
     if how == "full":
         command = with_small_disk(folder, KILOBYTES, " ".join(f"'{word}'" for word in command))
