@@ -99,8 +99,10 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
     staging: Staging | None = None
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
-        """A site that is only served stands in a folder that mkdocs has made for it."""
+        """A site that is only served stands in a folder that was made for it; one that is published takes no errors."""
         self.is_serving = command == "serve"
+        if not self.is_serving:
+            self.preparing = None
 
     def on_shutdown(self) -> None:
         """Clear away a build that was broken off."""

@@ -13,6 +13,7 @@ from sites import BAD, GOOD, PLAIN_CONFIG, built, write_site
 
 from tabtools.checks import ALL_CHECKS
 from tabtools.website.build import SiteError, build_site
+from tabtools.website.live_build import LiveSite
 
 pytestmark = pytest.mark.build
 
@@ -63,6 +64,15 @@ def test_errors_stop_the_build_and_are_named(tmp_path: Path, caplog: pytest.LogC
     assert re.search(r"transcriptions/worse\.solo:2:\d+: error: .* \[syntax\]", caplog.text)
     assert "good.solo" not in caplog.text
     assert not (tmp_path / "site" / "solos").exists()
+
+
+def test_a_site_that_was_served_in_the_same_process_is_built_as_any_other(tmp_path: Path) -> None:
+    config = write_site(tmp_path, {"bad.solo": BAD})
+    live = LiveSite(config, tmp_path / "served")
+    live.build()
+    live.close()
+    with pytest.raises(SiteError):
+        build_site(config)
 
 
 def test_a_draft_with_errors_is_published_as_one(tmp_path: Path) -> None:
