@@ -62,14 +62,14 @@ def _of_pitches(timed: TimedNote, every: Sequence[TimedNote]) -> tuple[str, str]
 def _within(timed: TimedNote) -> tuple[str, str] | None:
     """The first fault of the bends within a slot."""
     note = timed.note
-    held, pitch = timed.fret, note.fret
-    for motion in note.motions:
+    held, pitch = timed.fret, timed.named
+    for motion in timed.motions:
         if motion.fret is None:
             continue
-        if motion.sign in _BENDS:
+        if motion.sign in _BENDS and motion.pitch is None:
             if fault := _unbendable(note, held) or _shape(motion.sign, held, pitch, motion.fret):
                 return fault
-        elif motion.sign != "w":
+        elif motion.sign not in _BENDS and motion.sign != "w":
             held = motion.fret
         pitch = motion.fret
     return None

@@ -40,7 +40,7 @@ def place(string: int, fret: Fraction | int) -> str:
 
 def pitch_fret(note: TimedNote) -> Fraction | int | None:
     """The fret whose pitch a note has reached by the end of its slot; None where no fret tells."""
-    return next((motion.fret for motion in reversed(note.motions) if motion.fret is not None), note.note.fret)
+    return next((motion.fret for motion in reversed(note.motions) if motion.fret is not None), note.named)
 
 
 def written(note: Note) -> str:

@@ -131,6 +131,11 @@ class Note:
         return self.pitch is not None or self.unknown or self.unheard
 
     @property
+    def names_pitch(self) -> bool:
+        """Whether a pitch stands in the place of a fret, where the note begins or on its way."""
+        return self.pitch is not None or any(motion.pitch is not None for motion in self.motions)
+
+    @property
     def other_places(self) -> tuple[Place, ...]:
         """The other readings that name a place."""
         return tuple(other for other in self.others if isinstance(other, Place))
