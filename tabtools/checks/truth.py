@@ -24,7 +24,7 @@ from tabtools.model.claims import (
     ScaleClaim,
 )
 from tabtools.model.harmony import ChordSymbol, Key
-from tabtools.model.instrument import STANDARD_INSTRUMENT, Instrument
+from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import nearest_semitone
 from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
@@ -42,7 +42,7 @@ class HeardNotes:
     those whose place is not. `others` are notes with another reading in place of their own.
     """
 
-    def __init__(self, notes: Sequence[TimedNote], key: Key | None, instrument: Instrument = STANDARD_INSTRUMENT):
+    def __init__(self, notes: Sequence[TimedNote], key: Key | None, instrument: Instrument):
         pitched = [(note, note.midi) for note in notes if note.midi is not None]
         self.notes = [note for note, _ in pitched]
         self.pitches = [midi for _, midi in pitched]

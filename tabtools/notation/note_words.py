@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
@@ -59,7 +60,7 @@ class _NoteWords:
 
     def take(self, token: Token) -> None:
         """The next word of the note."""
-        getattr(self, f"_take_{token.type.lower()}")(token)
+        _TAKERS[token.type](self, token)
 
     def note(self, start: int) -> Note:
         if self.doubt is not None and self.others:
@@ -110,12 +111,8 @@ class _NoteWords:
         else:
             self.via = str(token)
 
-    _take_slide = _take_move
-
-    def _take_vibrato(self, token: Token) -> None:
+    def _take_motion(self, token: Token) -> None:
         self.motions.append(_motion(token, self.motions))
-
-    _take_prebend = _take_vibrato
 
     # ---- what was heard, and what is not known
 
@@ -161,6 +158,21 @@ class _NoteWords:
         else:
             self.unsure = True
             self.doubt = token
+
+
+_TAKERS: dict[str, Callable[[_NoteWords, Token], None]] = {
+    "STRING": _NoteWords._take_string,
+    "FRET": _NoteWords._take_fret,
+    "TOUCH": _NoteWords._take_touch,
+    "DEAD": _NoteWords._take_dead,
+    "MOVE": _NoteWords._take_move,
+    "SLIDE": _NoteWords._take_move,
+    "VIBRATO": _NoteWords._take_motion,
+    "PREBEND": _NoteWords._take_motion,
+    "HEARD": _NoteWords._take_heard,
+    "UNSURE": _NoteWords._take_unsure,
+}
+"""What is done with each kind of word."""
 
 
 def _twice_unsure(token: Token) -> RefusedError:

@@ -12,7 +12,7 @@ from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import pitch_name
 from tabtools.model.solo import Header, Heard, Note
 from tabtools.placing.placed import Placement, with_places
-from tabtools.placing.strokes import is_unplaced, options_of
+from tabtools.placing.strokes import options_of
 from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.timeline import TimedNote, Timeline, timeline_of
 
@@ -45,7 +45,7 @@ def proposals(placement: Placement, hand: Hand) -> Iterator[PlaceProposal]:
 def refusals(placement: Placement, wish: Wish) -> Iterator[tuple[TimedNote, str]]:
     """The notes that found no place, each with the reason."""
     for timed in placement.unplaced:
-        is_moved = timed.index in placement.moved and not is_unplaced(timed.note)
+        is_moved = timed.index in placement.moved and not timed.note.names_pitch
         reason = why_unplaced(timed, placement.timeline.solo.header, wish, is_moved)
         yield timed, f"{reason}; it stays where it is" if is_moved else reason
 
@@ -94,7 +94,7 @@ def why_unplaced(timed: TimedNote, header: Header, wish: Wish = NO_WISH, is_move
         return "its pitch is not known yet"
     heard = heard_there(timed, header) if is_moved or note.pitch is not None else None
     if heard is None:
-        if is_unplaced(note) and timed.string:
+        if note.names_pitch and timed.string:
             return f"string {timed.string} does not have every pitch that it moves to"
         return "it goes on from a note that has no place for it"
     name, midi = heard.name, heard.midi

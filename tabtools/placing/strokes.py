@@ -100,7 +100,7 @@ def _voice(timed: TimedNote, places: _Places, is_moved: bool) -> WantedNote:
         elif mark.word == "trill" and (fret := fret_named(mark.argument)) is not None:
             trills.append(fret)
     is_moved = is_moved and note.fret is not None and not (note.dead or note.touch is not None or timed.string == 0)
-    is_chosen = is_moved or is_unplaced(note)
+    is_chosen = is_moved or note.names_pitch
     stays = note.fret is not None or note.pitch is not None
     end = timed.end if stays else timed.start
     options = tuple(places.of(timed, is_moved))
@@ -110,11 +110,6 @@ def _voice(timed: TimedNote, places: _Places, is_moved: bool) -> WantedNote:
 def options_of(timed: TimedNote, instrument: Instrument, wish: Wish, is_moved: bool = False) -> tuple[Option, ...]:
     """The places that one note can take by itself."""
     return tuple(_Places(instrument, wish).of(timed, is_moved))
-
-
-def is_unplaced(note: Note) -> bool:
-    """Whether a fret of it is not written yet, of the note or on its way."""
-    return note.pitch is not None or any(motion.pitch is not None for motion in note.motions)
 
 
 class _Places:
@@ -136,11 +131,11 @@ class _Places:
         elif note.fret is not None and not timed.string:
             options = [option for string in self.open if (option := self._at(timed, string, note.fret, 0)) is not None]
             yield from [option for option in options if self._sounds_as_heard(note, option)] or options
-        elif is_unplaced(note) and timed.string in self.open:
+        elif note.names_pitch and timed.string in self.open:
             option = self._at(timed, timed.string, timed.fret, 0)
             if option is not None:
                 yield option
-        elif is_unplaced(note):
+        elif note.names_pitch:
             yield NOWHERE
         else:
             goals = tuple(Goal(motion.sign, motion.fret) for motion in timed.motions)

@@ -56,16 +56,16 @@ def _counted(thing: OpenThing) -> int:
     return len(thing.notes) if thing.kind in (OpenKind.PITCH, OpenKind.PLACE, OpenKind.FRET) else 1
 
 
-def where(stretch: AddressRange) -> str:
-    """`bar 5`, `bars 5-8`, `bar 5, count 3`, `bar 5, counts 3-4`; over bars the counts are left out."""
+def where(stretch: AddressRange, dash: str = "-") -> str:
+    """`bar 5`, `bars 5-8`, `bar 5, count 3`, `bar 5, counts 3-4`; strokes are left out, and counts over bars."""
     first, last = stretch
     if first.bar != last.bar:
-        return f"bars {first.bar}-{last.bar}"
+        return f"bars {first.bar}{dash}{last.bar}"
     if first.count is None:
         return f"bar {first.bar}"
     if last.count in (None, first.count):
         return f"bar {first.bar}, count {first.count}"
-    return f"bar {first.bar}, counts {first.count}-{last.count}"
+    return f"bar {first.bar}, counts {first.count}{dash}{last.count}"
 
 
 def when(thing: OpenThing) -> str:

@@ -17,10 +17,13 @@ UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
 DOUBTS = frozenset(("reading", "chord", "rhythm"))
 
 
+def has_unexplained(roles: Sequence[Role]) -> bool:
+    """Whether there is a role that devices may explain; where not, they need not be looked for."""
+    return any(role.rule == UNEXPLAINED for role in roles)
+
+
 def agreed(timeline: Timeline, roles: Sequence[Role], devices: Sequence[Device]) -> tuple[Role, ...]:
     """The roles; those that nothing explains by what a device says of their notes."""
-    if not any(role.rule == UNEXPLAINED for role in roles):
-        return tuple(roles)
     said = _said(devices)
     return tuple(
         _explained(role, said[index], parts) if role.rule == UNEXPLAINED and index in said else role

@@ -31,7 +31,7 @@ def _parts(timed: TimedNote, is_over_doubtful: bool) -> Iterator[OpenPart]:
         yield "pitch"
     if note.unheard:
         yield "unheard"
-    if note.pitch is not None or any(motion.pitch is not None for motion in note.motions):
+    if note.names_pitch:
         yield "place"
     if note.unsure:
         yield "reading"

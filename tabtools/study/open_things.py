@@ -17,7 +17,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from tabtools.model.pitch import pitch_name
-from tabtools.model.solo import Address, AddressRange, ChordMark, Heard, Note
+from tabtools.model.solo import Address, AddressRange, ChordMark, Heard
 from tabtools.source import Span
 from tabtools.timeline import Moment, TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.readings import other_pitches
@@ -80,11 +80,6 @@ def next_to_do(things: Sequence[OpenThing]) -> OpenThing | None:
     return min(things, key=lambda thing: URGENCY[thing.kind], default=None)
 
 
-def is_unplaced(note: Note) -> bool:
-    """Whether a pitch stands in the place of a fret, where the note begins or on its way."""
-    return note.pitch is not None or any(motion.pitch is not None for motion in note.motions)
-
-
 class _OpenFrom(NamedTuple):
     """A thing with the second of the timeline at which it begins."""
 
@@ -120,7 +115,7 @@ class _Search:
                 if note.note.unsure:
                     start, thing = self._of_notes(OpenKind.READING, [note])
                     yield _OpenFrom(start, replace(thing, pitches=self._pitches(note)))
-            unplaced = [note for note in notes if is_unplaced(note.note)]
+            unplaced = [note for note in notes if note.note.names_pitch]
             if without_place := [note for note in unplaced if not _frets_follow(note)]:
                 yield self._of_notes(OpenKind.PLACE, without_place)
             if without_fret := [note for note in unplaced if _frets_follow(note)]:

@@ -20,7 +20,6 @@ from tabtools.model.solo import Bar, Solo, notes_of
 from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
 from tabtools.notation.lesson_text import text_lines
 from tabtools.source import SourceText
-from tabtools.study.open_things import is_unplaced
 from tabtools.timeline import TimedBar, Timeline
 
 LONGEST_LESSON = 65_536
@@ -68,7 +67,7 @@ def _is_heard(bar: Bar) -> bool:
 
 
 def _is_placed(bar: Bar) -> bool:
-    return _is_heard(bar) and not any(is_unplaced(note) for line in bar.lines for note in notes_of(line))
+    return _is_heard(bar) and not any(note.names_pitch for line in bar.lines for note in notes_of(line))
 
 
 def _is_settled(bar: TimedBar) -> bool:

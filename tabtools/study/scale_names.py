@@ -161,8 +161,9 @@ def _candidates(key: Key | None, chords: tuple[tuple[int, frozenset[int]], ...])
         yield from ((tonic, name) for name in ON_A_CHORD for tonic in range(12))
 
 
-def _on(root: int, core: frozenset[int]) -> Iterator[Named]:
+@lru_cache(maxsize=1024)
+def _on(root: int, core: frozenset[int]) -> tuple[Named, ...]:
     """Those that have all tones of a chord; of a power chord its root."""
     has_third = not core.isdisjoint({(root + 3) % 12, (root + 4) % 12})
     needed = core if has_third else {root}
-    return ((root, name) for name in ON_A_CHORD if needed <= scale_named(name).pitch_classes(root))
+    return tuple((root, name) for name in ON_A_CHORD if needed <= scale_named(name).pitch_classes(root))

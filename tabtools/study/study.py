@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from tabtools.harmony.degrees import DegreeStyle
-from tabtools.study.agreement import agreed
+from tabtools.study.agreement import agreed, has_unexplained
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import devices_of
 from tabtools.study.labels import Labels, labels_of
@@ -52,7 +52,8 @@ class Study:
 
     @cached_property
     def roles(self) -> tuple[Role, ...]:
-        return agreed(self.timeline, roles_of(self.timeline, self.music), self.devices)
+        roles = roles_of(self.timeline, self.music)
+        return agreed(self.timeline, roles, self.devices) if has_unexplained(roles) else roles
 
     @cached_property
     def devices(self) -> tuple[Device, ...]:

@@ -263,7 +263,7 @@ class _Strings:
 
 def _placed(note: Note, open_string: int | None) -> Note:
     """A note with the frets that follow from its pitches, on a string that is known."""
-    if open_string is None or (note.pitch is None and not any(motion.pitch for motion in note.motions)):
+    if open_string is None or not note.names_pitch:
         return note
     motions = tuple(motion._replace(fret=_fret_of(motion.pitch, open_string, motion.fret)) for motion in note.motions)
     return replace(note, fret=_fret_of(note.pitch, open_string, note.fret), motions=motions)

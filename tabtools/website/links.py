@@ -14,6 +14,7 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from tabtools.model.solo import Address, AddressRange
+from tabtools.reports.open_words import where
 
 SOLOS, BY, CORRECTIONS = "solos", "by", "by/time/corrections"
 INDEX = f"{SOLOS}/index"
@@ -89,14 +90,7 @@ def place_link(href: str, words: str) -> Markup:
 
 def place_words(place: Address | AddressRange) -> str:
     """`bar 5`, `bar 5, count 2`, `bars 5–6`; strokes are left out."""
-    first, last = (place.first, place.last) if isinstance(place, AddressRange) else (place, place)
-    if first.bar != last.bar:
-        return f"bars {first.bar}–{last.bar}"
-    if first.count is None:
-        return f"bar {first.bar}"
-    if last.count in (None, first.count):
-        return f"bar {first.bar}, count {first.count}"
-    return f"bar {first.bar}, counts {first.count}–{last.count}"
+    return where(place if isinstance(place, AddressRange) else AddressRange(place, place), "–")
 
 
 def runs(numbers: Iterable[int]) -> str:

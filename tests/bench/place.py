@@ -6,14 +6,13 @@ not count; shapes and moves are worked out anew for each run.
 
 from __future__ import annotations
 
-import gc
 import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
 
 sys.path.append(str(Path(__file__).parents[1] / "placing"))
 
+from hand import seconds as processor_seconds
 from solos import solo as made_solo
 from unplaced import DEMO, demo_solo, without_places
 
@@ -31,16 +30,10 @@ SHORT_BARS, LONG_BARS = 9, 360
 
 
 def seconds(work: Callable[[], object]) -> float:
-    """Processor time of a piece of work, without the search for cycles."""
+    """Processor time of a piece of work, shapes and moves worked out anew."""
     fingered_by.moves_of.cache_clear()
     search.moves_for_placing.cache_clear()
-    gc.collect()
-    gc.disable()
-    began = time.process_time()
-    work()
-    taken = time.process_time() - began
-    gc.enable()
-    return taken
+    return processor_seconds(work)
 
 
 def without(solo: Solo) -> Timeline:

@@ -19,8 +19,9 @@ from collections.abc import Callable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from functools import partial
 from pathlib import Path
-from types import FrameType
 from typing import Any
+
+from killed import kill_at
 
 from tabtools import writing
 from tabtools.cli import main
@@ -83,21 +84,6 @@ def ended(child: int) -> int:
     return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
 
 
-def kill_at(step: int) -> Callable[[], None]:
-    left = step
-
-    def trace(frame: FrameType, event: str, argument: Any) -> Any:
-        nonlocal left
-        if frame.f_code.co_filename not in WATCHED:
-            return None
-        left -= event == "line"
-        if left == 0:
-            os.kill(os.getpid(), signal.SIGKILL)
-        return trace
-
-    return lambda: sys.settrace(trace)
-
-
 def age_litter(place: Path) -> None:
     """Let an hour pass for what was left behind."""
     for path in place.rglob(LITTER):
@@ -116,7 +102,7 @@ def killed(folder: Path, start: Path, words: list[str], again: list[str], share:
     while status == -signal.SIGKILL:
         step += 1 + (step // share if share else 0)
         place = fresh(folder, start)
-        status = ended(started(words, place, kill_at(step)))
+        status = ended(started(words, place, partial(kill_at, step, WATCHED)))
         found = files(place)
         told = json.dumps(found)
         if told not in finished:

@@ -71,7 +71,7 @@ def outcomes(how: str, folder: Path, start: Path, plan: Plan) -> list[dict[str, 
     command = [sys.executable, "-P", str(PROGRAM), how, str(folder), given]
     if how == "full":
         command = with_small_disk(folder, KILOBYTES, " ".join(f"'{word}'" for word in command))
-    path = os.pathsep.join([str(ROOT), str(PROGRAM.parent)])
+    path = os.pathsep.join([str(ROOT), str(PROGRAM.parent), str(PROGRAM.parents[1])])
     done = subprocess.run(
         command, env=ENVIRONMENT | {"PYTHONPATH": path}, capture_output=True, text=True, timeout=500, check=False
     )

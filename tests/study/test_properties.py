@@ -137,7 +137,8 @@ def test_what_a_device_claims_holds_by_the_check_of_claims(made: Made) -> None:
     for device in study_of(timeline).devices:
         if "claim" in device.data:
             claim = read_claim(f"@{device.range} {device.data['claim']}")
-            assert falsehood(claim, HeardNotes(notes_at(timeline, claim.range), timeline.solo.header.key)) is None
+            header = timeline.solo.header
+            assert falsehood(claim, HeardNotes(notes_at(timeline, claim.range), header.key, header.instrument)) is None
 
 
 @FEW

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import os
 import shutil
-import signal
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from types import FrameType
-from typing import Any
+
+from killed import kill_at
 
 from tabtools.website import site_folder, site_staging
 from tabtools.website.site_folder import MARK
@@ -44,22 +43,6 @@ def build(target: Path, files: dict[str, str]) -> None:
     staging.put_in_place()
 
 
-def end_at(step: int) -> None:
-    """Kill this process at the given step."""
-    left = step
-
-    def trace(frame: FrameType, event: str, argument: Any) -> Any:
-        nonlocal left
-        if frame.f_code.co_filename not in WATCHED:
-            return None
-        left -= event == "line"
-        if left == 0:
-            os.kill(os.getpid(), signal.SIGKILL)
-        return trace
-
-    sys.settrace(trace)
-
-
 def outcomes(folder: Path) -> Iterator[tuple[str, str]]:
     """What stands there when a build was killed at its first step, its second, and so on until it ends by itself."""
     step, is_over = 0, False
@@ -72,7 +55,7 @@ def outcomes(folder: Path) -> Iterator[tuple[str, str]]:
         fill(target, KEPT)
         child = os.fork()
         if child == 0:
-            end_at(step)
+            kill_at(step, WATCHED)
             build(target, NEW)
             os._exit(0)
         is_over = os.waitpid(child, 0)[1] == 0

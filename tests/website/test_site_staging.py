@@ -146,7 +146,8 @@ def test_the_disk_of_this_machine_is_asked_to_do_it_in_one_step(tmp_path: Path) 
 def test_a_build_may_be_killed_at_any_step(tmp_path: Path, way: list[str], expected: set[str]) -> None:
     program = Path(__file__).with_name("broken_off.py")
     command = [sys.executable, str(program), str(tmp_path / "folder"), *way]
-    told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=PATIENCE).stdout
+    environment = os.environ | {"PYTHONPATH": str(program.parents[1])}
+    told = subprocess.run(command, env=environment, capture_output=True, text=True, check=True, timeout=PATIENCE).stdout
     counted = Counter(told.splitlines())
     assert set(counted) == expected
     assert counted["old, then old"] > 100
