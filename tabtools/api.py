@@ -21,7 +21,7 @@ from tabtools.notation.build import Reading, read_solo
 from tabtools.problem import PlacedProblem, Problem, Severity, placed
 from tabtools.source import SourceError, SourceText, from_text, read_source
 from tabtools.study import Device, Labels, Role, study_of
-from tabtools.study.open_parts import OpenPart, open_parts
+from tabtools.study.open_parts import OpenPart
 from tabtools.timeline import TimedNote, timeline_of
 
 __all__ = [
@@ -118,7 +118,7 @@ def annotate(solo: Source, style: DegreeStyle = "plain") -> Annotation:
     """
     reading = read(solo)
     study = study_of(timeline_of(reading.solo), style)
-    notes = zip(study.timeline.notes, study.labels, study.roles, open_parts(study.timeline), strict=True)
+    notes = zip(study.timeline.notes, study.labels, study.roles, study.open_parts, strict=True)
     return Annotation(reading, tuple(_annotated(*note) for note in notes), study.devices)
 
 

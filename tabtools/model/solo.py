@@ -133,7 +133,7 @@ class Note:
     @property
     def names_pitch(self) -> bool:
         """Whether a pitch stands in the place of a fret, where the note begins or on its way."""
-        return self.pitch is not None or any(motion.pitch is not None for motion in self.motions)
+        return self.pitch is not None or (bool(self.motions) and any(one.pitch is not None for one in self.motions))
 
     @property
     def other_places(self) -> tuple[Place, ...]:

@@ -13,7 +13,7 @@ from tabtools.reports.study import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study import Study
 from tabtools.study.labels import Labels, labels_of
-from tabtools.study.open_parts import OpenPart, open_parts
+from tabtools.study.open_parts import OpenPart
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 
@@ -61,7 +61,7 @@ def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:
         "notes": [
             _record(note, labels, parts) | note_record(fingered) | role_record(role)
             for note, labels, parts, fingered, role in zip(
-                timeline.notes, study.labels, open_parts(timeline), hand.notes, study.roles, strict=True
+                timeline.notes, study.labels, study.open_parts, hand.notes, study.roles, strict=True
             )
             if note.address.bar in wanted
         ],

@@ -3,7 +3,7 @@
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import KINDS, devices_of
 from tabtools.study.labels import Labels, labels_of
-from tabtools.study.roles import ROLE_KINDS, Role, roles_of
+from tabtools.study.roles import ROLE_KINDS, Role
 from tabtools.study.statistics import Statistics, summed
 from tabtools.study.study import Study, study_of
 
@@ -17,7 +17,6 @@ __all__ = [
     "Study",
     "devices_of",
     "labels_of",
-    "roles_of",
     "study_of",
     "summed",
 ]

@@ -9,9 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from tabtools.study.devices.device import Device
-from tabtools.study.open_parts import OpenPart, open_parts
+from tabtools.study.open_parts import OpenPart
 from tabtools.study.role import Role
-from tabtools.timeline import Timeline
 
 UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
 DOUBTS = frozenset(("reading", "chord", "rhythm"))
@@ -22,12 +21,14 @@ def has_unexplained(roles: Sequence[Role]) -> bool:
     return any(role.rule == UNEXPLAINED for role in roles)
 
 
-def agreed(timeline: Timeline, roles: Sequence[Role], devices: Sequence[Device]) -> tuple[Role, ...]:
-    """The roles; those that nothing explains by what a device says of their notes."""
+def agreed(roles: Sequence[Role], devices: Sequence[Device], parts: Sequence[Sequence[OpenPart]]) -> tuple[Role, ...]:
+    """The roles; those that nothing explains by what a device says of their notes. `parts` is what of them is open."""
     said = _said(devices)
     return tuple(
-        _explained(role, said[index], parts) if role.rule == UNEXPLAINED and index in said else role
-        for index, (role, parts) in enumerate(zip(roles, open_parts(timeline), strict=True))
+        [
+            _explained(role, said[index], parts[index]) if role.rule == UNEXPLAINED and index in said else role
+            for index, role in enumerate(roles)
+        ]
     )
 
 

@@ -33,18 +33,34 @@ NO_PITCH = Labels(None, None, None, None, (), ())
 def labels_of(timeline: Timeline, style: DegreeStyle = "plain") -> tuple[Labels, ...]:
     """The labels of each note of the timeline, in its order."""
     key = timeline.solo.header.key
-    return tuple(_labels(note, chord_or_none(note.chord), key, style) for note in timeline.notes)
+    chords = {symbol: chord_or_none(symbol) for symbol in {note.chord for note in timeline.notes}}
+    known: dict[tuple[str | None, float, float, tuple[float, ...]], Labels] = {}
+    found = []
+    for note in timeline.notes:
+        if note.midi is None or note.attack is None:
+            found.append(NO_PITCH)
+            continue
+        heard = note.chord, note.attack, note.midi, _stations(note, note.midi)
+        labels = known.get(heard)
+        if labels is None:
+            labels = known[heard] = _labels(note.attack, note.midi, heard[-1], chords[note.chord], key, style)
+        found.append(labels)
+    return tuple(found)
 
 
-def _labels(note: TimedNote, chord: ChordSymbol | None, key: Key | None, style: DegreeStyle) -> Labels:
-    if note.midi is None or note.attack is None:
-        return NO_PITCH
-    stations = _stations(note, note.midi)
+def _labels(
+    attack: float,
+    midi: float,
+    stations: tuple[float, ...],
+    chord: ChordSymbol | None,
+    key: Key | None,
+    style: DegreeStyle,
+) -> Labels:
     path = tuple(degree(midi, chord, style) for midi in stations) if chord else ()
     key_path = tuple(key_degree(midi, key) for midi in stations) if key else ()
     return Labels(
-        spelled(note.attack, chord, key),
-        spelled(note.midi, chord, key),
+        spelled(attack, chord, key),
+        spelled(midi, chord, key),
         path[-1] if path else None,
         key_path[-1] if key_path else None,
         path,
@@ -55,6 +71,8 @@ def _labels(note: TimedNote, chord: ChordSymbol | None, key: Key | None, style: 
 def _stations(note: TimedNote, arrives: float) -> tuple[float, ...]:
     """The pitches a listener would name: a pitch move shows both ends, grace notes are passed over."""
     if note.note.only_moves_pitch:
+        return (arrives,)
+    if not note.motions:
         return (arrives,)
     bends = any(motion.sign in ("b", "r", "w", "pb") for motion in note.motions)
     return note.path if bends else (arrives,)

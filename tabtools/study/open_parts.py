@@ -16,13 +16,18 @@ over a doubtful one."""
 
 def open_parts(timeline: Timeline) -> tuple[tuple[OpenPart, ...], ...]:
     """For each note of the timeline, in its order, what of it is open; nothing where all is known."""
+    over_doubtful = _over_doubtful_chords(timeline)
+    return tuple([tuple(_parts(note, note.index in over_doubtful)) for note in timeline.notes])
+
+
+def _over_doubtful_chords(timeline: Timeline) -> set[int]:
+    """The notes that stand over a doubtful chord."""
     changes = [(chord.onset, chord.mark.doubtful) for bar in timeline.bars for chord in bar.chords]
+    if not any(doubtful for _, doubtful in changes):
+        return set()
     onsets = [onset for onset, _ in changes]
-    found = []
-    for note in timeline.notes:
-        place = bisect_right(onsets, note.onset) - 1
-        found.append(tuple(_parts(note, place >= 0 and changes[place][1])))
-    return tuple(found)
+    places = ((note.index, bisect_right(onsets, note.onset) - 1) for note in timeline.notes)
+    return {index for index, place in places if place >= 0 and changes[place][1]}
 
 
 def _parts(timed: TimedNote, is_over_doubtful: bool) -> Iterator[OpenPart]:

@@ -51,11 +51,13 @@ beyond a note whose pitch is not known.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody, is_bent_to
-from tabtools.study.music import KnownStretch, Music, music_of
-from tabtools.study.open_parts import open_parts
+from tabtools.study.music import KnownStretch, Music
+from tabtools.study.open_parts import OpenPart
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, NoteInLine
 from tabtools.timeline import Timeline
@@ -63,13 +65,11 @@ from tabtools.timeline import Timeline
 __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
 
 
-def roles_of(timeline: Timeline, music: Music | None = None) -> tuple[Role, ...]:
-    """The role of each note of the timeline, in its order; `music` where it has been worked out already."""
-    music = music or music_of(timeline)
+def roles_of(timeline: Timeline, music: Music, doubts: Sequence[Sequence[OpenPart]]) -> tuple[Role, ...]:
+    """The role of each note of the timeline, in its order; `doubts` is what of each is open."""
     melody = music.melody
     known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
     bounds = [stretch for stretch in music.stretches for _ in range(stretch.first, stretch.last + 1)]
-    doubts = open_parts(timeline)
     changing = _lines_with_changes(timeline)
     roles = []
     for note, place, backing, parts in zip(timeline.notes, melody.stroke_of, melody.backings, doubts, strict=True):

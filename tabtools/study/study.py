@@ -12,6 +12,7 @@ from tabtools.study.devices.run import devices_of
 from tabtools.study.labels import Labels, labels_of
 from tabtools.study.melody import Melody
 from tabtools.study.music import Music, music_of
+from tabtools.study.open_parts import OpenPart, open_parts
 from tabtools.study.phrases import Phrase
 from tabtools.study.roles import Role, roles_of
 from tabtools.study.statistics import Statistics, statistics_of
@@ -20,7 +21,7 @@ from tabtools.timeline import Timeline
 
 @dataclass(frozen=True)
 class Study:
-    """A solo studied. `labels` and `roles` run parallel to the notes of the timeline."""
+    """A solo studied. `labels`, `roles` and `open_parts` run parallel to the notes of the timeline."""
 
     timeline: Timeline
     style: DegreeStyle = "plain"
@@ -38,6 +39,10 @@ class Study:
         return self.music.phrases
 
     @cached_property
+    def open_parts(self) -> tuple[tuple[OpenPart, ...], ...]:
+        return open_parts(self.timeline)
+
+    @cached_property
     def labels(self) -> tuple[Labels, ...]:
         return labels_of(self.timeline, self.style)
 
@@ -52,8 +57,8 @@ class Study:
 
     @cached_property
     def roles(self) -> tuple[Role, ...]:
-        roles = roles_of(self.timeline, self.music)
-        return agreed(self.timeline, roles, self.devices) if has_unexplained(roles) else roles
+        roles = roles_of(self.timeline, self.music, self.open_parts)
+        return agreed(roles, self.devices, self.open_parts) if has_unexplained(roles) else roles
 
     @cached_property
     def devices(self) -> tuple[Device, ...]:

@@ -5,14 +5,22 @@ from __future__ import annotations
 import pytest
 from study_cases import Case, agreement, cases_in
 
-from tabtools.study import roles_of
+from tabtools.study.music import music_of
+from tabtools.study.open_parts import open_parts
+from tabtools.study.role import Role
+from tabtools.study.roles import roles_of
 
 CASES = cases_in("roles", ",")
 SENTENCES = cases_in("sentences", "|")
 
 
+def roles(case: Case) -> tuple[Role, ...]:
+    """Its roles as the rules decide them, before any device has its say."""
+    return roles_of(case.timeline, music_of(case.timeline), open_parts(case.timeline))
+
+
 def answer(case: Case) -> tuple[str, ...]:
-    return tuple(role.kind + "?" * role.uncertain for role in roles_of(case.timeline))
+    return tuple(role.kind + "?" * role.uncertain for role in roles(case))
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
@@ -29,7 +37,7 @@ def sentences(case: Case) -> tuple[str, ...]:
     """What is said of the notes that are no chord tones: `2 RULE: SENTENCE → 3`."""
     return tuple(
         f"{number} {role.rule}: {role.sentence}" + (f" → {role.target + 1}" if role.target is not None else "")
-        for number, role in enumerate(roles_of(case.timeline), 1)
+        for number, role in enumerate(roles(case), 1)
         if role.kind != "chord tone"
     )
 
