@@ -24,6 +24,7 @@ from tabtools.problem import Severity
 
 NAME = "alternative-pitch"
 SEVERITY = Severity.NOTE
+TOGETHER = "{} other readings are other pitches"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

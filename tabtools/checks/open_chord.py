@@ -21,6 +21,7 @@ from tabtools.problem import Severity
 
 NAME = "open-chord"
 SEVERITY = Severity.NOTE
+TOGETHER = "{} chords are not certain"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

@@ -24,6 +24,7 @@ from tabtools.timeline.unheard import unheard_stretches
 
 NAME = "open-pitch"
 SEVERITY = Severity.NOTE
+TOGETHER = "what is played is not known yet at {} places"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

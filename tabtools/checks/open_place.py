@@ -27,6 +27,7 @@ from tabtools.timeline import TimedNote
 
 NAME = "open-place"
 SEVERITY = Severity.NOTE
+TOGETHER = "{} notes have no place or no fret yet"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

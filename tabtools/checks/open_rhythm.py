@@ -24,6 +24,7 @@ from tabtools.problem import Severity
 
 NAME = "open-rhythm"
 SEVERITY = Severity.NOTE
+TOGETHER = "{} rhythms are not known yet"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

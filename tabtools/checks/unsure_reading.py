@@ -23,6 +23,7 @@ from tabtools.problem import Severity
 
 NAME = "unsure-reading"
 SEVERITY = Severity.NOTE
+TOGETHER = "{} notes are uncertain readings"
 
 
 def check(subject: Subject) -> Iterator[Finding]:

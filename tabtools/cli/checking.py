@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to report.")
 @click.option("--select", multiple=True, metavar="CHECK", help="Run only this check (may be repeated).")
 @click.option("--ignore", multiple=True, metavar="CHECK", help="Leave this check out (may be repeated).")
+@click.option("--all", "everything", is_flag=True, help="Tell all by itself, also many of one kind.")
 @click.option("--strict", is_flag=True, help="Warnings fail too.")
 @click.option("--cache/--no-cache", default=True, help="Keep what is found in each solo for the next time.")
 @with_settings
@@ -37,13 +38,15 @@ def lint(
     form: str,
     select: tuple[str, ...],
     ignore: tuple[str, ...],
+    everything: bool,
     strict: bool,
     cache: bool,
 ) -> None:
     """Check solos: bars that add up, frets that give the note.
 
     PATHS are files, folders or - for standard input; without any, the folder
-    of the solos is checked.
+    of the solos is checked. Where much is open of one kind, it is told in
+    one line; --all tells each by itself, and so does --select.
 
     \b
     Example:
@@ -66,7 +69,8 @@ def lint(
         click.echo(report.as_json(found.problems, by_path))
     else:
         if found.problems:
-            click.echo(report.as_text(found.problems, by_path, styled))
+            is_whole = everything or bool(select) or any(str(path) == "-" for path in paths)
+            click.echo(report.as_text(found.problems, by_path, styled, is_whole))
         click.echo(report.summary(found.problems, len(sources)))
     failing = {Severity.ERROR, Severity.WARNING} if strict or settings.strict else {Severity.ERROR}
     sys.exit(FINDINGS if any(problem.severity in failing for problem in found.problems) else CLEAN)

@@ -7,8 +7,11 @@ import textwrap
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
+from itertools import groupby
 
+from tabtools.checks.wording import listed
 from tabtools.problem import Problem, Severity, placed
+from tabtools.reports.alike import Alike, told_apart
 from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceText
 from tabtools.wording import several
 
@@ -17,17 +20,25 @@ Paint = Callable[[str, str], str]
 """A text and a role (`error`, `warning`, `note`, `place`, `quiet`) to the text as it is shown."""
 
 
-def as_text(problems: Iterable[Problem], sources: Mapping[str, SourceText], style: Paint) -> str:
-    """Each problem with its place, source line, caret and advice."""
-    return "\n".join(_block(problem, sources.get(problem.path), style) for problem in problems)
+def as_text(
+    problems: Iterable[Problem], sources: Mapping[str, SourceText], style: Paint, everything: bool = False
+) -> str:
+    """Each problem with its place, source line, caret and advice.
+
+    Of a file the errors come first, and many notes of one kind are told in one, unless `everything` is wanted.
+    """
+    blocks: list[str] = []
+    for path, of_file in groupby(problems, lambda problem: problem.path):
+        own = list(of_file)
+        apart, together = (own, []) if everything else told_apart(own)
+        blocks += [_block(problem, sources.get(path), style) for problem in apart]
+        blocks += [_block_together(alike, sources.get(path), style) for alike in together]
+    return "\n".join(blocks)
 
 
 def _block(problem: Problem, source: SourceText | None, style: Paint) -> str:
-    line, column = source.locate(problem.span.start) if source else (1, 1)
-    place = style(f"{problem.path}:{line}:{column}:", "place")
-    severity = style(f"{problem.severity}:", problem.severity)
-    address = f"{problem.address}: " if problem.address and not _says_where(problem) else ""
-    rows = [f"{place} {severity} {address}{problem.message} {style(f'[{problem.check}]', 'quiet')}"]
+    line, _ = source.locate(problem.span.start) if source else (1, 1)
+    rows = [_headline(problem, source, _with_address(problem), style)]
     if source and source.text:
         gutter = f"{line:>5} | "
         text, carets = source.excerpt(problem.span, WIDTH - len(gutter) - 1)
@@ -36,6 +47,31 @@ def _block(problem: Problem, source: SourceText | None, style: Paint) -> str:
     if problem.advice:
         rows.append(textwrap.fill(problem.advice, WIDTH, initial_indent=" " * 8, subsequent_indent=" " * 8))
     return "\n".join(rows) + "\n"
+
+
+def _block_together(alike: Alike, source: SourceText | None, style: Paint) -> str:
+    bars = listed(alike.bars)
+    where = f"bar {bars}" if len(alike.bars) == 1 else f"bars {bars}"
+    advice = f"in {where}; tabtools todo {alike.first.path} lists them, --all shows each"
+    margin = " " * 8
+    wrapped = textwrap.fill(
+        advice, WIDTH, initial_indent=margin, subsequent_indent=margin, break_on_hyphens=False, break_long_words=False
+    )
+    return f"{_headline(alike.first, source, alike.message, style)}\n{wrapped}\n"
+
+
+def _headline(problem: Problem, source: SourceText | None, message: str, style: Paint) -> str:
+    line, column = source.locate(problem.span.start) if source else (1, 1)
+    place = style(f"{problem.path}:{line}:{column}:", "place")
+    severity = style(f"{problem.severity}:", problem.severity)
+    return f"{place} {severity} {message} {style(f'[{problem.check}]', 'quiet')}"
+
+
+def _with_address(problem: Problem) -> str:
+    if not problem.address or _says_where(problem):
+        return problem.message
+    word = "" if "." in problem.address else "bar "
+    return f"{word}{problem.address}: {problem.message}"
 
 
 def _says_where(problem: Problem) -> bool:

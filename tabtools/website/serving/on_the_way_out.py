@@ -7,12 +7,14 @@ from itertools import groupby
 from markupsafe import Markup
 
 from tabtools.problem import Problem
+from tabtools.reports.alike import Alike, told_apart
 from tabtools.source import LESSON_SUFFIX, SourceText
 from tabtools.website.markup import html
 from tabtools.website.scripts import BENCH
 from tabtools.website.serving.bench import OnTheBench
 from tabtools.website.serving.last_good import bar_at
 from tabtools.website.serving.server import OWN
+from tabtools.wording import plural
 
 WIDTH = 72
 _END = b"</body>"
@@ -42,17 +44,32 @@ def bench_html(mount: str, number: int, said: OnTheBench | None, fault: str) -> 
 
 
 def said_html(said: OnTheBench) -> Markup:
-    """What is wrong with a solo, bar by bar, as the linter has it."""
+    """What is wrong with a solo, errors first, as the linter has it."""
     sources = {source.path: source for source in said.sources}
+    apart, together = told_apart(said.problems)
     groups = Markup().join(
         html(
             "<section><h3>{where}</h3><ul>{rows}</ul></section>",
             where=where,
             rows=Markup().join(_row(problem, sources.get(problem.path)) for problem in problems),
         )
-        for where, problems in groupby(said.problems, lambda problem: _where(problem, sources.get(problem.path)))
+        for where, problems in groupby(apart, lambda problem: _where(problem, sources.get(problem.path)))
     )
-    return _kept_html(said) + groups
+    return _kept_html(said) + groups + Markup().join(map(_together_html, together))
+
+
+def _together_html(alike: Alike) -> Markup:
+    """Many notes of one kind, with the bars they are in; `data-count` says how many."""
+    bars = Markup(", ").join(html('<a href="#b{bar}">{bar}</a>', bar=bar) for bar in alike.bars)
+    return html(
+        '<section><h3>{word} {bars}</h3><ul><li class="tt-note" data-count="{count}"><strong>note</strong>: {message} '
+        "<small>[{check}]</small></li></ul></section>",
+        word=plural("Bar", len(alike.bars)),
+        bars=bars,
+        count=len(alike.problems),
+        message=alike.message,
+        check=alike.first.check,
+    )
 
 
 def _kept_html(said: OnTheBench) -> Markup:

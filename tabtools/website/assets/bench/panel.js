@@ -20,6 +20,9 @@ export const barsNamed = (ids) => {
 
 const MOST_NAMED = 4;
 
+/** How many findings some rows tell of; one that tells of many says of how many. */
+const found = (rows) => rows.reduce((sum, row) => sum + Number(row.dataset.count ?? 1), 0);
+
 export class Panel {
   constructor() {
     this.root = made("aside", "", "tt-bench");
@@ -40,7 +43,7 @@ export class Panel {
     const said = page.querySelector(".tt-bench-said").content.cloneNode(true);
     const rows = [...said.querySelectorAll("li")];
     const counts = Object.fromEntries(
-      SEVERITIES.map((one) => [one, rows.filter((row) => row.matches(`.tt-${one}`)).length]),
+      SEVERITIES.map((one) => [one, found(rows.filter((row) => row.matches(`.tt-${one}`)))]),
     );
     const isSolo = document.querySelector(".tt-tab") !== null;
     this.summary.textContent = summed(counts) || "Nothing found";
