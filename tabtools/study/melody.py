@@ -110,9 +110,19 @@ class Melody:
             coming.append(changes[place] if place < len(changes) else None)
         return coming
 
+    @cached_property
+    def on_beat(self) -> tuple[bool, ...]:
+        """For each stroke whether it falls on a count."""
+        return tuple([struck.is_on_beat for struck in self.strokes])
+
+    @cached_property
+    def stroke_backings(self) -> tuple[Backing, ...]:
+        """What each stroke is heard against."""
+        return tuple([self.backings[struck.notes[0]] for struck in self.strokes])
+
     def backing(self, stroke: int) -> Backing:
         """What a stroke is heard against."""
-        return self.backings[self.strokes[stroke].notes[0]]
+        return self.stroke_backings[stroke]
 
     def notes_of(self, first: int, last: int) -> tuple[int, ...]:
         """The notes of these strokes, both inclusive, in the order of the timeline."""

@@ -142,12 +142,7 @@ class Music:
 
     def backings(self, first: int, last: int) -> list[Backing]:
         """What these strokes are heard against, each chord once, in order."""
-        found: list[Backing] = []
-        for place in range(first, last + 1):
-            backing = self.melody.backing(place)
-            if backing not in found:
-                found.append(backing)
-        return found
+        return list(dict.fromkeys(self.melody.stroke_backings[first : last + 1]))
 
     def device(
         self, kind: str, first: int, last: int, sentence: str, data: dict[str, Any], main: bool = True

@@ -225,6 +225,8 @@ def _density(melody: Melody) -> dict[int, int]:
 
 def _unknown_counts(melody: Melody) -> Iterator[tuple[TimedBar, int]]:
     """The bar and count of each stroke all of whose pitches are not known yet."""
+    if not any(note.note.unknown for note in melody.timeline.notes):
+        return
     bars = {bar.onset: bar for bar in melody.timeline.bars}
     for _, stroke in groupby(melody.timeline.notes, key=lambda note: (note.begins, note.address)):
         own = list(stroke)

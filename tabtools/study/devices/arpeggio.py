@@ -106,19 +106,19 @@ def find(music: Music) -> Iterator[Proposal]:
     """Every arpeggio that may be told."""
     for row in _rows(music):
         seen: set[tuple[int, int]] = set()
+        bits = row.bits
         for parts, named in (
             (PARTS_OF_TRIADS, NAMED_TRIADS),
             (PARTS_OF_SEVENTHS, NAMED_SEVENTHS),
             (PARTS_OF_NINTHS, NAMED_NINTHS),
         ):
-            for start, end, whole in _longest(row.bits, parts):
+            for start, end, whole in _longest(bits, parts):
                 if whole not in named:
                     continue
                 for first, stop, under in _cuts(music, row, start, end):
-                    own = row.bits[first:stop]
-                    if len(own) < 3 or not own[0] or not own[-1] or (first, stop) in seen:
+                    if stop - first < 3 or not bits[first] or not bits[stop - 1] or (first, stop) in seen:
                         continue
-                    tones = reduce(or_, own)
+                    tones = reduce(or_, bits[first:stop])
                     if tones not in named:
                         continue
                     seen.add((first, stop))
@@ -166,24 +166,26 @@ def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, 
 
 def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple[int, int, int]]:
     """A stretch whole, by its chords, from turn to turn, and from the beat on: its part, and where its chord sounds."""
-    backing = music.melody.backing
-    strokes = music.melody.strokes
-    changes = [at for at in range(start + 1, end) if backing(row.first + at) is not backing(row.first + at - 1)]
-    is_early = bool(changes) and changes[0] == start + 1 and not strokes[row.first + start].is_on_beat
+    here = slice(row.first + start, row.first + end)
+    on_beat, backings = music.melody.on_beat[here], music.melody.stroke_backings[here]
+    changes = [at for at, (before, after) in enumerate(pairwise(backings), start + 1) if after is not before]
+    is_early = bool(changes) and changes[0] == start + 1 and not on_beat[0]
     yield start, end, start + 1 if is_early else start
     for first, stop in pairwise((start, *changes, end)):
         yield first, stop, first
-        if first > start and not strokes[row.first + first - 1].is_on_beat:
+        if first > start and not on_beat[first - 1 - start]:
             yield first - 1, stop, first
     if end - start > MOST_TURNED:
         return
-    tops = [strokes[row.first + at].top for at in range(start, end)]
-    turns = [start + at for at in range(1, len(tops) - 1) if (tops[at] - tops[at - 1]) * (tops[at + 1] - tops[at]) <= 0]
-    beats = [at for at in range(start + 1, end) if strokes[row.first + at].is_on_beat]
+    tops = [struck.top for struck in music.melody.strokes[here]]
+    moves = [after - before for before, after in pairwise(tops)]
+    turns = [at for at, (before, after) in enumerate(pairwise(moves), start + 1) if before * after <= 0]
+    beats = [at for at in range(start + 1, end) if on_beat[at - start]]
     begins = {start, *turns, *beats[:1]}
     stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:])}
+    ends = sorted(stops)
     for begin in sorted(begins):
-        for stop in sorted(stops):
+        for stop in ends:
             if stop > begin + 2 and not any(begin < change < stop for change in changes):
                 yield begin, stop, begin
 

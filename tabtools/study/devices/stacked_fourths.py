@@ -19,7 +19,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words, over
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
-from tabtools.study.music import Music
+from tabtools.study.music import Line, Music
 
 KIND = "stacked fourths"
 FEWEST = 3
@@ -33,17 +33,20 @@ def find(music: Music) -> Iterator[Proposal]:
         start = 0
         while start < len(moves):
             end = _end(moves, start)
-            fewest = FEWEST if music.melody.strokes[line.first + start].is_on_beat else FEWEST + 1
-            is_bent = any(line.first + place in music.goals for place in range(start, end + 1))
-            if (
-                end - start + 1 >= fewest
-                and not is_bent
-                and moves[start:end].count(FOURTH) + moves[start:end].count(-FOURTH) > 1
-            ):
+            if end - start + 1 >= FEWEST and _is_stack(music, line, moves, start, end):
                 first, last = line.first + start, line.first + end
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * (last - first + 1)
                 yield Proposal(KIND, first, last, bits, costs.NOTE[KIND], partial(_device, music, first, last))
             start = max(end, start + 1)
+
+
+def _is_stack(music: Music, line: Line, moves: list[int], start: int, end: int) -> bool:
+    """Whether fourths that lead from one place of a line to another, three notes or more, are a stack."""
+    if end - start + 1 == FEWEST and not music.melody.on_beat[line.first + start]:
+        return False
+    if any(line.first + place in music.goals for place in range(start, end + 1)):
+        return False
+    return sum(abs(move) == FOURTH for move in moves[start:end]) > 1
 
 
 def _end(moves: list[int], start: int) -> int:
