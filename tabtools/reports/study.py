@@ -35,8 +35,7 @@ def _worth_telling(study: Study) -> list[tuple[TimedNote, Role]]:
 
 
 def _role(note: TimedNote, role: Role, width: int) -> str:
-    doubt = " (uncertain)" if role.uncertain else ""
-    return _entry(str(note.address), f"{role.kind}: {role.sentence}{doubt}", width)
+    return _entry(str(note.address), f"{role.kind}: {role.said}", width)
 
 
 def _entry(place: str, text: str, width: int) -> str:
@@ -65,7 +64,12 @@ def _counted(counts: Mapping[str, int]) -> str:
 
 def role_record(role: Role) -> dict[str, object]:
     """What JSON says of a note's role."""
-    return {"role": role.kind, "rule": role.rule, "role_sentence": role.sentence}
+    return {
+        "role": role.kind,
+        "rule": role.rule,
+        "role_sentence": role.sentence,
+        "role_uncertain": role.uncertain,
+    }
 
 
 def device_record(device: Device, notes: Sequence[TimedNote]) -> dict[str, object]:
@@ -75,6 +79,7 @@ def device_record(device: Device, notes: Sequence[TimedNote]) -> dict[str, objec
         "range": str(device.range),
         "notes": [str(notes[index].address) for index in device.notes],
         "sentence": device.sentence,
+        "uncertain": device.uncertain,
         "main": device.main,
         "rank": device.rank,
         "data": device.data,

@@ -154,8 +154,12 @@ class _Draft:
         is_known = not any(self.notes[index].note.is_open and self.notes[index].midi is None for index in stretch.notes)
         if highest not in (first, last) and is_known:
             said += f", at its highest {self._note(highest)}"
-        chords = list(dict.fromkeys(self.notes[index].chord or "no chord" for index in pitched))
+        chords = list(dict.fromkeys(map(self._chord, pitched)))
         return f"{said}. Over {listed(chords)}: {self._counted(stretch.addresses)}."
+
+    def _chord(self, index: int) -> str:
+        doubt = " (uncertain)" if "chord" in self.study.open_parts[index] else ""
+        return (self.notes[index].chord or "no chord") + doubt
 
     def _position(self, stretch: _LessonStretch) -> Iterator[str]:
         """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way; nothing

@@ -11,13 +11,16 @@ from tabtools.timeline import TimedNote, Timeline
 OpenPart = Literal["pitch", "unheard", "place", "reading", "rhythm", "chord"]
 """`pitch`: a note without one; `unheard`: a stretch that cannot be made out; `place`: a pitch stands in the place of a
 fret, where the note begins or on its way; `reading`: not surely this note; `rhythm`: under a doubtful count; `chord`:
-over a doubtful one."""
+over a doubtful one, or under a
+doubtful count within which a chord begins."""
 
 
 def open_parts(timeline: Timeline) -> tuple[tuple[OpenPart, ...], ...]:
     """For each note of the timeline, in its order, what of it is open; nothing where all is known."""
-    over_doubtful = _over_doubtful_chords(timeline)
-    return tuple([tuple(_parts(note, note.index in over_doubtful)) for note in timeline.notes])
+    over_doubtful, changing = _over_doubtful_chords(timeline), _lines_with_changes(timeline)
+    return tuple(
+        [tuple(_parts(note, note.index in over_doubtful or id(note.line) in changing)) for note in timeline.notes]
+    )
 
 
 def _over_doubtful_chords(timeline: Timeline) -> set[int]:
@@ -28,6 +31,18 @@ def _over_doubtful_chords(timeline: Timeline) -> set[int]:
     onsets = [onset for onset, _ in changes]
     places = ((note.index, bisect_right(onsets, note.onset) - 1) for note in timeline.notes)
     return {index for index, place in places if place >= 0 and changes[place][1]}
+
+
+def _lines_with_changes(timeline: Timeline) -> set[int]:
+    """The doubtful lines within which a chord begins, by their ids: which notes stand over it is not known."""
+    return {
+        id(line.line)
+        for bar in timeline.bars
+        for line in bar.lines
+        if line.line.doubtful
+        for chord in bar.chords
+        if line.onset < chord.onset < line.onset + line.length
+    }
 
 
 def _parts(timed: TimedNote, is_over_doubtful: bool) -> Iterator[OpenPart]:

@@ -40,6 +40,11 @@ class Role(NamedTuple):
     target: int | None = None
     uncertain: bool = False
 
+    @property
+    def said(self) -> str:
+        """The sentence, with the doubt where there is one that it does not speak of itself."""
+        return f"{self.sentence} (uncertain)" if self.uncertain and self.kind != "not known" else self.sentence
+
 
 SILENT = Role("no pitch", "no pitch", "", "a dead note")
 NOT_KNOWN = Role("not known", "not known", "", "its pitch is not known yet", uncertain=True)

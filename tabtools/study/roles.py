@@ -70,7 +70,6 @@ def roles_of(timeline: Timeline, music: Music, doubts: Sequence[Sequence[OpenPar
     melody = music.melody
     known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
     bounds = [stretch for stretch in music.stretches for _ in range(stretch.first, stretch.last + 1)]
-    changing = _lines_with_changes(timeline)
     roles = []
     for note, place, backing, parts in zip(timeline.notes, melody.stroke_of, melody.backings, doubts, strict=True):
         role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
@@ -85,21 +84,9 @@ def roles_of(timeline: Timeline, music: Music, doubts: Sequence[Sequence[OpenPar
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
             else:
                 role = alone[pitch % 12] or _between(melody, place, bounds[place], pitch, backing)
-        is_doubtful = "reading" in parts or (role.tone and ("chord" in parts or id(note.line) in changing))
+        is_doubtful = "reading" in parts or (role.tone and "chord" in parts)
         roles.append(role._replace(uncertain=True) if is_doubtful else role)
     return tuple(roles)
-
-
-def _lines_with_changes(timeline: Timeline) -> set[int]:
-    """The doubtful lines within which a chord begins, by their ids: which notes stand over it is not known."""
-    return {
-        id(line.line)
-        for bar in timeline.bars
-        for line in bar.lines
-        if line.line.doubtful
-        for chord in bar.chords
-        if line.onset < chord.onset < line.onset + line.length
-    }
 
 
 def _alone(pitch_class: int, backing: Backing) -> Role | None:

@@ -62,7 +62,7 @@ class Study:
 
     @cached_property
     def devices(self) -> tuple[Device, ...]:
-        return devices_of(self.timeline, self.music)
+        return devices_of(self.music, self.open_parts)
 
     @cached_property
     def statistics(self) -> Statistics:

@@ -9,9 +9,10 @@ from math import log2
 
 from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS, PLAYED, moved_cell, returning_figure, varied_answer
 from tabtools.study.devices.device import Device
+from tabtools.study.devices.doubts import doubted
 from tabtools.study.explaining.explained import Explained, explained
-from tabtools.study.music import Music, music_of
-from tabtools.timeline import Timeline
+from tabtools.study.music import Music
+from tabtools.study.open_parts import OpenPart
 
 KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
@@ -21,23 +22,15 @@ ANSWER_WORTH = 14.0
 """Bits that are as good as what is said of one phrase as the answer to another."""
 
 
-def devices_of(timeline: Timeline, music: Music | None = None) -> tuple[Device, ...]:
+def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[Device, ...]:
     """Every device, in order of its first note, longer ones first, then in the order of `ALL_DEVICES`.
 
-    Of what explains notes each has one main device (two where one ends with the note another begins with).
-    `music` where it has been worked out already.
+    Of what explains notes each has one main device (two where one ends with the note another begins with). `parts` is
+    what of each note of the timeline is open.
     """
-    music = music or music_of(timeline)
     chosen = explained(music, [proposal for module in EXPLANATIONS for proposal in module.find(music)])
-    found = [(_doubted(device, timeline), saved) for device, saved in _with_worth(music, chosen)]
+    found = [(doubted(device, parts), saved) for device, saved in _with_worth(music, chosen)]
     return tuple(sorted(_ranked(found), key=lambda device: (device.notes[0], -len(device.notes))))
-
-
-def _doubted(device: Device, timeline: Timeline) -> Device:
-    """The device, said to be uncertain where the transcriber was not sure of one of its notes."""
-    if not any(timeline.notes[index].note.unsure for index in device.notes):
-        return device
-    return replace(device, sentence=f"{device.sentence} (uncertain)")
 
 
 def _with_worth(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
