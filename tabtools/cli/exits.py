@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 import click
@@ -48,9 +49,20 @@ class Interruption(NoAnswer):
 class Command(click.Command):
     """A command that says, at the end of its help, with which statuses it ends and what they mean."""
 
+    allow_extra_args = True
+    """They are refused here, in our words."""
+
     def __init__(self, *given: Any, statuses: Mapping[int, str], **named: Any):
         super().__init__(*given, **named)
         self.statuses = dict(sorted({**STATUSES, **statuses}.items()))
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        rest = _spoken_plainly(ctx, partial(super().parse_args, ctx, args))
+        if rest and not ctx.resilient_parsing:
+            from tabtools.cli.usage import left_over
+
+            raise StopError(left_over(ctx, rest))
+        return rest
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Exit status"):
@@ -58,9 +70,23 @@ class Command(click.Command):
 
 
 class CommandGroup(click.Group):
-    """Commands under one name, which end as commands do."""
+    """Commands under one name, which end as commands do; asked for none, it shows its help."""
 
     command_class = Command
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if not args:
+            return super().parse_args(ctx, args)
+        return _spoken_plainly(ctx, partial(super().parse_args, ctx, args))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if not ctx.resilient_parsing and self.get_command(ctx, args[0]) is None:
+            from tabtools.cli.usage import no_such_command
+
+            raise StopError(no_such_command(ctx, args[0], self.list_commands(ctx)))
+        return super().resolve_command(ctx, args)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -69,6 +95,16 @@ class CommandGroup(click.Group):
             raise Interruption from None
         except click.Abort as abort:
             raise unanswered(abort) from None
+
+
+def _spoken_plainly(context: click.Context, parse: Callable[[], list[str]]) -> list[str]:
+    """What the parser of options has to say, in our words."""
+    try:
+        return parse()
+    except click.UsageError as fault:
+        from tabtools.cli.usage import what_is_wrong
+
+        raise StopError(what_is_wrong(fault, context)) from None
 
 
 def unanswered(abort: click.Abort) -> StopError:

@@ -55,7 +55,7 @@ format                    2    nowhere.solo                                  | i
 explain                   0    bar-duration                                  | bar-duration
 explain                   2    no-such-check                                 | there is no check
 checks                    0                                                  | bar-duration
-checks                    2    no-such-argument                              | unexpected extra argument
+checks                    2    no-such-argument                              | has no use for “no-such-argument”
 annotate                  0    short.solo --phrases                          | Am
 annotate                  2    no-text.solo                                  | NUL byte
 annotate                  2    dawn.solo --bars 7                            | no bars 7
@@ -121,10 +121,10 @@ git check                 2                                   in ..          | n
 git uninstall             0                                                  | is left as it is
 git uninstall             2                                   in ..          | no git repository
 git textconv              0    short.solo                                    | Low Tide
-git textconv              2                                                  | Missing argument
+git textconv              2                                                  | needs a file
 git textconv              3    no-text.solo                                  |
 git merge-driver          0    base ours theirs 7 dusk.solo                  |
-git merge-driver          2    base ours                                     | Missing argument
+git merge-driver          2    base ours                                     | needs THEIRS
 git merge-driver          3    base ours nowhere 7 dusk.solo                 | merged line by line
 git merge-driver          10   base against theirs 7 dusk.solo               |
 """
