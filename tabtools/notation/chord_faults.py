@@ -43,7 +43,7 @@ def _empty_or_spaced(symbol: str, offset: int) -> ChordError | None:
         return ChordError(0, 0, "there is no chord here", "write a chord like Am7, or NC for none")
     if re.match(r"(?i:n\.?c\.?|no[ _-]?chord)\Z", symbol):
         return ChordError(0, len(symbol), f"“{symbol}” is not how no chord is written here", "write NC")
-    if space := re.search(r"\s+", symbol):
+    if space := re.search(r"\s+(?![^()]*\))", symbol):
         return ChordError(space.start(), len(space[0]), "a chord is written without spaces", "close the gap")
     return None
 
@@ -90,6 +90,13 @@ def _bass(symbol: str, offset: int) -> ChordError | None:
     if not bass:
         return ChordError(start - 1, 1, "the bass is missing behind the slash", "write it like C/G")
     if figure := re.match(r"[b#♭♯+-]?(?:13|11|[2-9])\Z", bass):
+        if figure[0] == "7":
+            root = symbol[:2] if symbol[1:2] in _ACCIDENTALS else symbol[0]
+            advice = f"write {root}7/6 with the minor seventh, or {root}maj7/6 with the major one"
+            return ChordError(start - 1, 2, "behind the slash stands a bass tone, not the seventh", advice)
+        if "/" in before:
+            head, _, sounding = before.rpartition("/")
+            return ChordError(start - 1, len(bass) + 1, "the bass stands last", f"write {head}/{bass}/{sounding}")
         return ChordError(
             start - 1,
             len(bass) + 1,
@@ -98,7 +105,7 @@ def _bass(symbol: str, offset: int) -> ChordError | None:
         )
     if re.match(r"[a-g][b#♭♯]?\Z", bass):
         return ChordError(start, 1, "the bass is a capital letter", f"write /{bass[0].upper()}{bass[1:]}")
-    if tone := re.match(r"[A-G][b#♭♯]?", bass):
+    if tone := re.match(r"[A-G](?:[b♭](?![b♭])|[#♯](?![#♯]))?", bass):
         rest = bass[tone.end() :]
         return ChordError(
             start + tone.end(),
@@ -109,6 +116,13 @@ def _bass(symbol: str, offset: int) -> ChordError | None:
     return ChordError(
         start, len(bass), f"“{_short(bass)}” is no bass tone", "write one tone behind the slash, like C/G"
     )
+
+
+def _other_slash(symbol: str, offset: int) -> ChordError | None:
+    if symbol[offset : offset + 1] not in ("\\", "|"):
+        return None
+    sign, advice = symbol[offset], f"write {_short(symbol[:offset])}/{_short(symbol[offset + 1 :])}"
+    return ChordError(offset, 1, f"“{sign}” is no slash for a bass", advice)
 
 
 def _brackets(symbol: str, offset: int) -> ChordError | None:
@@ -123,6 +137,42 @@ def _brackets(symbol: str, offset: int) -> ChordError | None:
         return ChordError(offset, 1, what, "put what is changed in brackets, like A7(b9,#11)")
     if rest[:1] in ("[", "{", "<"):
         return ChordError(offset, 1, f"“{rest[0]}” is no bracket for chords", "use round brackets, like A7(b9,#11)")
+    return None
+
+
+def _read_two_ways(symbol: str, offset: int) -> ChordError | None:
+    """Letters and signs that one country's charts use for one chord, and another's for another."""
+    root, rest = symbol[:offset], symbol[offset:]
+    if found := re.match(r"h7?(?![a-z])", rest):
+        return ChordError(
+            offset,
+            len(found[0]),
+            f"“{found[0]}” is half-diminished on some charts, and the tone B on others",
+            f"write {root}m7b5 or {root}ø7 for the half-diminished chord",
+        )
+    if found := re.match(r"07?(?![0-9])", rest):
+        return ChordError(
+            offset,
+            len(found[0]),
+            f"“{found[0]}” can be read as diminished or as half-diminished",
+            f"write {root}dim7 or {root}°7 for the one, {root}m7b5 or {root}ø7 for the other",
+        )
+    if rest.startswith("^"):
+        return ChordError(
+            offset,
+            1,
+            "“^” alone is the triad on some charts, and the major seventh on others",
+            f"write {root} for the triad, {root}^7 or {root}maj7 with the seventh",
+        )
+    if found := re.match(r"mj[79]?", rest):
+        return ChordError(
+            offset,
+            len(found[0]),
+            f"“{found[0]}” can be read as major or as minor with a major seventh",
+            f"write {root}maj7 or {root}m(maj7)",
+        )
+    if found := re.match(r"dom(?:inant)?(?![a-z])", rest):
+        return ChordError(offset, len(found[0]), "a dominant chord has a seventh", f"write {root}7 or {root}dom7")
     return None
 
 
@@ -225,7 +275,9 @@ _RULES: tuple[Callable[[str, int], ChordError | None], ...] = (
     _root,
     _double_accidental,
     _bass,
+    _other_slash,
     _brackets,
+    _read_two_ways,
     _figure,
     _word,
 )

@@ -28,6 +28,7 @@ from tabtools.model.solo import (
     Slot,
     Stroke,
 )
+from tabtools.notation.chords import closed_up
 from tabtools.notation.marks import mark_of
 from tabtools.notation.note_words import Marks, fret_of, note_of
 from tabtools.notation.read import Children, Grammar, RefusedError, Token, span_of
@@ -127,7 +128,8 @@ class _LineCallbacks:
         symbol = children[0]
         moment = _moment(children[1]) if len(children) > 1 else None
         name = symbol.removesuffix("?")
-        return ChordMark(name, moment, Span(symbol.start_pos, children[-1].end_pos), doubtful=name != symbol)
+        closed = closed_up(name) if " " in name else name
+        return ChordMark(closed, moment, Span(symbol.start_pos, children[-1].end_pos), doubtful=name != symbol)
 
     def at(self, children: Children) -> NumberEntry:
         seconds = Fraction(0)

@@ -20,6 +20,20 @@ TYPES = (
     *("add9", "madd9", "maj7#5", "7alt"),
 )
 SYMBOLS = [root + kind for root in ROOTS for kind in TYPES] + ["C/G", "Bb7/D", "F#m7/E", "D/C"]
+SYMBOLS += [
+    "C7M",
+    "Gsus7",
+    "Gsus13",
+    "Cm9(maj7)",
+    "Cj7",
+    "C∅7",
+    "Cm(#7)",
+    "CO7",
+    "Cmaj7/6",
+    "C7/13/E",
+    "Cdom7",
+    "E7(#9 b13)",
+]
 
 
 def read(symbol: str) -> ChordSymbol:
@@ -52,6 +66,13 @@ def test_no_chord() -> None:
         ("Cm7b5", "half-diminished", []),
         ("Caug7", "augmented-seventh", []),
         ("Cm(maj7)", "major-minor", []),
+        ("C7M", "major-seventh", []),
+        ("Cm(#7)", "major-minor", []),
+        ("Cm9(maj7)", "major-minor", [("add", 9, 0)]),
+        ("CO7", "diminished-seventh", []),
+        ("C∅7", "half-diminished", []),
+        ("Gsus7", "dominant", [("subtract", 3, 0), ("add", 4, 0)]),
+        ("C7/13", "dominant", [("add", 13, 0)]),
     ],
 )
 def test_kinds(symbol: str, kind: str, changes: list[tuple[str, int, int]]) -> None:

@@ -18,7 +18,7 @@ from music21 import harmony as music21_harmony
 
 from tabtools.harmony.chords import canonical, same_chord, tones_of
 from tabtools.model.harmony import ChordSymbol
-from tabtools.notation.chords import ChordError, read_chord
+from tabtools.notation.chords import ChordError, closed_up, read_chord
 
 DIFFERS = {name: {row[0]: row[1] for row in rows_of(f"{name}.txt")} for name in ("tonal", "music21", "lead_sheets")}
 
@@ -147,11 +147,11 @@ def test_lead_sheets_that_come_with_music21() -> None:
 
 SCRAPS = """
 A B C D E F G H N a b # ♭ ♯ x - – + m M maj min Δ dim ° o ø aug 2 4 5 6 7 9 11 13 69 6/9 sus add no omit alt ( ) , / [
-b5 #5 b9 #9 #11 b13 sus4 sus2 add9 no3 omit5 NC
+b5 #5 b9 #9 #11 b13 sus4 sus2 add9 no3 omit5 NC 7M ^ j h O 0 ∅ dom #7 +7 sus7 /13 /b9 \\ |
 """
 TEXTS = st.one_of(
     st.text(max_size=60),
-    st.lists(st.sampled_from(SCRAPS.split()), max_size=12).map("".join).map(lambda text: text[:60]),
+    st.lists(st.sampled_from([*SCRAPS.split(), " "]), max_size=12).map("".join).map(lambda text: text[:60]),
     st.builds(
         "".join, st.tuples(st.sampled_from(ROOTS), st.lists(st.sampled_from(SCRAPS.split()), max_size=4).map("".join))
     ),
@@ -170,6 +170,13 @@ def test_any_text_is_read_or_explained(text: str) -> None:
     assert canonical(again) == canonical(chord)
     if chord is not None and again is not None:
         assert (again.root, again.degrees, again.available) == (chord.root, chord.degrees, chord.available)
+
+
+def test_spaces_within_brackets_are_closed_up() -> None:
+    for spaced in ("A7(#9 b13)", "A7(#9, b13)", "A7( #9 ,b13 )", "A7(#9 / b13)", "A7(#9  b13)"):
+        closed = closed_up(spaced)
+        assert closed in ("A7(#9,b13)", "A7(#9/b13)")
+        assert same_chord(read_chord(closed), read_chord(spaced))
 
 
 def test_a_very_long_symbol_is_refused_at_once() -> None:

@@ -160,6 +160,11 @@ def test_chords_and_key_are_spelled_by_the_interval() -> None:
     assert "rights:       CC0-1.0\nsummary:      D\n" in new
 
 
+def test_tones_added_by_a_slash_are_no_bass() -> None:
+    text = f"{HEAD}\nbar 1  A7/13/E D7(#9 b13)@2 Bsus7@3 C7M@4\n1-4  3:7\n"
+    assert "bar 1  C7/13/G F7(#9,b13)@2 Dsus7@3 Eb7M@4\n" in canonical(moved(timeline(text), 3).solo)
+
+
 def test_a_chord_that_cannot_be_read_stops_it() -> None:
     with pytest.raises(TransposeError, match="the chord Hx of bar 1 cannot be read"):
         moved(timeline(f"{HEAD}\nbar 1  Hx\n1-4  3:7\n"), 2)
