@@ -162,12 +162,7 @@ def note_text(note: Note) -> str:
     """One note as it is written."""
     if note.unheard:
         return "??"
-    text = note.via
-    if note.string is not None:
-        text += f"{note.string}:"
-    text += _place_text(note)
-    for motion in note.motions:
-        text += motion.sign + _goal_text(motion)
+    text = played_text(note)
     if note.heard is not None:
         text += f"={note.heard.name}"
     if note.others:
@@ -175,6 +170,17 @@ def note_text(note: Note) -> str:
     elif note.unsure:
         text += "?"
     return text + _marks(note.marks)
+
+
+def played_text(note: Note, with_string: bool = True) -> str:
+    """How a note is reached, where it is played and where its pitch goes; what was heard and its marks left aside."""
+    if note.unheard:
+        return "??"
+    string = f"{note.string}:" if with_string and note.string is not None else ""
+    text = note.via + string + _place_text(note)
+    for motion in note.motions:
+        text += motion.sign + _goal_text(motion)
+    return text
 
 
 def _place_text(note: Note) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from tabtools.model.solo import Note, Rest, Stroke
-from tabtools.notation.write import note_text, reading_text
+from tabtools.notation.write import played_text, reading_text
 from tabtools.reports.open_signs import legend
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
@@ -54,7 +54,8 @@ class _TabPiece:
 class _Column:
     """One moment: what stands on each string, over and under it.
 
-    `stringless` is what is played on no string that is known, from top to bottom. `unheard` says that something is
+    `stringless` is what is played on no string that is known, from top to bottom. It is `width` characters wide, with
+    the space behind it. `unheard` says that something is
     played all through it that is not heard: UNTIL its end, or ON in the next column.
     """
 
@@ -65,6 +66,7 @@ class _Column:
     count: str = ""
     below: list[str] = field(default_factory=list)
     length: Fraction = Fraction(0)
+    width: int = 0
 
 
 def plain_tab(
@@ -126,16 +128,20 @@ def _pieces(
     opens_bar = True
     for timed in bar.lines:
         columns: list[_Column] = []
+        used = 0
         for column in _columns(timed, bar, struck, chords, stretches, label):
-            if columns and sum(_width(one, shortest) for one in (*columns, column)) > room:
-                yield _drawn(columns, strings, shortest, opens_bar)
-                columns, opens_bar = [], False
+            column.width = _width(column, shortest)
+            if columns and used + column.width > room:
+                yield _drawn(columns, strings, opens_bar)
+                columns, opens_bar, used = [], False, 0
             columns.append(column)
-        yield _drawn(columns, strings, shortest, opens_bar)
+            used += column.width
+        yield _drawn(columns, strings, opens_bar)
         opens_bar = False
     if opens_bar:
         string = " " if bar.written.damaged else "-"
-        yield _drawn([_Column(chord=_said_until(chords, None))], strings, shortest, opens_bar, string)
+        said = _said_until(chords, None)
+        yield _drawn([_Column(chord=said, width=len(said) + 1)], strings, opens_bar, string)
 
 
 def _said_until(chords: list[tuple[Fraction, str]], onset: Fraction | None) -> str:
@@ -188,8 +194,8 @@ def _from_the_top(note: TimedNote) -> tuple[int, float]:
 
 def cell(note: Note) -> str:
     """A note as plain tab writes it: the note's own text without its string, its marks and what was heard."""
-    bare = replace(note, string=None, heard=None, marks=(), unsure=False, others=())
-    return note_text(bare) + "?" * note.unsure + "".join(f"({reading_text(other)})" for other in note.others)
+    others = [f"({reading_text(other)})" for other in note.others]
+    return played_text(note, with_string=False) + "?" * note.unsure + "".join(others)
 
 
 def _width(column: _Column, shortest: Fraction) -> int:
@@ -197,7 +203,7 @@ def _width(column: _Column, shortest: Fraction) -> int:
     return max(map(len, texts)) + 1 + max(0, min(MAX_STRETCH, int(column.length / shortest) - 1))
 
 
-def _drawn(columns: list[_Column], strings: int, shortest: Fraction, opens_bar: bool, line: str = "-") -> _TabPiece:
+def _drawn(columns: list[_Column], strings: int, opens_bar: bool, line: str = "-") -> _TabPiece:
     rows = [""] * strings
     height = max(len(column.stringless) or bool(column.unheard) for column in columns)
     stringless = [""] * height
@@ -205,7 +211,7 @@ def _drawn(columns: list[_Column], strings: int, shortest: Fraction, opens_bar: 
     below = [""] * depth
     chords = counts = ""
     for column in columns:
-        width = _width(column, shortest)
+        width = column.width
         chords += column.chord.ljust(width)
         counts += column.count.ljust(width)
         for row, text in enumerate(_over_strings(column, height, width)):

@@ -60,13 +60,24 @@ def find(music: Music) -> Iterator[Device]:
 
 
 def _begins(moves: Sequence[Move]) -> dict[int, list[int]]:
-    """Where a figure may begin that comes again, and of which sizes."""
+    """Where a figure may begin that comes again, and of which sizes; its moves are not all the same."""
     begins: dict[int, list[int]] = {}
+    other = _next_other(moves)
     for size in SIZES:
         for start, equal in repeats(moves, size, size - 1):
             for place in range(start, start + equal - size + 2):
-                begins.setdefault(place, []).append(size)
+                if other[place] < place + size:
+                    begins.setdefault(place, []).append(size)
     return begins
+
+
+def _next_other(moves: Sequence[Move]) -> list[int]:
+    """For each move, where the next one is that goes another way on the neck; beyond them all where none is."""
+    found = [len(moves) + LARGEST] * len(moves)
+    for place in range(len(moves) - 2, -1, -1):
+        is_same = moves[place][:2] == moves[place + 1][:2]
+        found[place] = found[place + 1] if is_same else place + 1
+    return found
 
 
 def _move(before: TimedNote, after: TimedNote) -> Move:
@@ -78,8 +89,6 @@ def _move(before: TimedNote, after: TimedNote) -> Move:
 
 def _times(played: Sequence[TimedNote], moves: Sequence[Move], start: int, size: int) -> int:
     """How often a figure of this size is played from here on, 0 where it is not moved often enough."""
-    if len({move[:2] for move in moves[start : start + size]}) == 1:
-        return 0
     at = start + size
     figure = moves[start : at - 1]
     times = 1
