@@ -22,8 +22,10 @@ FINGER_NAMES = ("", "1", "2", "3", "4", "T")
 FINGERS = {"1": 1, "2": 2, "3": 3, "4": 4, "T": THUMB}
 
 CHORD_FINGER_COST = (0, 0, 40, 55, 55, 90)
-LINE_FINGER_COST = (0, 0, 4, 8, 14, 120)
+LINE_FINGER_COST = (0, 0, 15, 25, 42, 120)
 """In a line of single notes every finger is used as it comes: only a slight preference is left."""
+
+NUT_BONUS = 14
 
 SPREAD_COST_PER_MM = 4
 CROWD_COST = 5
@@ -34,9 +36,16 @@ FIRST_BARRE_COST, BESIDE_OPEN_COST = 90, 60
 OTHER_BARRE_COST = (0, 0, 185, 185, 270, 900)
 BARRE_COST_PER_STRING = 30
 EXTENSION_COST_PER_MM = 3
+LAID_COST = (0, 20, 80, 0, 90, 900)
+"""One finger laid over neighbouring strings, nothing else to hold or to let sound (common practice)."""
+SAME_FRET_COST = 50
+"""Two strings at one fret with others between them, under any fingers but the second and third (common practice)."""
 
-BEND_FINGER_COST = (0, 60, 25, 0, 15, 500)
-"""For each 5 N of a bend: the third finger has two to help it, the first has none (common practice)."""
+BEND_FINGER_COST = (0, 170, 120, 0, 170, 900)
+"""For each 5 N of a bend: the third finger has two to help it, the first has none, and the fourth is the weakest: it
+bends where the third does not get to (common practice)."""
+BENT_BARRE_COST = 400
+"""A bend by a finger that bars another string, which it would pull along."""
 
 STRAIN_COST = 200
 """For a strain just below the warning, in proportion."""
@@ -59,6 +68,10 @@ def strain_weight(strain: float) -> int:
         return level_weight(BEYOND)
     return level_weight(BARELY if strain > (WARNING_STRAIN + ERROR_STRAIN) / 2 else DOUBTFUL)
 
+
+SLUR_EASE = 1.15
+"""How much farther two fingers get one after the other than when both must stay down (assumed): it lets pass what is
+common practice, a third finger pulled off over three frets in a box, a fourth over five at the end of a sweep."""
 
 MOST_GRIPS, MOST_LETTING_GO = 24, 48
 """Of a shape only its best grips are looked at: with all strings held, and with ringing ones let go."""
@@ -252,6 +265,11 @@ def _grip(
             strings.setdefault(finger, []).append(stop.string)
             cost += stop.force * BEND_FINGER_COST[finger]
     cost += sum(CHORD_FINGER_COST[finger] for finger in frets)
+    is_laid = not opens and len(frets) == 1 and _are_neighbours(stops)
+    if is_laid:
+        cost += LAID_COST[min(frets)]
+    elif len(stops) == 2 and not opens:
+        cost += _double_stop_cost(*stops, *fingers)
     cost += INVERSION_COST * _inversions(stops, fingers)
     along = sorted(finger for finger in frets if finger != THUMB)
     for finger, following in pairwise(along):
@@ -260,9 +278,14 @@ def _grip(
             cost += int(SPREAD_COST_PER_MM * neck.gap(natural, frets[following]))
         else:
             cost += CROWD_COST * (natural - frets[following])
+    bent = {finger for stop, finger in zip(stops, fingers, strict=True) if finger and stop.force}
     for finger, barred in strings.items():
         if len(barred) > 1:
             over = max(barred) - min(barred) - 1
+            if finger in bent:
+                cost += BENT_BARRE_COST
+            if is_laid:
+                continue
             cost += BESIDE_OPEN_COST if min(barred) - 1 in opens else 0
             cost += FIRST_BARRE_COST if finger == 1 else OTHER_BARRE_COST[finger] + BARRE_COST_PER_STRING * over
     if not along:
@@ -275,6 +298,21 @@ def _grip(
         default=0.0,
     )
     return Grip(fingers, max(1, frets[along[0]] - along[0] + 1), strain, cost, tuple(frets.items()))
+
+
+def _are_neighbours(stops: tuple[Stop, ...]) -> bool:
+    """Whether no string lies between those that are held."""
+    return stops[-1].string - stops[0].string == len(stops) - 1
+
+
+def _double_stop_cost(high: Stop, low: Stop, finger: int, other: int) -> int:
+    """What two strings sounded together cost besides, as notes of a line."""
+    is_across = high.fret == low.fret and low.string - high.string > 1
+    if finger == other:
+        return SAME_FRET_COST
+    if is_across and {finger, other} == {2, 3}:
+        return 0
+    return LINE_FINGER_COST[finger] + LINE_FINGER_COST[other] + (SAME_FRET_COST if is_across else 0)
 
 
 def _inversions(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
@@ -290,6 +328,11 @@ def reach_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -
     return profile.reach[(finger, other) if finger < other else (other, finger)].strain(gap_mm)
 
 
+def slur_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:
+    """How hard it is to reach so far on one string from one finger to the other, the hand turning after it."""
+    return reach_strain(finger, other, gap_mm / SLUR_EASE, profile)
+
+
 def _single_grips(stop: Stop, neck: Neck, profile: HandProfile) -> list[Grip]:
     """One note under each finger: in its place above the first finger, or stretched out of it."""
     fret, wanted = stop.fret, stop.declared
@@ -301,7 +344,8 @@ def _single_grips(stop: Stop, neck: Neck, profile: HandProfile) -> list[Grip]:
             continue
         natural = fret - finger + 1
         if natural >= 1:
-            grips.append(Grip((finger,), natural, 0.0, cost, ((finger, fret),)))
+            at_nut = NUT_BONUS if natural == 1 and finger < 4 else 0
+            grips.append(Grip((finger,), natural, 0.0, cost - at_nut, ((finger, fret),)))
         limit = profile.reach[(1, finger)]
         for position in range(natural - 1, max(0, natural - (3 if finger == 4 else 2)), -1):
             gap = neck.gap(position, fret)

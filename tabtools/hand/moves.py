@@ -22,13 +22,13 @@ from tabtools.hand.grip import (
     Shape,
     Stop,
     level_weight,
-    reach_strain,
+    slur_strain,
     strain_weight,
 )
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import SHIFT_LIMIT, HandProfile
 
-SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 120, 3, 150
+SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 240, 1, 150
 LEISURE_SECONDS, LEISURE_SHARE = 1.0, 0.4
 """After a second of rest a shift counts less than half: each phrase finds its own place."""
 
@@ -43,6 +43,12 @@ SUBSTITUTION_COST, BESIDE_COST, DISORDER_COST = 80, 40, 10
 
 SAME_FINGER_COST = 80
 PLACE_COST, PLACE_COST_PER_STRING = 15, 5
+
+GUIDED_SHARE = 0.2
+"""A shift counts less where a finger stays on its string and leads the way (common practice)."""
+
+OTHER_FINGERS_COST = 400
+"""Other fingers for a grip that moves along the neck as it is: octaves keep their pair (common practice)."""
 
 BUSY_COST = 150
 """A finger that hammers on while it has only just left another place; none can so wait for a pull-off."""
@@ -209,7 +215,7 @@ class Moves:
         frets = before.stops[0].fret, after.stops[0].fret
         if len(before.stops) > 1 or len(after.stops) > 1:
             stops = _on_string(before, after, strings)
-            change = partial(self._change, *stops, time, ties)
+            change = partial(self._change, *stops, _moves_along(*stops), time, ties)
         elif not ties:
             return self._steps(before, after, frets, strings, time)
         else:
@@ -290,7 +296,7 @@ class Moves:
         finger, next_finger = one.fingers[index], other.fingers[following]
         if finger == next_finger or (next_finger > finger) != (frets[1] > frets[0]):
             return IMPOSSIBLE
-        strain = reach_strain(finger, next_finger, self.neck.gap(*frets), self.profile)
+        strain = slur_strain(finger, next_finger, self.neck.gap(*frets), self.profile)
         return self._resettle(one, other) + self._spread(finger, next_finger, frets) + strain_weight(strain)
 
     def _waiting(self, before: Stops, one: Grip, finger: int, fret: int) -> int:
@@ -307,7 +313,9 @@ class Moves:
         out_of_place = abs((frets[0] - one.position) - (frets[1] - other.position))
         return int(SLIDE_COST + SLIDE_COST_PER_MM * self.neck.gap(*frets)) + RESETTLE_COST * out_of_place
 
-    def _change(self, before: Stops, after: Stops, time: int, ties: Ties, one: Grip, other: Grip) -> int:
+    def _change(
+        self, before: Stops, after: Stops, moves_along: bool, time: int, ties: Ties, one: Grip, other: Grip
+    ) -> int:
         """From one grip to another where at least one of them holds several strings.
 
         One impossibility is as bad as several.
@@ -331,13 +339,26 @@ class Moves:
                 cost += self._slide(index, following, frets, one, other)
             if cost >= IMPOSSIBLE:
                 return IMPOSSIBLE
-        if not is_bound(ties, one, other):
-            way = farthest_travel(self.neck, self.profile, one, other)
-            cost += self.shift(one.position, other.position, time) + self._hurry(way, other.position, time)
         was = dict(zip(one.fingers, before, strict=True))
+        is_guided = False
         for following, finger in enumerate(other.fingers):
             if finger and finger in was and following not in tied:
                 old, new = was[finger], after[following]
-                if old[:2] != new[:2]:
+                if old.string != new.string:
                     cost += PLACE_COST + PLACE_COST_PER_STRING * abs(old.string - new.string)
+                elif old.fret != new.fret:
+                    cost += PLACE_COST if len(other.frets) > 1 else SAME_FINGER_COST
+                    is_guided = True
+        if not is_bound(ties, one, other):
+            way = farthest_travel(self.neck, self.profile, one, other)
+            shift = self.shift(one.position, other.position, time)
+            cost += (int(GUIDED_SHARE * shift) if is_guided else shift) + self._hurry(way, other.position, time)
+        if moves_along and one.fingers != other.fingers and len(one.frets) == len(other.frets) > 1:
+            cost += OTHER_FINGERS_COST
         return cost
+
+
+def _moves_along(before: Stops, after: Stops) -> bool:
+    """Whether the same strings are held as far apart as before, at other frets."""
+    ways = {new.fret - old.fret if new.string == old.string else 0 for old, new in zip(before, after, strict=False)}
+    return len(before) == len(after) > 1 and len(ways) == 1 and 0 not in ways

@@ -62,19 +62,19 @@ def test_a_strain_weighs_in_proportion_up_to_the_warning_then_a_level_of_its_own
 
 def test_on_one_fret_the_lower_string_takes_the_lower_finger() -> None:
     """The other way round is looked at, and costs more."""
-    found = grips(Stop(4, 7), Stop(5, 7))
+    found = grips(Stop(4, 7), Stop(5, 7), opens=(3,))
     assert found[2, 3].cost - found[3, 2].cost == INVERSION_COST
     assert min(found.values(), key=lambda grip: grip.cost).fingers == (2, 1)
 
 
 def test_fingers_on_two_frets_are_never_turned_round() -> None:
-    found = grips(Stop(4, 7), Stop(5, 8))
+    found = grips(Stop(4, 7), Stop(5, 8), opens=(3,))
     assert all(high < low for high, low in found)
     assert found[2, 3].cost == CHORD_FINGER_COST[2] + CHORD_FINGER_COST[3]
 
 
 def test_fingers_crowded_on_one_fret_cost_by_the_frets_they_are_out_of_place() -> None:
-    found = grips(Stop(4, 7), Stop(5, 7))
+    found = grips(Stop(4, 7), Stop(5, 7), opens=(3,))
     assert found[2, 1].cost == CHORD_FINGER_COST[1] + CHORD_FINGER_COST[2] + CROWD_COST
     assert found[3, 1].cost == CHORD_FINGER_COST[1] + CHORD_FINGER_COST[3] + 2 * CROWD_COST
 
@@ -83,24 +83,60 @@ def test_fingers_crowded_on_one_fret_cost_by_the_frets_they_are_out_of_place() -
 
 
 def test_a_barre_of_the_first_finger_costs_the_same_over_few_strings_and_many() -> None:
-    for lowest in (2, 3, 6):
-        found = grips(*(Stop(string, 5) for string in range(1, lowest + 1)))
+    for lowest in (2, 3, 5):
+        found = grips(*(Stop(string, 5) for string in range(1, lowest + 1)), opens=(6,))
         assert found[(1,) * lowest].cost == CHORD_FINGER_COST[1] + FIRST_BARRE_COST
 
 
 @pytest.mark.parametrize("finger", [2, 3, 4])
 def test_a_barre_of_another_finger_costs_more_for_each_string_between_its_ends(finger: int) -> None:
     for between in (0, 1):  # over four strings of one fret its grip is among the dearest, which are left out
-        found = grips(*(Stop(string, 5) for string in range(1, between + 3)))
+        found = grips(*(Stop(string, 5) for string in range(1, between + 3)), opens=(6,))
         barre = OTHER_BARRE_COST[finger] + between * BARRE_COST_PER_STRING
         assert found[(finger,) * (between + 2)].cost == CHORD_FINGER_COST[finger] + barre
 
 
 def test_a_barre_that_ends_beside_a_sounding_open_string_costs_more() -> None:
     stops = (Stop(2, 5), Stop(3, 5))
-    alone, beside, apart = (grips(*stops, opens=opens)[1, 1].cost for opens in ((), (1,), (6,)))
-    assert beside - alone == BESIDE_OPEN_COST
-    assert apart == alone
+    beside, apart = (grips(*stops, opens=opens)[1, 1].cost for opens in ((1,), (6,)))
+    assert beside - apart == BESIDE_OPEN_COST
+
+
+def test_nothing_else_to_hold_a_finger_is_laid_over_neighbouring_strings() -> None:
+    """Common practice: double stops and chords of three at one fret, by the first finger or the third."""
+    for strings in ((2, 3), (4, 5, 6)):
+        found = grips(*(Stop(string, 5) for string in strings))
+        cheapest = sorted(found, key=lambda fingers: found[fingers].cost)[:2]
+        assert cheapest == [(1,) * len(strings), (3,) * len(strings)]
+
+
+def test_across_a_string_at_one_fret_the_second_and_third_finger_are_preferred() -> None:
+    """Common practice: sixths, the string between them muted by a fingertip and by no barre."""
+    found = grips(Stop(1, 7), Stop(3, 7))
+    assert min(found, key=lambda fingers: found[fingers].cost) == (3, 2)
+
+
+# ---- bends
+
+
+def test_the_third_finger_bends_and_the_fourth_is_dearer_than_a_stretch_to_it() -> None:
+    costs: dict[int, int] = {}
+    for grip in shape(Stop(2, 8, force=1)).grips:
+        if grip.position == 5:
+            costs[grip.fingers[0]] = grip.cost
+    assert costs[3] < costs[4]
+    anywhere = {grip.fingers[0]: grip.cost for grip in reversed(shape(Stop(2, 8, force=1)).grips)}
+    assert min(anywhere, key=lambda finger: anywhere[finger]) == 3
+
+
+def test_a_curl_is_for_the_finger_that_is_there() -> None:
+    """Common practice: the first finger alone only for small curls, which take hardly any force."""
+    assert shape(Stop(3, 5, force=0)).grips[0].fingers == (1,)
+
+
+def test_no_bend_out_of_a_barre() -> None:
+    found = grips(Stop(2, 7), Stop(3, 7, force=1))
+    assert found[4, 3].cost < found[3, 3].cost
 
 
 def test_no_finger_bars_over_a_string_that_sounds_lower() -> None:

@@ -146,15 +146,24 @@ def test_there_are_enough_of_them() -> None:
     assert sum(len(list(family(random.Random(name)))) for name, family in FAMILIES.items()) >= 300
 
 
+LONG = 16
+"""Notes."""
+
+
 def test_one_finger_a_fret_is_fingered_so() -> None:
-    """Common practice: in a position each finger has its fret. Lines that use all four frets leave no choice."""
+    """Common practice: in a position each finger has its fret.
+
+    Lines that use all four frets leave no choice, and go on using them: who leaves the first fret alone for long may
+    move up a fret.
+    """
     rng, tried = random.Random(4), 0
     for position, spots in (*scale_lines(rng), *arpeggio_lines(rng)):
         frets = [fret for _, fret in spots]
-        if min(frets) == position and max(frets) == position + 3:
+        parts = [frets[start : start + LONG] for start in range(0, max(1, len(frets) - LONG + 1))]
+        if all(min(part) == position and max(part) == position + 3 for part in parts):
             tried += 1
             assert fingers(places(spots)) == "".join(str(fret - position + 1) for fret in frets)
-    assert tried >= 100
+    assert tried >= 80
 
 
 DEMO = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))

@@ -23,7 +23,7 @@ from tabtools.placing.placed import place, with_places, written_notes
 from tabtools.source import from_text
 from tabtools.timeline import TimedNote, timeline_of
 
-FROM_NOTHING, FROM_ONE_A_BAR = 0.82, 0.88
+FROM_NOTHING, FROM_ONE_A_BAR = 0.86, 0.91
 
 
 class Found(NamedTuple):
