@@ -159,7 +159,7 @@ def test_one_finger_a_fret_is_fingered_so() -> None:
     rng, tried = random.Random(4), 0
     for position, spots in (*scale_lines(rng), *arpeggio_lines(rng)):
         frets = [fret for _, fret in spots]
-        parts = [frets[start : start + LONG] for start in range(0, max(1, len(frets) - LONG + 1))]
+        parts = [frets[start : start + LONG] for start in range(max(1, len(frets) - LONG + 1))]
         if all(min(part) == position and max(part) == position + 3 for part in parts):
             tried += 1
             assert fingers(places(spots)) == "".join(str(fret - position + 1) for fret in frets)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-import pytest
 from case_files import Case, cases_in
 from played import fingers, line
 
