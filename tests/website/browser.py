@@ -22,6 +22,9 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+PROGRAMS = ("chromium-headless-shell", "chromium")
+"""The first opens a page for an eighth of what the second needs, which makes a window with all its buttons for each."""
+
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--mute-audio"]
 VIEW = {"width": 1280, "height": 900}
 IN_THE_PAGE = ("data:", "blob:")
@@ -37,9 +40,9 @@ def unavailable(what: str) -> None:
 @contextmanager
 def chromium() -> Iterator[Browser]:
     """The system's chromium."""
-    path = shutil.which("chromium")
+    path = next(filter(None, map(shutil.which, PROGRAMS)), None)
     if path is None:
-        unavailable("chromium is not installed")
+        unavailable("neither chromium-headless-shell nor chromium is installed")
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
         yield browser
