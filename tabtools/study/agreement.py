@@ -46,7 +46,11 @@ def _words(device: Device) -> str:
         return f"a tone of {data['scale']}" if data["scale"] else ""
     if device.kind == "blue note":
         return f"the blue {data['which']}"
+    if device.kind == "power chords":
+        return f"a tone of {data['scale']}" if data["scale"] else "in a power chord"
     return {
+        "triad pair": "in a triad pair",
+        "octave displacement": "in a line with octaves displaced",
         "pedal note": "over a pedal note",
         "repeated cell": "in a figure that comes again",
         "sequence": "in a sequence",

@@ -156,6 +156,11 @@ def is_blue_third(note: TimedNote, backing: Backing) -> bool:
     return (backing.root + 4) % 12 in backing.core and FLAT_THIRD + OFF_PITCH <= above <= MAJOR_THIRD - OFF_PITCH
 
 
+def is_between_tones(note: TimedNote) -> bool:
+    """Whether a note arrives clearly between two semitones."""
+    return type(note.midi) is not int and note.midi is not None and OFF_PITCH <= note.midi % 1 <= 1 - OFF_PITCH
+
+
 def is_strong(count: int, meter: Meter) -> bool:
     """Whether a count is a strong one (common practice).
 

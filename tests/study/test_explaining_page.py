@@ -22,15 +22,17 @@ FIGURES_USED = {
     "each further note of a stroke": costs.LEFT_OUT_BESIDE,
     "saying that there is an arpeggio": costs.NAMING["arpeggio"],
     "… a scale run": costs.NAMING["scale run"],
-    "… double stops, a pedal note": costs.NAMING["double stops"],
+    "… double stops, power chords, a pedal note": costs.NAMING["double stops"],
     "… a chromatic run, stacked fourths, a 1-2-3-5": costs.NAMING["chromatic run"],
-    "… a repeated cell, a sequence": costs.NAMING["repeated cell"],
-    "each note of an arpeggio, each double stop": costs.NOTE["arpeggio"],
-    "… of a scale run, of stacked fourths, of a 1-2-3-5": costs.NOTE["scale run"],
+    "… a repeated cell, a sequence, a triad pair, octave displacement, an approach": costs.NAMING["repeated cell"],
+    "each note of an arpeggio, of an approach, each double stop, each power chord": costs.NOTE["arpeggio"],
+    "… of a scale run, of stacked fourths, of a 1-2-3-5, of a triad pair, of octave displacement": (
+        costs.NOTE["scale run"]
+    ),
     "… of a chromatic run": costs.NOTE["chromatic run"],
     "… of a figure, the first time (less where something else explains it)": costs.FIRST_TIME,
     "… of a figure that comes again, of a pedal note": costs.AGAIN,
-    "how far a sequence moves, each time": costs.MOVED,
+    "how far a sequence moves, each time; each octave displaced": costs.MOVED,
     "the chord that sounds; the scale of chord or key": costs.SOUNDING_CHORD,
     "upper tones of the chord that sounds": costs.TOP_OF_CHORD,
     "another chord within the scale of the moment": costs.OTHER_IN_SCALE,
@@ -46,6 +48,7 @@ FIGURES_USED = {
     "beginning or ending inside a slur": costs.IN_A_SLUR,
     "beginning or ending inside a figure that comes again": costs.IN_A_CELL,
     "a breath within an arpeggio": costs.BREATH,
+    "an arpeggio that begins with a note that leans on a tone of the chord": costs.LEANT,
     "each change of chord within an arpeggio": costs.ACROSS_CHORDS,
     "one note off the beat before the chord it belongs to": costs.EARLY,
 }
@@ -56,11 +59,17 @@ def test_the_figures_are_those_reckoned_with() -> None:
 
 
 def test_figures_with_one_row_are_equal() -> None:
-    assert costs.NAMING["double stops"] == costs.NAMING["pedal note"]
-    assert costs.NAMING["repeated cell"] == costs.NAMING["sequence"]
-    assert costs.NOTE["arpeggio"] == costs.NOTE["double stops"]
-    assert costs.NAMING["chromatic run"] == costs.NAMING["stacked fourths"] == costs.NAMING["root cell"]
-    assert costs.NOTE["scale run"] == costs.NOTE["stacked fourths"] == costs.NOTE["root cell"]
+    for kinds in (
+        ("double stops", "power chords", "pedal note"),
+        ("repeated cell", "sequence", "triad pair", "octave displacement", "approach"),
+        ("chromatic run", "stacked fourths", "root cell"),
+    ):
+        assert len({costs.NAMING[kind] for kind in kinds}) == 1
+    for kinds in (
+        ("arpeggio", "approach", "double stops", "power chords"),
+        ("scale run", "stacked fourths", "root cell", "triad pair", "octave displacement"),
+    ):
+        assert len({costs.NOTE[kind] for kind in kinds}) == 1
     assert costs.SOUNDING_CHORD == costs.OWN_SCALE
     assert costs.RARE_SHAPE == costs.NINTH
 

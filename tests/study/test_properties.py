@@ -17,9 +17,24 @@ from tabtools.study.devices.run import KINDS
 from tabtools.study.study import Study
 from tabtools.timeline.places import notes_at
 
-ABOUT_PLACES = {"moved cell", "position shift"}
+ABOUT_PLACES = {"moved cell", "position shift", "sweep"}
 """Kinds of devices that are about strings and frets, not about pitches."""
-NAMES = {"chord", "root", "claim", "over", "name", "pitch", "passing", "places", "from", "to"}
+NAMES = {
+    "chord",
+    "root",
+    "claim",
+    "over",
+    "name",
+    "pitch",
+    "passing",
+    "places",
+    "from",
+    "to",
+    "chords",
+    "pedal",
+    "led",
+    "line",
+}
 """What of a device's data names tones and places, which another key has others of."""
 
 RARELY_MADE = {
@@ -32,6 +47,14 @@ RARELY_MADE = {
         "root cell",
         "varied answer",
         "stacked fourths",
+        "power chords",
+        "triad pair",
+        "octave displacement",
+        "guide tones",
+        "sweep",
+        "curl",
+        "grace into third",
+        "approach",
     ),
 }
 PLACELESS = dict.fromkeys(("devices", "positions", "strings"))

@@ -8,21 +8,29 @@ earlier one.
 from types import ModuleType
 
 from tabtools.study.devices import (
+    approach,
     arpeggio,
     blue_note,
     chromatic_run,
+    curl,
     double_stops,
+    grace_into_third,
+    guide_tones,
     held_bend,
     moved_cell,
+    octave_displacement,
     pedal_note,
     position_shift,
+    power_chords,
     repeated_cell,
     returning_figure,
     root_cell,
     scale_run,
     sequence,
     stacked_fourths,
+    sweep,
     tapped_figure,
+    triad_pair,
     varied_answer,
     wide_bend,
 )
@@ -37,6 +45,10 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     sequence,
     pedal_note,
     double_stops,
+    power_chords,
+    triad_pair,
+    octave_displacement,
+    approach,
 )
 PLAYED: tuple[ModuleType, ...] = (
     moved_cell,
@@ -44,6 +56,10 @@ PLAYED: tuple[ModuleType, ...] = (
     wide_bend,
     held_bend,
     blue_note,
+    curl,
+    grace_into_third,
+    sweep,
+    guide_tones,
     position_shift,
 )
 ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *PLAYED, varied_answer, returning_figure)

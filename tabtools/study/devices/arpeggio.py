@@ -39,6 +39,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import over
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
+from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 
 KIND = "arpeggio"
@@ -169,25 +170,36 @@ def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple
     here = slice(row.first + start, row.first + end)
     on_beat, backings = music.melody.on_beat[here], music.melody.stroke_backings[here]
     changes = [at for at, (before, after) in enumerate(pairwise(backings), start + 1) if after is not before]
-    is_early = bool(changes) and changes[0] == start + 1 and not on_beat[0]
+    is_early = bool(changes) and changes[0] == start + 1 and _is_early(music, row.first + start)
     yield start, end, start + 1 if is_early else start
     for first, stop in pairwise((start, *changes, end)):
         yield first, stop, first
-        if first > start and not on_beat[first - 1 - start]:
+        if first > start and _is_early(music, row.first + first - 1):
             yield first - 1, stop, first
     if end - start > MOST_TURNED:
         return
-    tops = [struck.top for struck in music.melody.strokes[here]]
+    strokes = music.melody.strokes[here]
+    tops = [struck.top for struck in strokes]
     moves = [after - before for before, after in pairwise(tops)]
     turns = [at for at, (before, after) in enumerate(pairwise(moves), start + 1) if before * after <= 0]
     beats = [at for at in range(start + 1, end) if on_beat[at - start]]
-    begins = {start, *turns, *beats[:1]}
-    stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:])}
+    breaths = [at for at, (one, after) in enumerate(pairwise(strokes), start + 1) if _breathes(one, after)]
+    begins = {start, *turns, *beats[:1], *breaths}
+    stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:]), *breaths}
     ends = sorted(stops)
     for begin in sorted(begins):
         for stop in ends:
             if stop > begin + 2 and not any(begin < change < stop for change in changes):
                 yield begin, stop, begin
+
+
+def _is_early(music: Music, place: int) -> bool:
+    """Whether a stroke may belong to the chord after it: off the beat, struck anew, with no silence after it."""
+    if music.melody.on_beat[place]:
+        return False
+    struck, after = music.melody.strokes[place : place + 2]
+    via = music.melody.timeline.notes[struck.notes[0]].via
+    return via != "r" and after.onset <= struck.heard
 
 
 def _is_ninth_chord(music: Music, found: ChordSpan) -> bool:
@@ -218,11 +230,22 @@ def _proposal(music: Music, found: ChordSpan) -> Proposal:
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
     bits += costs.GOAL * len(music.goals.intersection(range(found.first, found.last)))
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
-    for here, after in pairwise(strokes[found.first : found.last + 1]):
-        if after.onset > here.heard and 2 * (after.onset - here.heard) >= here.beat:
-            bits += costs.BREATH
+    own = strokes[found.first : found.last + 1]
+    bits += costs.BREATH * sum(_breathes(here, after) for here, after in pairwise(own))
+    bits += costs.LEANT * _leans(own[0], own[1], backings[0])
     tell = partial(_device, music, found, root, shape, backings)
     return Proposal(KIND, found.first, found.last, bits, costs.NOTE[KIND], tell)
+
+
+def _breathes(here: Struck, after: Struck) -> bool:
+    """Whether half a count or more of silence lies between two strokes."""
+    return after.onset > here.heard and 2 * (after.onset - here.heard) >= here.beat
+
+
+def _leans(first: Struck, after: Struck, backing: Backing) -> bool:
+    """Whether the first note is foreign to the chord and gives way by a semitone to one of its tones."""
+    is_semitone = abs(first.top - after.top) == 1
+    return is_semitone and first.top % 12 not in backing.core and after.top % 12 in backing.core
 
 
 def _lowest(music: Music, found: ChordSpan) -> int:

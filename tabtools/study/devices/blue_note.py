@@ -2,8 +2,8 @@
 
 Found, the first of each in a solo: notes that arrive between the flat and the major third of a chord with a major
 third, curled there or played so (the blue third); and in a key of the blues, a minor or a mixolydian one the flat fifth
-of a major or dominant chord on the tonic (in the blues on any root), held for a count or longer and left for the fourth
-or the fifth (the blue fifth). Both are sounds of their own and not read as
+of a chord on the tonic (in the blues of any chord with a fifth), held for a count or
+longer, or curled, and left for the fourth or the fifth (the blue fifth). Both are sounds of their own and not read as
 one of the tones beside them. Further ones over the same chord are counted with the first.
 
 `data`: `which` (`third`, `fifth`), `times`, `curled` (whether a bend leads there), `over` (the symbol).
@@ -17,8 +17,8 @@ from collections.abc import Iterator
 
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import in_words
-from tabtools.study.melody import stretch_of
+from tabtools.study.devices.wording import often
+from tabtools.study.melody import is_between_tones, stretch_of
 from tabtools.study.music import Music
 
 KIND = "blue note"
@@ -45,9 +45,15 @@ def _which(music: Music, place: int) -> str:
     struck, backing = melody.strokes[place], melody.backing(place)
     if backing.root is None or melody.single[place] is None or (struck.top - backing.root) % 12 != BLUE_FIFTH:
         return ""
-    has_fifth = {(backing.root + 4) % 12, (backing.root + 7) % 12} <= backing.core
+    if (backing.root + 7) % 12 not in backing.core or backing.core.isdisjoint(_thirds(backing.root)):
+        return ""
     is_held = struck.doubt is None and struck.release - struck.onset >= struck.beat
-    return FIFTH if has_fifth and is_held and _is_bluesy(backing) and _is_left_by_step(music, place) else ""
+    is_weighty = is_held or is_between_tones(melody.timeline.notes[struck.notes[0]])
+    return FIFTH if is_weighty and _is_bluesy(backing) and _is_left_by_step(music, place) else ""
+
+
+def _thirds(root: int) -> frozenset[int]:
+    return frozenset(((root + 3) % 12, (root + 4) % 12))
 
 
 def _is_bluesy(backing: Backing) -> bool:
@@ -69,14 +75,14 @@ def _is_left_by_step(music: Music, place: int) -> bool:
 def _device(music: Music, which: str, backing: Backing, places: list[int]) -> Device:
     melody = music.melody
     struck = [melody.timeline.notes[melody.strokes[place].notes[0]] for place in places]
-    is_curled = any(note.via == "b" or note.motions for note in struck)
+    is_curled = any(note.via == "b" or note.motions for note in struck if is_between_tones(note))
     said = f"the blue {which} of {backing.place}"
     said += ", curled" if is_curled and which == THIRD else ""
     if which == FIFTH:
-        after = melody.strokes[places[-1] + 1].top
-        said += f", b5, held, then {'down to 4' if after < melody.strokes[places[-1]].top else 'up to 5'}"
+        is_down = melody.strokes[places[-1] + 1].top < melody.strokes[places[-1]].top
+        said += f", b5, {'curled' if is_curled else 'held'}, then {'down to 4' if is_down else 'up to 5'}"
     if len(places) > 1:
-        said += f", {'twice' if len(places) == 2 else f'{in_words(len(places))} times'} in this solo"
+        said += f", {often(len(places))} in this solo"
     data = {"which": which, "times": len(places), "curled": is_curled, "over": backing.symbol}
     first = melody.strokes[places[0]].notes[0]
     return Device(KIND, stretch_of(melody.timeline.notes, first, first), (first,), said, data, main=False)

@@ -1,11 +1,10 @@
-"""Double stops by interval, and power chords.
+"""Double stops by interval.
 
 Found: two strokes or more of exactly two notes with pitch, as they arrive, one after another within a phrase, as long
 as the interval between the two keeps its name. One alone is no passage, but a bass note and a melody note. Major and
 minor share a name: unisons, seconds, thirds, fourths, tritones, fifths, sixths, sevenths, octaves; ninths and tenths
-are told from seconds and thirds, wider intervals are named within the octave.
-
-Perfect fifths from G3 down, bare or with the octave on top, are power chords; four of them or more are told.
+are told from seconds and thirds, wider intervals are named within the octave. Low fifths are power chords
+(`tabtools.study.devices.power_chords`).
 
 `data`: `interval` (its name in the plural), `semitones` (of each), `count`, `degrees` (of each, the lower note first,
 over the chord, in the plain style; empty without chord and key), `over` (symbols).
@@ -20,6 +19,7 @@ from functools import partial
 from itertools import groupby
 
 from tabtools.study.devices.device import Device
+from tabtools.study.devices.power_chords import is_power_chord
 from tabtools.study.devices.wording import over
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
@@ -27,9 +27,7 @@ from tabtools.study.melody import Struck, is_bent_to
 from tabtools.study.music import Music
 
 KIND = "double stops"
-FEWEST, FEWEST_POWER = 2, 4
-POWER_CHORDS = "power chords"
-FIFTH, HIGHEST_POWER = 7, 55
+FEWEST = 2
 
 _WITHIN_OCTAVE = {
     1: "seconds",
@@ -54,7 +52,7 @@ def find(music: Music) -> Iterator[Proposal]:
         places = range(stretch.first, stretch.last + 1)
         for name, same in groupby(places, key=lambda place: _name(music, strokes[place])):
             own = list(same)
-            if name and len(own) >= (FEWEST_POWER if name == POWER_CHORDS else FEWEST):
+            if name and len(own) >= FEWEST:
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * len(own)
                 tell = partial(_device, music, name, own)
                 yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)
@@ -66,9 +64,8 @@ def _name(music: Music, struck: Struck) -> str:
     Empty for one note or a chord, where not all is known, and for the unison that a bend leads to.
     """
     pitches = struck.pitches
-    above = [pitch - pitches[-1] for pitch in reversed(pitches)]
-    if above in ([0, FIFTH], [0, FIFTH, 12]) and pitches[-1] <= HIGHEST_POWER and not struck.has_unknown:
-        return POWER_CHORDS
+    if is_power_chord(struck):
+        return ""
     if len(pitches) != 2 or struck.has_unknown:
         return ""
     semitones = pitches[0] - pitches[1]
@@ -82,8 +79,6 @@ def _name(music: Music, struck: Struck) -> str:
 
 
 def _device(music: Music, name: str, places: list[int]) -> Device:
-    if name == POWER_CHORDS:
-        return _power_chords(music, places)
     strokes = music.melody.strokes
     backings, degrees = [], []
     for backing, same in groupby(places, music.melody.backing):
@@ -98,20 +93,6 @@ def _device(music: Music, name: str, places: list[int]) -> Device:
         "over": [backing.symbol for backing in backings],
     }
     return music.device(KIND, places[0], places[-1], said + over(backings, degrees), data)
-
-
-def _power_chords(music: Music, places: list[int]) -> Device:
-    struck = [music.melody.strokes[place] for place in places]
-    roots = [music.melody.backing(place).names[one.pitches[-1] % 12] for place, one in zip(places, struck, strict=True)]
-    chords = [f"{root}5" for place, root in enumerate(roots) if place == 0 or root != roots[place - 1]]
-    data = {
-        "interval": "fifths",
-        "semitones": [FIFTH for _ in places],
-        "count": len(places),
-        "degrees": [],
-        "over": [backing.symbol for backing in music.backings(places[0], places[-1])],
-    }
-    return music.device(KIND, places[0], places[-1], f"power chords: {' '.join(chords)}", data)
 
 
 def _pair(degrees: tuple[str, ...], pitches: tuple[int, ...]) -> str:

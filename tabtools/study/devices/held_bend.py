@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import in_words
+from tabtools.study.devices.wording import often
 from tabtools.study.melody import is_bent_to
 from tabtools.study.music import Music
 
@@ -69,7 +69,7 @@ def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
         said += f"{names[pair.leaves]} to {names[pair.arrives]}{of} "
         said += f"{'under' if pair.is_above else 'above'} {names[pair.held]}"
     if len(places) > 1:
-        said += f", {'twice' if len(places) == 2 else f'{in_words(len(places))} times'}"
+        said += f", {often(len(places))}"
     data = {
         "unison": pair.is_unison,
         "from": names[pair.leaves] if backing.degrees else None,

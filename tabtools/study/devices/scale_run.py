@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import pairwise
 
 from tabtools.study.devices.chromatic_run import chromatic_parts
 from tabtools.study.devices.device import Device
@@ -43,6 +44,8 @@ def find(music: Music) -> Iterator[Proposal]:
         found, passing = _explained(music, leg, leg.start, leg.end)
         if found:
             yield _proposal(music, leg, leg.start, leg.end, found, passing)
+            if passing:
+                yield from _under_each_chord(music, leg)
             continue
         for start, end in _without(leg, parts):
             yield from _stretches(music, leg, start, end)
@@ -64,6 +67,17 @@ def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[NamedScale
     kept = [pitches[place] for place in range(start, end + 1) if place not in passing]
     found = named_scale(kept, backings) if passing else None
     return (found if found and found.skipped(kept) <= MOST_SKIPPED else None), passing
+
+
+def _under_each_chord(music: Music, leg: Leg) -> Iterator[Proposal]:
+    """The parts of a run under one chord each."""
+    backing, first = music.melody.backing, leg.line.first
+    changes = [at for at in range(leg.start + 1, leg.end + 1) if backing(first + at) is not backing(first + at - 1)]
+    for start, stop in pairwise((leg.start, *changes, leg.end + 1)):
+        if changes and stop - start >= FEWEST:
+            found, passing = _explained(music, leg, start, stop - 1)
+            if found:
+                yield _proposal(music, leg, start, stop - 1, found, passing)
 
 
 def _without(leg: Leg, parts: Sequence[tuple[int, int]]) -> Iterator[tuple[int, int]]:

@@ -36,6 +36,11 @@ def in_words(number: int) -> str:
     return NUMBERS[number] if 0 <= number < len(NUMBERS) else str(number)
 
 
+def often(times: int) -> str:
+    """`twice`, `three times`; `once`."""
+    return "once" if times == 1 else "twice" if times == 2 else f"{in_words(times)} times"
+
+
 def listed(words: Sequence[str], last: str = "and") -> str:
     """`Dm7, G7 and C`."""
     return f" {last} ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

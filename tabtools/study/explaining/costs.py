@@ -25,6 +25,10 @@ NAMING = {
     "sequence": 4.0,
     "pedal note": 3.0,
     "double stops": 3.0,
+    "power chords": 3.0,
+    "approach": 4.0,
+    "triad pair": 4.0,
+    "octave displacement": 4.0,
 }
 """Naming a kind: the more usual, the cheaper."""
 
@@ -35,6 +39,10 @@ NOTE = {
     "stacked fourths": 0.5,
     "root cell": 0.5,
     "double stops": 1.5,
+    "power chords": 1.5,
+    "approach": 1.5,
+    "triad pair": 0.5,
+    "octave displacement": 0.5,
 }
 """Each stroke of it, once the kind is known."""
 
@@ -57,8 +65,10 @@ EXCEPTION = 4.0
 OFF_THE_BEAT = 1.5
 IN_A_SLUR = 2.0
 IN_A_CELL = 3.0
-BREATH = 2.0
+BREATH = 4.0
 """A silence of half a count or more within an arpeggio."""
+LEANT = 3.0
+"""A first note of an arpeggio that is foreign to the chord and gives way to one of its tones by a semitone."""
 ACROSS_CHORDS = 5.0
 """Notes of an arpeggio on the other side of a change of chord, for each change."""
 EARLY = 2.5
