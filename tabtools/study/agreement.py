@@ -1,7 +1,8 @@
 """Roles and devices say the same of a note.
 
 A note outside the scale that no neighbour explains is no riddle where a device explains it: it is a tone of the triad
-that is played over the chord, of the scale that is run through, of the figure that comes again, or a blue note.
+that is played over the chord, of the figure that comes again, or a blue note. And where a run or a riff has a scale of
+its own that is named, its notes are notes of that scale, whatever the scale of the moment is.
 """
 
 from __future__ import annotations
@@ -13,23 +14,38 @@ from tabtools.study.open_parts import OpenPart
 from tabtools.study.role import Role
 
 UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
+OUTSIDE_SCALE = frozenset((UNEXPLAINED, "chromatic passing", "chromatic neighbour", "approach by semitone"))
+SCALED = frozenset(("scale run", "power chords", "octave displacement"))
 DOUBTS = frozenset(("reading", "chord", "rhythm"))
 
 
 def has_unexplained(roles: Sequence[Role]) -> bool:
     """Whether there is a role that devices may explain; where not, they need not be looked for."""
-    return any(role.rule == UNEXPLAINED for role in roles)
+    return any(role.rule in OUTSIDE_SCALE for role in roles)
 
 
 def agreed(roles: Sequence[Role], devices: Sequence[Device], parts: Sequence[Sequence[OpenPart]]) -> tuple[Role, ...]:
-    """The roles; those that nothing explains by what a device says of their notes. `parts` is what of them is open."""
+    """The roles; those outside the scale of the moment by what devices say of them. `parts` is what of them is open."""
     said = _said(devices)
-    return tuple(
-        [
-            _explained(role, said[index], parts[index]) if role.rule == UNEXPLAINED and index in said else role
-            for index, role in enumerate(roles)
-        ]
-    )
+    scales = {note: scale for device in devices if (scale := _scale(device)) for note in device.notes}
+    return tuple([_agreed(role, said.get(i), scales.get(i), parts[i]) for i, role in enumerate(roles)])
+
+
+def _agreed(role: Role, said: str | None, scale: str | None, parts: Sequence[OpenPart]) -> Role:
+    if role.rule not in OUTSIDE_SCALE or role.tone != "chromatic":
+        return role
+    if scale is not None:
+        name = role.sentence.split(", ", 1)[0]
+        is_open = not DOUBTS.isdisjoint(parts)
+        return Role("scale note", "in a named scale", "scale note", f"{name}, a tone of {scale}", uncertain=is_open)
+    return _explained(role, said, parts) if said and role.rule == UNEXPLAINED else role
+
+
+def _scale(device: Device) -> str | None:
+    """The scale that all notes of a device belong to and show."""
+    is_whole = device.kind in ("power chords", "octave displacement") or "claim" in device.data
+    scale = device.data.get("scale") if device.kind in SCALED and is_whole else None
+    return scale if isinstance(scale, str) else None
 
 
 def _said(devices: Sequence[Device]) -> Mapping[int, str]:
@@ -42,13 +58,10 @@ def _words(device: Device) -> str:
     data = device.data
     if device.kind == "arpeggio":
         return f"a tone of the {data['chord']} {'triad' if data['shape'] == 'triad' else 'arpeggio'}"
-    if device.kind == "scale run":
-        return f"a tone of {data['scale']}" if data["scale"] else ""
     if device.kind == "blue note":
         return f"the blue {data['which']}"
-    if device.kind == "power chords":
-        return f"a tone of {data['scale']}" if data["scale"] else "in a power chord"
     return {
+        "power chords": "in a power chord",
         "triad pair": "in a triad pair",
         "octave displacement": "in a line with octaves displaced",
         "pedal note": "over a pedal note",

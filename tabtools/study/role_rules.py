@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeGuard
 from tabtools.study.backing import Backing, backing_of
 from tabtools.study.melody import Melody, Struck
 from tabtools.study.role import Role, RoleKind
+from tabtools.study.spelling import spelled_towards
 
 STEP, LEAP = 2, 3
 
@@ -84,6 +85,25 @@ class NoteInLine(NamedTuple):
         struck = self.melody.strokes[self.place + offset]
         return struck.notes[struck.pitches.index(pitch) if pitch in struck.pitches else 0]
 
+    def led(self, kind: RoleKind, rule: str, sentence: str, offset: int, goal: int, target: int | None = None) -> Role:
+        """The role of a note that leads to the pitch `goal` of the stroke so many after this one.
+
+        Outside the scale it is spelled by that, without a degree where that would name another letter, or the third or
+        seventh that the chord has otherwise.
+        """
+        tone = self.backing.tones[self.pitch % 12]
+        name = spelled_towards(self.backing, self.pitch, goal, self.melody.backing(self.place + offset))
+        if name == self.backing.names[self.pitch % 12] and not self._is_other_third_or_seventh:
+            return self.role(kind, rule, sentence, target)
+        return Role(kind, rule, tone, f"{name}, {sentence}", target)
+
+    @property
+    def _is_other_third_or_seventh(self) -> bool:
+        root, core = self.backing.root, self.backing.core
+        if root is None or self.backing.tones[self.pitch % 12] != "chromatic":
+            return False
+        return (self.pitch - root) % 12 in (4, 11) and (self.pitch - 1) % 12 in core
+
     def role(
         self, kind: RoleKind, rule: str, sentence: str, target: int | None = None, uncertain: bool = False
     ) -> Role:
@@ -147,7 +167,7 @@ def two_note_enclosure(here: NoteInLine) -> Role | None:
 def _encloses(here: NoteInLine, rule: str, offset: int, goal: int) -> Role:
     backing = here.melody.backing(here.place + offset)
     said = f"encloses {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
-    return here.role("enclosure", rule, said, here.note_at(offset, goal))
+    return here.led("enclosure", rule, said, offset, goal, here.note_at(offset, goal))
 
 
 def double_approach(here: NoteInLine) -> Role | None:
@@ -166,7 +186,7 @@ def double_approach(here: NoteInLine) -> Role | None:
         if is_outside and not here.in_core(offset, one) and lead is not None and abs(one - lead[0]) >= LEAP:
             backing = here.melody.backing(here.place + offset + 2)
             said = f"leads by semitones to {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
-            return here.role("approach", "double approach", said, here.note_at(offset + 2, goal))
+            return here.led("approach", "double approach", said, offset + 2, goal, here.note_at(offset + 2, goal))
     return None
 
 
@@ -176,7 +196,7 @@ def chromatic_passing(here: NoteInLine) -> Role | None:
     if passed is None or abs(passed[1] - passed[0]) > 3:
         return None
     said = f"between {here.name_at(-1, passed[0])} and {here.name_at(1, passed[1])}"
-    return here.role("passing tone", "chromatic passing", said)
+    return here.led("passing tone", "chromatic passing", said, 1, passed[1])
 
 
 def chromatic_neighbour(here: NoteInLine) -> Role | None:
@@ -185,7 +205,8 @@ def chromatic_neighbour(here: NoteInLine) -> Role | None:
     if main is None:
         return None
     side = "upper" if here.pitch > main else "lower"
-    return here.role("neighbour tone", "chromatic neighbour", f"the {side} neighbour of {here.name_at(1, main)}")
+    said = f"the {side} neighbour of {here.name_at(1, main)}"
+    return here.led("neighbour tone", "chromatic neighbour", said, 1, main)
 
 
 def approach_by_semitone(here: NoteInLine) -> Role | None:
@@ -196,7 +217,9 @@ def approach_by_semitone(here: NoteInLine) -> Role | None:
     if goal.tones[here.after % 12] in ("chromatic", ""):
         return None
     said = f"a semitone {'below' if here.after > here.pitch else 'above'} {goal.names[here.after % 12]}"
-    return here.role("approach", "approach by semitone", said, here.note_at(1, here.after))
+    if here.is_leap(here.before) and _gives_way(here, down=False):
+        said = f"an appoggiatura, gives way to {_goal(here)}"
+    return here.led("approach", "approach by semitone", said, 1, here.after, here.note_at(1, here.after))
 
 
 def outside(here: NoteInLine) -> Role | None:

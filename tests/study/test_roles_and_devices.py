@@ -50,3 +50,26 @@ def test_what_rests_on_a_doubtful_reading_says_so(written: str, ending: str) -> 
     bars = ["bar 1  D7", f"1  4:4 {written} 2:1 -", "2-4  ."]
     (device,) = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
     assert device.sentence == f"F#dim triad over D7: 3 5 b7, rising{ending}"
+
+
+def test_a_named_run_has_its_own_notes() -> None:
+    """F# and C# in a dorian run are no passing tones, whatever the key is."""
+    text = solo_text(["key: C major"], ["bar 1  Em7", "1-2  E4 F#4 G4 A4 B4 C#5", "3-4  D5"])
+    study = study_of(timeline_of_text(text))
+    said = {role.kind: role.sentence for role in study.roles}
+    assert "E dorian run up" in study.devices[0].sentence
+    assert {role.kind for role in study.roles} == {"chord tone", "scale note"}
+    assert said["scale note"] == "C#, a tone of E dorian"
+
+
+def test_a_riff_of_power_chords_shows_its_flat_second() -> None:
+    bars = ["bar 1  E5", "1  6:0+5:2 6:0", "2  6:1+5:3 6:0", "3  6:3+5:5 6:0", "4  6:1+5:3 6:0+5:2"]
+    study = study_of(timeline_of_text(solo_text(["key: E minor"], bars)))
+    assert "F, a tone of E phrygian" in {role.sentence for role in study.roles}
+    assert not any(role.uncertain for role in study.roles)
+
+
+def test_a_note_between_semitones_is_spelled_by_its_way() -> None:
+    """Falling it is flat, and no third of a chord that has another one."""
+    study = study_of(timeline_of_text(solo_text(["key: C major"], ["bar 1  Dm7", "1-3  G4 F#4 F4", "4  D4"])))
+    assert study.roles[1].sentence == "Gb, between G and F"
