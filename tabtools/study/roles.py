@@ -32,8 +32,8 @@ Outside the scale:
 - outside → outside: none of these explains it. F# in A F# C. Uncertain.
 
 Where a device explains such a note it is told as that (`tabtools.study.agreement`): in a named scale → scale note. F#
-and C# in a run up E dorian over Em7 in C major. A note outside the scale that leads to another is spelled by that, D# to
-E and Gb to F, without a degree where the degree would name another letter.
+and C# in a run up E dorian over Em7 in C major. A note outside the scale that leads to another is spelled by that, D#
+to E and Gb to F, without a degree where the degree would name another letter.
 
 In the scale:
 
