@@ -22,9 +22,10 @@ from tabtools.checks.playing import PlayingFault, findings
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.grasp import Grasp, Press
-from tabtools.hand.grip import FINGER_NAMES, THUMB
+from tabtools.hand.grip import FINGER_NAMES
 from tabtools.hand.hand import Hand
-from tabtools.hand.moves import Tie
+from tabtools.hand.stance import THUMB
+from tabtools.hand.ties import Tie
 from tabtools.problem import Severity
 
 NAME = "finger-marks"

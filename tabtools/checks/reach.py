@@ -24,11 +24,11 @@ from tabtools.checks.playing import MOST_PROPOSALS, PlayingFault, findings, prop
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.grasp import Grasp, Press
-from tabtools.hand.grip import THUMB, reach_strain
 from tabtools.hand.hand import Hand
-from tabtools.hand.moves import Tie
 from tabtools.hand.places import chord_elsewhere, slur_elsewhere
 from tabtools.hand.profile import Limit
+from tabtools.hand.stance import THUMB, reach_strain
+from tabtools.hand.ties import Tie
 from tabtools.problem import Severity
 
 NAME = "reach"

@@ -23,8 +23,8 @@ from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
 from tabtools.hand.grasp import Grasp
 from tabtools.hand.hand import Hand
-from tabtools.hand.moves import Tie
 from tabtools.hand.places import chord_elsewhere
+from tabtools.hand.ties import Tie
 from tabtools.problem import Severity
 
 NAME = "too-many-fingers"

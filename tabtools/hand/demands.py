@@ -12,8 +12,8 @@ from math import isfinite
 
 from tabtools.hand.bends import Bent
 from tabtools.hand.grasp import Grasp
-from tabtools.hand.grip import THUMB
 from tabtools.hand.hand import Hand, Shift
+from tabtools.hand.stance import THUMB
 from tabtools.model.solo import Address
 
 SUSTAINED_SECONDS = 4.0

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from operator import add
 
 from tabtools.hand.grasp import Grasp
-from tabtools.hand.moves import Moves, strings_between, time_class
+from tabtools.hand.moves import Moves, strings_between
+from tabtools.hand.ways import time_class
 
 
 def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
@@ -26,15 +27,15 @@ def choose_grips(grasps: Sequence[Grasp], moves: Moves) -> int:
     for grasp in grasps[1:]:
         following = grasp.find_shape(moves)
         time = time_class(grasp.start - before.last)
-        columns = moves.columns(shape, following, strings_between(before.presses, grasp.presses), time, grasp.ties)
-        history.append((values, columns))
-        values = [min(map(add, values, column)) for column in columns]
+        move = moves.move(shape, following, strings_between(before.presses, grasp.presses), time, grasp.ties)
+        history.append((values, move))
+        values = move.reach(values)
         before, shape = grasp, following
     total = value = min(values)
     chosen = values.index(value)
     grasps[-1].grip = shape.grips[chosen]
-    for grasp, (values, columns) in zip(reversed(grasps[:-1]), reversed(history), strict=True):
-        chosen = list(map(add, values, columns[chosen])).index(value)
+    for grasp, (values, move) in zip(reversed(grasps[:-1]), reversed(history), strict=True):
+        chosen = list(map(add, values, move.column(chosen))).index(value)
         value = values[chosen]
         grasp.grip = grasp.shape.grips[chosen]
     return total

@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tabtools.hand.grip import FINGERS, Grip, Shape, Stop
-from tabtools.hand.moves import Moves, Tie, Ties
+from tabtools.hand.moves import Moves
 from tabtools.hand.string import String
+from tabtools.hand.ties import Tie, Ties
 from tabtools.model.solo import PITCH_MOVES, Fret
 from tabtools.notation.marks import fret_named
 from tabtools.timeline import TimedNote

@@ -13,22 +13,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
-from tabtools.hand.neck import Neck
-from tabtools.hand.profile import ERROR_STRAIN, WARNING_STRAIN, HandProfile
+from tabtools.hand.stance import FINGERS_OF_A_HAND, IMPOSSIBLE_LEVEL, THUMB, Frets, Stances, level_weight, strain_weight
 
-FINGERS_OF_A_HAND = 4
-THUMB = 5
 FINGER_NAMES = ("", "1", "2", "3", "4", "T")
+_FINGERS = range(1, FINGERS_OF_A_HAND + 1)
 FINGERS = {"1": 1, "2": 2, "3": 3, "4": 4, "T": THUMB}
 
-CHORD_FINGER_COST = (0, 0, 40, 55, 55, 90)
 LINE_FINGER_COST = (0, 0, 15, 25, 42, 120)
 """In a line of single notes every finger is used as it comes: only a slight preference is left."""
 
 NUT_BONUS = 14
 
-SPREAD_COST_PER_MM = 4
-CROWD_COST = 5
 INVERSION_COST = 250
 FIRST_BARRE_COST, BESIDE_OPEN_COST = 90, 60
 """A barre of the first finger, and one that ends beside an open string that must go on sounding."""
@@ -46,32 +41,6 @@ BEND_FINGER_COST = (0, 170, 120, 0, 170, 900)
 bends where the third does not get to (common practice)."""
 BENT_BARRE_COST = 400
 """A bend by a finger that bars another string, which it would pull along."""
-
-STRAIN_COST = 200
-"""For a strain just below the warning, in proportion."""
-
-DOUBTFUL, BARELY, BEYOND, IMPOSSIBLE_LEVEL = 1, 2, 3, 4
-"""Levels of hard moves: from the warning on, from half way to the error, above the error, and what cannot be at all."""
-LEVEL_BITS, SUM_BITS = 20, 40
-
-
-def level_weight(level: int) -> int:
-    """A level as a cost that no sum of lesser ones outweighs (in up to a million moves)."""
-    return 1 << (SUM_BITS + LEVEL_BITS * (level - 1))
-
-
-def strain_weight(strain: float) -> int:
-    """The cost of a strain: in proportion up to the warning, then a level of its own."""
-    if strain <= WARNING_STRAIN:
-        return int(STRAIN_COST * strain / WARNING_STRAIN)
-    if strain > ERROR_STRAIN:
-        return level_weight(BEYOND)
-    return level_weight(BARELY if strain > (WARNING_STRAIN + ERROR_STRAIN) / 2 else DOUBTFUL)
-
-
-SLUR_EASE = 1.15
-"""How much farther two fingers get one after the other than when both must stay down (assumed): it lets pass what is
-common practice, a third finger pulled off over three frets in a box, a fourth over five at the end of a sweep."""
 
 MOST_GRIPS, MOST_LETTING_GO = 24, 48
 """Of a shape only its best grips are looked at: with all strings held, and with ringing ones let go."""
@@ -101,48 +70,51 @@ class Grip(NamedTuple):
     position: int
     strain: float
     cost: int
-    frets: tuple[tuple[int, int], ...]
+    frets: Frets
 
 
 class Shape:
     """What must be held at once, and the grips that hold it, ringing strings let go where that helps.
 
     `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger. `lowest` and
-    `highest` are the positions of its grips.
+    `highest` are the positions of its grips, of which no more than `most` are looked at where several strings are held.
     """
 
     __slots__ = ("costs", "grips", "highest", "id", "lowest", "needed", "stops")
 
-    def __init__(self, number: int, stops: tuple[Stop, ...], opens: tuple[int, ...], neck: Neck, profile: HandProfile):
+    def __init__(
+        self, number: int, stops: tuple[Stop, ...], opens: tuple[int, ...], stances: Stances, most: int | None = None
+    ):
         self.id = number
         self.stops = stops
         self.needed = 1
         if len(stops) == 1:
-            self.grips = _single_grips(stops[0], neck, profile)
+            self.grips = _single_grips(stops[0], stances)
         else:
-            self.grips = self._chord_grips(opens, neck, profile)
+            self.grips = self._chord_grips(opens, stances, most)
         self.costs = [_whole_cost(grip) for grip in self.grips]
         positions = [grip.position for grip in self.grips]
         self.lowest, self.highest = min(positions), max(positions)
         if self.needed > FINGERS_OF_A_HAND:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
 
-    def _chord_grips(self, opens: tuple[int, ...], neck: Neck, profile: HandProfile) -> list[Grip]:
+    def _chord_grips(self, opens: tuple[int, ...], stances: Stances, most: int | None) -> list[Grip]:
         stops = self.stops
-        held = self._best([tuple(range(len(stops)))], MOST_GRIPS, opens, neck, profile)
-        held += self._best(_let_go(stops), MOST_LETTING_GO, opens, neck, profile)
+        held = self._best([tuple(range(len(stops)))], MOST_GRIPS, opens, stances)
+        if most is None or len(held) < most:
+            held += self._best(_let_go(stops), MOST_LETTING_GO, opens, stances)
         if not held:
             struck = [index for index, stop in enumerate(stops) if not stop.rings]
             self.needed = _fewest_fingers(stops, struck, opens)
-            held = self._best(_as_many_as_can_be(stops, struck, opens), MOST_GRIPS, opens, neck, profile)
-        return held
+            held = self._best(_as_many_as_can_be(stops, struck, opens), MOST_GRIPS, opens, stances)
+        return held[:most]
 
     def _best(
-        self, choices: Iterable[Sequence[int]], most: int, opens: tuple[int, ...], neck: Neck, profile: HandProfile
+        self, choices: Iterable[Sequence[int]], most: int, opens: tuple[int, ...], stances: Stances
     ) -> list[Grip]:
         """The best grips of some of the stops."""
         grips = [
-            _grip(self.stops, opens, fingers, neck, profile)
+            _grip(self.stops, opens, fingers, stances)
             for kept in choices
             if _fewest_fingers(self.stops, kept, opens) <= FINGERS_OF_A_HAND
             for fingers in _assignments(self.stops, kept, opens)
@@ -211,8 +183,11 @@ def _assignments(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int,
     for index in order:
         if stops[index].declared == THUMB:
             fingers[index] = THUMB
-    lowest = _lowest_frets(stops, kept, opens)
-    every = [one for given in _ordered(stops, free, lowest, fingers, 0) for one in _either_way(stops, free, given)]
+    if _is_doubled(stops):
+        lowest = _lowest_frets(stops, kept, opens)
+        every = [one for given in _ordered(stops, free, lowest, fingers, 0) for one in _either_way(stops, free, given)]
+    else:
+        every = [_given(fingers, free, some) for some in combinations(_FINGERS, len(free))]
     if any(stops[index].declared for index in free):
         fitting = [given for given in every if all(stops[index].declared in (0, given[index]) for index in free)]
         every = fitting or [
@@ -220,6 +195,19 @@ def _assignments(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int,
             for given in every
         ]
     return every
+
+
+def _is_doubled(stops: tuple[Stop, ...]) -> bool:
+    """Whether two of them are on one fret."""
+    return len({stop.fret for stop in stops}) < len(stops)
+
+
+def _given(fingers: list[int], order: list[int], some: tuple[int, ...]) -> tuple[int, ...]:
+    """Some more fingers given to stops, in order."""
+    given = fingers.copy()
+    for index, finger in zip(order, some, strict=True):
+        given[index] = finger
+    return tuple(given)
 
 
 def _either_way(stops: tuple[Stop, ...], order: list[int], given: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
@@ -253,9 +241,7 @@ def _ordered(
     fingers[index] = 0
 
 
-def _grip(
-    stops: tuple[Stop, ...], opens: tuple[int, ...], fingers: tuple[int, ...], neck: Neck, profile: HandProfile
-) -> Grip:
+def _grip(stops: tuple[Stop, ...], opens: tuple[int, ...], fingers: tuple[int, ...], stances: Stances) -> Grip:
     frets: dict[int, int] = {}
     strings: dict[int, list[int]] = {}
     cost = 0
@@ -263,41 +249,29 @@ def _grip(
         if finger:
             frets[finger] = stop.fret
             strings.setdefault(finger, []).append(stop.string)
-            cost += stop.force * BEND_FINGER_COST[finger]
-    cost += sum(CHORD_FINGER_COST[finger] for finger in frets)
+            if stop.force:
+                cost += stop.force * BEND_FINGER_COST[finger]
+    stance = stances.of(tuple(sorted(frets.items())))
+    cost += stance.cost + INVERSION_COST * _inversions(stops, fingers)
     is_laid = not opens and len(frets) == 1 and _are_neighbours(stops)
     if is_laid:
         cost += LAID_COST[min(frets)]
     elif len(stops) == 2 and not opens:
         cost += _double_stop_cost(*stops, *fingers)
-    cost += INVERSION_COST * _inversions(stops, fingers)
-    along = sorted(finger for finger in frets if finger != THUMB)
-    for finger, following in pairwise(along):
-        natural = frets[finger] + following - finger
-        if frets[following] > natural:
-            cost += int(SPREAD_COST_PER_MM * neck.gap(natural, frets[following]))
-        else:
-            cost += CROWD_COST * (natural - frets[following])
-    bent = {finger for stop, finger in zip(stops, fingers, strict=True) if finger and stop.force}
-    for finger, barred in strings.items():
-        if len(barred) > 1:
-            over = max(barred) - min(barred) - 1
-            if finger in bent:
-                cost += BENT_BARRE_COST
-            if is_laid:
-                continue
-            cost += BESIDE_OPEN_COST if min(barred) - 1 in opens else 0
-            cost += FIRST_BARRE_COST if finger == 1 else OTHER_BARRE_COST[finger] + BARRE_COST_PER_STRING * over
-    if not along:
-        return Grip(fingers, min(frets.values(), default=1), 0.0, cost, tuple(frets.items()))
-    strain = max(
-        (
-            reach_strain(one, other, neck.gap(frets[one], frets[other]), profile)
-            for one, other in combinations(along, 2)
-        ),
-        default=0.0,
-    )
-    return Grip(fingers, max(1, frets[along[0]] - along[0] + 1), strain, cost, tuple(frets.items()))
+    if len(frets) < len(stops):
+        bent = {finger for stop, finger in zip(stops, fingers, strict=True) if finger and stop.force}
+        for finger, barred in strings.items():
+            if len(barred) > 1:
+                cost += BENT_BARRE_COST if finger in bent else 0
+                cost += 0 if is_laid else _barre_cost(finger, barred, opens)
+    return Grip(fingers, stance.position, stance.strain, cost, stance.frets)
+
+
+def _barre_cost(finger: int, barred: list[int], opens: tuple[int, ...]) -> int:
+    cost = BESIDE_OPEN_COST if min(barred) - 1 in opens else 0
+    if finger == 1:
+        return cost + FIRST_BARRE_COST
+    return cost + OTHER_BARRE_COST[finger] + BARRE_COST_PER_STRING * (max(barred) - min(barred) - 1)
 
 
 def _are_neighbours(stops: tuple[Stop, ...]) -> bool:
@@ -317,23 +291,13 @@ def _double_stop_cost(high: Stop, low: Stop, finger: int, other: int) -> int:
 
 def _inversions(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
     """Pairs of fingers on one fret of which the higher stands on the lower string; stops come in order of strings."""
+    if not _is_doubled(stops):
+        return 0
     held = [(stop.fret, finger) for stop, finger in zip(stops, fingers, strict=True) if 0 < finger < THUMB]
     return sum(fret == lower and finger < below for (fret, finger), (lower, below) in combinations(held, 2))
 
 
-def reach_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:
-    """How hard it is to hold two fingers so far apart along the neck; the thumb is left out of it."""
-    if THUMB in (finger, other) or finger == other:
-        return 0.0
-    return profile.reach[(finger, other) if finger < other else (other, finger)].strain(gap_mm)
-
-
-def slur_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:
-    """How hard it is to reach so far on one string from one finger to the other, the hand turning after it."""
-    return reach_strain(finger, other, gap_mm / SLUR_EASE, profile)
-
-
-def _single_grips(stop: Stop, neck: Neck, profile: HandProfile) -> list[Grip]:
+def _single_grips(stop: Stop, stances: Stances) -> list[Grip]:
     """One note under each finger: in its place above the first finger, or stretched out of it."""
     fret, wanted = stop.fret, stop.declared
     grips = []
@@ -346,11 +310,11 @@ def _single_grips(stop: Stop, neck: Neck, profile: HandProfile) -> list[Grip]:
         if natural >= 1:
             at_nut = NUT_BONUS if natural == 1 and finger < 4 else 0
             grips.append(Grip((finger,), natural, 0.0, cost - at_nut, ((finger, fret),)))
-        limit = profile.reach[(1, finger)]
+        limit = stances.profile.reach[(1, finger)]
         for position in range(natural - 1, max(0, natural - (3 if finger == 4 else 2)), -1):
-            gap = neck.gap(position, fret)
+            gap = stances.neck.gap(position, fret)
             if gap <= (limit.error if position == natural - 1 else limit.comfort):
-                beyond = gap - neck.gap(position, position + finger - 1)
+                beyond = gap - stances.neck.gap(position, position + finger - 1)
                 cost_beyond = cost + int(EXTENSION_COST_PER_MM * beyond)
                 grips.append(Grip((finger,), position, 0.0, cost_beyond, ((finger, fret),)))
     return grips or [Grip((wanted,), 1, 0.0, LINE_FINGER_COST[wanted], ((wanted, fret),))]

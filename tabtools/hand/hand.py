@@ -13,11 +13,13 @@ from tabtools.hand.bends import Bent, bends_of
 from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasp, Grasping, Press
 from tabtools.hand.grip import FINGER_NAMES
-from tabtools.hand.moves import Moves, farthest_travel, is_bound, needed_seconds
+from tabtools.hand.moves import Moves
 from tabtools.hand.neck import Neck, neck_of
 from tabtools.hand.pace import Pace
 from tabtools.hand.profile import DEFAULT_PROFILE, HandProfile, profile_for
 from tabtools.hand.string import String, strings_of
+from tabtools.hand.ties import is_bound
+from tabtools.hand.ways import farthest_travel, needed_seconds
 from tabtools.timeline import Timeline
 
 OPEN, TAP = "0", "tap"
@@ -41,7 +43,7 @@ class Fingered(NamedTuple):
 class Shift(NamedTuple):
     """The hand moves between two grasps, the first finger's place from fret to fret.
 
-    `mm` is how far the finger with the longest way has to go (see `moves.travel`), `seconds` the time from the
+    `mm` is how far the finger with the longest way has to go (see `ways.travel`), `seconds` the time from the
     last stroke before to the first after, `needed` what Fitts' law asks.
     """
 
@@ -124,7 +126,7 @@ class Hand:
             frets = before.grip.position, after.grip.position
             if frets[0] == frets[1] or is_bound(after.ties, before.grip, after.grip):
                 continue
-            mm = farthest_travel(self.neck, self.profile, before.grip, after.grip)
+            mm = farthest_travel(self.neck, self.profile, before.grip.frets, after.grip.frets)
             if mm:
                 needed = needed_seconds(self.neck, self.profile, mm, after.struck.fret)
                 found.append(Shift(before, after, *frets, mm, after.start - before.last, needed))

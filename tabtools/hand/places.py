@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations, islice
 from typing import NamedTuple
 
-from tabtools.hand.grip import FINGERS_OF_A_HAND, Grip, Stop, reach_strain
+from tabtools.hand.grip import Grip, Stop
 from tabtools.hand.moves import Moves
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import COMFORT_STRAIN, WARNING_STRAIN, HandProfile
+from tabtools.hand.stance import FINGERS_OF_A_HAND, reach_strain
 from tabtools.model.instrument import Instrument
 
 Spot = tuple[int, int]

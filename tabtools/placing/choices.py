@@ -7,8 +7,8 @@ from itertools import islice
 from typing import NamedTuple
 
 from tabtools.hand.grasp import FORCE_STEP, MOST_FORCE, TIE_OF
-from tabtools.hand.moves import Tie
 from tabtools.hand.places import WIDEST_FRETS
+from tabtools.hand.ties import Tie
 from tabtools.model.solo import PITCH_MOVES, Fret
 from tabtools.placing.strokes import NOWHERE, Option, WantedNote, WantedStroke
 from tabtools.placing.taste import Taste

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from math import inf
 from operator import add
 
-from tabtools.hand.moves import Moves, time_class
+from tabtools.hand.moves import Moves
+from tabtools.hand.ways import time_class
 from tabtools.placing.choices import Choice
 from tabtools.placing.strokes import WantedStroke
 from tabtools.placing.taste import Taste
@@ -78,9 +79,9 @@ def _costs(
                 cost = inf
             elif here is not None and there is not None:
                 if here[1] < there[0]:
-                    cost += moves.shift(here[1], there[0], time)
+                    cost += moves.ways.shift(here[1], there[0], time)
                 elif there[1] < here[0]:
-                    cost += moves.shift(here[0], there[1], time)
+                    cost += moves.ways.shift(here[0], there[1], time)
             row.append(cost)
         table.append(row)
     return table

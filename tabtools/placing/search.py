@@ -14,10 +14,13 @@ from operator import add
 from typing import NamedTuple
 
 from tabtools.hand.grasp import JUST
-from tabtools.hand.grip import BEND_FINGER_COST, DOUBTFUL, Shape, Stop, level_weight, strain_weight
-from tabtools.hand.moves import Columns, Moves, Tie, Ties, strings_between, time_class
+from tabtools.hand.grip import BEND_FINGER_COST, Shape, Stop
+from tabtools.hand.moves import Moves, Transition, strings_between
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
+from tabtools.hand.stance import DOUBTFUL, level_weight, strain_weight
+from tabtools.hand.ties import Tie, Ties
+from tabtools.hand.ways import time_class
 from tabtools.placing.choices import Choice, Chooser, Down, FingersDown
 from tabtools.placing.narrowing import narrowed
 from tabtools.placing.strokes import Option, WantedStroke
@@ -64,10 +67,10 @@ class State:
 
 
 class Edge(NamedTuple):
-    """A way to a state: from another by columns of costs, or with the same grip for so much a grip."""
+    """A way to a state: from another by a move, or with the same grip for so much a grip."""
 
     before: State
-    columns: Columns | None
+    move: Transition | None
     costs: Sequence[int]
     choice: Choice | None
 
@@ -232,12 +235,12 @@ class _Following:
         known = found.get(state.key)
         if known is not None and self._is_no_better(known, state, before, step, cost):
             return known
-        columns = None
+        move = None
         if before.shape is not None:
             ties = _ties(before.presses, presses, step, self.stroke.start)
             time = time_class(step.start - before.last)
-            columns = self.moves.columns(before.shape, shape, strings_between(before.presses, presses), time, ties)
-        return self._reach(found, Edge(before, columns, [cost], choice), state)
+            move = self.moves.move(before.shape, shape, strings_between(before.presses, presses), time, ties)
+        return self._reach(found, Edge(before, move, [cost], choice), state)
 
     def _is_no_better(self, known: State, state: State, before: State, step: FingersDown, cost: int) -> bool:
         """Whether another way to a known state can make none of its values smaller, whatever the moves cost."""
@@ -246,7 +249,7 @@ class _Following:
         least = before.least + cost
         if one is None or len(one.stops) > 1 or len(other.stops) > 1 or any(step.ties):
             return all(least + grip >= value for grip, value in zip(other.costs, known.values, strict=True))
-        shift, time = self.moves.shift, time_class(step.start - before.last)
+        shift, time = self.moves.ways.shift, time_class(step.start - before.last)
         for grip, whole, value in zip(other.grips, other.costs, known.values, strict=True):
             bound = least + whole
             if bound < value:
@@ -268,9 +271,9 @@ class _Following:
     def _reach(self, found: dict[Key, State], edge: Edge, state: State) -> State:
         """The state that an edge leads to, its values made as small as this way makes them."""
         before, shape = edge.before, state.shape
-        if edge.columns is not None:
-            cost, values = edge.costs[0], before.values
-            values = [min(map(add, values, column)) + cost for column in edge.columns]
+        if edge.move is not None:
+            cost = edge.costs[0]
+            values = [value + cost for value in edge.move.reach(before.values)]
         elif shape is before.shape:
             values = list(map(add, before.values, edge.costs))
         else:
@@ -342,8 +345,8 @@ def _edge_of(state: State, grip: int) -> tuple[Edge, int]:
     value = state.values[grip]
     for edge in state.edges:
         values = edge.before.values
-        if edge.columns is not None:
-            sums = list(map(add, values, edge.columns[grip]))
+        if edge.move is not None:
+            sums = list(map(add, values, edge.move.column(grip)))
             least = min(sums)
             if least + edge.costs[0] == value:
                 return edge, sums.index(least)

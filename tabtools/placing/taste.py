@@ -7,10 +7,10 @@ and are common practice, not measurements.
 
 from __future__ import annotations
 
-from tabtools.hand.grip import BEYOND, level_weight, strain_weight
 from tabtools.hand.neck import neck_of
 from tabtools.hand.places import Spot
 from tabtools.hand.profile import BEND_FORCE, HandProfile
+from tabtools.hand.stance import BEYOND, level_weight, strain_weight
 from tabtools.hand.string import strings_of
 from tabtools.model.instrument import Instrument
 from tabtools.placing.strokes import Option

@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
-from tabtools.hand.grip import FINGERS_OF_A_HAND
 from tabtools.hand.profile import ERROR_STRAIN
+from tabtools.hand.stance import FINGERS_OF_A_HAND
 from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Solo
 from tabtools.notation.chord_faults import ChordError
 from tabtools.placing.placed import moved_mark, place, runs_with, with_places, written_notes

@@ -10,10 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tabtools.hand.grip import BARELY, BEYOND, DOUBTFUL, IMPOSSIBLE_LEVEL, Stop, level_weight, strain_weight
-from tabtools.hand.moves import LAST_CLASS, SHORTEST, Moves, class_seconds, time_class, travel
+from tabtools.hand.grip import Stop
+from tabtools.hand.moves import Moves
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import DEFAULT_PROFILE, REACH, Limit
+from tabtools.hand.stance import BARELY, BEYOND, DOUBTFUL, IMPOSSIBLE_LEVEL, level_weight, strain_weight
+from tabtools.hand.ways import LAST_CLASS, SHORTEST, class_seconds, time_class, travel
 
 MILLION = 1_000_000
 OUTSIDE = Path(__file__).parents[1] / "outside" / "published_figures.json"

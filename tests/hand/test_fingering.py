@@ -11,10 +11,11 @@ from played import Spot, fingers, hand, line, places, positions
 
 from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasping
-from tabtools.hand.moves import Moves, strings_between, time_class
+from tabtools.hand.moves import Moves, strings_between
 from tabtools.hand.neck import neck_of
 from tabtools.hand.profile import DEFAULT_PROFILE
 from tabtools.hand.string import strings_of
+from tabtools.hand.ways import time_class
 from tabtools.model.instrument import STANDARD_INSTRUMENT
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text
@@ -197,7 +198,8 @@ def cheapest(grasps: list, moves: Moves) -> int:
     for before, after in pairwise(grasps):
         strings = strings_between(before.presses, after.presses)
         time = time_class(after.start - before.last)
-        columns.append(moves.columns(before.shape, after.shape, strings, time, after.ties))
+        move = moves.move(before.shape, after.shape, strings, time, after.ties)
+        columns.append([move.column(grip) for grip in range(len(after.shape.grips))])
     return min(
         shapes[0].costs[chosen[0]]
         + sum(column[after][before] for column, before, after in zip(columns, chosen, chosen[1:], strict=False))

@@ -5,13 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tabtools.hand.grip import (
-    BARELY,
     BARRE_COST_PER_STRING,
     BESIDE_OPEN_COST,
-    BEYOND,
-    CHORD_FINGER_COST,
-    CROWD_COST,
-    DOUBTFUL,
     FIRST_BARRE_COST,
     INVERSION_COST,
     LINE_FINGER_COST,
@@ -19,17 +14,25 @@ from tabtools.hand.grip import (
     Grip,
     Shape,
     Stop,
-    level_weight,
-    strain_weight,
 )
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import DEFAULT_PROFILE
+from tabtools.hand.stance import (
+    BARELY,
+    BEYOND,
+    CHORD_FINGER_COST,
+    CROWD_COST,
+    DOUBTFUL,
+    Stances,
+    level_weight,
+    strain_weight,
+)
 
 NECK = Neck(648, 0, 24)
 
 
 def shape(*stops: Stop, opens: tuple[int, ...] = ()) -> Shape:
-    return Shape(0, tuple(sorted(stops)), opens, NECK, DEFAULT_PROFILE)
+    return Shape(0, tuple(sorted(stops)), opens, Stances(NECK, DEFAULT_PROFILE))
 
 
 def grips(*stops: Stop, opens: tuple[int, ...] = ()) -> dict[tuple[int, ...], Grip]:

@@ -1,0 +1,180 @@
+"""From the grips of one shape to those of another, where fingers are tied or several strings are held.
+
+Every grip has its own way to every other. Few of them matter: those from the grips that cost least so far are worked
+out, and others only as long as they could be better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tabtools.hand.grip import Grip, Shape, Stop
+from tabtools.hand.stance import BARELY, IMPOSSIBLE_LEVEL, level_weight, slur_strain, strain_weight
+from tabtools.hand.ties import Tie, Ties, is_bound
+from tabtools.hand.ways import SAME_FINGER_COST, Ways
+
+RESETTLE_COST = 100
+"""A fret that the first finger's place moves while another finger stays where it is."""
+
+PLACE_COST, PLACE_COST_PER_STRING = 15, 5
+
+BUSY_COST = 150
+"""A finger that hammers on while it has only just left another place; none can so wait for a pull-off."""
+
+SLIDE_COST, SLIDE_COST_PER_MM = 20, 0.5
+
+OTHER_FINGERS_COST = 400
+"""Other fingers for a grip that moves along the neck as it is: octaves keep their pair (common practice)."""
+
+LET_GO = level_weight(BARELY)
+"""A string that is marked to ring is stopped early."""
+
+IMPOSSIBLE = level_weight(IMPOSSIBLE_LEVEL)
+
+Stops = tuple[Stop, ...]
+
+
+class Changes:
+    """The ways from each grip of a shape to each of another, each worked out when it is asked for."""
+
+    __slots__ = (
+        "_after",
+        "_before",
+        "_costs",
+        "_held_after",
+        "_held_before",
+        "_loose",
+        "_moves_along",
+        "_stops",
+        "_ties",
+        "_time",
+        "_ways",
+    )
+
+    def __init__(self, before: Shape, after: Shape, stops: tuple[Stops, Stops], time: int, ties: Ties, ways: Ways):
+        self._before = before.grips
+        self._after = list(zip(after.grips, after.costs, strict=True))
+        self._stops = stops
+        self._ties = ties
+        self._time = time
+        self._ways = ways
+        tied = [following for _, _, following in ties]
+        self._moves_along = _moves_along(*stops)
+        self._loose = [following for following in range(len(stops[1])) if following not in tied]
+        held = [(index, following) for tie, index, following in ties if tie == Tie.HELD]
+        self._held_before = [[grip.fingers[index] for index, _ in held] for grip in before.grips]
+        self._held_after = [[grip.fingers[following] for _, following in held] for grip in after.grips]
+        self._costs: list[list[int | None]] = [[None] * len(before.grips) for _ in after.grips]
+
+    def reach(self, values: Sequence[int]) -> list[int]:
+        """The least cost of each grip after, by the costs so far of those before."""
+        order = sorted(range(len(values)), key=values.__getitem__)
+        reached = []
+        for grip, held in enumerate(self._held_after):
+            alike = [index for index in order if self._held_before[index] == held] if held else order
+            best = self._least(values, alike, grip, None)
+            if best is None or best >= IMPOSSIBLE:
+                best = self._least(values, order, grip, best)
+            assert best is not None
+            reached.append(best)
+        return reached
+
+    def _least(self, values: Sequence[int], order: Sequence[int], grip: int, best: int | None) -> int | None:
+        """The least cost of a grip by some of those before, in order of what they cost so far."""
+        known = self._costs[grip]
+        for index in order:
+            value = values[index]
+            if best is not None and value >= best:
+                break
+            cost = known[index]
+            value += self._new_cost(index, grip) if cost is None else cost
+            if best is None or value < best:
+                best = value
+        return best
+
+    def column(self, grip: int) -> list[int]:
+        """What it costs to come to a grip from each before, its own cost included."""
+        costs = enumerate(self._costs[grip])
+        return [self._new_cost(index, grip) if cost is None else cost for index, cost in costs]
+
+    def _new_cost(self, index: int, grip: int) -> int:
+        other, own = self._after[grip]
+        cost = self._costs[grip][index] = own + self._change(self._before[index], other)
+        return cost
+
+    def _change(self, one: Grip, other: Grip) -> int:
+        cost = self._tied(one, other)
+        if cost >= IMPOSSIBLE:
+            return IMPOSSIBLE
+        before, after = self._stops
+        is_guided = False
+        for following in self._loose:
+            finger = other.fingers[following]
+            if finger and finger in one.fingers:
+                old, new = before[_last(one.fingers, finger)], after[following]
+                if old.string != new.string:
+                    cost += PLACE_COST + PLACE_COST_PER_STRING * abs(old.string - new.string)
+                elif old.fret != new.fret:
+                    cost += PLACE_COST if len(other.frets) > 1 else SAME_FINGER_COST
+                    is_guided = True
+        if not is_bound(self._ties, one, other):
+            cost += self._ways.change(one, other, self._time, is_guided)
+        if self._moves_along and one.fingers != other.fingers and len(one.frets) == len(other.frets) > 1:
+            cost += OTHER_FINGERS_COST
+        return cost
+
+    def _tied(self, one: Grip, other: Grip) -> int:
+        """What the fingers that are tied cost. One impossibility is as bad as several."""
+        cost = 0
+        before, after = self._stops
+        for tie, index, following in self._ties:
+            finger, next_finger = one.fingers[index], other.fingers[following]
+            if tie == Tie.HELD:
+                if finger == next_finger:
+                    cost += RESETTLE_COST * abs(one.position - other.position)
+                elif next_finger:
+                    return IMPOSSIBLE
+                else:
+                    cost += LET_GO
+            elif finger and next_finger:
+                frets = before[index].fret, after[following].fret
+                cost += (self._legato if tie == Tie.LEGATO else self._slide)(finger, next_finger, frets, one, other)
+                if cost >= IMPOSSIBLE:
+                    return IMPOSSIBLE
+        return cost
+
+    def _legato(self, finger: int, following: int, frets: tuple[int, int], one: Grip, other: Grip) -> int:
+        """Two fingers of one hand on one string, the higher finger on the higher fret."""
+        if finger == following or (following > finger) != (frets[1] > frets[0]):
+            return IMPOSSIBLE
+        strain = slur_strain(finger, following, self._ways.neck.gap(*frets), self._ways.profile)
+        cost = RESETTLE_COST * abs(one.position - other.position)
+        cost += self._ways.spread(finger, following, *frets) + strain_weight(strain)
+        if frets[1] < frets[0]:
+            return cost + self._waiting(one, following, frets[1])
+        return cost + (BUSY_COST if following in one.fingers else 0)
+
+    def _waiting(self, one: Grip, finger: int, fret: int) -> int:
+        """A finger waits for a pull-off while the grip before is still held: it must be free and not cross."""
+        for stop, held in zip(self._stops[0], one.fingers, strict=True):
+            if held == finger or (held and (held < finger) != (stop.fret <= fret) and stop.fret != fret):
+                return IMPOSSIBLE
+        return 0
+
+    def _slide(self, finger: int, following: int, frets: tuple[int, int], one: Grip, other: Grip) -> int:
+        """One finger stays on its string and takes the hand along."""
+        if finger != following:
+            return IMPOSSIBLE
+        out_of_place = abs((frets[0] - one.position) - (frets[1] - other.position))
+        return int(SLIDE_COST + SLIDE_COST_PER_MM * self._ways.neck.gap(*frets)) + RESETTLE_COST * out_of_place
+
+
+def _last(fingers: Sequence[int], finger: int) -> int:
+    """The place of the last of these fingers that is this one."""
+    return len(fingers) - 1 - fingers[::-1].index(finger)
+
+
+def _moves_along(before: Stops, after: Stops) -> bool:
+    """Whether the same strings are held as far apart as before, at other frets."""
+    ways = {new.fret - old.fret if new.string == old.string else 0 for old, new in zip(before, after, strict=False)}
+    return len(before) == len(after) > 1 and len(ways) == 1 and 0 not in ways

@@ -1,0 +1,103 @@
+"""How hard it is to stand with fingers at some frets, whatever the strings; levels of hard moves.
+
+Levels are part of the cost, each of more weight than any sum of lesser ones: the hardest move is made easy first.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+from typing import NamedTuple
+
+from tabtools.hand.neck import Neck
+from tabtools.hand.profile import ERROR_STRAIN, WARNING_STRAIN, HandProfile
+
+FINGERS_OF_A_HAND = 4
+THUMB = 5
+
+CHORD_FINGER_COST = (0, 0, 40, 55, 55, 90)
+SPREAD_COST_PER_MM = 4
+CROWD_COST = 5
+
+STRAIN_COST = 200
+"""For a strain just below the warning, in proportion."""
+
+DOUBTFUL, BARELY, BEYOND, IMPOSSIBLE_LEVEL = 1, 2, 3, 4
+"""Levels of hard moves: from the warning on, from half way to the error, above the error, and what cannot be at all."""
+LEVEL_BITS, SUM_BITS = 20, 40
+
+
+def level_weight(level: int) -> int:
+    """A level as a cost that no sum of lesser ones outweighs (in up to a million moves)."""
+    return 1 << (SUM_BITS + LEVEL_BITS * (level - 1))
+
+
+def strain_weight(strain: float) -> int:
+    """The cost of a strain: in proportion up to the warning, then a level of its own."""
+    if strain <= WARNING_STRAIN:
+        return int(STRAIN_COST * strain / WARNING_STRAIN)
+    if strain > ERROR_STRAIN:
+        return level_weight(BEYOND)
+    return level_weight(BARELY if strain > (WARNING_STRAIN + ERROR_STRAIN) / 2 else DOUBTFUL)
+
+
+SLUR_EASE = 1.15
+"""How much farther two fingers get one after the other than when both must stay down (assumed): it lets pass what is
+common practice, a third finger pulled off over three frets in a box, a fourth over five at the end of a sweep."""
+
+Frets = tuple[tuple[int, int], ...]
+"""Fingers that are down, each with its fret, in order of fingers."""
+
+
+def reach_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:
+    """How hard it is to hold two fingers so far apart along the neck; the thumb is left out of it."""
+    if THUMB in (finger, other) or finger == other:
+        return 0.0
+    return profile.reach[(finger, other) if finger < other else (other, finger)].strain(gap_mm)
+
+
+def slur_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:
+    """How hard it is to reach so far on one string from one finger to the other, the hand turning after it."""
+    return reach_strain(finger, other, gap_mm / SLUR_EASE, profile)
+
+
+class Stance(NamedTuple):
+    """Fingers at frets: the fret of the first finger, the worst reach between two of them, the cost."""
+
+    position: int
+    strain: float
+    cost: int
+    frets: Frets
+
+
+class Stances:
+    """The stances of one player on one neck, each worked out once."""
+
+    def __init__(self, neck: Neck, profile: HandProfile):
+        self.neck = neck
+        self.profile = profile
+        self._known: dict[Frets, Stance] = {}
+
+    def of(self, frets: Frets) -> Stance:
+        """The stance of these fingers at these frets."""
+        stance = self._known.get(frets)
+        if stance is None:
+            stance = self._known[frets] = self._stance(frets)
+        return stance
+
+    def _stance(self, frets: Frets) -> Stance:
+        cost = sum(CHORD_FINGER_COST[finger] for finger, _ in frets)
+        along = [(finger, fret) for finger, fret in frets if finger != THUMB]
+        if not along:
+            return Stance(min((fret for _, fret in frets), default=1), 0.0, cost, frets)
+        for (finger, fret), (following, to_fret) in pairwise(along):
+            natural = fret + following - finger
+            if to_fret > natural:
+                cost += int(SPREAD_COST_PER_MM * self.neck.gap(natural, to_fret))
+            else:
+                cost += CROWD_COST * (natural - to_fret)
+        strains = (
+            reach_strain(finger, other, self.neck.gap(fret, other_fret), self.profile)
+            for (finger, fret), (other, other_fret) in combinations(along, 2)
+        )
+        finger, fret = along[0]
+        return Stance(max(1, fret - finger + 1), max(strains, default=0.0), cost, frets)

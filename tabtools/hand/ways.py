@@ -1,0 +1,189 @@
+"""The ways of the fingers along the neck: how far they are, how long they take, what they cost.
+
+Times are taken in classes a fifth apart, so that what is worked out can be remembered.
+"""
+
+from __future__ import annotations
+
+import math
+
+from tabtools.hand.grip import Grip
+from tabtools.hand.neck import Neck
+from tabtools.hand.profile import SHIFT_LIMIT, HandProfile
+from tabtools.hand.stance import SPREAD_COST_PER_MM, THUMB, strain_weight
+
+SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 240, 1, 150
+SAME_FINGER_COST = 80
+GUIDED_SHARE = 0.2
+"""A shift counts less where a finger stays on its string and leads the way (common practice)."""
+
+LEISURE_SECONDS, LEISURE_SHARE = 1.0, 0.4
+"""After a second of rest a shift counts less than half: each phrase finds its own place."""
+
+SHORTEST, CLASSES_PER_OCTAVE, LAST_CLASS = 0.02, 4, 24
+MOST_WAYS = 50_000
+"""How many ways from grip to grip are remembered before they are let go."""
+
+Frets = tuple[tuple[int, int], ...]
+"""Fingers that are down, each with its fret."""
+
+
+def time_class(seconds: float) -> int:
+    """Times as classes, four to the doubling, from 20 ms to 1.3 s."""
+    if seconds <= SHORTEST:
+        return 0
+    return min(LAST_CLASS, int(CLASSES_PER_OCTAVE * math.log2(seconds / SHORTEST)))
+
+
+def class_seconds(time: int) -> float:
+    """The middle of a class."""
+    return SHORTEST * 2 ** ((time + 0.5) / CLASSES_PER_OCTAVE)
+
+
+def _share(seconds: float) -> float:
+    """How much of a shift counts after so long a time."""
+    rest = (seconds - LEISURE_SECONDS / 4) / (LEISURE_SECONDS * 3 / 4)
+    return 1 - (1 - LEISURE_SHARE) * min(1.0, max(0.0, rest))
+
+
+SECONDS = [class_seconds(time) for time in range(LAST_CLASS + 1)]
+SHARES = [_share(seconds) for seconds in SECONDS]
+
+
+def travel(neck: Neck, profile: HandProfile, finger: int, fret: int, following: int, to_fret: int) -> float:
+    """How far along the neck a finger must go, in millimetres, beyond where it can be while another holds its fret.
+
+    While finger 4 is at fret 8, finger 1 can be anywhere from there to a comfortable reach below: to fret 9 it
+    has one fret to go. The same finger goes all the way.
+    """
+    gap = neck.mm(to_fret) - neck.mm(fret)
+    if finger == following or THUMB in (finger, following):
+        return abs(gap)
+    if following < finger:
+        gap, finger, following = -gap, following, finger
+    return -gap if gap < 0 else max(0.0, gap - profile.reach[finger, following].comfort)
+
+
+def farthest_travel(neck: Neck, profile: HandProfile, before: Frets, after: Frets) -> float:
+    """The longest way that any finger has from where fingers are down before."""
+    ways = [
+        travel(neck, profile, finger, fret, following, to_fret)
+        for finger, fret in before
+        for following, to_fret in after
+    ]
+    return max(ways, default=0.0)
+
+
+def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int) -> float:
+    """The time a hand needs for such a way to a fret; the target is half the fret's width."""
+    return profile.shift_seconds(travel_mm, neck.fret_width(fret) / 2)
+
+
+class Ways:
+    """The ways on one neck for one player, each measured once."""
+
+    def __init__(self, neck: Neck, profile: HandProfile):
+        self.neck = neck
+        self.profile = profile
+        self._shifts: dict[int, list[float]] = {}
+        self._steps: dict[tuple[int, int], tuple[float, dict[tuple[int, int], tuple[float, int]]]] = {}
+        self._travels: dict[tuple[int, int], list[list[float]]] = {}
+        self._changes: dict[tuple[Frets, int], dict[Frets, float]] = {}
+        self._remembered = 0
+
+    def shift(self, before: int, after: int, time: int) -> int:
+        """The first finger's place moves along the neck, nothing holding the hand."""
+        return int(SHARES[time] * self._shifts_to(after)[before])
+
+    def shifts(self, before: list[int], after: int, time: int) -> list[int]:
+        """The same from each of these places."""
+        share, row = SHARES[time], self._shifts_to(after)
+        return [int(share * row[position]) for position in before]
+
+    def _shifts_to(self, fret: int) -> list[float]:
+        """What a shift to this fret costs from each other, in a hurry."""
+        row = self._shifts.get(fret)
+        if row is None:
+            there = self.neck.at_fret[fret]
+            row = [SHIFT_COST + SHIFT_COST_PER_MM * abs(there - mm) for mm in self.neck.at_fret]
+            row[fret] = 0
+            self._shifts[fret] = row
+        return row
+
+    def steps(self, fret: int, to_fret: int, time: int) -> dict[tuple[int, int], tuple[int, int]]:
+        """From each finger at one fret to each at another: what its hurry costs, and how far the two stand apart."""
+        key = fret, to_fret
+        if key not in self._steps:
+            self._steps[key] = self._measured(fret, to_fret)
+        whole, apart = self._steps[key]
+        far = self.hurry(whole, time)
+        steps = {}
+        for (finger, following), (needed, spread) in apart.items():
+            steps[finger, following] = self.hurry(needed, time), spread
+            steps[following, finger] = far, spread
+        for finger in range(1, THUMB):
+            steps[finger, finger] = far, SAME_FINGER_COST
+            steps[finger, THUMB] = steps[THUMB, finger] = far, 0
+        steps[THUMB, THUMB] = far, SAME_FINGER_COST
+        return steps
+
+    def _measured(self, fret: int, to_fret: int) -> tuple[float, dict[tuple[int, int], tuple[float, int]]]:
+        """The seconds of the whole way; those between fingers that come in its order, and the cost of their spread."""
+        gap = self.neck.gap(fret, to_fret)
+        apart = {}
+        for (low, high), limit in self.profile.reach.items():
+            beyond = gap - limit.comfort
+            measured = (self._needed(beyond, to_fret), int(SPREAD_COST_PER_MM * beyond)) if beyond > 0 else (0.0, 0)
+            apart[(low, high) if fret < to_fret else (high, low)] = measured
+        return self._needed(gap, to_fret), apart
+
+    def _needed(self, travel_mm: float, fret: int) -> float:
+        return needed_seconds(self.neck, self.profile, travel_mm, fret)
+
+    def spread(self, finger: int, other: int, fret: int, other_fret: int) -> int:
+        """What two fingers cost that stand farther apart than is comfortable."""
+        if finger == other or THUMB in (finger, other):
+            return 0
+        gap = self.neck.gap(fret, other_fret)
+        comfort = self.profile.reach[(min(finger, other), max(finger, other))].comfort
+        return int(SPREAD_COST_PER_MM * (gap - comfort)) if gap > comfort else 0
+
+    def hurry(self, needed: float, time: int) -> int:
+        """What it costs that a way needs so many seconds of those that there are."""
+        if not needed:
+            return 0
+        ratio = needed / SECONDS[time]
+        return int(HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
+
+    def change(self, one: Grip, other: Grip, time: int, is_guided: bool) -> int:
+        """A hand that nothing holds goes from grip to grip, led by a finger that stays on its string or not."""
+        before, after = one.frets, other.frets
+        row = self._changes.setdefault((after, other.position), {})
+        needed = row.get(before)
+        if needed is None:
+            self._remembered += 1
+            if self._remembered > MOST_WAYS:
+                self._changes, self._remembered = {}, 0
+            needed = row[before] = self._needed(self._farthest(before, after), other.position)
+        shift = self.shift(one.position, other.position, time)
+        return (int(GUIDED_SHARE * shift) if is_guided else shift) + self.hurry(needed, time)
+
+    def _farthest(self, before: Frets, after: Frets) -> float:
+        """As `farthest_travel`, by what is measured already."""
+        farthest = 0.0
+        for finger, fret in before:
+            for following, to_fret in after:
+                travels = self._travels.get((fret, to_fret)) or self._new_travels(fret, to_fret)
+                way = travels[finger][following]
+                farthest = max(farthest, way)
+        return farthest
+
+    def _new_travels(self, fret: int, to_fret: int) -> list[list[float]]:
+        """From each finger at one fret to each at another, in millimetres."""
+        fingers = range(1, THUMB + 1)
+        travels: list[list[float]] = [[]] + [
+            [0.0, *(travel(self.neck, self.profile, finger, fret, following, to_fret) for following in fingers)]
+            for finger in fingers
+        ]
+        self._travels[fret, to_fret] = travels
+        return travels
