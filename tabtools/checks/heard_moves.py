@@ -6,15 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from tabtools.model.pitch import nearest_semitone, pitch_name
-from tabtools.model.solo import PITCH_MOVES
+from tabtools.model.solo import PITCH_MOVES, PRE_BEND
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
 
 WIDEST_BEND = 5
 """Semitones; a plain .010 string breaks at about five and a half (from memory of the strength of music wire)."""
 OCTAVE = 12
-
-PRE_BEND = "pb"
 
 
 class HeardMove(NamedTuple):
@@ -41,7 +39,7 @@ def heard_moves(timed: TimedNote, every: Sequence[TimedNote]) -> Iterator[HeardM
             yield HeardMove(timed.via, before, origin.midi, timed.note.pitch.midi)
         if timed.via in PITCH_MOVES:
             rest = before
-    if rest is None:
+    if rest is None or timed.attack is None:
         return
     for motion in timed.motions:
         if motion.sign == PRE_BEND and motion.pitch is not None:
@@ -57,7 +55,9 @@ def heard_moves(timed: TimedNote, every: Sequence[TimedNote]) -> Iterator[HeardM
 
 
 def _unbent(note: TimedNote) -> float | None:
-    """The pitch a note begins at, or would were it not bent before it is struck."""
+    """The pitch a note begins at, or would were it not bent before it is struck; None where that is not known."""
+    if note.note.unknown:
+        return None
     if note.note.pitch is not None:
         return note.note.pitch.midi
     bent = next((motion.fret for motion in note.motions if motion.sign == PRE_BEND), None)

@@ -11,11 +11,11 @@ from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import decimal, sub
-from tabtools.model.solo import Fret
+from tabtools.model.solo import PRE_BEND, Fret
 from tabtools.notation.marks import fret_named
 from tabtools.score.heads import LEGATO, SLIDES, Head
 from tabtools.score.records import Tuplet
-from tabtools.score.stations import PRE_BEND, PitchChange
+from tabtools.score.stations import PitchChange
 from tabtools.score.values import NAMES
 
 MOST_NUMBERS = 16

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import takewhile
 from math import prod
 from xml.etree.ElementTree import Element
 
@@ -11,11 +12,13 @@ from tabtools.exchange.markup import OCTAVES, decimal, sub
 from tabtools.exchange.notations import Bracket, add_notations
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import Heard, Place
+from tabtools.model.pitch import nearest_semitone, pitch_name
+from tabtools.model.solo import PITCH_MOVES, Heard, Place
 from tabtools.score.heads import Head
 from tabtools.score.records import WrittenEvent
 from tabtools.score.spelling import spelled
 from tabtools.score.values import NAMES
+from tabtools.timeline import TimedNote
 
 VOICE = 1
 MOST_BEAMS = 8
@@ -121,7 +124,8 @@ def whole(duration: Fraction) -> int:
 def _add_notehead(note: Element, head: Head) -> None:
     """Crossed where a string is dead; slashed where the pitch is not known, a block where nothing can be made out."""
     written, is_ghost = head.timed.note, "ghost" in head.words
-    shapes = {"x": written.dead, "slash": written.unknown, "rectangle": written.unheard}
+    is_unknown = written.unknown and head.station.pitch is None
+    shapes = {"x": written.dead, "slash": is_unknown, "rectangle": written.unheard}
     shape = next((shape for shape, holds in shapes.items() if holds), "normal")
     if is_ghost or shape != "normal":
         sub(note, "notehead", shape, {"parentheses": "yes"} if is_ghost else {})
@@ -143,8 +147,8 @@ def _doubts(head: Head) -> Iterator[str]:
     written = head.timed.note
     if written.unheard:
         yield "what is played here is not heard yet"
-    elif written.unknown:
-        yield "the pitch of this note is not known yet"
+    elif written.unknown and head.station.pitch is None:
+        yield f"the pitch of this note is not known yet{_bent_to(head.timed)}"
     elif head.station.pitch is None and not written.dead:
         yield "no pitch sounds here"
     if written.unsure:
@@ -152,6 +156,13 @@ def _doubts(head: Head) -> Iterator[str]:
     if written.others:
         lead = "the other reading is" if len(written.others) == 1 else "other readings are"
         yield f"{lead} {' and '.join(map(_reading, written.others))}"
+
+
+def _bent_to(timed: TimedNote) -> str:
+    """Where a note is bent from a pitch that is not known, for which there is no sign."""
+    bends = takewhile(lambda step: step.motion.sign in PITCH_MOVES, timed.steps)
+    names = [pitch_name(nearest_semitone(step.pitch)) for step in bends]
+    return f"; it goes to {' and '.join(names)}" if names else ""
 
 
 def _reading(other: Place | Heard) -> str:

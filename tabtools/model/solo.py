@@ -146,6 +146,7 @@ class Note:
         return self.heard or self.pitch
 
 
+PRE_BEND = "pb"
 PITCH_MOVES = frozenset("brw")
 
 

@@ -45,14 +45,17 @@ class Playing:
         return Strike(moment, attack, self.level * LEVELS.get(attack, 1.0), pitch, is_damped)
 
 
-def play_moves(draft: VoiceDraft, playing: Playing) -> float:
-    """The moves within a slot: bends spread over it, grace notes at once. Returns when the last one is done."""
+def play_moves(draft: VoiceDraft, playing: Playing, done: int = 0) -> float:
+    """The moves within a slot: bends spread over it, grace notes at once. Returns when the last one is done.
+
+    So many of them are `done` already.
+    """
     note, start, room = playing.note, playing.start, playing.room
     steps = note.steps
     moment = max(start, draft.curve[-1].moment)
     share = room / max(1, len(steps))
     grace = min(GRACE, room / (len(steps) + 1))
-    for place, (motion, pitch) in enumerate(steps):
+    for place, (motion, pitch) in enumerate(steps[done:], done):
         if motion.sign in PITCH_MOVES:
             moment = max(moment, start + share * place)
             draft.hold(moment)

@@ -58,11 +58,13 @@ class _Player:
         playing = Playing(note, words, start, end, min(self._slot(note), end - start), _level(words))
         if note.note.dead:
             self._play_dead(playing)
-        elif note.path:
+        elif note.attack is not None:
             self._play_pitched(playing)
         elif note.note.is_open:
             draft = self._begin(note.string, start, min(playing.end, start + TICK_LENGTH))
             draft.strikes.append(playing.strike(start, Attack.TICK, None))
+            if note.path:
+                self._play_arriving(playing)
 
     def rake(self, note: TimedNote, brushed: list[tuple[int, float]]) -> None:
         """Brush damped strings on the way to a note, as far as nothing sounds on them."""
@@ -100,13 +102,29 @@ class _Player:
         attack = _attack(note, playing.words)
         if before is None:
             draft = self._begin(note.string, start, playing.end)
+            if note.via in PITCH_MOVES:
+                attack = Attack.HAMMER
             _strike(draft, playing, attack)
         else:
             draft = before
             draft.end, draft.fades_from = playing.end, None
             _go_on(draft, playing, attack)
-        self.of_note[note.index] = draft
-        moved = play_moves(draft, playing)
+        self._finish(draft, playing, attack, play_moves(draft, playing))
+
+    def _play_arriving(self, playing: Playing) -> None:
+        """A note that begins on a pitch nobody knows, from where its first move arrives."""
+        note, steps = playing.note, playing.note.steps
+        arrives = playing.start + min(GRACE, playing.room / (len(steps) + 1))
+        draft = self._begin(note.string, arrives, playing.end)
+        motion, pitch = steps[0]
+        attack = LEGATO.get(motion.sign, Attack.HAMMER)
+        draft.go(arrives, pitch, CurveShape.JUMP)
+        draft.strikes.append(playing.strike(arrives, attack, pitch))
+        self._finish(draft, playing, attack, play_moves(draft, playing, done=1))
+
+    def _finish(self, draft: VoiceDraft, playing: Playing, attack: Attack, moved: float) -> None:
+        """What goes on until the end of a note, once its moves are done at `moved`."""
+        self.of_note[playing.note.index] = draft
         plucked = attack if attack not in LEVELS else Attack.MUTED if "pm" in playing.words else Attack.PLUCK
         add_repeats(draft, playing, moved, plucked, draft.pitch)
         add_swell(draft, playing)

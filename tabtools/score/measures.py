@@ -172,8 +172,8 @@ class _Writer:
 
     def _moved_from(self, note: TimedNote) -> int:
         """The note whose pitch a note only moves, -1 where it moves none; what has no pitch is tied to nothing."""
-        is_moved = note.via in PITCH_MOVES and note.origin is not None and note.path and self.notes[note.origin].path
-        return note.origin if is_moved and note.origin is not None else -1
+        is_moved = note.via in PITCH_MOVES and note.origin is not None and note.path
+        return note.origin if is_moved and note.origin is not None and _ends_on_pitch(self.notes[note.origin]) else -1
 
     def _height(self, index: int) -> tuple[int, float, int]:
         """The lowest string first; behind all strings what has none, the lowest pitch first."""
@@ -287,6 +287,11 @@ def _doubtful(events: Sequence[WrittenEvent], doubts: Sequence[Stretch]) -> tupl
 
 def _note(one: _SoundingNote) -> WrittenNote:
     return WrittenNote(one.index, one.struck, one.tied_in, one.tied_out, one.last, one.graced)
+
+
+def _ends_on_pitch(note: TimedNote) -> bool:
+    """Whether it is written at a pitch by its end: one that is bent from nobody knows where is not."""
+    return bool(note.path) and (note.attack is not None or _is_graced(note))
 
 
 def _is_graced(note: TimedNote) -> bool:

@@ -12,10 +12,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from tabtools.model.instrument import Instrument, node_at
-from tabtools.model.solo import PITCH_MOVES
+from tabtools.model.solo import PITCH_MOVES, PRE_BEND
 from tabtools.timeline import TimedNote
 
-PRE_BEND = "pb"
 BENDS = PITCH_MOVES | {PRE_BEND}
 
 
@@ -66,22 +65,34 @@ def _stations(note: TimedNote, origin: Station | None, instrument: Instrument) -
         yield Station(None, note.fret, note.via, None)
         return
     steps = note.steps
-    begun = note.path[len(note.path) - len(steps) - 1]
     is_pre_bent = any(motion.sign == PRE_BEND and motion.arrives for motion in note.motions)
-    station, arrives = _first(note, origin, begun, is_pre_bent, instrument)
-    if is_pre_bent and begun != arrives:
-        station = replace(station, bends=(PitchChange(PRE_BEND, begun - arrives, Fraction(0), Fraction(0)),))
-        arrives = begun
+    arrives: float | None = None
+    station = Station(None, note.fret, note.via, None)
+    if note.attack is not None:
+        station, arrives = _begun(note, origin, is_pre_bent, instrument)
     moves = len(steps) + is_pre_bent
     for place, (motion, pitch) in enumerate(steps, int(is_pre_bent)):
         if motion.sign not in BENDS:
             yield station
             station, arrives = Station(pitch, motion.fret, motion.sign, pitch), pitch
             continue
+        if arrives is None:
+            continue
         start = Fraction(place, moves)
         change = PitchChange(motion.sign, pitch - arrives, start, start + Fraction(1, 2 * moves))
         station, arrives = replace(station, bends=(*station.bends, change)), pitch
     yield station
+
+
+def _begun(note: TimedNote, origin: Station | None, is_pre_bent: bool, instrument: Instrument) -> tuple[Station, float]:
+    """The station before the steps of a note, and the pitch there."""
+    begun = note.path[len(note.path) - len(note.steps) - 1]
+    if note.note.unknown:
+        return Station(begun, note.fret, note.via, begun), begun
+    station, arrives = _first(note, origin, begun, is_pre_bent, instrument)
+    if is_pre_bent and begun != arrives:
+        station = replace(station, bends=(PitchChange(PRE_BEND, begun - arrives, Fraction(0), Fraction(0)),))
+    return station, begun if is_pre_bent else arrives
 
 
 def _first(

@@ -34,10 +34,10 @@ def labels_of(timeline: Timeline, style: DegreeStyle = "plain") -> tuple[Labels,
     """The labels of each note of the timeline, in its order."""
     key = timeline.solo.header.key
     chords = {symbol: chord_or_none(symbol) for symbol in {note.chord for note in timeline.notes}}
-    known: dict[tuple[str | None, float, float, tuple[float, ...]], Labels] = {}
+    known: dict[tuple[str | None, float | None, float, tuple[float, ...]], Labels] = {}
     found = []
     for note in timeline.notes:
-        if note.midi is None or note.attack is None:
+        if note.midi is None:
             found.append(NO_PITCH)
             continue
         heard = note.chord, note.attack, note.midi, _stations(note, note.midi)
@@ -49,7 +49,7 @@ def labels_of(timeline: Timeline, style: DegreeStyle = "plain") -> tuple[Labels,
 
 
 def _labels(
-    attack: float,
+    attack: float | None,
     midi: float,
     stations: tuple[float, ...],
     chord: ChordSymbol | None,
@@ -59,7 +59,7 @@ def _labels(
     path = tuple(degree(midi, chord, style) for midi in stations) if chord else ()
     key_path = tuple(key_degree(midi, key) for midi in stations) if key else ()
     return Labels(
-        spelled(attack, chord, key),
+        None if attack is None else spelled(attack, chord, key),
         spelled(midi, chord, key),
         path[-1] if path else None,
         key_path[-1] if key_path else None,

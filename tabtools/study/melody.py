@@ -139,10 +139,13 @@ def is_bent_to(note: TimedNote, pitch: int) -> bool:
         return False
     steps = note.steps
     if steps:
-        return steps[-1].motion.sign == "b" and pitch > nearest_semitone(note.path[-2])
+        is_higher = len(note.path) < 2 or pitch > nearest_semitone(note.path[-2])
+        return steps[-1].motion.sign == "b" and is_higher
     bent = next((motion for motion in note.motions if motion.sign == "pb"), None)
     if bent is None:
         return note.via == "b" and pitch > nearest_semitone(note.path[0])
+    if note.note.unknown:
+        return True
     if bent.pitch is not None and note.note.pitch is not None:
         return bent.pitch.midi > note.note.pitch.midi
     return bent.fret is not None and note.fret is not None and bent.fret > note.fret
@@ -215,6 +218,7 @@ def melody_of(timeline: Timeline) -> Melody:
                 strokes[-1] = _followed(strokes[-1], note, clock.per_quarter)
         else:
             stroke_of.append(len(strokes))
+            has_unknown = has_unknown or (note.attack is None and any(one.sign in BENDS for one in note.motions))
             together.append((midi if type(midi) is int else nearest_semitone(midi), index))
     if together:
         strokes.append(_struck(notes, together, clock, has_unknown, is_apart))

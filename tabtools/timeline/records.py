@@ -90,7 +90,8 @@ class TimedNote(NamedTuple):
     where the place is not known. `motions` are those of the note, each with the fret it reaches where that is known;
     `named` is the fret that the note itself names, or that follows from its pitch: under a bend, release or vibrato-bar
     slot the one whose pitch is reached. `attack` and `midi` are MIDI numbers at its start and where it arrives, `path`
-    all of them in between; they are None and empty where no pitch sounds. It sounds from `begins` to `ends`, ties,
+    all of them in between; they are None and empty where no pitch sounds. Of a note whose own pitch is not known
+    `attack` is None, and `path` begins where it is first known to arrive. It sounds from `begins` to `ends`, ties,
     holds and ringing included; `slot` is the length of its own slot. `start` and `end` are seconds. `origin` is the
     index of the note, on the same string and still sounding, that a move comes from.
     """
@@ -132,7 +133,7 @@ class TimedNote(NamedTuple):
         if not self.path or not self.motions:
             return []
         moving = [motion for motion in self.motions if motion.arrives and motion.sign != "pb"]
-        if not self.string or len(moving) >= len(self.path):
+        if not self.string or (self.attack is not None and len(moving) >= len(self.path)):
             moving = [motion for motion in moving if motion.pitch is not None]
         pitches = self.path[len(self.path) - len(moving) :]
         return [ReachedPitch(motion, pitch) for motion, pitch in zip(moving, pitches, strict=True)]

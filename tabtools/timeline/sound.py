@@ -9,6 +9,7 @@ from typing import NamedTuple
 from tabtools.model.instrument import Instrument, node_at
 from tabtools.model.solo import (
     PITCH_MOVES,
+    PRE_BEND,
     Address,
     BeatLine,
     Fret,
@@ -198,6 +199,8 @@ class _Strings:
             fret, one.held, one.raised, path = self._pitches(placed, string, origin)
             marks = note.marks + line.marks if line.marks else note.marks
             attack, one.midi = (path[0], path[-1]) if path else (None, None)
+            if note.unknown and not _is_pre_bent(note):
+                attack = None
             one.index = len(self.struck)
             one.rings = bool(marks) and any(mark.word == "ring" for mark in marks)
             came_from = None
@@ -244,10 +247,10 @@ class _Strings:
         held = fret
         for motion in note.motions:
             reached = _pitch_of(motion.fret, motion.pitch, open_string)
-            if reached is None or not path:
+            if reached is None or not (path or note.unknown):
                 continue
             lifted = reached if motion.pitch else reached + raised
-            if motion.sign == "pb":
+            if motion.sign == PRE_BEND:
                 path = (*path[:-1], lifted)
             elif motion.sign in PITCH_MOVES:
                 path = (*path, lifted)
@@ -267,6 +270,11 @@ def _placed(note: Note, open_string: int | None) -> Note:
         return note
     motions = tuple(motion._replace(fret=_fret_of(motion.pitch, open_string, motion.fret)) for motion in note.motions)
     return replace(note, fret=_fret_of(note.pitch, open_string, note.fret), motions=motions)
+
+
+def _is_pre_bent(note: Note) -> bool:
+    """Whether it is struck at the pitch of a bend, which may be known where its own is not."""
+    return bool(note.motions) and note.motions[0].sign == PRE_BEND
 
 
 def _fret_of(pitch: Heard | None, open_string: int, written: Fret | None) -> Fret | None:
