@@ -71,8 +71,10 @@ class Changes:
         order = sorted(range(len(values)), key=values.__getitem__)
         reached = []
         for grip, held in enumerate(self._held_after):
-            alike = [index for index in order if self._held_before[index] == held] if held else order
-            best = self._least(values, alike, grip, None)
+            best = None
+            if all(held):
+                alike = [index for index in order if self._held_before[index] == held]
+                best = self._least(values, alike, grip, None)
             if best is None or best >= IMPOSSIBLE:
                 best = self._least(values, order, grip, best)
             assert best is not None
