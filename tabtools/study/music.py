@@ -8,12 +8,14 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Any, NamedTuple
 
+from tabtools.score.two_voices import bass_notes, has_ringing
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
-from tabtools.study.phrases import Phrase, phrases_of
+from tabtools.study.phrases import Phrase, phrases_at, phrases_of
 from tabtools.study.positions import Position, positions_of
+from tabtools.study.voices import bass_borders, part_of, tune_of
 from tabtools.timeline import Timeline
 
 MOST_IN_CELL = 12
@@ -50,13 +52,17 @@ class Leg(NamedTuple):
 
 @dataclass(frozen=True)
 class Music:
-    """A melody, and what is worked out from it once."""
+    """A melody, and what is worked out from it once.
+
+    `borders` are when its phrases begin, in ticks, where it is a voice of another.
+    """
 
     melody: Melody
+    borders: tuple[int, ...] | None = None
 
     @cached_property
     def phrases(self) -> tuple[Phrase, ...]:
-        return phrases_of(self.melody)
+        return phrases_of(self.melody) if self.borders is None else phrases_at(self.melody, self.borders)
 
     @cached_property
     def positions(self) -> tuple[Position, ...]:
@@ -139,6 +145,36 @@ class Music:
                 for cell in _cells(self.melody.strokes[stretch.first : stretch.last + 1])
             )
         return tuple(cells)
+
+    @cached_property
+    def bass(self) -> frozenset[int]:
+        """The notes of the bass, where there are two voices; empty where one line is all there is."""
+        return bass_notes(self.melody.timeline)
+
+    @cached_property
+    def has_ringing(self) -> bool:
+        """Whether any note is left to ring."""
+        return has_ringing(self.melody.timeline)
+
+    @cached_property
+    def lower_voice(self) -> Music:
+        """The bass by itself."""
+        lower = part_of(self.melody, self.bass)
+        return Music(lower, bass_borders(lower))
+
+    @cached_property
+    def upper_voice(self) -> Music:
+        """All that stands above the bass."""
+        return self._above(frozenset(range(len(self.melody.stroke_of))) - self.bass)
+
+    @cached_property
+    def tune(self) -> Music:
+        """What is sung above the bass, without fill."""
+        return self._above(tune_of(self.melody, self.bass))
+
+    def _above(self, notes: frozenset[int]) -> Music:
+        strokes = self.melody.strokes
+        return Music(part_of(self.melody, notes), tuple(strokes[phrase.first].onset for phrase in self.phrases))
 
     def backings(self, first: int, last: int) -> list[Backing]:
         """What these strokes are heard against, each chord once, in order."""

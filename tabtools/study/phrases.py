@@ -22,6 +22,9 @@ before took half a count. After `1  3:7 3:9 2:8 .` and `2  2:8 3:9` it does not:
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 from tabtools.model.solo import AddressRange, Bar, Like, Section, Solo, first_number
@@ -38,7 +41,7 @@ class Phrase(NamedTuple):
 
 def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
     """The phrases of a solo, in order; every pitched stroke is in one of them."""
-    opening = _opening_bars(melody.timeline.solo)
+    opening = opening_bars(melody.timeline.solo)
     strokes = melody.strokes
     found = []
     first = release = 0
@@ -50,6 +53,13 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
             found.append(Phrase(first, index, melody.stretch(first, index)))
             first = index + 1
     return tuple(found)
+
+
+def phrases_at(melody: Melody, borders: Sequence[int]) -> tuple[Phrase, ...]:
+    """The phrases of a voice of which it is known when they begin, in ticks; every stroke is in one of them."""
+    numbers = groupby(range(len(melody.strokes)), key=lambda place: bisect_right(borders, melody.strokes[place].onset))
+    own = [tuple(places) for _, places in numbers]
+    return tuple(Phrase(one[0], one[-1], melody.stretch(one[0], one[-1])) for one in own)
 
 
 def _is_last(before: Struck | None, struck: Struck, following: Struck | None, release: int, opening: set[int]) -> bool:
@@ -81,7 +91,7 @@ def pulse_of(struck: Struck) -> int:
     return struck.beat * (3 if meter.counts % 3 == 0 else 2)
 
 
-def _opening_bars(solo: Solo) -> set[int]:
+def opening_bars(solo: Solo) -> set[int]:
     """The numbers of the bars that begin a section."""
     opening = set()
     is_opening = False

@@ -57,7 +57,12 @@ def test_a_range_names_the_notes_of_its_device(case: Case) -> None:
     timeline = case.timeline
     for device in study_of(timeline).devices:
         there = [note for note in notes_at(timeline, device.range) if note.midi is not None]
-        assert there == [timeline.notes[index] for index in device.notes if timeline.notes[index].midi is not None]
+        own = [timeline.notes[index] for index in device.notes if timeline.notes[index].midi is not None]
+        if "voice" in device.data:
+            assert (own[0].address, own[-1].address) == (there[0].address, there[-1].address)
+            assert set(own) <= set(there)
+        else:
+            assert there == own
 
 
 def test_devices_come_in_the_order_of_their_first_notes() -> None:

@@ -14,7 +14,12 @@ from tabtools.study.explaining import costs
 PAGE = (Path(__file__).parents[2] / "site_docs" / "explaining.md").read_text(encoding="utf-8")
 ROWS = [[cell.strip() for cell in line.strip("|").split("|")] for line in PAGE.splitlines() if line.startswith("| ")]
 FIGURES = {row[0]: float(row[1]) for row in ROWS if len(row) == 2 and row[0] != "what"}
-EXAMPLES = [row for row in ROWS if len(row) == 4 and row[0] != "notes"]
+RINGING = next(place for place, row in enumerate(ROWS) if row[0] == "played, ringing")
+EXAMPLES = [
+    (*row, place > RINGING)
+    for place, row in enumerate(ROWS)
+    if len(row) == 4 and row[0] not in ("notes", "played, ringing")
+]
 
 FIGURES_USED = {
     "a note that nothing explains": costs.LEFT_OUT,
@@ -22,13 +27,16 @@ FIGURES_USED = {
     "each further note of a stroke": costs.LEFT_OUT_BESIDE,
     "saying that there is an arpeggio": costs.NAMING["arpeggio"],
     "… a scale run": costs.NAMING["scale run"],
-    "… double stops, power chords, a pedal note": costs.NAMING["double stops"],
+    "… double stops, power chords, a pedal note, a line of the bass, a pedal in the bass": costs.NAMING["double stops"],
     "… a chromatic run, stacked fourths, a 1-2-3-5": costs.NAMING["chromatic run"],
     "… a repeated cell, a sequence, a triad pair, octave displacement, an approach": costs.NAMING["repeated cell"],
     "each note of an arpeggio, of an approach, each double stop, each power chord": costs.NOTE["arpeggio"],
     "… of a scale run, of stacked fourths, of a 1-2-3-5, of a triad pair, of octave displacement": (
         costs.NOTE["scale run"]
     ),
+    "… of a bass that walks": costs.NOTE["bass line"],
+    "… of a bass that has the roots of the chords": costs.ROOT,
+    "what the bass plays between the notes of its line": costs.BASS_BETWEEN,
     "… of a chromatic run": costs.NOTE["chromatic run"],
     "… of a figure, the first time (less where something else explains it)": costs.FIRST_TIME,
     "… of a figure that comes again, of a pedal note": costs.AGAIN,
@@ -60,7 +68,7 @@ def test_the_figures_are_those_reckoned_with() -> None:
 
 def test_figures_with_one_row_are_equal() -> None:
     for kinds in (
-        ("double stops", "power chords", "pedal note"),
+        ("double stops", "power chords", "pedal note", "bass line", "bass pedal"),
         ("repeated cell", "sequence", "triad pair", "octave displacement", "approach"),
         ("chromatic run", "stacked fourths", "root cell"),
     ):
@@ -80,10 +88,12 @@ def test_what_the_text_says_of_joining_and_telling() -> None:
 
 
 @pytest.mark.parametrize("row", EXAMPLES, ids=lambda row: row[0])
-def test_an_example_is_what_is_said(row: list[str]) -> None:
-    notes, key, chords, said = row
+def test_an_example_is_what_is_said(row: tuple[str, str, str, str, bool]) -> None:
+    notes, key, chords, said, rings = row
     pitches = notes.strip("`").split()
-    bars = [f"bar 1  {chords.strip('`')}", f"1-4  {' '.join([*pitches, *['-'] * (8 - len(pitches))])}"]
-    devices = study_of(timeline_of_text(solo_text([f"key: {key}"], bars))).devices
+    line = " ".join([*pitches, *["-"] * (8 - len(pitches)), *["[ring]"] * rings])
+    devices = study_of(
+        timeline_of_text(solo_text([f"key: {key}"], [f"bar 1  {chords.strip('`')}", f"1-4  {line}"]))
+    ).devices
     main = [device.sentence for device in devices if device.main]
     assert main[:1] == ([] if said == "nothing" else [said])

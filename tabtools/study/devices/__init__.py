@@ -1,6 +1,7 @@
 """The devices: one module each. `ALL_DEVICES` names them in the order they are found.
 
 `EXPLANATIONS` propose what the notes of a phrase are, and one choice is made among them (`tabtools.study.explaining`);
+`BASS` does the same for the bass of a solo in two voices, and `SHAPES` say what the hands hold and pluck there.
 `PLAYED` say how a stretch is played, whatever it is; varied answers and returning figures say what a stretch is to an
 earlier one.
 """
@@ -8,18 +9,24 @@ earlier one.
 from types import ModuleType
 
 from tabtools.study.devices import (
+    alternating_bass,
     approach,
     arpeggio,
+    bass_line,
+    bass_pedal,
     blue_note,
+    broken_chord,
     chromatic_run,
     curl,
     double_stops,
+    drone,
     grace_into_third,
     guide_tones,
     held_bend,
     moved_cell,
     octave_displacement,
     pedal_note,
+    picking_pattern,
     position_shift,
     power_chords,
     repeated_cell,
@@ -28,6 +35,7 @@ from tabtools.study.devices import (
     scale_run,
     sequence,
     stacked_fourths,
+    suspension,
     sweep,
     tapped_figure,
     triad_pair,
@@ -50,6 +58,8 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     octave_displacement,
     approach,
 )
+BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal)
+SHAPES: tuple[ModuleType, ...] = (broken_chord, suspension, alternating_bass, picking_pattern, drone)
 PLAYED: tuple[ModuleType, ...] = (
     moved_cell,
     tapped_figure,
@@ -62,4 +72,4 @@ PLAYED: tuple[ModuleType, ...] = (
     guide_tones,
     position_shift,
 )
-ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *PLAYED, varied_answer, returning_figure)
+ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *BASS, *SHAPES, *PLAYED, varied_answer, returning_figure)

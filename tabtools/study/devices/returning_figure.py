@@ -22,7 +22,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.devices.wording import INTERVALS, in_words, listed
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.explained import Explained
 from tabtools.study.melody import Struck
@@ -131,8 +131,17 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     said = f"{in_words(length)} notes as in {earlier}, {where}"
     if same_rhythm is not None:
         said += f", in {'the same' if same_rhythm else 'another'} rhythm"
+    over = _other_chords(music, source, place, length) if music.borders is not None else []
+    said += f", now over {listed(over)}" if over else ""
     data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
     return music.device(KIND, place, place + length - 1, said, data, main=False)
+
+
+def _other_chords(music: Music, source: int, place: int, length: int) -> list[str]:
+    """The chords under a stretch that stand where the earlier one has others."""
+    backing = music.melody.backing
+    pairs = [(backing(source + at), backing(place + at)) for at in range(length)]
+    return list(dict.fromkeys(here.place for there, here in pairs if here is not there and here.chord and there.chord))
 
 
 def _rhythm(strokes: Sequence[Struck]) -> list[int]:

@@ -7,10 +7,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import log2
 
-from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS, PLAYED, moved_cell, returning_figure, varied_answer
+from tabtools.study.devices import (
+    ALL_DEVICES,
+    BASS,
+    EXPLANATIONS,
+    PLAYED,
+    SHAPES,
+    arpeggio,
+    broken_chord,
+    moved_cell,
+    returning_figure,
+    varied_answer,
+)
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.doubts import doubted
 from tabtools.study.explaining.explained import Explained, explained
+from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
 
@@ -18,6 +30,14 @@ KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
 """Bits that are as good as what is said of how a stretch is played."""
+SHAPE_WORTH = {
+    "broken chord": 6.0,
+    "suspension": 14.0,
+    "alternating bass": 9.0,
+    "picking pattern": 8.0,
+    "drone": 10.0,
+}
+"""Bits that are as good as what is said of two voices together."""
 ANSWER_WORTH = 14.0
 """Bits that are as good as what is said of one phrase as the answer to another."""
 
@@ -28,21 +48,52 @@ def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[Devic
     Of what explains notes each has one main device (two where one ends with the note another begins with). `parts` is
     what of each note of the timeline is open.
     """
-    chosen = explained(music, [proposal for module in EXPLANATIONS for proposal in module.find(music)])
-    found = [(doubted(device, parts), saved) for device, saved in _with_worth(music, chosen)]
+    found = [(doubted(device, parts), saved) for device, saved in _with_worth(music)]
     return tuple(sorted(_ranked(found), key=lambda device: (device.notes[0], -len(device.notes))))
 
 
-def _with_worth(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
+def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
     """Each device with the bits it saves, in the order of `ALL_DEVICES`."""
-    main = [(proposal.tell(), saved) for proposal, saved in zip(chosen.proposals, chosen.saved, strict=True)]
+    line = music.tune if music.bass else music
+    shapes = [device for module in SHAPES for device in module.find(music)] if music.bass or music.has_ringing else []
+    chosen = explained(line, _proposals(line, shapes))
+    main = list(_told(chosen))
+    if music.bass:
+        main = [(_in_the_melody(device, music), saved) for device, saved in main]
+        lower = music.lower_voice
+        main += _told(explained(lower, [proposal for module in BASS for proposal in module.find(lower)]))
     for module in ALL_DEVICES:
-        if module in EXPLANATIONS:
+        if module in EXPLANATIONS or module in BASS:
             yield from ((device, saved) for device, saved in main if device.kind == module.KIND)
+        elif module in SHAPES:
+            yield from ((device, SHAPE_WORTH[module.KIND]) for device in shapes if device.kind == module.KIND)
         elif module in PLAYED:
             yield from ((device, PLAYED_WORTH) for device in module.find(music) if not _is_said(device, main, module))
-    yield from ((device, ANSWER_WORTH) for device in varied_answer.find(music))
-    yield from returning_figure.find(music, chosen)
+    yield from ((_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line))
+    yield from ((_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen))
+
+
+def _told(chosen: Explained) -> Iterator[tuple[Device, float]]:
+    return ((proposal.tell(), saved) for proposal, saved in zip(chosen.proposals, chosen.saved, strict=True))
+
+
+def _proposals(line: Music, shapes: Sequence[Device]) -> Iterator[Proposal]:
+    """What may be said of a line; no arpeggio that a broken chord says for the most part."""
+    broken = {note for device in shapes if device.kind == broken_chord.KIND for note in device.notes}
+    for module in EXPLANATIONS:
+        for proposal in module.find(line):
+            own = line.melody.notes_of(proposal.first, proposal.last) if broken and module is arpeggio else ()
+            if not own or 2 * len(broken.intersection(own)) < len(own):
+                yield proposal
+
+
+def _in_the_melody(device: Device, music: Music) -> Device:
+    """A device of the tune, told as that where other notes stand between."""
+    strokes = [place for place in (music.melody.stroke_of[at] for at in device.notes) if place is not None]
+    if not music.bass or device.notes == music.melody.notes_of(strokes[0], strokes[-1]):
+        return device
+    data = {"voice": "melody"} | device.data
+    return replace(device, sentence=f"{device.sentence}, in the melody", data=data)
 
 
 def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: object) -> bool:

@@ -29,6 +29,8 @@ NAMING = {
     "approach": 4.0,
     "triad pair": 4.0,
     "octave displacement": 4.0,
+    "bass line": 3.0,
+    "bass pedal": 3.0,
 }
 """Naming a kind: the more usual, the cheaper."""
 
@@ -43,6 +45,7 @@ NOTE = {
     "approach": 1.5,
     "triad pair": 0.5,
     "octave displacement": 0.5,
+    "bass line": 0.5,
 }
 """Each stroke of it, once the kind is known."""
 
@@ -52,6 +55,11 @@ AGAIN = 0.2
 """A stroke of a figure that comes again, or of a pedal note."""
 MOVED = 1.5
 """How far the figure moves each time it comes again."""
+
+ROOT = 1.5
+"""Each note of a bass that has the roots of the chords."""
+BASS_BETWEEN = 1.0
+"""What the bass plays between the notes of its line, or of its pedal, each stroke."""
 
 SOUNDING_CHORD, TOP_OF_CHORD, OTHER_IN_SCALE, SUPERIMPOSED = 1.0, 2.0, 3.0, 6.0
 """Which chord: the one that sounds; one of its upper tones; another within the scale of the moment; a strange one."""
