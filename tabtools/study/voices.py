@@ -1,8 +1,8 @@
 """A melody of two voices as lines: the bass, and what is sung above it.
 
 `tabtools.score.two_voices` says which notes are the bass. Of the rest those are fill that are plucked while a higher
-note rings that was struck in the same bar, a minor third or more above, alone and in passing: the next note of the upper
-voice comes as soon as they came themselves. What is no fill is the tune.
+note rings that was struck in the same bar, a minor third or more above, alone and in passing: the next note of the
+upper voice comes as soon as they came themselves. What is no fill is the tune.
 
 The tune has the phrases of the whole. The bass goes on over rests of the tune: its stretches end with a section, and
 where a bar has no bass.

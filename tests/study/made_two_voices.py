@@ -29,12 +29,22 @@ class MadeBar:
 
 @dataclass(frozen=True)
 class MadeVoices:
-    """Bars in a key; `marked` where the fingers are told, `rings` where the notes are left to ring."""
+    """Bars in a key; `marked` where the fingers are told, `rings` where the notes are left to ring.
+
+    `floor` says what the bass does: as each bar has it, down a semitone with each, or one note below all.
+    """
 
     key: tuple[int, str] | None
     marked: bool
     rings: bool
     bars: tuple[MadeBar, ...]
+    floor: str = "as made"
+
+    def bass(self, number: int) -> tuple[int, ...]:
+        """How far above its lowest pitch the bass stands in a bar."""
+        if self.floor == "as made":
+            return self.bars[number].bass
+        return (4 - number % 6 if self.floor == "walks" else 0,)
 
 
 def solos_of_two_voices() -> st.SearchStrategy[MadeVoices]:
@@ -49,7 +59,8 @@ def solos_of_two_voices() -> st.SearchStrategy[MadeVoices]:
         lambda made: st.lists(st.sampled_from(made), min_size=len(made), max_size=8)
     )
     key = st.none() | st.tuples(tones, st.sampled_from(MODES))
-    return st.builds(MadeVoices, key, st.booleans(), st.booleans(), bars.map(tuple))
+    floor = st.sampled_from(("as made", "walks", "stays"))
+    return st.builds(MadeVoices, key, st.booleans(), st.booleans(), bars.map(tuple), floor)
 
 
 def written_voices(made: MadeVoices, by: int = 0, flats: bool = False, lower: int = 0) -> Timeline:
@@ -60,18 +71,19 @@ def written_voices(made: MadeVoices, by: int = 0, flats: bool = False, lower: in
         lines.append(f"key: {names[(made.key[0] + by) % 12]} {made.key[1]}")
     for number, bar in enumerate(made.bars, 1):
         symbol = "NC" if bar.chord is None else f"{names[(bar.chord[0] + by) % 12]}{bar.chord[1]}"
-        lines += ["", f"bar {number}  {symbol}", f"1-4  {_slots(made, bar, by, lower)}"]
+        lines += ["", f"bar {number}  {symbol}", f"1-4  {_slots(made, number - 1, by, lower)}"]
     return timeline_of_text("\n".join(lines) + "\n")
 
 
-def _slots(made: MadeVoices, bar: MadeBar, by: int, lower: int) -> str:
+def _slots(made: MadeVoices, number: int, by: int, lower: int) -> str:
+    bar = made.bars[number]
     counts = dict.fromkeys("bfit", 0)
     slots = []
     for slot in bar.pattern.split():
         notes = []
         for letter in slot.replace("-", ""):
             (string, base), own, finger = {
-                "b": (BASS, bar.bass, "p"),
+                "b": (BASS, made.bass(number), "p"),
                 "f": (FILL, bar.fill, "i"),
                 "i": ((FILL[0] - 1, FILL[1] + 5), bar.fill, "m"),
                 "t": (TUNE, bar.tune, "a"),

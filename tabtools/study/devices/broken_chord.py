@@ -5,8 +5,9 @@ three of one or two notes at least, where at half of them or more three tones of
 every stroke comes while one before it sounds. A third of the notes at most may be strange to the chord.
 
 The name is that of the chord that sounds. Where its root is not played it is the chord that the notes make (an Eb
-triad over Cm7), over the chord that sounds. Told are the tone in the bass, the fingers where they come again in one order, and
-the notes of the tune on top. Chords of one phrase that are broken one after another are told together, four at most.
+triad over Cm7), over the chord that sounds. Told are the tone in the bass, the fingers where they come again in one
+order, and the notes of the tune on top. Chords of one phrase that are broken one after another are told together, four
+at most.
 
 `data`, a list with an entry for each chord: `chords`, `over` (symbols, None for no chord), `bass` (names of the lowest
 tones), `degrees` (their numbers in the chord, None where one is none of its tones), `top` (names); and `picked` (the
