@@ -23,6 +23,7 @@ from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.grasp import Grasp
 from tabtools.hand.hand import Hand, Shift
 from tabtools.hand.places import line_in_position, spoken
+from tabtools.hand.position import roman
 from tabtools.hand.profile import SHIFT_LIMIT
 from tabtools.problem import Severity
 
@@ -47,8 +48,8 @@ def _moments(hand: Hand) -> Iterator[PlayingFault]:
             continue
         following = hand.shifts[number + 1].after if number + 1 < len(hand.shifts) else None
         message = (
-            f"from fret {shift.from_fret} to fret {shift.to_fret} the hand has {1000 * shift.seconds:.0f} ms for "
-            f"{shift.mm:.0f} mm; it takes about {1000 * shift.needed:.0f} ms"
+            f"from position {roman(shift.from_position)} to {roman(shift.to_position)} the hand has "
+            f"{1000 * shift.seconds:.0f} ms for {shift.mm:.0f} mm; it takes about {1000 * shift.needed:.0f} ms"
         )
         yield PlayingFault(shift.after.struck.note, message, _stay(hand, shift, following), found)
 
@@ -63,7 +64,7 @@ def _stay(hand: Hand, shift: Shift, following: Grasp | None) -> str:
         if len(grasp.presses) > 1 or grasp.ties:
             return ADVICE
         notes.append((grasp.presses[0].string, grasp.presses[0].fret))
-    for position in (shift.from_fret, shift.from_fret + 1, max(1, shift.from_fret - 1)):
+    for position in (shift.from_position, shift.from_position + 1, max(1, shift.from_position - 1)):
         placed = line_in_position(notes, position, hand.timeline.solo.header.instrument, hand.neck)
         if placed and placed != tuple(notes):
             count = f"{len(notes)} notes from here lie" if len(notes) > 1 else "note lies"

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from tabtools.checks.wording import in_a_row
+from tabtools.hand.position import roman
 from tabtools.harmony.chords import same_chord, tones_of
 from tabtools.harmony.degrees import degree, key_degree, spelled
 from tabtools.harmony.scales import scale_named
@@ -39,10 +40,13 @@ class HeardNotes:
     """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo's key.
 
     `pitches` are the MIDI numbers that `notes` arrive at. `unknown` are those whose pitch is not known yet, `unplaced`
-    those whose place is not. `others` are notes with another reading in place of their own.
+    those whose place is not. `others` are notes with another reading in place of their own. `positions` are those of
+    the hand as it frets them, as far as they matter.
     """
 
-    def __init__(self, notes: Sequence[TimedNote], key: Key | None, instrument: Instrument):
+    def __init__(
+        self, notes: Sequence[TimedNote], key: Key | None, instrument: Instrument, positions: tuple[int, ...] = ()
+    ):
         pitched = [(note, note.midi) for note in notes if note.midi is not None]
         self.notes = [note for note, _ in pitched]
         self.pitches = [midi for _, midi in pitched]
@@ -55,6 +59,7 @@ class HeardNotes:
             for _, midi in other_pitches(note, instrument)
         ]
         self.key = key
+        self.positions = positions
 
     def readings(self, note: TimedNote) -> list[TimedNote]:
         """All readings of a note, its own first."""
@@ -262,8 +267,19 @@ def _count_truth(statement: CountClaim, heard: HeardNotes) -> str | None:
     return f"there {'is' if found == 1 else 'are'} {several(found, 'note')} there"
 
 
+def fingered_elsewhere(claim: Claim, heard: HeardNotes) -> str | None:
+    """Where the hand stands by the fingers that are worked out, where a claim names another position that can be."""
+    for statement in claim.statements:
+        if isinstance(statement, PositionClaim) and heard.positions not in ((), (statement.fret,)):
+            return f"the hand plays this in position {in_a_row([roman(one) for one in heard.positions], 'and')}"
+    return None
+
+
 def _position_truth(statement: PositionClaim, heard: HeardNotes) -> str | None:
-    """The first finger at this fret, one finger a fret, a stretch of one fret either way (common practice)."""
+    """Where the hand stands, or could: the first finger at this fret, one finger a fret, a stretch of one fret either
+    way (common practice)."""
+    if heard.positions == (statement.fret,):
+        return None
     fretted = [note for note in heard.struck if note.fret and note.via != "t" and note.note.touch is None]
     if not fretted:
         return None if heard.unplaced else "no fret is held there"

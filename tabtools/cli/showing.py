@@ -97,6 +97,7 @@ def annotate(
       tabtools annotate transcriptions/dusk.solo --bars 5-8
       tabtools annotate --lesson dusk.solo > dusk.md
     """
+    from tabtools.hand import hand_of
     from tabtools.study import study_of
 
     if lesson:
@@ -109,23 +110,24 @@ def annotate(
 
         timeline = _one_timeline(file, stdin_name, settings)
         try:
-            click.echo(draft_lesson(study_of(timeline, style or settings.style)), nl=False)
+            study = study_of(timeline, style or settings.style, hand_of(timeline, settings.profile))
+            click.echo(draft_lesson(study), nl=False)
         except DisorderedError as fault:
             raise StopError(f"no lesson can be drafted: {fault}; mend what tabtools lint reports") from None
         return
-    from tabtools.hand import hand_of
     from tabtools.reports import annotation
     from tabtools.reports import hands as report_of_hands
     from tabtools.reports import study as report_of_study
 
     timeline = _one_timeline(file, stdin_name, settings)
     wanted = _bars(timeline, bars)
-    study = study_of(timeline, style or settings.style)
+    fingered = hand_of(timeline, settings.profile) if hands or phrases or form == "json" else None
+    study = study_of(timeline, style or settings.style, fingered)
     if form == "json":
-        click.echo(annotation.as_json(study, hand_of(timeline, settings.profile), wanted))
+        click.echo(annotation.as_json(study, study.hand, wanted))
         return
     if hands:
-        click.echo(report_of_hands.as_text(hand_of(timeline, settings.profile), wanted))
+        click.echo(report_of_hands.as_text(study.hand, wanted))
     else:
         click.echo(annotation.as_text(timeline, wanted, study.style))
     if phrases:

@@ -45,13 +45,14 @@ class WidestReach:
 
 @dataclass(frozen=True, slots=True)
 class FastestShift:
-    """The shift that leaves least time for its way: millimetres, seconds there are, seconds it takes."""
+    """The shift that leaves least time for its way: millimetres from position to position, seconds there are, seconds
+    it takes."""
 
     at: Address
     mm: float
     seconds: float
     needed: float
-    frets: tuple[int, int]
+    positions: tuple[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +158,7 @@ def _fastest(hand: Hand, shifts: list[Shift]) -> FastestShift | None:
         return None
     one = max(shifts, key=lambda shift: shift.needed / max(shift.seconds, 1e-6))
     address = hand.timeline.notes[one.after.struck.note].address
-    return FastestShift(address, one.mm, one.seconds, one.needed, (one.from_fret, one.to_fret))
+    return FastestShift(address, one.mm, one.seconds, one.needed, (one.from_position, one.to_position))
 
 
 def _widest_bend(hand: Hand, bends: list[Bent]) -> WidestBend | None:

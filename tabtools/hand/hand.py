@@ -41,16 +41,16 @@ class Fingered(NamedTuple):
 
 
 class Shift(NamedTuple):
-    """The hand moves between two grasps, the first finger's place from fret to fret.
+    """The hand moves between two grasps, from position to position.
 
-    `mm` is how far the finger with the longest way has to go (see `ways.travel`), `seconds` the time from the
-    last stroke before to the first after, `needed` what Fitts' law asks.
+    `mm` is the way from one to the other along the neck, `seconds` the time from the last stroke before to the first
+    after, `needed` what Fitts' law asks for the finger that has the longest way beyond its reach (see `ways.travel`).
     """
 
     before: Grasp
     after: Grasp
-    from_fret: int
-    to_fret: int
+    from_position: int
+    to_position: int
     mm: float
     seconds: float
     needed: float
@@ -123,13 +123,14 @@ class Hand:
         for before, after in pairwise(self.grasps):
             if doubtful and bisect_left(doubtful, before.struck.note) < bisect_right(doubtful, after.struck.note):
                 continue
-            frets = before.grip.position, after.grip.position
-            if frets[0] == frets[1] or is_bound(after.ties, before.grip, after.grip):
+            positions = before.grip.position, after.grip.position
+            if positions[0] == positions[1] or is_bound(after.ties, before.grip, after.grip):
                 continue
-            mm = farthest_travel(self.neck, self.profile, before.grip.frets, after.grip.frets)
-            if mm:
-                needed = needed_seconds(self.neck, self.profile, mm, after.struck.fret)
-                found.append(Shift(before, after, *frets, mm, after.start - before.last, needed))
+            way = farthest_travel(self.neck, self.profile, before.grip.frets, after.grip.frets)
+            if way:
+                needed = needed_seconds(self.neck, self.profile, way, after.struck.fret)
+                mm = self.neck.gap(*positions)
+                found.append(Shift(before, after, *positions, mm, after.start - before.last, needed))
         return tuple(found)
 
 

@@ -13,7 +13,10 @@ from tabtools.hand.profile import SHIFT_LIMIT, HandProfile
 from tabtools.hand.stance import SPREAD_COST_PER_MM, THUMB, strain_weight
 
 SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 240, 1, 150
-SAME_FINGER_COST = 80
+SAME_FINGER_COST, HOPPING = 80, 1.25
+"""One finger on two frets one after the other has to lift and to come down again, as if its way were longer (assumed):
+no finger hops in a fast line (common practice)."""
+
 GUIDED_SHARE = 0.2
 """A shift counts less where a finger stays on its string and leads the way (common practice)."""
 
@@ -86,7 +89,7 @@ class Ways:
         self.neck = neck
         self.profile = profile
         self._shifts: dict[int, list[float]] = {}
-        self._steps: dict[tuple[int, int], tuple[float, dict[tuple[int, int], tuple[float, int]]]] = {}
+        self._steps: dict[tuple[int, int], tuple[float, float, dict[tuple[int, int], tuple[float, int]]]] = {}
         self._travels: dict[tuple[int, int], list[list[float]]] = {}
         self._changes: dict[tuple[Frets, int], dict[Frets, float]] = {}
         self._remembered = 0
@@ -115,27 +118,28 @@ class Ways:
         key = fret, to_fret
         if key not in self._steps:
             self._steps[key] = self._measured(fret, to_fret)
-        whole, apart = self._steps[key]
-        far = self.hurry(whole, time)
+        whole, hop, apart = self._steps[key]
+        far, hopping = self.hurry(whole, time), self.hurry(hop, time)
         steps = {}
         for (finger, following), (needed, spread) in apart.items():
             steps[finger, following] = self.hurry(needed, time), spread
             steps[following, finger] = far, spread
         for finger in range(1, THUMB):
-            steps[finger, finger] = far, SAME_FINGER_COST
+            steps[finger, finger] = hopping, SAME_FINGER_COST
             steps[finger, THUMB] = steps[THUMB, finger] = far, 0
-        steps[THUMB, THUMB] = far, SAME_FINGER_COST
+        steps[THUMB, THUMB] = hopping, SAME_FINGER_COST
         return steps
 
-    def _measured(self, fret: int, to_fret: int) -> tuple[float, dict[tuple[int, int], tuple[float, int]]]:
-        """The seconds of the whole way; those between fingers that come in its order, and the cost of their spread."""
+    def _measured(self, fret: int, to_fret: int) -> tuple[float, float, dict[tuple[int, int], tuple[float, int]]]:
+        """The seconds of the whole way, and of a finger that hops; those between fingers that come in its order, and
+        the cost of their spread."""
         gap = self.neck.gap(fret, to_fret)
         apart = {}
         for (low, high), limit in self.profile.reach.items():
             beyond = gap - limit.comfort
             measured = (self._needed(beyond, to_fret), int(SPREAD_COST_PER_MM * beyond)) if beyond > 0 else (0.0, 0)
             apart[(low, high) if fret < to_fret else (high, low)] = measured
-        return self._needed(gap, to_fret), apart
+        return self._needed(gap, to_fret), self._needed(HOPPING * gap, to_fret), apart
 
     def _needed(self, travel_mm: float, fret: int) -> float:
         return needed_seconds(self.neck, self.profile, travel_mm, fret)

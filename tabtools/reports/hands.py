@@ -8,23 +8,13 @@ from collections.abc import Iterator
 from tabtools.hand import Hand
 from tabtools.hand.demands import CAUTION, Demands, demands_of
 from tabtools.hand.hand import Fingered
+from tabtools.hand.position import roman
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.timeline import TimedBar
 from tabtools.timeline.places import passages_with_notes
 from tabtools.wording import several
 
 FINGER_SIGNS = {"tap": "t", "": "."}
-NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
-
-
-def roman(number: int) -> str:
-    """A position as players write it: fret 7 is `VII`."""
-    text = ""
-    for value, numeral in NUMERALS:
-        while number >= value:
-            text += numeral
-            number -= value
-    return text
 
 
 def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
@@ -73,8 +63,8 @@ def _lines(demands: Demands) -> Iterator[str]:
         frets = " and ".join(str(fret) for fret in reach.frets)
         yield f"widest reach: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {reach.at}"
     if (shift := demands.shift) is not None:
-        first, last = shift.frets
-        yield f"fastest shift: fret {first} to {last}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"
+        ways = " to ".join(map(roman, shift.positions))
+        yield f"fastest shift: position {ways}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"
     if (bend := demands.bend) is not None:
         took = "more than a string bears"
         if bend.travel_mm is not None and bend.force is not None:
@@ -110,7 +100,7 @@ def demands_record(demands: Demands) -> dict[str, object]:
             "mm": round(shift.mm, 1),
             "milliseconds": round(1000 * shift.seconds),
             "needed_milliseconds": round(1000 * shift.needed),
-            "frets": list(shift.frets),
+            "positions": list(shift.positions),
         },
         "bend": bend
         and {

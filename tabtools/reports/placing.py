@@ -10,12 +10,12 @@ from itertools import groupby
 from tabtools.hand import Fingered, Shift
 from tabtools.hand.hand import OPEN, TAP
 from tabtools.hand.places import Spot
+from tabtools.hand.position import roman
 from tabtools.model.solo import Header, Note
 from tabtools.notation.write import note_text
 from tabtools.placing.candidates import Candidate
 from tabtools.placing.proposal import PlaceProposal, heard_there
 from tabtools.placing.wish import NO_WISH, Wish
-from tabtools.reports.hands import roman
 from tabtools.reports.tab import WIDTH
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.wording import several
@@ -132,7 +132,11 @@ def _fingers(fingered: Sequence[Fingered]) -> str:
 
 
 def _way(shift: Shift | None) -> str:
-    return f"{roman(shift.from_fret)} to {roman(shift.to_fret)}, {shift.mm:.0f} mm" if shift is not None else "stays"
+    return (
+        f"{roman(shift.from_position)} to {roman(shift.to_position)}, {shift.mm:.0f} mm"
+        if shift is not None
+        else "stays"
+    )
 
 
 def listing_json(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason: str) -> str:
@@ -149,7 +153,7 @@ def _candidate_record(one: Candidate) -> dict[str, object]:
         "places": [{"string": string, "fret": fret} for string, fret in one.spots],
         "fingers": [fingered.finger or None for fingered in one.fingered],
         "position": next((fingered.position for fingered in one.fingered if fingered.position is not None), None),
-        "shift": shift and {"from": shift.from_fret, "to": shift.to_fret, "mm": round(shift.mm, 1)},
+        "shift": shift and {"from": shift.from_position, "to": shift.to_position, "mm": round(shift.mm, 1)},
         "faults": list(one.faults),
     }
 

@@ -13,6 +13,7 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from tabtools.hand.position import positions_at
 from tabtools.model.pitch import nearest_semitone, parse_tone, pitch_name
 from tabtools.model.solo import AddressRange, Bar, Like, Section
 from tabtools.study.addresses import Addresses
@@ -23,7 +24,6 @@ from tabtools.study.study import Study
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
 
-FINGERS = 4
 MOST_COUNTED = 999
 MOST_STATIONS = 4
 HIGHEST = 127
@@ -162,20 +162,13 @@ class _Draft:
         return (self.notes[index].chord or "no chord") + doubt
 
     def _position(self, stretch: _LessonStretch) -> Iterator[str]:
-        """Where the hand can stay for all that it frets: one finger a fret, a stretch of one fret either way; nothing
-        while a place is open."""
+        """Where the hand stays for all that it frets; nothing while a place is open, or where it frets one note."""
         named = self._named(stretch.addresses)
         if any(note.note.is_open and note.fret is None for note in named):
             return
-        frets = [
-            fret
-            for note in named
-            if note.fret and note.via not in ("t", *"brw") and note.note.touch is None
-            for fret in (note.fret, note.held)
-            if fret is not None
-        ]
-        if len(set(frets)) > 1 and max(frets) <= (position := int(-(-min(frets) // 1))) + FINGERS:
-            yield f"The hand stays in one place: `@{stretch.addresses} position {position}`."
+        positions = positions_at(self.study.hand, [note.index for note in named])
+        if len(positions) == 1 and len({note.fret for note in named if note.fret}) > 1:
+            yield f"The hand stays in one place: `@{stretch.addresses} position {positions[0]}`."
 
     def _enclosed(self, stretch: _LessonStretch) -> Iterator[str]:
         roles = self.study.roles

@@ -8,13 +8,14 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Any, NamedTuple
 
+from tabtools.hand import Hand, hand_of
+from tabtools.hand.position import Stay, stays_of
 from tabtools.score.two_voices import bass_notes, has_ringing
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import Phrase, phrases_at, phrases_of
-from tabtools.study.positions import Position, positions_of
 from tabtools.study.voices import bass_borders, part_of, tune_of
 from tabtools.timeline import Timeline
 
@@ -54,20 +55,27 @@ class Leg(NamedTuple):
 class Music:
     """A melody, and what is worked out from it once.
 
-    `borders` are when its phrases begin, in ticks, where it is a voice of another.
+    `borders` are when its phrases begin, in ticks, where it is a voice of another; `fingered` is the solo as hands play
+    it, where that is known.
     """
 
     melody: Melody
     borders: tuple[int, ...] | None = None
+    fingered: Hand | None = None
+
+    @cached_property
+    def hand(self) -> Hand:
+        """The solo as hands play it; by a medium hand where nothing else is said."""
+        return self.fingered or hand_of(self.melody.timeline)
 
     @cached_property
     def phrases(self) -> tuple[Phrase, ...]:
         return phrases_of(self.melody) if self.borders is None else phrases_at(self.melody, self.borders)
 
     @cached_property
-    def positions(self) -> tuple[Position, ...]:
+    def stays(self) -> tuple[Stay, ...]:
         """Where the fretting hand stands, in order."""
-        return tuple(positions_of(self.melody.timeline.notes))
+        return stays_of(self.hand)
 
     @cached_property
     def stretches(self) -> tuple[KnownStretch, ...]:
@@ -188,9 +196,9 @@ class Music:
         return Device(kind, stretch, self.melody.notes_of(first, last), sentence, data, main)
 
 
-def music_of(timeline: Timeline) -> Music:
-    """The music of a solo."""
-    return Music(melody_of(timeline))
+def music_of(timeline: Timeline, hand: Hand | None = None) -> Music:
+    """The music of a solo; `hand` is how it is played, if that is known already."""
+    return Music(melody_of(timeline), fingered=hand)
 
 
 def _cells(strokes: Sequence[Struck]) -> list[Repeat]:

@@ -11,8 +11,7 @@ pitch is not known yet, and stretches that are not heard, are no dead notes.
   that only the chromatic scale explains are `none`.
 - Density is how many strokes begin on a count or within it; bars out of time are left out, and so are counts on which
   that is not known: where something is not heard, and several counts whose rhythm is doubtful.
-- Positions are those of `tabtools.study.positions`, by lowest fret, with the notes from the first
-  fretted there to the last.
+- Positions are those of `tabtools.hand.position`, with the notes from the first fretted there to the last.
 """
 
 from __future__ import annotations
@@ -24,6 +23,7 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
+from tabtools.hand.position import Stay
 from tabtools.harmony.chords import chord_type
 from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.study.backing import Backing
@@ -32,7 +32,6 @@ from tabtools.study.melody import Melody
 from tabtools.study.music import Music
 from tabtools.study.palette import explain
 from tabtools.study.phrases import Phrase
-from tabtools.study.positions import Position
 from tabtools.study.role import Role
 from tabtools.study.techniques import techniques_of
 from tabtools.timeline import TimedBar
@@ -47,9 +46,9 @@ class Statistics:
 
     `degrees` are by chord type and degree, `strong` and `weak` the notes over a chord on strong beats and elsewhere,
     `strong_chord_tones` and `weak_chord_tones` how many of these are chord tones. `density` is how many counts have so
-    many strokes. `lowest` and `highest` are MIDI numbers, None without a pitch. `positions` are frets, `strings` string
-    numbers, `techniques` count notes. `seconds` is how long the solos last, `fastest` the strokes a second in the
-    fullest bar.
+    many strokes. `lowest` and `highest` are MIDI numbers, None without a pitch. `positions` are frets of the first
+    finger, `strings` string numbers, `techniques` count notes. `seconds` is how long the solos last, `fastest` the
+    strokes a second in the fullest bar.
     """
 
     solos: int = 0
@@ -134,7 +133,7 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
         scales=Counter(_scale(melody, phrase) for phrase in music.phrases if _tones(melody, phrase) >= FEWEST_TONES),
         devices=Counter(device.kind for device in devices),
         density=_density(melody),
-        positions=_positions(music.positions),
+        positions=_positions(music.stays),
         strings=Counter(note.string for note in timeline.notes if note.string),
         techniques=_techniques(melody),
     )
@@ -260,10 +259,10 @@ def _fastest(melody: Melody) -> float:
     return max((strokes[id(bar)] / (bar.end - bar.start) for bar in bars), default=0.0)
 
 
-def _positions(found: Iterable[Position]) -> dict[int, int]:
+def _positions(stays: Iterable[Stay]) -> dict[int, int]:
     positions: Counter[int] = Counter()
-    for position in found:
-        positions[int(position.low)] += position.last - position.first + 1
+    for stay in stays:
+        positions[stay.position] += stay.last - stay.first + 1
     return positions
 
 

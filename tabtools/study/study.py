@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from tabtools.hand import Hand
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study.agreement import agreed, has_unexplained
 from tabtools.study.devices.device import Device
@@ -25,10 +26,16 @@ class Study:
 
     timeline: Timeline
     style: DegreeStyle = "plain"
+    fingered: Hand | None = None
 
     @cached_property
     def music(self) -> Music:
-        return music_of(self.timeline)
+        return music_of(self.timeline, self.fingered)
+
+    @property
+    def hand(self) -> Hand:
+        """The solo as hands play it: what is told of positions here is what is told there."""
+        return self.music.hand
 
     @property
     def melody(self) -> Melody:
@@ -69,6 +76,6 @@ class Study:
         return statistics_of(self.music, self.roles, self.devices)
 
 
-def study_of(timeline: Timeline, style: DegreeStyle = "plain") -> Study:
-    """Study a solo. Pure; never raises for a solo that could be read."""
-    return Study(timeline, style)
+def study_of(timeline: Timeline, style: DegreeStyle = "plain", hand: Hand | None = None) -> Study:
+    """Study a solo; `hand` is how it is played, if that is known already. Pure; never raises for a readable solo."""
+    return Study(timeline, style, hand)

@@ -109,7 +109,7 @@ def _prepare(task: tuple[Material, PageSetting]) -> Prepared:
     material, setting = task
     slug, subject = material.slug, subject_of(material.solo, setting.profile)
     header = subject.solo.header
-    study = study_of(subject.timeline, setting.style)
+    study = study_of(subject.timeline, setting.style, subject.hand)
     facets = facets_of(slug, subject, study)
     ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets)
     try:

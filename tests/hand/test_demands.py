@@ -34,7 +34,7 @@ def test_demands_of_a_solo() -> None:
     assert demands.reach.frets == (5, 8)
     assert demands.reach.fingers == (1, 4)
     assert str(demands.shift.at) == "2.1.1"
-    assert demands.shift.frets == (5, 12)
+    assert demands.shift.positions == (5, 12)
     assert demands.shift.seconds == pytest.approx(0.25)
     assert demands.shift.needed < demands.shift.seconds
     assert (demands.bend.semitones, demands.bend.string, demands.bend.fret) == (2, 2, 8)

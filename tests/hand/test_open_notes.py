@@ -31,7 +31,7 @@ def test_notes_without_a_place_have_no_finger() -> None:
 
 def test_a_shift_goes_over_a_note_without_a_place() -> None:
     (shift,) = hand("bar 1  tempo 60\n1    3:2\n2    =E4\n3    3:14\n4    .\n").shifts
-    assert (shift.from_fret, shift.to_fret, shift.seconds) == (2, 14, pytest.approx(2.0))
+    assert (shift.from_position, shift.to_position, shift.seconds) == (2, 14, pytest.approx(2.0))
 
 
 @pytest.mark.parametrize("counts", ["1?   3:2 3:14\n2-4  .", "1    3:2\n2-3? 3:3 3:14\n4    .", "1?   3:2\n2-4  3:14"])

@@ -33,7 +33,7 @@ def test_every_place_of_a_pitch_the_nearest_to_the_hand_first() -> None:
 def test_a_shift_is_told() -> None:
     (far,) = (one for one in listed("bar 1\n1  3:5 2:5 =D4 3:5\n", "1.1.3") if one.spots == ((5, 17),))
     assert far.shift is not None
-    assert far.shift.from_fret < 10 < far.shift.to_fret
+    assert far.shift.from_position < 10 < far.shift.to_position
 
 
 @pytest.mark.parametrize(

@@ -66,9 +66,7 @@ def test_a_range_names_the_notes_of_its_device(case: Case) -> None:
 
 
 def test_devices_come_in_the_order_of_their_first_notes() -> None:
-    timeline = timeline_of_text(
-        "meter: 4/4\n\nbar 1  Am\n1  1:5 1:8 1:5 1:8\n2  1:5 1:8 3:5 3:7\n3  2:12 2:15 1:12 -\n"
-    )
+    timeline = timeline_of_text("meter: 4/4\n\nbar 1  Am\n1  1:5 1:8 1:5 1:8\n2  1:5 1:8 3:5 -\n3  2:12 2:15 1:12 -\n")
     devices = study_of(timeline).devices
     assert [device.notes[0] for device in devices] == sorted(device.notes[0] for device in devices)
     assert {device.kind for device in devices} >= {"repeated cell", "position shift"}

@@ -1,7 +1,7 @@
 """Under a doubtful count nothing is said of rhythm: whatever the shares of its slots, study and pace are the same.
 
 Chords that change within a line are left out, as they decide which notes stand over them; so are bars out of time, in
-which one line's shares are the others' lengths.
+which one line's shares are the others' lengths, and where the hand goes.
 """
 
 from __future__ import annotations
@@ -20,6 +20,8 @@ from tabtools.study import study_of
 from tabtools.timeline import timeline_of
 
 SEEDS = range(share(240))
+OF_THE_HAND = {"positions", "devices"}
+"""How the hand goes hangs on the time it has: under such a count its shifts are told as uncertain."""
 
 
 def with_other_shares(solo: Solo, dice: Random) -> Solo:
@@ -41,12 +43,13 @@ def _line(line: BeatLine, dice: Random) -> BeatLine:
 def told(solo: Solo) -> dict[str, Any]:
     timeline = timeline_of(solo)
     study, pace = study_of(timeline), hand_of(timeline).pace
+    devices = [replace(device, rank=0) for device in study.devices if device.kind != "position shift"]
     return {
         "labels": study.labels,
         "roles": study.roles,
         "phrases": study.phrases,
-        "devices": study.devices,
-        "statistics": study.statistics.to_dict(),
+        "devices": devices,
+        "statistics": {name: count for name, count in study.statistics.to_dict().items() if name not in OF_THE_HAND},
         "pace": (pace.picked, pace.legato, pace.tapped, list(pace.crossings())),
     }
 

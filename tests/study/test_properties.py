@@ -101,7 +101,7 @@ def test_another_key_changes_no_degree_role_or_device(made: Made, by: int, flats
     here, there = study_of(written(made, usual)), study_of(written(made, usual, by, flats))
     assert degrees_in(here) == degrees_in(there)
     assert roles_in(here) == roles_in(there)
-    assert devices_in(here) == devices_in(there)
+    assert devices_in(here, {"position shift"}) == devices_in(there, {"position shift"})
     assert here.phrases == there.phrases
 
 

@@ -8,8 +8,8 @@ from markupsafe import Markup
 
 from tabtools.hand import Hand
 from tabtools.hand.demands import CAUTION, SUSTAINED_SECONDS, Demands, demands_of
+from tabtools.hand.position import roman
 from tabtools.model.solo import Passage
-from tabtools.reports.hands import roman
 from tabtools.website.links import Links, place_words
 from tabtools.website.markup import html
 from tabtools.wording import several
@@ -82,9 +82,9 @@ def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
         yield (
             "Fastest shift",
             html(
-                "fret {first} to {last}, {way}, {place}",
-                first=shift.frets[0],
-                last=shift.frets[1],
+                "position {first} to {last}, {way}, {place}",
+                first=roman(shift.positions[0]),
+                last=roman(shift.positions[1]),
                 way=way,
                 place=links.place(shift.at),
             ),

@@ -14,7 +14,7 @@ from markupsafe import Markup
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand import Hand
 from tabtools.hand.hand import Fingered
-from tabtools.reports.hands import roman
+from tabtools.hand.position import roman
 from tabtools.study import Labels, Role, Study
 from tabtools.website.markup import html
 from tabtools.website.records import NoteRecord, inlined, listed

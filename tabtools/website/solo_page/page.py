@@ -63,7 +63,7 @@ def solo_page(
     """
     timeline, header = subject.timeline, subject.solo.header
     title = header.title or slug
-    study = study or study_of(timeline, style)
+    study = study or study_of(timeline, style, subject.hand)
     tab, anchors = tab_html(timeline, style, study)
     links = links.seen_from(solo_path(slug), anchors)
     things = for_readers(open_things(timeline))

@@ -8,6 +8,7 @@ from itertools import groupby
 from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
+from tabtools.hand.position import roman
 from tabtools.model.pitch import pitch_name
 from tabtools.study import Device, Statistics
 from tabtools.website.links import Links, runs
@@ -70,7 +71,7 @@ def statistics_html(found: Statistics) -> Markup:
         + bars_plot("Scales of the phrases", {with_accidentals(name): one for name, one in found.scales.items()})
         + bars_plot("Techniques", found.techniques)
         + bars_plot("Strokes on a count", counts, is_ordered=True)
-        + bars_plot("Positions, by fret", {f"{key}": one for key, one in sorted(found.positions.items())}, True)
+        + bars_plot("Positions", {roman(key): one for key, one in sorted(found.positions.items())}, True)
         + bars_plot("Strings", {f"{key}": one for key, one in sorted(found.strings.items())}, True)
     )
     return html(

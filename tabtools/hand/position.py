@@ -1,0 +1,63 @@
+"""Where the fretting hand stands: the one home of positions.
+
+A position is the fret of the first finger, whether it plays or not, and is written as players write it: `VII`.
+Whatever tells a position (fingers below the tab, shifts, statistics, drafted lessons, claims, pages) takes it from the
+fingering, by way of this module.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+from operator import itemgetter
+from typing import NamedTuple
+
+from tabtools.hand.hand import Hand
+
+NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+
+
+class Stay(NamedTuple):
+    """The hand stays in a position, from the first note that it frets there to the last, by their indices.
+
+    Notes between them that no finger holds are in the stay as well. A slide within a note ends one stay and begins
+    another: the note is the last of one, the first of the other.
+    """
+
+    position: int
+    first: int
+    last: int
+
+
+def stays_of(hand: Hand) -> tuple[Stay, ...]:
+    """Every stay of a solo, in order."""
+    fretted: dict[int, list[int]] = {}
+    for index, presses in enumerate(hand.pressed):
+        for press in presses:
+            fretted.setdefault(id(press.grasp), []).append(index)
+    parts = [
+        (grasp.grip.position, grasp.struck.note, fretted[id(grasp)]) for grasp in hand.grasps if id(grasp) in fretted
+    ]
+    found: list[Stay] = []
+    for position, part in groupby(parts, key=itemgetter(0)):
+        within = list(part)
+        first = within[0][1]
+        if found:
+            found[-1] = found[-1]._replace(last=max(found[-1].first, min(found[-1].last, first)))
+        found.append(Stay(position, first, max(notes[-1] for _, _, notes in within)))
+    return tuple(found)
+
+
+def positions_at(hand: Hand, notes: Iterable[int]) -> tuple[int, ...]:
+    """The positions in which the hand frets these notes, each once, in order."""
+    return tuple(dict.fromkeys(press.grasp.grip.position for note in notes for press in hand.pressed[note]))
+
+
+def roman(number: int) -> str:
+    """A position as players write it: fret 7 is `VII`."""
+    text = ""
+    for value, numeral in NUMERALS:
+        while number >= value:
+            text += numeral
+            number -= value
+    return text
