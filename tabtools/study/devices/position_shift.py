@@ -52,6 +52,8 @@ def _device(notes: tuple[TimedNote, ...], before: Stay, after: Stay) -> Device:
     while last + 1 < len(notes) and notes[last + 1].part > 1:
         last += 1
     first = min(before.last, after.first)
+    while notes[first].part > 1:
+        first -= 1
     indices = tuple(range(first, last + 1))
     data = {"from": before.position, "to": after.position, "frets": far, "by": way}
     return Device(KIND, stretch_of(notes, first, last), indices, said, data, main=False)
