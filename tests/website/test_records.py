@@ -160,7 +160,7 @@ def test_what_is_known_of_the_notes_is_read_by_its_names() -> None:
     seen = read("readNotes", written)
     assert seen == [named(NoteRecord(*note)) for note in written]
     first = seen[0]
-    assert (first["chord"], first["key"], first["name"], first["finger"]) == ("♭3", "♭3", "C", "finger 2")
+    assert (first["chord"], first["key"], first["name"], first["finger"]) == ("♭3", "♭3", "C", "finger 1")
     assert first["sentence"] == study.roles[0].sentence
     choices = re.findall(r'<option value="(\w+)"', label_switch(study))
     assert set(choices) - {"fret"} <= set(NoteRecord._fields)
