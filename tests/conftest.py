@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,12 @@ settings.load_profile("tabtools")
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
+
+
+def pytest_configure() -> None:
+    """Interruptions reach the tests' own processes, also where a shell has put the tests into the background."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session", autouse=True)
