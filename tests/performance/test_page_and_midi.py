@@ -26,6 +26,7 @@ LEAST = 2
 CENTS = 3.0
 """The steps of a bend, and what 14 bits leave of a wide one."""
 JUMP, FRETS = 0, 2
+FIRST_OPEN_CHANNEL = 10
 TICK = 8
 """What the page plays for what is not known yet: in a file it is silent."""
 MODULATION, EXPRESSION, FULL = 1, 11, 127
@@ -40,23 +41,32 @@ def check(timeline: Timeline) -> None:
     for voice, played in zip(voices, voices_of(timeline), strict=True):
         if voice[2][1] == TICK:
             continue
-        channel = played.string - 1 if played.string else open_channel(voice, tones)
-        own = [tone for tone in tones if tone.channel == channel]
-        end = (voice[0] + voice[1]) / 1000
-        assert min(abs(tone.end - end) for tone in own) <= MILLISECOND
-        if voice[3]:
-            check_curve(voice, own)
+        if played.string:
+            check_voice(voice, tones, played.string - 1)
+        else:
+            check_open_voice(voice, tones)
 
 
-def open_channel(voice: list, tones: list[Tone]) -> int:
-    """The channel of a voice whose string is not known: where its first note begins."""
-    begin, key = voice[0] / 1000, round(voice[3][1] / 100)
-    (channel, *_) = [
-        tone.channel
-        for tone in tones
-        if abs(tone.start - begin) <= MILLISECOND and tone.key == key and tone.channel > 9
-    ]
-    return channel
+def check_voice(voice: list, tones: list[Tone], channel: int) -> None:
+    """A voice ends with a note of its channel, and the channel takes the way of its pitch."""
+    own = [tone for tone in tones if tone.channel == channel]
+    end = (voice[0] + voice[1]) / 1000
+    assert own and min(abs(tone.end - end) for tone in own) <= MILLISECOND, (channel, end)
+    if voice[3]:
+        check_curve(voice, own)
+
+
+def check_open_voice(voice: list, tones: list[Tone]) -> None:
+    """The same of a voice whose string is not known: on one of the channels for that, whichever it is."""
+    faults = []
+    for channel in sorted({tone.channel for tone in tones if tone.channel >= FIRST_OPEN_CHANNEL}):
+        try:
+            check_voice(voice, tones, channel)
+        except AssertionError as fault:
+            faults.append(f"on channel {channel}: {fault}")
+        else:
+            return
+    raise AssertionError("; ".join(faults))
 
 
 def thirds(flat: list[int]) -> list[tuple[int, int, int]]:
@@ -114,8 +124,9 @@ def check_curve(voice: list, tones: list[Tone]) -> None:
 
 def heard(tones: list[Tone], seconds: float) -> float:
     """The pitch of a string at a moment, in cents."""
-    sounding = max((tone for tone in tones if tone.start <= seconds), key=lambda tone: tone.start)
-    return 100 * sounding.pitch_at(seconds)
+    begun = [tone for tone in tones if tone.start <= seconds]
+    assert begun, "nothing sounds yet"
+    return 100 * max(begun, key=lambda tone: tone.start).pitch_at(seconds)
 
 
 @pytest.mark.parametrize("name", DEMO)
