@@ -43,7 +43,8 @@ class Grid:
         if meter.denominator <= 4:
             return _HALF_BEAT if meter.beat == _HALF_BEAT else Fraction(1)
         three = 3 * meter.beat
-        return three if meter.numerator % 3 == 0 and all(self._fits(line, three) for line in self.lines) else None
+        is_in_threes = meter.numerator % 3 == 0 and is_value(three)
+        return three if is_in_threes and all(self._fits(line, three) for line in self.lines) else None
 
     def _fits(self, line: Stretch, group: Fraction) -> bool:
         """Whether a line stays within a group of counts, or fills several."""
