@@ -105,7 +105,7 @@ class Hand:
     @cached_property
     def pace(self) -> Pace:
         """How fast the notes come, by technique."""
-        return Pace(self.timeline.notes)
+        return Pace(self.timeline)
 
     @property
     def moves(self) -> Moves:

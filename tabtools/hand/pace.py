@@ -18,7 +18,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from tabtools.timeline import TimedNote
+from tabtools.timeline import TimedNote, Timeline
 
 LEGATO_MOVES = frozenset("hp/\\")
 MOVES = LEGATO_MOVES | {"t"}
@@ -121,8 +121,9 @@ class Crossing(NamedTuple):
 class Pace:
     """The events of a solo by technique."""
 
-    def __init__(self, notes: Sequence[TimedNote]):
-        self._notes = notes
+    def __init__(self, timeline: Timeline):
+        self._timeline = timeline
+        self._notes = timeline.notes
         self.picked = Events([], [])
         self.legato = Events([], [])
         self.tapped = Events([], [])
@@ -173,9 +174,10 @@ class Pace:
 
     def _ornament(self, index: int, note: TimedNote) -> None:
         moves = [motion for motion in note.motions if motion.arrives and motion.sign in MOVES]
+        each = self._timeline.slot_seconds(note) / (len(moves) + 1) if moves else 0.0
         for number, motion in enumerate(moves, 1):
             events = self.tapped if motion.sign == "t" else self.legato
-            events.times.append(note.start + (note.end - note.start) * number / (len(moves) + 1))
+            events.times.append(note.start + each * number)
             events.notes.append(index)
 
     @property

@@ -44,7 +44,7 @@ class _Player:
 
     def __init__(self, timeline: Timeline):
         self.instrument = timeline.solo.header.instrument
-        self.bars = {bar.onset: bar for bar in timeline.bars}
+        self.timeline = timeline
         self.drafts: list[VoiceDraft] = []
         self.on_string: dict[int, VoiceDraft] = {}
         self.of_note: dict[int, VoiceDraft] = {}
@@ -55,7 +55,7 @@ class _Player:
         start, end = note.start + delay, max(note.end, note.start + delay)
         if "stacc" in words:
             end = start + (end - start) * STACCATO
-        playing = Playing(note, words, start, end, min(self._slot(note), end - start), _level(words))
+        playing = Playing(note, words, start, end, min(self.timeline.slot_seconds(note), end - start), _level(words))
         if note.note.dead:
             self._play_dead(playing)
         elif note.attack is not None:
@@ -74,11 +74,6 @@ class _Player:
                 draft = self._begin(string, moment, moment + RAKE)
                 level = LEVELS[Attack.DEAD] * GHOST
                 draft.strikes.append(Strike(moment, Attack.DEAD, level, self.instrument.open_midi(string), True))
-
-    def _slot(self, note: TimedNote) -> float:
-        """The length of a note's own slot in seconds."""
-        bar = self.bars[note.begins.bar]
-        return float(note.slot) * (bar.end - bar.start) / float(bar.length)
 
     def _begin(self, string: int, start: float, end: float) -> VoiceDraft:
         draft = self.on_string[string] = VoiceDraft(string, start, end)

@@ -193,6 +193,15 @@ class Timeline:
         addresses = (note.address for note in self.notes)
         return [(indices[at.bar], at.count or 0, at.stroke or 0) for at in addresses]
 
+    @cached_property
+    def _bars_by_onset(self) -> dict[Fraction, TimedBar]:
+        return {bar.onset: bar for bar in self.bars}
+
+    def slot_seconds(self, note: TimedNote) -> float:
+        """The length of a note's own slot in seconds, swing left aside."""
+        bar = self._bars_by_onset[note.begins.bar]
+        return float(note.slot) * (bar.end - bar.start) / float(bar.length)
+
     @property
     def seconds(self) -> float:
         """How long the solo lasts."""

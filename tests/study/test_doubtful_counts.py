@@ -6,6 +6,7 @@ which one line's shares are the others' lengths, and where the hand goes.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from random import Random
 from typing import Any
@@ -20,6 +21,7 @@ from tabtools.study import study_of
 from tabtools.timeline import timeline_of
 
 SEEDS = range(share(240))
+FAILED_ONCE = (97,)
 OF_THE_HAND = {"positions", "devices"}
 """How the hand goes hangs on the time it has: under such a count its shifts are told as uncertain."""
 
@@ -54,9 +56,9 @@ def told(solo: Solo) -> dict[str, Any]:
     }
 
 
-@pytest.mark.parametrize("first", SEEDS[::20])
-def test_other_shares_change_nothing(first: int) -> None:
-    for seed in range(first, first + 20):
+@pytest.mark.parametrize("seeds", [range(first, first + 20) for first in SEEDS[::20]] + [FAILED_ONCE], ids=str)
+def test_other_shares_change_nothing(seeds: Iterable[int]) -> None:
+    for seed in seeds:
         solo = made_open(seed).solo
         one, other = (told(with_other_shares(solo, Random(dice))) for dice in (seed, seed + 1))
         for name, found in one.items():
