@@ -13,6 +13,7 @@ The bass are (common practice, made exact)
   is struck with a melody note, where the bass goes on with the stroke after it; a note on a count, within an octave of
   the bass that rings, a minor third or more below the strokes beside it, a minor seventh or more below the highest
   of these (`alternating`);
+- what is struck together with such a note, where all of it lies within a fifth;
 - what is hammered, pulled, bent or slid from a note of the bass.
 """
 
@@ -29,7 +30,7 @@ APART = 3
 """Semitones between a bass note and what is struck after it."""
 WIDE = 10
 """Semitones from the bass to the melody."""
-OCTAVE = 12
+FIFTH, OCTAVE = 7, 12
 FEWEST_HELD = 2
 FARTHEST = 16
 """Strokes under which a note is followed."""
@@ -124,7 +125,7 @@ def _below(notes: Sequence[TimedNote], strokes: Sequence[_Plucked]) -> Iterator[
         is_free = sounding is None or sounding.end <= one.start or (sounding.midi or 0) >= one.pitches[0]
         if held[place] if is_free else _alternates(strokes, place, sounding):
             sounding = note
-            yield note.index
+            yield from one.notes if one.pitches[-1] <= one.pitches[0] + FIFTH else one.notes[:1]
 
 
 def _held(notes: Sequence[TimedNote], strokes: Sequence[_Plucked]) -> list[bool]:

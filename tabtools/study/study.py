@@ -17,6 +17,7 @@ from tabtools.study.open_parts import OpenPart, open_parts
 from tabtools.study.phrases import Phrase
 from tabtools.study.roles import Role, roles_of
 from tabtools.study.statistics import Statistics, statistics_of
+from tabtools.study.voice_roles import roles_in_voices
 from tabtools.timeline import Timeline
 
 
@@ -64,7 +65,8 @@ class Study:
 
     @cached_property
     def roles(self) -> tuple[Role, ...]:
-        roles = roles_of(self.timeline, self.music, self.open_parts)
+        find = roles_in_voices if self.music.bass else roles_of
+        roles = find(self.timeline, self.music, self.open_parts)
         return agreed(roles, self.devices, self.open_parts) if has_unexplained(roles) else roles
 
     @cached_property

@@ -1,8 +1,9 @@
 """A melody of two voices as lines: the bass, and what is sung above it.
 
 `tabtools.score.two_voices` says which notes are the bass. Of the rest those are fill that are plucked while a higher
-note rings that was struck in the same bar, a minor third or more above, alone and in passing: the next note of the
-upper voice comes as soon as they came themselves. What is no fill is the tune.
+note rings that was struck in the same bar, a minor third or more above, alone and in passing: the next stroke comes as
+soon as they came themselves; unless the next note above the bass is a step away, and this one comes once in its bar.
+What is no fill is the tune.
 
 The tune has the phrases of the whole. The bass goes on over rests of the tune: its stretches end with a section, and
 where a bar has no bass.
@@ -10,9 +11,10 @@ where a bar has no bass.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from tabtools.study.melody import Melody, Struck
 from tabtools.study.phrases import opening_bars
@@ -23,7 +25,7 @@ UNDER = 3
 
 
 def part_of(melody: Melody, kept: Collection[int]) -> Melody:
-    """The melody with the notes kept alone, each voice with strokes of its own."""
+    """The melody with the notes kept alone, each voice with strokes of its own; a note lasts until the next of them."""
     strokes: list[Struck] = []
     stroke_of: list[int | None] = [None] * len(melody.stroke_of)
     for struck in melody.strokes:
@@ -41,33 +43,40 @@ def part_of(melody: Melody, kept: Collection[int]) -> Melody:
                 entry=top if own[0] else struck.entry,
             )
         strokes.append(struck)
-    return replace(melody, strokes=tuple(strokes), stroke_of=tuple(stroke_of))
+    until = [struck.onset for struck in strokes[1:]]
+    ended = [one._replace(release=min(one.release, end)) for one, end in zip(strokes, until, strict=False)]
+    return replace(melody, strokes=(*ended, *strokes[-1:]), stroke_of=tuple(stroke_of))
 
 
 def tune_of(melody: Melody, bass: Collection[int]) -> frozenset[int]:
     """The notes above the bass that are no fill."""
     notes = melody.timeline.notes
-    upper = [(struck, own) for struck in melody.strokes if (own := [at for at in struck.notes if at not in bass])]
+    own = [[at for at in struck.notes if at not in bass] for struck in melody.strokes]
+    upper = [place for place, indices in enumerate(own) if indices]
+    played = Counter((melody.strokes[place].bar.onset, melody.strokes[place].top) for place in upper)
     ringing: list[TimedNote] = []
     kept: set[int] = set()
-    for place, (struck, own) in enumerate(upper):
-        first = notes[own[0]]
+    for place, following in zip_longest(upper, upper[1:]):
+        struck = melody.strokes[place]
+        first = notes[own[place][0]]
         ringing = [note for note in ringing if note.end > first.start and note.begins.bar == first.begins.bar]
         highest = max([note.midi or 0 for note in ringing], default=0)
-        is_alone = len(struck.notes) == len(own)
-        if not (is_alone and struck.top <= highest - UNDER and _is_in_passing(upper, place)):
-            kept.update(own)
-        ringing += [notes[index] for index in own]
+        is_below = len(own[place]) == len(struck.notes) and struck.top <= highest - UNDER
+        goes_on = following is not None and 1 <= abs(melody.strokes[following].top - struck.top) < UNDER
+        goes_on = goes_on and played[struck.bar.onset, struck.top] == 1
+        if not is_below or goes_on or not _is_in_passing(melody.strokes, place):
+            kept.update(own[place])
+        ringing += [notes[index] for index in own[place]]
     return frozenset(kept)
 
 
-def _is_in_passing(upper: Sequence[tuple[Struck, list[int]]], place: int) -> bool:
+def _is_in_passing(strokes: Sequence[Struck], place: int) -> bool:
     """Whether the next stroke comes as soon as this one came after the one before."""
     if not place:
         return False
-    before, here = upper[place - 1][0], upper[place][0]
-    lasts = (upper[place + 1][0].onset if place + 1 < len(upper) else here.release) - here.onset
-    return lasts <= here.onset - before.onset
+    here = strokes[place]
+    lasts = (strokes[place + 1].onset if place + 1 < len(strokes) else here.release) - here.onset
+    return lasts <= here.onset - strokes[place - 1].onset
 
 
 def bass_borders(lower: Melody) -> tuple[int, ...]:

@@ -46,6 +46,43 @@ def test_which_notes_are_the_bass(name: str) -> None:
     assert " ".join(pitch_name(round(timeline.notes[at].midi)) for at in bass) == expected
 
 
+ROLES = {
+    "what the bass has of the chord": (
+        ["bar 1  C", "1-4  C3+E4 G4 E4 G4 [ring]", "bar 2  C/E", "1-4  E3+G4 C5 G4 C5 [ring]"],
+        {"C3": "C, 1 of C, the root in the bass", "E3": "E, 3 of C/E, the third in the bass"},
+    ),
+    "a passing note of the bass, whatever the melody does": (
+        [
+            "bar 1  C",
+            "1-4  C3[rh p]+E4[rh a] B4[rh m] D3[rh p]+G4[rh a] C5[rh m]",
+            "bar 2  C/E",
+            "1-4  E3[rh p]+G4[rh a] - - -",
+        ],
+        {"D3": "D, 2 of C, between C and E, in the bass", "B4": "B, 7 of C, in the scale"},
+    ),
+    "a suspended note names where it rests": (
+        ["bar 1  G", "1-4  G2+B4 D4 G4 D4 [ring]", "bar 2  C", "1-4  C3+D4 G4 C4 G4 [ring]"],
+        {"D4": "D, 2 of C, a 9-8 suspension, gives way to C, 1 of C"},
+    ),
+    "a fourth that the symbol names is suspended all the same": (
+        ["bar 1  G7sus4@1 G7@3", "1-4  G2[rh p]+C4[rh m] D3[rh p] G2[rh p]+B3[rh m] D3[rh p]"],
+        {"C4": "C, 4 of G7sus4, a 4-3 suspension, gives way to B, 3 of G7"},
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ROLES)
+def test_roles_are_read_in_their_own_voice(name: str) -> None:
+    bars, expected = ROLES[name]
+    study = study_of(timeline_of_text(solo_text(["key: C major"], bars)))
+    said = {
+        pitch_name(round(note.midi)): role.sentence
+        for note, role in zip(study.timeline.notes, study.roles, strict=True)
+        if note.midi is not None
+    }
+    assert {name: said[name] for name in expected} == expected
+
+
 @FEW
 @given(solos_of_two_voices(), st.integers(-1, 7), st.booleans())
 def test_another_key_changes_no_voice_role_or_device(made: MadeVoices, by: int, flats: bool) -> None:
@@ -106,7 +143,7 @@ def test_made_solos_have_devices_of_most_kinds() -> None:
         found.update(device.kind for device in study_of(written_voices(made)).devices)
 
     gather()
-    assert found >= OF_TWO_VOICES - {"drone", "suspension"}
+    assert found >= OF_TWO_VOICES - {"drone", "suspension", "harmonics"}
 
 
 TONES = ("chords", "bass", "top", "notes", "suspended", "resolved")

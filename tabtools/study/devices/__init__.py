@@ -22,6 +22,7 @@ from tabtools.study.devices import (
     drone,
     grace_into_third,
     guide_tones,
+    harmonics,
     held_bend,
     moved_cell,
     octave_displacement,
@@ -59,7 +60,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     approach,
 )
 BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal)
-SHAPES: tuple[ModuleType, ...] = (broken_chord, suspension, alternating_bass, picking_pattern, drone)
+SHAPES: tuple[ModuleType, ...] = (broken_chord, suspension, alternating_bass, picking_pattern, drone, harmonics)
 PLAYED: tuple[ModuleType, ...] = (
     moved_cell,
     tapped_figure,

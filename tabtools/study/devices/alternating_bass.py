@@ -14,16 +14,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from tabtools.model.pitch import parse_tone, pitch_name
 from tabtools.study.devices.bass_floor import Floor, floors_in
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import listed
+from tabtools.study.devices.wording import BASS_WORDS, listed
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
 
 KIND = "alternating bass"
 FEWEST = 2
 MOST_TOLD = 6
-TONES = {"1": "root", "2": "second", "3": "third", "4": "fourth", "5": "fifth", "6": "sixth", "7": "seventh"}
 
 
 def find(music: Music) -> Iterator[Device]:
@@ -33,7 +33,7 @@ def find(music: Music) -> Iterator[Device]:
         row: list[list[int]] = []
         for floor in (*floors_in(lower, stretch), None):
             own = _on_counts(lower, floor) if floor else []
-            tops = [lower.melody.strokes[place].top for place in own]
+            tops = [lower.melody.strokes[place].pitches[-1] for place in own]
             if len(own) >= FEWEST and all(here != after for here, after in pairwise(tops)):
                 row.append(own)
                 continue
@@ -48,7 +48,7 @@ def _on_counts(lower: Music, floor: Floor) -> list[int]:
 
 def _device(lower: Music, row: Sequence[Sequence[int]]) -> Device:
     melody = lower.melody
-    named = [[melody.backing(at).names[melody.strokes[at].top % 12] for at in own] for own in row]
+    named = [_names(lower, own) for own in row]
     shown = [" ".join(names) for names in named]
     shown = [names for at, names in enumerate(shown) if not at or names != shown[at - 1]]
     if len(shown) > MOST_TOLD:
@@ -62,9 +62,19 @@ def _device(lower: Music, row: Sequence[Sequence[int]]) -> Device:
         "notes": named,
         "over": [backing.symbol for backing in lower.backings(row[0][0], row[-1][-1])],
     }
-    notes = tuple(sorted(melody.strokes[at].notes[0] for own in row for at in own))
+    notes = tuple(sorted(melody.strokes[at].notes[-1] for own in row for at in own))
     where = stretch_of(melody.timeline.notes, notes[0], notes[-1])
     return Device(KIND, where, notes, f"{said}: {', '.join(shown)}", data, main=False)
+
+
+def _names(lower: Music, own: Sequence[int]) -> list[str]:
+    """What alternates, once, by names; with octaves where the names are the same."""
+    pitches = list(dict.fromkeys(lower.melody.strokes[place].pitches[-1] for place in own))
+    tones = lower.melody.backing(own[0]).names
+    names = [tones[pitch % 12] for pitch in pitches]
+    if len(set(names)) == len(names):
+        return names
+    return [pitch_name(pitch, parse_tone(tones[pitch % 12])) for pitch in pitches]
 
 
 def _tones(lower: Music, own: Sequence[int]) -> tuple[str, ...]:
@@ -72,10 +82,10 @@ def _tones(lower: Music, own: Sequence[int]) -> tuple[str, ...]:
     backing = lower.melody.backing(own[0])
     if backing.chord is None:
         return ()
-    first = lower.melody.strokes[own[0]].top
+    first = lower.melody.strokes[own[0]].pitches[-1]
     said = []
     for place in own:
-        top = lower.melody.strokes[place].top
-        word = TONES[backing.degrees[top % 12][-1]]
+        top = lower.melody.strokes[place].pitches[-1]
+        word = BASS_WORDS[int(backing.degrees[top % 12][-1])]
         said.append("octave" if top != first and (top - first) % 12 == 0 and word == "root" else word)
     return tuple(dict.fromkeys(said))

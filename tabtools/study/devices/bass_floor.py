@@ -31,7 +31,7 @@ def floors_in(lower: Music, stretch: KnownStretch) -> list[Floor]:
     strokes, backing = lower.melody.strokes, lower.melody.backing
     places = range(stretch.first, stretch.last + 1)
     own = [list(same) for _, same in groupby(places, key=lambda at: (strokes[at].bar.onset, id(backing(at))))]
-    return [Floor(one[0], one[-1], strokes[one[0]].top, backing(one[0])) for one in own]
+    return [Floor(one[0], one[-1], strokes[one[0]].pitches[-1], backing(one[0])) for one in own]
 
 
 def under(backings: Sequence[Backing]) -> str:

@@ -45,7 +45,7 @@ def _notes(lower: Music, stretch: KnownStretch) -> list[Floor]:
     """Every note of the bass."""
     melody = lower.melody
     places = range(stretch.first, stretch.last + 1)
-    return [Floor(place, place, melody.strokes[place].top, melody.backing(place)) for place in places]
+    return [Floor(place, place, melody.strokes[place].pitches[-1], melody.backing(place)) for place in places]
 
 
 def _walks(line: Sequence[Floor]) -> Iterator[list[Floor]]:
@@ -100,5 +100,5 @@ def _device(lower: Music, line: Sequence[Floor], does: str) -> Device:
         "by_semitones": all(abs(move) == 1 for move in moves),
         "over": [backing.symbol for backing in lower.backings(line[0].first, line[-1].first)],
     }
-    notes = tuple(lower.melody.strokes[one.first].notes[0] for one in line)
+    notes = tuple(lower.melody.strokes[one.first].notes[-1] for one in line)
     return Device(KIND, lower.melody.stretch(line[0].first, line[-1].first), notes, said, data)

@@ -32,7 +32,8 @@ def find(lower: Music) -> Iterator[Proposal]:
             chords = {id(floor.backing) for floor in floors}
             if len(floors) >= FEWEST and len(chords) >= FEWEST_CHORDS:
                 first, last = floors[0].first, floors[-1].last
-                again = sum(lower.melody.strokes[at].top == floors[0].pitch for at in range(first, last + 1)) - 1
+                struck = lower.melody.strokes[first : last + 1]
+                again = sum(one.pitches[-1] == floors[0].pitch for one in struck) - 1
                 bits = costs.NAMING[KIND] + costs.FIRST_TIME + costs.AGAIN * again
                 bits += costs.BASS_BETWEEN * (last - first - again)
                 yield Proposal(KIND, first, last, bits, costs.FIRST_TIME, partial(_device, lower, floors))

@@ -3,6 +3,7 @@
 Found: in a solo that has a bass or ringing notes, the strokes of a phrase over one chord (of a bar, without chords),
 three of one or two notes at least, where at half of them or more three tones of the chord sound at once, and nearly
 every stroke comes while one before it sounds. A third of the notes at most may be strange to the chord.
+Where there is fill, three pitches at once are enough, and two tones of the chord with its root.
 
 The name is that of the chord that sounds. Where its root is not played it is the chord that the notes make (an Eb
 triad over Cm7), over the chord that sounds. Told are the tone in the bass, the fingers where they come again in one
@@ -26,12 +27,13 @@ from tabtools.score.two_voices import APART, plucking_finger
 from tabtools.study.backing import Backing
 from tabtools.study.devices.arpeggio import NINTHS, SEVENTHS, TRIADS
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import in_words, listed
+from tabtools.study.devices.wording import BASS_WORDS, in_words, listed
 from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 
 KIND = "broken chord"
 FEWEST_STROKES, FEWEST_TONES = 3, 3
+FEWEST_FILL = 2
 STRANGE = frozenset(("scale note", "chromatic"))
 MOST_STRUCK = 2
 """Notes of a stroke that is no chord struck whole."""
@@ -65,7 +67,6 @@ def _by_tones() -> dict[frozenset[int], list[tuple[int, str]]]:
 BY_TONES = _by_tones()
 NUMBERS = (1, 2, 2, 3, 3, 4, 5, 5, 5, 6, 7, 7)
 """The number of the tone so many semitones above a root."""
-BASS_WORDS = {1: "root", 2: "ninth", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth", 7: "seventh"}
 
 
 class HeldShape(NamedTuple):
@@ -100,8 +101,18 @@ def _shapes(music: Music, places: Sequence[int]) -> Iterator[HeldShape | None]:
     strokes = music.melody.strokes
     for _, same in groupby(places, key=lambda place: _moment(music, place)):
         own = list(same)
-        is_broken = sum(len(strokes[place].pitches) <= MOST_STRUCK for place in own) >= FEWEST_STROKES
+        is_broken = (
+            not _are_harmonics(music, own)
+            and sum(len(strokes[place].pitches) <= MOST_STRUCK for place in own) >= FEWEST_STROKES
+        )
         yield _shape(music, own[0], own[-1]) if is_broken and _rings(music, own) else None
+
+
+def _are_harmonics(music: Music, places: Sequence[int]) -> bool:
+    """Whether all that is played without a chord symbol are harmonics: bells, not a shape."""
+    notes = music.melody.timeline.notes
+    is_told = music.melody.backing(places[0]).chord is not None
+    return not is_told and all(notes[music.melody.strokes[place].notes[0]].note.touch is not None for place in places)
 
 
 def _moment(music: Music, place: int) -> tuple[int, object]:
@@ -111,9 +122,13 @@ def _moment(music: Music, place: int) -> tuple[int, object]:
 
 
 def _rings(music: Music, places: Sequence[int]) -> bool:
-    """Whether the notes of these strokes sound on together, three tones of a chord at once, half of the time."""
+    """Whether the notes of these strokes sound on together, half of the time three tones of the chord at once.
+
+    Where there is fill any three pitches do.
+    """
     notes = music.melody.timeline.notes
-    tones = music.melody.backing(places[0]).tones
+    tones, is_nowhere = music.melody.backing(places[0]).tones, music.melody.backing(places[0]).chord is None
+    has_fill = _has_fill(music, places)
     sounding: list[int] = []
     full = overlapped = 0
     for place in places:
@@ -122,9 +137,22 @@ def _rings(music: Music, places: Sequence[int]) -> bool:
         sounding = [index for index in sounding if notes[index].end > start]
         overlapped += bool(sounding)
         sounding += struck.notes
-        heard = {round(notes[index].midi or 0) % 12 for index in sounding}
-        full += sum(tones[tone] not in STRANGE for tone in heard) >= FEWEST_TONES
+        heard = {round(notes[index].midi or 0) for index in sounding}
+        own = heard if has_fill else {pitch % 12 for pitch in heard if is_nowhere or tones[pitch % 12] not in STRANGE}
+        full += len(own) >= FEWEST_TONES
     return 2 * full >= len(places) and 4 * overlapped >= 3 * (len(places) - 1)
+
+
+def _has_fill(music: Music, places: Sequence[int]) -> bool:
+    """Whether two strokes or more are fill."""
+    return sum(_is_fill(music, music.melody.strokes[place]) for place in places) >= FEWEST_FILL
+
+
+def _is_fill(music: Music, struck: Struck) -> bool:
+    """Whether a stroke is neither of the bass nor of the tune."""
+    return bool(music.bass) and all(
+        index not in music.bass and music.tune.melody.stroke_of[index] is None for index in struck.notes
+    )
 
 
 def _shape(music: Music, first: int, last: int) -> HeldShape | None:
@@ -134,7 +162,8 @@ def _shape(music: Music, first: int, last: int) -> HeldShape | None:
     tones = {pitch % 12 for pitch in pitches}
     own = {tone for tone in tones if backing.tones[tone] in ("chord tone", "extension")}
     strange = sum(pitch % 12 not in own for pitch in pitches)
-    if backing.root is not None and len(own) >= FEWEST_TONES and 3 * strange <= len(pitches):
+    fewest = FEWEST_TONES - (backing.root in own and _has_fill(music, range(first, last + 1)))
+    if backing.root is not None and len(own) >= fewest and 3 * strange <= len(pitches):
         if backing.root in own or frozenset(own) not in BY_TONES:
             return HeldShape(first, last, backing, backing.place, backing.root, is_own=False)
         tones = own
@@ -219,17 +248,21 @@ def _number(shape: HeldShape, bass: int) -> int | None:
 
 
 def _top(music: Music, shape: HeldShape) -> list[str]:
-    """The notes of the tune that the shape does not rise above at once, one struck again once; none without a bass."""
+    """The notes of the tune, but for those on the way up the shape; one struck again once; none without a bass."""
     if not music.bass:
         return []
-    tune, names = music.tune.melody.stroke_of, shape.backing.names
-    tops: list[int] = []
-    for struck in reversed(music.melody.strokes[shape.first : shape.last + 1]):
-        is_pinched = struck.notes[-1] in music.bass and len(struck.notes) > 1
-        if tune[struck.notes[0]] is not None and (is_pinched or not tops or struck.top > tops[-1] - APART):
-            tops.append(struck.top)
-    tops.reverse()
-    return [names[top % 12] for at, top in enumerate(tops) if not at or top != tops[at - 1]]
+    tune = music.tune.melody.stroke_of
+    own = [struck for struck in music.melody.strokes[shape.first : shape.last + 1] if tune[struck.notes[0]] is not None]
+    kept: list[int] = []
+    for at in range(len(own) - 1, -1, -1):
+        top = own[at].top
+        is_pinched = own[at].notes[-1] in music.bass
+        is_step = at > 0 and abs(top - own[at - 1].top) < APART
+        if is_pinched or is_step or not kept or top > kept[-1] - APART:
+            kept.append(top)
+    kept.reverse()
+    names = shape.backing.names
+    return [names[top % 12] for at, top in enumerate(kept) if not at or top != kept[at - 1]]
 
 
 def _picked(music: Music, first: int, last: int) -> tuple[tuple[str, ...], int]:

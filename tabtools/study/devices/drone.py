@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import in_words
+from tabtools.study.devices.wording import STRINGS, in_words
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
@@ -24,7 +24,6 @@ KIND = "drone"
 FEWEST = 3
 FEWEST_PITCHES = 3
 MOST_TOLD = 8
-STRINGS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
 
 def find(music: Music) -> Iterator[Device]:

@@ -1,7 +1,8 @@
 """The plucking hand does the same again: one pattern of thumb and fingers in bar after bar.
 
 Found, where each stroke is marked with a finger (`[rh p]`, `[rh i]` …): two bars or more one after another in which the
-same fingers pluck at the same moments. Of thumb and finger together the thumb counts. What happens on the last count of
+same fingers pluck at the same moments, middle and ring finger (m, a) for each other as the strings ask for it. Of thumb
+and finger together the thumb counts. What happens on the last count of
 a bar may be another thing each time, as long as four strokes come before it.
 
 Where a pattern comes again later it is told as that.
@@ -44,7 +45,7 @@ def find(music: Music) -> Iterator[Device]:
         while end < len(bars) and _goes_on(bars[start], bars[end - 1], bars[end]):
             end += 1
         if end - start >= FEWEST_BARS:
-            key = tuple(bars[start].before_last)
+            key = tuple(bars[start].alike)
             device = _device(music, bars[start:end], told.get(key))
             told.setdefault(key, device)
             yield device
@@ -61,6 +62,7 @@ class PickedBar:
         self.notes = notes
         self.picked = [(own[0].begins.offset, _finger(own)) for own in strokes]
         self.before_last = [one for one in self.picked if one[0] < length - beat]
+        self.alike = [(offset, "m" if finger == "a" else finger) for offset, finger in self.before_last]
 
     @property
     def is_pattern(self) -> bool:
@@ -88,13 +90,14 @@ def _finger(own: Sequence[TimedNote]) -> str:
 
 def _goes_on(first: PickedBar, before: PickedBar, here: PickedBar) -> bool:
     is_next = before.ends == here.onset
-    return is_next and first.is_pattern and here.is_pattern and first.before_last == here.before_last
+    return is_next and first.is_pattern and here.is_pattern and first.alike == here.alike
 
 
 def _device(music: Music, bars: Sequence[PickedBar], earlier: Device | None) -> Device:
-    varies = any(bar.picked != bars[0].picked for bar in bars)
+    varies = any(bar.picked[len(bar.alike) :] != bars[0].picked[len(bar.alike) :] for bar in bars)
     fingers = [finger for _, finger in (bars[0].before_last if varies else bars[0].picked)]
     said = f"the same picking in {in_words(len(bars))} bars: {'-'.join(fingers)}"
+    said += ", a for m in places" if any(bar.before_last != bars[0].before_last for bar in bars) else ""
     said += ", and a last count that varies" if varies else ""
     first, last = (music.melody.stroke_of[index] for index in (bars[0].notes[0].index, bars[-1].notes[-1].index))
     notes = music.melody.notes_of(first or 0, last or 0)

@@ -15,7 +15,10 @@ from tabtools.study.devices import (
     SHAPES,
     arpeggio,
     broken_chord,
+    harmonics,
     moved_cell,
+    pedal_note,
+    repeated_cell,
     returning_figure,
     varied_answer,
 )
@@ -26,6 +29,9 @@ from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
 
+IN_SHAPES = (arpeggio, pedal_note, repeated_cell)
+"""What says of the notes of a shape that is held no more than the shape does."""
+IN_ONE = (broken_chord.KIND, harmonics.KIND)
 KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
@@ -36,6 +42,7 @@ SHAPE_WORTH = {
     "alternating bass": 9.0,
     "picking pattern": 8.0,
     "drone": 10.0,
+    "harmonics": 9.0,
 }
 """Bits that are as good as what is said of two voices together."""
 ANSWER_WORTH = 14.0
@@ -78,11 +85,11 @@ def _told(chosen: Explained) -> Iterator[tuple[Device, float]]:
 
 
 def _proposals(line: Music, shapes: Sequence[Device]) -> Iterator[Proposal]:
-    """What may be said of a line; no arpeggio that a broken chord says for the most part."""
-    broken = {note for device in shapes if device.kind == broken_chord.KIND for note in device.notes}
+    """What may be said of a line; no arpeggio and no figure that a broken chord says for the most part."""
+    broken = {note for device in shapes if device.kind in IN_ONE for note in device.notes}
     for module in EXPLANATIONS:
         for proposal in module.find(line):
-            own = line.melody.notes_of(proposal.first, proposal.last) if broken and module is arpeggio else ()
+            own = line.melody.notes_of(proposal.first, proposal.last) if broken and module in IN_SHAPES else ()
             if not own or 2 * len(broken.intersection(own)) < len(own):
                 yield proposal
 
