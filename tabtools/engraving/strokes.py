@@ -175,7 +175,7 @@ def _bend_reach(timed: TimedNote) -> tuple[float, float] | None:
             reach += BEND_REACH
         elif motion.sign in "hpt/\\":
             base = goal
-        if motion.sign in ("b", "pb"):
+        if motion.sign in ("b", "pb") or (motion.sign == "r" and goal > base):
             levels.append(_label_half(goal - base))
     return (left, reach + max(levels, default=0.0)) if reach or left else None
 

