@@ -1,7 +1,8 @@
 """A move that goes the wrong way, or nowhere.
 
 A hammer-on goes up, a pull-off down; `/` slides up and `\\` down. A move that arrives where the finger already is
-moves nothing. And an open string has no finger that could slide off into nowhere.
+moves nothing. And an open string has no finger that could slide anywhere or give it vibrato: a slide from it, and
+vibrato that is not the bar's, get a warning, a slide off into nowhere an error. Nor has a dead note a pitch to waver.
 
 Passes:
 
@@ -30,6 +31,7 @@ NAME = "move-direction"
 SEVERITY = Severity.ERROR
 
 _WAYS = {"h": 1, "p": -1, "/": 1, "\\": -1}
+_VIBRATO = frozenset(("~", "~~"))
 _NAMES = {"h": "a hammer-on", "p": "a pull-off", "/": "this slide", "\\": "this slide"}
 _OTHER_WAY = {"h": "p", "p": "h", "/": "\\", "\\": "/"}
 
@@ -55,8 +57,11 @@ def check(subject: Subject) -> Iterator[Finding]:
             origin = every[timed.origin]
             if origin.held is not None and not _is_open_harmonic(origin):
                 fault = _fault(timed.via, origin.held, timed.note.fret, _FRETS)
-                if fault and not subject.is_context_lost(timed.address, timed.note.span):
-                    yield Finding(timed.note.span, *fault, timed.address)
+                if not subject.is_context_lost(timed.address, timed.note.span):
+                    if fault:
+                        yield Finding(timed.note.span, *fault, timed.address)
+                    elif timed.via == "/" and not origin.held:
+                        yield _slide_from_open(timed, timed.string, timed.note.fret)
         if timed.motions:
             yield from _within(timed)
         for move in heard_moves(timed, every):
@@ -72,6 +77,8 @@ def _is_open_harmonic(timed: TimedNote) -> bool:
 def _within(timed: TimedNote) -> Iterator[Finding]:
     held = None if _is_open_harmonic(timed) else timed.fret
     for motion in timed.motions:
+        if motion.sign in _VIBRATO and (fault := _without_finger(timed, held)) is not None:
+            yield Finding(timed.note.span, *fault, timed.address, Severity.WARNING)
         if motion.sign not in _WAYS and motion.sign != "t":
             continue
         if motion.arrives:
@@ -79,10 +86,33 @@ def _within(timed: TimedNote) -> Iterator[Finding]:
                 fault = _fault(motion.sign, held, motion.fret, _FRETS)
                 if fault:
                     yield Finding(timed.note.span, *fault, timed.address)
+                elif motion.sign == "/" and not held:
+                    yield _slide_from_open(timed, timed.string, motion.fret)
             held = motion.fret
         elif held == 0:
             message = "an open string has no finger that could slide"
             yield Finding(timed.note.span, message, "drop the slide, or name the fret it starts from", timed.address)
+
+
+def _slide_from_open(timed: TimedNote, string: int, fret: Fraction | int) -> Finding:
+    message = f"an open string has no finger that could slide to fret {fret_text(fret)}"
+    low = max(1, int(fret) - 2)
+    advice = f"name the fret the slide starts from, like {string}:{low}/{fret_text(fret)}, or write h{fret_text(fret)}"
+    return Finding(timed.note.span, message, advice, timed.address, Severity.WARNING)
+
+
+def _without_finger(timed: TimedNote, held: Fraction | int | None) -> tuple[str, str] | None:
+    """Why nothing can give vibrato here: what is wrong and what to do; None where a finger can, or where it is not
+    known."""
+    if timed.note.dead:
+        return "a dead note has no pitch that vibrato could move", "drop the ~, or write the fret that sounds"
+    if held == 0 and timed.note.touch is None:
+        message = "an open string has no finger that could give it vibrato"
+        return (
+            message,
+            "write w for the vibrato bar, or name the fret; a neck that is shaken may be permitted",
+        )
+    return None
 
 
 def _fault(sign: str, start: Fraction | float, end: Fraction | float, terms: _Terms) -> tuple[str, str] | None:

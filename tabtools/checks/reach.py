@@ -3,8 +3,9 @@
 What is held together, and two notes slurred on one string, must lie within one hand. The distance is measured in
 millimetres along the neck, fret to fret, so that the same stretch is hard at fret 1 and easy at fret 12. A warning
 means that of 2,069 published chord voicings fewer than one in a hundred asks so much; above 130 mm between first and
-fourth finger (less between others) it is an error. `hand: small` or `hand: large` moves the limits. Two fingers of
-the tapping hand are measured likewise.
+fourth finger (less between others) it is an error. In a slur the first finger and another come down one after the
+other and get a fifth farther before a warning. `hand: small` or `hand: large` moves the limits. Two fingers of the
+tapping hand are measured likewise.
 
 Passes:
 
@@ -17,7 +18,7 @@ Fails:
     1-4  6:1+5:7
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations
 
 from tabtools.checks.playing import MOST_PROPOSALS, PlayingFault, findings, proposal, severity
@@ -27,7 +28,7 @@ from tabtools.hand.grasp import Grasp, Press
 from tabtools.hand.hand import Hand
 from tabtools.hand.places import chord_elsewhere, slur_elsewhere
 from tabtools.hand.profile import Limit
-from tabtools.hand.stance import THUMB, reach_strain
+from tabtools.hand.stance import THUMB, reach_strain, slur_strain
 from tabtools.hand.ties import Tie
 from tabtools.problem import Severity
 
@@ -62,8 +63,9 @@ def _grip(hand: Hand, grasp: Grasp, level: Severity, propose: bool) -> PlayingFa
     strain = _strain(hand, one, other)
     spots = [(press.string, press.fret) for press in reversed(grasp.presses)]
     spots += [(string, 0) for string in reversed(grasp.opens)]
-    elsewhere = chord_elsewhere(spots, hand.timeline.solo.header.instrument, hand.moves) if propose else None
-    message = f"this needs {_stretch(hand, one, other, strain)}"
+    gap, instrument = hand.neck.gap(one[1].fret, other[1].fret), hand.timeline.solo.header.instrument
+    elsewhere = chord_elsewhere(spots, instrument, hand.moves, gap) if propose else None
+    message = f"this needs {_stretch(hand, one, other, strain, hand.profile.reach)}"
     return PlayingFault(grasp.struck.note, message, proposal(elsewhere, ADVICE), level)
 
 
@@ -73,11 +75,11 @@ def _slur(hand: Hand, before: Grasp, grasp: Grasp, propose: bool) -> PlayingFaul
         other = grasp.grip.fingers[following], grasp.presses[following]
         if tie != Tie.LEGATO or not one[0] or not other[0] or one[0] == other[0]:
             continue
-        strain = _strain(hand, one, other)
+        strain = slur_strain(one[0], other[0], hand.neck.gap(one[1].fret, other[1].fret), hand.profile)
         if level := severity(strain):
             instrument, frets = hand.timeline.solo.header.instrument, (one[1].fret, other[1].fret)
             elsewhere = slur_elsewhere(one[1].string, frets, instrument, hand.neck, hand.profile) if propose else None
-            message = f"the slur needs {_stretch(hand, one, other, strain)}"
+            message = f"the slur needs {_stretch(hand, one, other, strain, hand.profile.slur_reach)}"
             return PlayingFault(other[1].note, message, proposal(elsewhere, ADVICE), level)
     return None
 
@@ -86,9 +88,11 @@ def _strain(hand: Hand, one: tuple[int, Press], other: tuple[int, Press]) -> flo
     return reach_strain(one[0], other[0], hand.neck.gap(one[1].fret, other[1].fret), hand.profile)
 
 
-def _stretch(hand: Hand, one: tuple[int, Press], other: tuple[int, Press], strain: float) -> str:
+def _stretch(
+    hand: Hand, one: tuple[int, Press], other: tuple[int, Press], strain: float, limits: Mapping[tuple[int, int], Limit]
+) -> str:
     (finger, low), (farther, high) = sorted((one, other), key=lambda held: held[0])
-    gap, limit = hand.neck.gap(low.fret, high.fret), hand.profile.reach[finger, farther]
+    gap, limit = hand.neck.gap(low.fret, high.fret), limits[finger, farther]
     places = f"{place(low.string, low.fret)} and {place(high.string, high.fret)}"
     return f"fingers {finger} and {farther} {gap:.0f} mm apart, at {places}; {_most(hand, limit, strain)}"
 

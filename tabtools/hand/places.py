@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations, islice
+from math import inf
 from typing import NamedTuple
 
 from tabtools.hand.grip import Grip, Stop
@@ -39,8 +40,13 @@ def _same_pitch(spot: Spot, instrument: Instrument, last_fret: int) -> list[Spot
     return spots_of(instrument.open_midi(string) + fret, instrument, last_fret)
 
 
-def chord_elsewhere(spots: Sequence[Spot], instrument: Instrument, moves: Moves) -> Elsewhere | None:
-    """Notes held together, at spots that one comfortable grip holds; nearest to where they were written."""
+def chord_elsewhere(
+    spots: Sequence[Spot], instrument: Instrument, moves: Moves, below_mm: float = inf
+) -> Elsewhere | None:
+    """Notes held together, at spots that one comfortable grip holds; nearest to where they were written.
+
+    The fingers stand nearer to each other there than `below_mm`: another place is no help where it asks for more.
+    """
     choices = [_same_pitch(spot, instrument, moves.neck.frets) for spot in spots]
     best: tuple[tuple[bool, int], Elsewhere] | None = None
     for placed in islice(_in_reach(choices, ()), MOST_TRIED):
@@ -51,12 +57,13 @@ def chord_elsewhere(spots: Sequence[Spot], instrument: Instrument, moves: Moves)
             return Elsewhere(placed, 0.0)
         shape = moves.shape(stops, tuple(string for string, fret in sorted(placed) if not fret))
         grip = min(shape.grips, key=lambda one: (one.strain, one.cost))
-        if shape.needed > FINGERS_OF_A_HAND or grip.strain > WARNING_STRAIN:
+        width = _width(grip, moves.neck)
+        if shape.needed > FINGERS_OF_A_HAND or grip.strain > WARNING_STRAIN or width >= below_mm:
             continue
         away = sum(abs(fret - old) for (_, fret), (_, old) in zip(placed, spots, strict=True))
         rank = grip.strain > COMFORT_STRAIN, away
         if best is None or rank < best[0]:
-            best = rank, Elsewhere(placed, _width(grip, moves.neck))
+            best = rank, Elsewhere(placed, width)
     return best[1] if best else None
 
 
@@ -81,7 +88,8 @@ def _width(grip: Grip, neck: Neck) -> float:
 def slur_elsewhere(
     string: int, frets: Sequence[int], instrument: Instrument, neck: Neck, profile: HandProfile
 ) -> Elsewhere | None:
-    """Notes slurred on one string, on another where two fingers can span them; the nearest such string."""
+    """Notes slurred on one string, on another where two fingers can span them and less far; the nearest such string."""
+    written = neck.gap(min(frets), max(frets))
     found = []
     for other in range(1, instrument.strings + 1):
         moved = instrument.open_midi(string) - instrument.open_midi(other)
@@ -90,7 +98,7 @@ def slur_elsewhere(
             continue
         stopped = [fret for _, fret in placed if fret]
         gap = max((neck.gap(one, two) for one, two in combinations(stopped, 2)), default=0.0)
-        if reach_strain(1, 4, gap, profile) <= WARNING_STRAIN:
+        if gap < written and reach_strain(1, 4, gap, profile) <= WARNING_STRAIN:
             found.append((abs(other - string), Elsewhere(placed, gap)))
     return min(found)[1] if found else None
 

@@ -58,6 +58,11 @@ its 99th percentile, or 100 mm for fingers 1 and 4, where all voicings stay belo
 130 mm between fingers 1 and 4, in proportion between the others and above all that the data has.
 """
 
+SLUR_EASE = 1.22
+"""How much farther the first finger and another get one after the other, the hand turning, than when both must stay
+down (assumed): it lets pass what is common practice, a third finger pulled off over three frets in a box, a fourth over
+five frets from the fifth on at the end of a sweep."""
+
 BEND_FORCE, LONE_BEND_FORCE = Limit(14, 20, 40), Limit(8, 14, 28)
 
 
@@ -96,6 +101,14 @@ class HandProfile:
     def reach(self) -> dict[tuple[int, int], Limit]:
         """`REACH` for a hand of this size."""
         return {pair: limit.times(self.scale) for pair, limit in REACH.items()}
+
+    @cached_property
+    def slur_reach(self) -> dict[tuple[int, int], Limit]:
+        """The same for two fingers of a slur; what is not possible is so here as well."""
+        return {
+            pair: Limit(limit.comfort * SLUR_EASE, limit.warning * SLUR_EASE, limit.error) if pair[0] == 1 else limit
+            for pair, limit in self.reach.items()
+        }
 
     def shift_seconds(self, travel_mm: float, target_mm: float) -> float:
         """The time a hand needs for a shift, by Fitts' law: a + b·log2(D/W + 1)."""

@@ -40,10 +40,6 @@ def strain_weight(strain: float) -> int:
     return level_weight(BARELY if strain > (WARNING_STRAIN + ERROR_STRAIN) / 2 else DOUBTFUL)
 
 
-SLUR_EASE = 1.15
-"""How much farther two fingers get one after the other than when both must stay down (assumed): it lets pass what is
-common practice, a third finger pulled off over three frets in a box, a fourth over five at the end of a sweep."""
-
 Frets = tuple[tuple[int, int], ...]
 """Fingers that are down, each with its fret, in order of fingers."""
 
@@ -56,8 +52,10 @@ def reach_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -
 
 
 def slur_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) -> float:
-    """How hard it is to reach so far on one string from one finger to the other, the hand turning after it."""
-    return reach_strain(finger, other, gap_mm / SLUR_EASE, profile)
+    """How hard it is to reach so far on one string from one finger to the other; the thumb is left out of it."""
+    if THUMB in (finger, other) or finger == other:
+        return 0.0
+    return profile.slur_reach[(finger, other) if finger < other else (other, finger)].strain(gap_mm)
 
 
 class Stance(NamedTuple):
