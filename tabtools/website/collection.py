@@ -15,17 +15,19 @@ from tabtools.checks import ALL_CHECKS
 from tabtools.files import Unread, lesson_path, read_all, solo_paths
 from tabtools.linting import Linted, lint_many
 from tabtools.problem import Problem
+from tabtools.reports.history import ToldCorrection
 from tabtools.review.git import GitError
 from tabtools.review.missing_history import why_missing
 from tabtools.settings import Settings
-from tabtools.source import SourceText
+from tabtools.source import MAX_BYTES, SourceText
 from tabtools.website.facet_pages import Gathered, gathered_pages
-from tabtools.website.feed import Dates, dates_of
+from tabtools.website.feed import Dates, dates_of, dates_of_file
 from tabtools.website.figure_index import figure_index
 from tabtools.website.history_page import ToldHistory, corrections_page, history_of_solos, link_to_corrections
 from tabtools.website.index_page import solos_index
 from tabtools.website.links import Links
 from tabtools.website.page_build import Material, PageSetting, Prepared, prepare_all
+from tabtools.website.solo_page.lesson import solos_mentioned
 from tabtools.website.solo_page.related import related_html
 
 RESERVED = ("index", "readme")
@@ -54,19 +56,44 @@ class Collection:
     history: ToldHistory
     warnings: tuple[str, ...] = ()
 
-    def prepared_anew(self, slug: str, folder: Path, settings: Settings, preparing: Preparing) -> Prepared | None:
-        """A solo made ready as its file and its lesson are now, linted by itself; None where it is gone.
+    def prepared_anew(self, path: Path, folder: Path, settings: Settings, preparing: Preparing) -> Prepared | None:
+        """A solo, known or new, made ready as its file and its lesson are now, linted by itself; None where it is gone.
 
         It is being written, so that nothing of it is worth keeping.
         """
-        found = list(read_all([Path(self.solos[slug].path)], [folder]))
+        found = list(read_all([path], [folder]))
         linted = lint_many(found, ALL_CHECKS, settings.profile)
-        setting = PageSetting(settings.style, settings.profile, self.links)
+        setting = PageSetting(settings.style, settings.profile, self.links.with_solo(path.stem))
         return next(iter(preparing(folder, found, linted, setting, KEEPING_NOTHING)), None)
 
     def with_solo(self, changed: Prepared) -> Collection:
-        """The same with a solo as it is now. What leads to it stays as it was, until it is `retold`."""
-        return replace(self, solos=self.solos | {changed.slug: changed})
+        """The same with a solo as it is now. What leads to it stays as it was, until it is `retold`.
+
+        Git is not asked about a new one: its dates are those of its file.
+        """
+        slug, path = changed.slug, Path(changed.path)
+        solos = self.solos | {slug: changed}
+        if slug not in self.solos:
+            solos = dict(sorted(solos.items(), key=lambda item: Path(item[1].path)))
+        dates = {slug: dates_of_file(path)} | self.dates
+        return replace(self, solos=solos, links=self.links.with_solo(slug), dates=dates)
+
+    def without_solo(self, slug: str) -> Collection:
+        """The same without a solo that is gone. What leads to it stays as it was, until the rest is `retold`."""
+        solos = {name: one for name, one in self.solos.items() if name != slug}
+        return replace(self, solos=solos, links=self.links.without_solo(slug))
+
+    def naming(self, slug: str) -> Iterator[str]:
+        """The slugs of the other solos whose lessons may name this one."""
+        for name, one in self.solos.items():
+            lesson = Path(lesson_path(one.path))
+            if name != slug and lesson.is_file() and slug in solos_mentioned(_text_of(lesson)):
+                yield name
+
+    @property
+    def corrections(self) -> list[tuple[str, ToldCorrection]]:
+        """The corrections that git knows of the solos that are there, the latest first."""
+        return [(slug, one) for slug, one in self.history.recent if slug in self.solos]
 
     def retold(self) -> Collection:
         """The same with all that leads to its solos told anew, but for what git knows of them."""
@@ -113,11 +140,12 @@ def _told(
     warnings: tuple[str, ...],
 ) -> Collection:
     facets = [one.facets for one in solos.values()]
-    corrections = corrections_page(history.recent, {slug: one.title for slug, one in solos.items()})
+    recent = [(slug, one) for slug, one in history.recent if slug in solos]
+    corrections = corrections_page(recent, {slug: one.title for slug, one in solos.items()})
     return Collection(
         solos,
         links,
-        solos_index(facets, links) + (link_to_corrections(links) if history.recent else ""),
+        solos_index(facets, links) + (link_to_corrections(links) if recent else ""),
         related_html(facets, links),
         (*gathered_pages(facets), *filter(None, [corrections])),
         figure_index(facets, links),
@@ -160,6 +188,15 @@ def _history_warnings(folder: Path, faults: Iterable[GitError | None]) -> Iterat
             f"corrections and their feed, or a part of them, and the dates of the solos are wrong. What to do: "
             f"{reason.advice}"
         )
+
+
+def _text_of(path: Path) -> str:
+    """What can be read of a file that is no larger than a lesson may be."""
+    try:
+        data = path.read_bytes()
+    except OSError:
+        return ""
+    return data[:MAX_BYTES].decode("utf-8", "replace")
 
 
 def is_taken(path: Path) -> bool:

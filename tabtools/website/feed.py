@@ -68,10 +68,15 @@ def dates_of(folder: Path, paths: Sequence[Path]) -> Dated:
     for path in paths:
         seen = known.get(path.relative_to(folder).as_posix())
         if seen is None:
-            own = datetime.fromtimestamp(int(path.stat().st_mtime), UTC)
-            seen = Dates(own, own)
+            seen = dates_of_file(path)
         dates[path.stem] = seen
     return Dated(dates, fault)
+
+
+def dates_of_file(path: Path) -> Dates:
+    """When a file was last written."""
+    own = datetime.fromtimestamp(int(path.stat().st_mtime), UTC)
+    return Dates(own, own)
 
 
 def _from_git(folder: Path) -> dict[str, Dates]:

@@ -39,6 +39,14 @@ class Links:
         """The same from another page, or from this one with its tab."""
         return replace(self, here=page, anchors=anchors or {})
 
+    def with_solo(self, slug: str) -> Links:
+        """The same where there is this solo too."""
+        return replace(self, solos=self.solos | {slug})
+
+    def without_solo(self, slug: str) -> Links:
+        """The same where this solo is no more."""
+        return replace(self, solos=self.solos - {slug})
+
     def address(self, page: str) -> str:
         """A page below the site."""
         if page.rpartition("/")[2] == "index" and self.directory_urls:

@@ -7,11 +7,13 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 from urllib.parse import urlsplit
 
 from tabtools.source import LESSON_SUFFIX, SUFFIX
 from tabtools.website.build import SiteError, engine
+from tabtools.website.collection import is_taken
+from tabtools.website.links import BY
 from tabtools.website.serving.bench import Bench
 
 if TYPE_CHECKING:
@@ -19,6 +21,14 @@ if TYPE_CHECKING:
     from mkdocs.structure.pages import Page
 
     from tabtools.website.plugin import TabtoolsPlugin
+
+
+class Changed(NamedTuple):
+    """A solo whose page has changed, and the address of that below the site."""
+
+    slug: str
+    address: str
+    is_gone: bool = False
 
 
 class LiveSite:
@@ -104,49 +114,76 @@ class LiveSite:
             yield Path(config.theme.custom_dir)
         yield from map(Path, config.watch)
 
-    def is_known(self, path: Path) -> bool:
-        """Whether a file that was saved, or is gone, is a solo or a lesson that changes the page of its solo alone."""
-        solo = path.with_suffix(SUFFIX)
-        is_of_solos = path.suffix in (SUFFIX, LESSON_SUFFIX) and path.is_relative_to(self.solos)
-        return is_of_solos and solo.is_file() and solo.stem in self._plugin.collection.solos
+    def stands_alone(self, path: Path) -> bool:
+        """Whether a file that was saved, or is gone, is a solo or a lesson that changes, brings or takes one page.
 
-    def renew(self, slug: str) -> bool:
-        """Make the page of a solo anew; what leads to it, when it is asked for. Returns whether the solo is there.
-
-        Raises `SiteError`.
+        Where two solos have one name, or one that no page can have, only a whole build knows what becomes of them.
         """
+        if path.suffix not in (SUFFIX, LESSON_SUFFIX) or not path.is_relative_to(self.solos):
+            return False
+        known = self._plugin.collection.solos.get(path.stem)
+        is_other = known is not None and Path(known.path).absolute() != path.with_suffix(SUFFIX)
+        return not is_other and not is_taken(path)
+
+    def renew(self, path: Path) -> list[Changed]:
+        """Make the page of a solo anew, bring that of a new one, take that of one that is gone. `path` is its file.
+
+        What leads to it is told when it is asked for, but for lessons that name a solo that comes or goes. Returns the
+        solos whose pages changed. Raises `SiteError`.
+        """
+        slug = path.stem
         with self._making, engine(self._config_path):
-            is_there = self._plugin.renew(slug, self._config)
-            if is_there:
-                self._changes += 1
-                page = self._page_of(slug)
-                self._make(page)
-                self._made_at[page.url] = self._changes
-            return is_there
+            was_there = slug in self._plugin.collection.solos
+            uri = self._plugin.renew(path, self._config) if was_there or path.is_file() else None
+            if uri is None and not was_there:
+                return []
+            self._changes += 1
+            gone = "" if uri is not None else self._plugin.forget(slug, self._config)
+            naming = self._renewed_naming(slug) if gone or not was_there else ()
+            others = [Changed(other, self._make_now(name)) for other, name in naming]
+            if uri is not None:
+                return [*others, Changed(slug, self._make_now(uri))]
+            self.bench.forget(slug)
+            return [*others, Changed(slug, self._take(gone), is_gone=True)]
+
+    def _renewed_naming(self, slug: str) -> Iterator[tuple[str, str]]:
+        """The other solos whose lessons name one that has come or gone, made ready again, and their pages' names."""
+        solos = self._plugin.collection.solos
+        for other in list(self._plugin.collection.naming(slug)):
+            name = self._plugin.renew(Path(solos[other].path).absolute(), self._config)
+            if name is not None:
+                yield other, name
 
     def refresh(self, address: str) -> None:
-        """Bring the page at an address below the site up to date. Passes it over while something else is made.
+        """Bring the page at an address below the site up to date. Passes it over while something else is made, unless
+        it is one that may only then be there.
 
         Raises `SiteError`.
         """
-        if self._made_at.get(address, 0) == self._changes or address not in self._by_address:
+        is_known = address in self._by_address
+        if not is_known and not (address.startswith(f"{BY}/") and self._told < self._changes):
             return
-        if not self._making.acquire(blocking=False):
+        if self._made_at.get(address, 0) == self._changes or not self._making.acquire(blocking=not is_known):
             return
         try:
-            page = self._by_address[address]
             with engine(self._config_path):
                 if self._told < self._changes:
-                    is_same = self._plugin.retell(self._config)
-                    self._told = self._changes
-                    if not is_same:
-                        self.build()
-                        return
-                if page.file.generated_by == "tabtools":
+                    self._retell()
+                page = self._by_address.get(address)
+                if page is not None and page.file.generated_by == "tabtools":
                     self._make(page)
             self._made_at[address] = self._changes
         finally:
             self._making.release()
+
+    def _retell(self) -> None:
+        """Tell anew what leads to the solos; its pages are made when they are asked for."""
+        come, gone = self._plugin.retell(self._config)
+        self._told = self._changes
+        for uri in gone:
+            self._take(uri)
+        for uri in come:
+            self._page_of(uri)
 
     def slug_at(self, address: str) -> str:
         """The slug of the solo whose page has this address below the site, empty for any other page."""
@@ -154,15 +191,32 @@ class LiveSite:
         slug = page.file.src_uri.removeprefix("solos/").removesuffix(".md") if page else ""
         return slug if slug in self._plugin.collection.solos and page and page.file.generated_by == "tabtools" else ""
 
-    def address_of(self, slug: str) -> str:
-        """The address of the page of a solo below the site."""
-        return self._page_of(slug).url
+    def _page_of(self, uri: str) -> Page:
+        """The page of this name among the sources; a new one from here on stands at its address."""
+        from mkdocs.structure.pages import Page
 
-    def _page_of(self, slug: str) -> Page:
-        file = self._plugin.made.files.get_file_from_path(f"solos/{slug}.md")
+        file = self._plugin.made.files.get_file_from_path(uri)
         assert file is not None
-        assert file.page is not None
-        return file.page
+        page = file.page or Page(None, file, self._config)
+        self._by_address[page.url] = page
+        return page
+
+    def _make_now(self, uri: str) -> str:
+        """Make a page that has just changed. Returns its address."""
+        page = self._page_of(uri)
+        self._make(page)
+        self._made_at[page.url] = self._changes
+        return page.url
+
+    def _take(self, uri: str) -> str:
+        """Take a page out, unless it was written by hand. Returns its address."""
+        page = self._page_of(uri)
+        if page.file.generated_by == "tabtools":
+            self._plugin.made.files.remove(page.file)
+            del self._by_address[page.url]
+            with self.reading:
+                (self.folder / page.file.dest_uri).unlink(missing_ok=True)
+        return page.url
 
     def _make(self, page: Page) -> None:
         """One page, as a whole build makes it."""

@@ -233,29 +233,49 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             files.append(File.generated(config, asset, abs_src_path=str(Path(__file__).parent / asset)))
         return files
 
-    def renew(self, slug: str, config: MkDocsConfig) -> bool:
-        """Make a solo ready again whose file or lesson has changed; its page and what leads to it stay as they were.
+    def renew(self, path: Path, config: MkDocsConfig) -> str | None:
+        """Make a solo ready again that is new, or whose file or lesson has changed; its page and what leads to it stay
+        as they were.
 
-        Returns whether it is still there.
+        Returns the name of its page among the sources, None where the solo is not there any more.
         """
         assert self.preparing is not None
-        solo = self.collection.prepared_anew(slug, from_here(self.folder), self.settings, self.preparing)
+        folder = from_here(self.folder)
+        path = folder / path.relative_to(self.folder.absolute())
+        solo = self.collection.prepared_anew(path, folder, self.settings, self.preparing)
         if solo is None:
-            return False
+            return None
         self.collection = self.collection.with_solo(solo)
         self.site = self.site.of(self.collection)
-        for uri, data in self.site.downloads([slug]):
+        for uri, data in self.site.downloads([solo.slug]):
             _written(config, uri, data)
-        return True
+        return self._with_page(config, f"{SOLOS}/{solo.slug}.md", solo.path)
 
-    def retell(self, config: MkDocsConfig) -> bool:
-        """Tell anew what leads to the solos. Returns whether it stands on the same pages as before."""
+    def forget(self, slug: str, config: MkDocsConfig) -> str:
+        """Take a solo out that is gone, and its files; what led to it stays as it was. Returns the name of its page."""
+        for uri, _ in self.site.downloads([slug]):
+            Path(config.site_dir, uri).unlink(missing_ok=True)
+        self.collection = self.collection.without_solo(slug)
+        self.site = self.site.of(self.collection)
+        return f"{SOLOS}/{slug}.md"
+
+    def retell(self, config: MkDocsConfig) -> tuple[list[str], list[str]]:
+        """Tell anew what leads to the solos. Returns the names of pages that are new, and of those that are gone."""
         before = self.site.gathered.keys()
         self.collection = self.collection.retold()
         self.site = self.site.of(self.collection)
         for uri, content in self.site.files():
             _written(config, uri, content.encode())
-        return before == self.site.gathered.keys()
+        now = self.site.gathered.keys()
+        come = [self._with_page(config, f"{path}.md") for path in now - before]
+        return come, [f"{path}.md" for path in before - now]
+
+    def _with_page(self, config: MkDocsConfig, uri: str, source: str = "") -> str:
+        """The name of a page, which is added where it is not there yet."""
+        files = self.made.files
+        if files.get_file_from_path(uri) is None:
+            self._add(files, config, uri, source=source)
+        return uri
 
     def _add(
         self, files: Files, config: MkDocsConfig, uri: str, content: str = "", listed: bool = False, source: str = ""
@@ -336,11 +356,12 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
 
 
 def _generated(config: MkDocsConfig, uri: str, content: str, source: str = "") -> File:
-    """A file with this content, made from `source`, or from all that the settings name.
+    """A file with this content, made from `source`, or from all that the settings name; ours at whatever moment.
 
     Plugins that look up a page's past, or take every file for one on the disk, find there what the page is made from.
     """
     file = File.generated(config, uri, content=content)
+    file.generated_by = "tabtools"
     file.abs_src_path = str(Path(source).resolve()) if source else config.config_file_path
     return file
 

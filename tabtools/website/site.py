@@ -81,7 +81,7 @@ class Site:
 
     def _corrections(self) -> list[feed.FeedEntry]:
         titles = {slug: one.title for slug, one in self._collection.solos.items()}
-        return list(feed_entries(self._collection.history.recent, titles, self._links))
+        return list(feed_entries(self._collection.corrections, titles, self._links))
 
     def _entries(self) -> list[feed.FeedEntry]:
         entries = []

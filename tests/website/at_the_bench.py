@@ -41,7 +41,7 @@ class Bench:
     def save(self, name: str, text: str | bytes) -> None:
         """Save a file of transcriptions/ as a whole, as editors do."""
         path = self.folder / "transcriptions" / name
-        draft = path.with_name(f".{name}.new")
+        draft = path.with_name(f".{path.name}.new")
         draft.write_bytes(text if isinstance(text, bytes) else text.encode())
         draft.replace(path)
 

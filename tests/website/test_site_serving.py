@@ -32,12 +32,38 @@ def test_a_changed_solo_and_a_new_one_appear(bench: Bench) -> None:
     bench.save("one.solo", GOOD.format(title="After"))
     bench.wait_for("solos/one/", "After")
     assert ">After</a>" in bench.ask("solos/")[1]
-    bench.save("two.solo", GOOD.format(title="Another"))
-    assert "Another" in bench.wait_for("solos/", "Another")
-    (bench.folder / "transcriptions" / "two.solo").unlink()
-    bench.wait_for_words("the whole site is up to date\n")
     (bench.folder / "site_docs" / "more.md").write_text("# More words\n", encoding="utf-8")
     bench.wait_for("more/", "More words")
+
+
+def test_a_solo_that_comes_or_goes_brings_or_takes_its_own_pages(tmp_path: Path) -> None:
+    tapped = GOOD.format(title="Another").replace("3:7", "t3:14")
+    with at_the_bench(write_site(tmp_path, {"one.solo": GOOD.format(title="One")})) as bench:
+        solos = bench.folder / "transcriptions"
+        bench.save("one.md", "Much as in [the other](two.solo).\n")
+        assert "../two/" not in bench.wait_for("solos/one/", "the other")
+        (solos / "more").mkdir()
+        bench.save("more/two.solo", tapped)
+        assert "Another" in bench.wait_for("solos/two/", "Another")
+        assert re.search(r'href="../two/"[^>]*>the other</a>', bench.wait_for("solos/one/", "../two/"))
+        assert "Another" in bench.ask("by/technique/tap/")[1]
+        assert ">Another</a>" in bench.ask("solos/")[1]
+        assert bench.ask("solos/files/two.musicxml")[0] == 200
+        (solos / "more" / "two.solo").unlink()
+        bench.wait_for_words("two: gone\n")
+        assert "../two/" not in bench.wait_for("solos/one/", "the other")
+        assert bench.ask("by/technique/tap/")[0] == 404
+        assert ">Another</a>" not in bench.ask("solos/")[1]
+        for gone in ("solos/two/", "solos/files/two.musicxml"):
+            assert bench.ask(gone)[0] == 404
+        bench.save("two.solo", tapped.replace("Another", "Back"))
+        bench.wait_for("solos/two/", "Back")
+        (solos / "two.solo").rename(solos / "three.solo")
+        bench.wait_for("solos/three/", "Back")
+        bench.wait_for("solos/two/", "Not found")
+        assert "whole site" not in bench.told
+        (solos / "more" / "three.solo").write_text(tapped, encoding="utf-8")
+        bench.wait_for_words("the whole site is up to date")
 
 
 def test_what_is_wrong_with_a_solo_stops_nothing(bench: Bench) -> None:
@@ -187,6 +213,8 @@ def test_pages_are_those_that_are_built_but_for_what_follows_changes(tmp_path: P
     with at_the_bench(config) as bench:
         bench.save("dusk.md", "Now `@1.1.1 B3` is the first note.\n")
         bench.wait_for("solos/dusk.html", "is the first note")
+        bench.save("tapped.solo", GOOD.format(title="Tapped").replace("3:7", "t3:14"))
+        bench.wait_for("solos/tapped.html", "Tapped")
         site = build_site(config, tmp_path / "built")
         pages = sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html"))
         assert len(pages) > 10

@@ -44,6 +44,11 @@ class Bench:
         """One line on all solos."""
         return summary([problem for one in self.said.values() for problem in one.problems], len(self.said))
 
+    def forget(self, slug: str) -> None:
+        """Let go of a solo that is gone."""
+        for known in (self.said, self._texts, self._lessons):
+            known.pop(slug, None)
+
     def prepare(
         self, folder: Path, found: Sequence[SourceText | Unread], linted: Linted, setting: PageSetting, keeping: Keeping
     ) -> list[Prepared]:

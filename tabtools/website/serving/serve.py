@@ -92,7 +92,7 @@ class _Desk:
             changed = {path for path in watch.changes() if self._matters(path)}
             if not changed:
                 continue
-            if all(self._live.is_known(path) for path in changed):
+            if all(self._live.stands_alone(path) for path in changed):
                 self._renew(changed)
             else:
                 began = time_ns()
@@ -106,17 +106,16 @@ class _Desk:
         return not path.name.endswith("~")
 
     def _renew(self, changed: set[Path]) -> None:
-        for slug in sorted({path.stem for path in changed}):
+        for path in sorted({path.with_suffix(SUFFIX) for path in changed}):
             try:
-                is_there = self._live.renew(slug)
+                solos = self._live.renew(path)
             except SiteError as error:
                 self._fail(error)
                 return
-            if not is_there:
-                continue
-            problems = self._live.bench.said[slug].problems
-            self._say(f"{strftime('%H:%M:%S')} {slug}: {summary(problems, 1)}")
-            self._news.tell(page=self._live.address_of(slug))
+            for slug, address, is_gone in solos:
+                said = "gone" if is_gone else summary(self._live.bench.said[slug].problems, 1)
+                self._say(f"{strftime('%H:%M:%S')} {slug}: {said}")
+                self._news.tell(page=address)
 
     def _build(self) -> None:
         try:
