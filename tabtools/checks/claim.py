@@ -1,13 +1,16 @@
 """A claim in a lesson that the tab does not bear out.
 
-In the Markdown beside a solo, an inline code span that begins with `@` says something about the music: an address
-or a stretch, then a pitch (`@5.2.3 B3`), degrees (`@5.2.3 3 of G9`, `@1.1 1 > 2 of Dm7`, `@5.2.3 5 of the key`), a
-triad or arpeggio (`@5.1-5.2 F triad`: all of its tones and no others), a scale (`@7.1-8.4 D minor pentatonic`: no
-tones but its own), `chromatic` (every step a semitone), a number of notes (`@2.1-2.2 7 notes`), or the position of
-the hand (`@3.1 position 5`: first finger at fret 5, a finger a fret, one fret of stretch either way; a warning where
-the fingers that are worked out stand in another position, which a finger in the tab settles, `[lh 1]`). What is said
-of single notes has to hold of one note of the stretch. A correction of the tab that makes the text wrong is found
-here. What the tab does not know yet, the place of `=D4` or the pitch of `?`, makes no text wrong: it is a note.
+In the Markdown beside a solo, an inline code span that begins with `@` says something about the music: an address, a
+stretch or the name of a passage in quotation marks, then what is true there: a pitch (`@5.2.3 B3`), degrees
+(`@5.2.3 3 of G9`, `@5.2.3 third of Cm7`, `@1.1 1 > 2 of Dm7`), a triad or arpeggio (`@5.1-5.2 F triad`: all of its
+tones and no others), a scale (`@7.1-8.4 A minor pent`: no tones but its own), `chromatic` (every step a semitone), a
+number of notes (`@2.1-2.2 7 notes`), the position of the hand (`@3.1 position 5`: first finger at fret 5, a finger a
+fret, one fret of stretch either way; a warning where the fingers that are worked out stand in another position, which a
+finger in the tab settles, `[lh 1]`), what a stretch is to another (`@9.1 as 5.1 an octave higher`), when notes begin
+(`@5.2.3 off the beat`), or anything the annotator finds (`@5.1-5.3 sequence`, `@5.1 enclosure of C`, `@1.1 slide`).
+What is said of single notes has to hold of one note of the stretch. A correction of the tab that makes the text wrong
+is found here. What the tab does not know yet, the place of `=D4` or the pitch of `?`, makes no text wrong: it is a
+note.
 
 Passes:
 
@@ -24,18 +27,25 @@ Fails:
     lesson: The B, `@1.1.1 B3, 3 of G7`.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterator, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.truth import HeardNotes, falsehood, fingered_elsewhere, holds, left_open
 from tabtools.hand.position import positions_at
 from tabtools.model.claims import Claim, PositionClaim
 from tabtools.model.solo import Address, AddressRange
-from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
+from tabtools.notation.claims import EXAMPLES, ClaimError, read_claim, spans_of_claims
 from tabtools.problem import Severity
 from tabtools.source import SourceText, Span
 from tabtools.timeline import TimedNote
 from tabtools.timeline.places import PlaceError, notes_at
+
+if TYPE_CHECKING:
+    from tabtools.study import Study
+    from tabtools.study.truth.heard import HeardNotes
 
 NAME = "claim"
 SEVERITY = Severity.ERROR
@@ -44,24 +54,46 @@ SEARCH_BARS = 2
 
 def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
     """Claims that cannot be read, that name no place, or that are not true."""
-    timeline = subject.timeline
+    judged = _Judged(subject)
     for text, span in spans_of_claims(lesson):
         try:
-            claim = read_claim(text, span)
-            notes = notes_at(timeline, claim.range)
+            claim = read_claim(text, span, subject.solo.passages)
+            notes = notes_at(subject.timeline, claim.range)
         except ClaimError as fault:
             start = span.start + fault.offset
             yield Finding(Span(min(start, span.end - 1), span.end), fault.message, fault.advice)
             continue
         except PlaceError as fault:
-            yield Finding(span, str(fault), _whereabouts(claim, subject), str(claim.range))
+            yield Finding(span, str(fault), judged.whereabouts(claim), str(claim.range))
             continue
-        if subject.unclear_bars & {note.address.bar for note in notes}:
-            continue
-        heard = _heard(claim, notes, subject)
+        if claim.statements and not subject.unclear_bars & {note.address.bar for note in notes}:
+            yield from judged.findings(claim, span, notes)
+
+
+class _Judged:
+    """The claims of one lesson before the solo they are about. Only claims need the solo studied, which takes time."""
+
+    def __init__(self, subject: Subject):
+        self.subject = subject
+
+    @cached_property
+    def study(self) -> Study:
+        from tabtools.study import study_of
+
+        return study_of(self.subject.timeline)
+
+    def findings(self, claim: Claim, span: Span, notes: tuple[TimedNote, ...]) -> Iterator[Finding]:
+        from tabtools.study.truth.named import means_nothing
+        from tabtools.study.truth.verdict import falsehood, fingered_elsewhere, left_open
+
+        heard = self.heard(claim, notes)
+        if name := means_nothing(claim, lambda: self.study):
+            start = span.start + max(0, claim.text.find(name))
+            yield Finding(Span(start, span.end), f"“{name}” is nothing a claim can say", EXAMPLES)
+            return
         said = ", ".join(statement.text for statement in claim.statements)
         if (truth := falsehood(claim, heard)) is not None:
-            advice = _whereabouts(claim, subject) or "mend the text or the tab"
+            advice = self.whereabouts(claim) or "mend the text or the tab"
             yield Finding(span, f"{truth}; the text says {said}", advice, str(claim.range))
         elif (unknown := left_open(claim, heard)) is not None:
             advice = "settle it in the tab; then what the text says can be checked"
@@ -71,31 +103,33 @@ def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
             message = f"by the fingers that are worked out {position}; the text says {said}"
             yield Finding(span, message, advice, str(claim.range), Severity.WARNING)
 
+    def heard(self, claim: Claim, notes: Sequence[TimedNote]) -> HeardNotes:
+        """The notes a claim speaks of, with the positions of the hand if it speaks of these."""
+        from tabtools.study.truth.heard import HeardNotes
 
-def _heard(claim: Claim, notes: Sequence[TimedNote], subject: Subject) -> HeardNotes:
-    """The notes a claim speaks of, with the positions of the hand if it speaks of these."""
-    header = subject.solo.header
-    speaks_of_hand = any(isinstance(statement, PositionClaim) for statement in claim.statements)
-    positions = positions_at(subject.hand, [note.index for note in notes]) if speaks_of_hand else ()
-    return HeardNotes(notes, header.key, header.instrument, positions)
+        speaks_of_hand = any(isinstance(statement, PositionClaim) for statement in claim.statements)
+        positions = positions_at(self.subject.hand, [note.index for note in notes]) if speaks_of_hand else ()
+        return HeardNotes(notes, self.subject.timeline, lambda: self.study, positions)
 
+    def whereabouts(self, claim: Claim) -> str:
+        """Where what a claim says of single strokes holds now, in a bar nearby: the text may have been left behind."""
+        first = claim.range.first
+        if claim.range.first != claim.range.last or first.stroke is None or not claim.statements:
+            return ""
+        from tabtools.study.truth.verdict import holds
 
-def _whereabouts(claim: Claim, subject: Subject) -> str:
-    """Where what a claim says of single strokes holds now, in a bar nearby: the text may have been left behind."""
-    first, timeline = claim.range.first, subject.timeline
-    if claim.range.first != claim.range.last or first.stroke is None or not claim.statements:
+        nearby: dict[Address, list[TimedNote]] = {}
+        timeline = self.subject.timeline
+        for number in range(first.bar - SEARCH_BARS, first.bar + SEARCH_BARS + 1):
+            if number in timeline.bar_indices:
+                bar = Address(number)
+                for note in notes_at(timeline, AddressRange(bar, bar)):
+                    nearby.setdefault(note.address, []).append(note)
+        nearby.pop(first, None)
+        for address in sorted(nearby, key=lambda address: _distance(address, first)):
+            if holds(claim, self.heard(claim, nearby[address])):
+                return f"it holds at {address} now"
         return ""
-    nearby: dict[Address, list[TimedNote]] = {}
-    for number in range(first.bar - SEARCH_BARS, first.bar + SEARCH_BARS + 1):
-        if number in timeline.bar_indices:
-            bar = Address(number)
-            for note in notes_at(timeline, AddressRange(bar, bar)):
-                nearby.setdefault(note.address, []).append(note)
-    nearby.pop(first, None)
-    for address in sorted(nearby, key=lambda address: _distance(address, first)):
-        if holds(claim, _heard(claim, nearby[address], subject)):
-            return f"it holds at {address} now"
-    return ""
 
 
 def _distance(address: Address, other: Address) -> tuple[int, ...]:

@@ -65,7 +65,7 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 @lru_cache(maxsize=4096)
 def with_accidentals(text: str) -> str:
     """`Bb7#9` as `B♭7♯9`: flats and sharps as they are printed."""
-    return re.sub(r"(?<=[A-G/])b|b(?=[b0-9])", "♭", text).replace("#", "♯")
+    return re.sub(r"(?<=[A-G/])b|b(?=b?[0-9])", "♭", text).replace("#", "♯")
 
 
 @lru_cache(maxsize=4096)

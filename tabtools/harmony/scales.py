@@ -79,9 +79,53 @@ SCALES = _all_scales()
 _BY_NAME = {name: scale for scale in SCALES for name in (scale.name, *scale.other_names)}
 
 
+_SHORT = {
+    "pent": "pentatonic",
+    "penta": "pentatonic",
+    "pentatonics": "pentatonic",
+    "min": "minor",
+    "m": "minor",
+    "maj": "major",
+    "harm": "harmonic",
+    "mel": "melodic",
+    "mixo": "mixolydian",
+    "phryg": "phrygian",
+    "dim": "diminished",
+    "dom": "dominant",
+    "alt": "altered",
+    "natural-minor": "minor",
+}
+_TURNED = {
+    "minor harmonic": "harmonic minor",
+    "minor melodic": "melodic minor",
+    "pentatonic minor": "minor pentatonic",
+    "pentatonic major": "major pentatonic",
+    "blues minor": "blues",
+    "minor blues": "blues",
+    "blues major": "major blues",
+    "jazz minor": "melodic minor",
+    "melodic minor ascending": "melodic minor",
+    "diminished": "whole-half diminished",
+    "wholetone": "whole tone",
+    "whole-tone": "whole tone",
+}
+
+
 def scale_named(name: str) -> Scale:
     """A scale by any of its names. Raises `KeyError`."""
     return _BY_NAME[name]
+
+
+def scale_called(name: str) -> Scale:
+    """A scale by any of its names as people write them: `Dorian`, `minor pent`, `harm. min`, `blues scale`. Raises
+    `KeyError`."""
+    text = name.lower().replace("/", "-").replace("half whole", "half-whole").replace("whole half", "whole-half")
+    words = [_SHORT.get(word.rstrip("."), word) for word in text.split()]
+    plain = " ".join(word for word in words if word not in ("scale", "mode", "the"))
+    for one in (plain, _TURNED.get(plain, plain)):
+        if one in _BY_NAME:
+            return _BY_NAME[one]
+    raise KeyError(name)
 
 
 @lru_cache(maxsize=8192)

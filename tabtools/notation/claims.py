@@ -3,29 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
+from typing import Any
 
-from tabtools.model.claims import (
-    ChordClaim,
-    ChromaticClaim,
-    Claim,
-    CountClaim,
-    DegreeClaim,
-    PitchClaim,
-    PositionClaim,
-    ScaleClaim,
-    Statement,
-)
-from tabtools.model.harmony import Degree, parse_degree
-from tabtools.model.pitch import parse_pitch, parse_tone
-from tabtools.model.solo import NOWHERE, Address, AddressRange
+from tabtools.model.claims import Claim, Statement
+from tabtools.model.solo import NOWHERE, AddressRange, Passage
+from tabtools.notation.claim_callbacks import ClaimCallbacks, PassageName
 from tabtools.notation.lesson_text import text_lines
-from tabtools.notation.read import Children, Grammar, MisreadError, Token
+from tabtools.notation.read import Grammar, MisreadError, RefusedError
 from tabtools.source import SourceText, Span
+from tabtools.wording import several
 
 _CODE = re.compile(r"(?<!`)(`+)(?!`)(.*?[^`])\1(?!`)")
-_DEGREES = frozenset(range(1, 14))
+_MOST_NAMED = 6
 
 
 class ClaimError(Exception):
@@ -38,18 +29,17 @@ class ClaimError(Exception):
         self.advice = advice
 
 
-def read_claim(text: str, span: Span = NOWHERE) -> Claim:
-    """The text of a code span that begins with `@` as a claim. Raises `ClaimError`."""
+def read_claim(text: str, span: Span = NOWHERE, passages: Sequence[Passage] = ()) -> Claim:
+    """The text of a code span that begins with `@` as a claim that may name `passages`. Raises `ClaimError`."""
     try:
-        addresses, statements = _grammar().read(text, "claim")
+        place, statements = _grammar().read(text, "claim")
+    except RefusedError as refused:
+        raise ClaimError(refused.offset, refused.message, refused.advice) from None
     except MisreadError as misread:
         raise _explained(text, misread) from None
-    for statement in statements:
-        if isinstance(statement, DegreeClaim) and any(degree.number not in _DEGREES for degree in statement.degrees):
-            raise ClaimError(
-                0, f"“{statement.text}” names a degree there is none of", "degrees are 1 to 13, like b3 or #11"
-            )
-    return Claim(addresses, statements, text, span)
+    name = place.text if isinstance(place, PassageName) else ""
+    found = tuple(_with_places(statement, passages) for statement in statements)
+    return Claim(_found(place, passages), found, text, span, name)
 
 
 def spans_of_claims(lesson: SourceText) -> Iterator[tuple[str, Span]]:
@@ -62,77 +52,102 @@ def spans_of_claims(lesson: SourceText) -> Iterator[tuple[str, Span]]:
                 yield text, Span(start, start + len(text))
 
 
-class _ClaimCallbacks:
-    """One method a rule of claim.lark."""
-
-    def claim(self, children: Children) -> tuple[AddressRange, tuple[Statement, ...]]:
-        return children[1], tuple(children[2:])
-
-    def range(self, children: list[Token]) -> AddressRange:
-        addresses = [Address(*map(int, token.split("."))) for token in children]
-        return AddressRange(addresses[0], addresses[-1])
-
-    def statement(self, children: list[Statement]) -> Statement:
-        return children[0]
-
-    def pitch(self, children: list[Token]) -> PitchClaim:
-        return PitchClaim(parse_pitch(children[0]), str(children[0]))
-
-    def degrees(self, children: list[Token]) -> DegreeClaim:
-        *steps, over = children
-        chord = None if over.type == "KEY" else str(over)
-        text = f"{' > '.join(steps)} of {over}"
-        return DegreeClaim(tuple(_degree(step) for step in steps), chord, text)
-
-    def triad(self, children: list[Token]) -> ChordClaim:
-        return ChordClaim(str(children[0]), f"{children[0]} triad")
-
-    def arpeggio(self, children: list[Token]) -> ChordClaim:
-        return ChordClaim(str(children[0]), f"{children[0]} arpeggio")
-
-    def scale(self, children: list[Token]) -> ScaleClaim:
-        name = " ".join(children[1].split())
-        return ScaleClaim(parse_tone(children[0]), name, f"{children[0]} {name}")
-
-    def chromatic(self, children: list[Token]) -> ChromaticClaim:
-        return ChromaticClaim()
-
-    def notes(self, children: list[Token]) -> CountClaim:
-        return CountClaim(int(children[0]), f"{children[0]} {children[1]}")
-
-    def position(self, children: list[Token]) -> PositionClaim:
-        return PositionClaim(int(children[1]), f"position {children[1]}")
+# ---- passages by their names
 
 
-def _degree(text: str) -> Degree:
-    try:
-        return parse_degree(text)
-    except ValueError:
-        return parse_degree("1")._replace(number=0)
+def _found(place: AddressRange | PassageName, passages: Sequence[Passage]) -> AddressRange:
+    """The stretch that is meant. Raises `ClaimError` for a name that no passage has, or several have."""
+    if isinstance(place, AddressRange):
+        return place
+    wanted = _loosely(place.text)
+    found = [passage for passage in passages if _loosely(passage.name) == wanted]
+    if len(found) == 1:
+        return found[0].range
+    if found:
+        ranges = ", ".join(str(passage.range) for passage in found)
+        message = f"{several(len(found), 'passage')} are called “{place.text}”: {ranges}"
+        raise ClaimError(place.offset, message, "write the address of the one that is meant")
+    named = [f"“{passage.name}”" for passage in passages if passage.name][:_MOST_NAMED]
+    advice = f"the passages are {', '.join(named)}" if named else "write an address: the solo names no passages"
+    raise ClaimError(place.offset, f"no passage is called “{place.text}”", advice)
+
+
+def _loosely(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def _with_places(statement: Any, passages: Sequence[Passage]) -> Statement:
+    """A statement in which the names of passages have become stretches."""
+    changes = {
+        name: _found(value, passages) for name, value in statement._asdict().items() if isinstance(value, PassageName)
+    }
+    changed: Statement = statement._replace(**changes) if changes else statement
+    return changed
+
+
+# ---- what is wrong with a claim
 
 
 @lru_cache(maxsize=1)
 def _grammar() -> Grammar:
-    return Grammar("claim.lark", ("claim",), _ClaimCallbacks())
+    return Grammar("claim.lark", ("claim",), ClaimCallbacks())
 
 
 def _explained(text: str, misread: MisreadError) -> ClaimError:
     at = min(misread.offset, len(text))
     here = text[at:].strip()
-    if "ADDRESS" in misread.awaited:
-        return ClaimError(at, "the claim names no place", "write @ and an address: bar, count, stroke, like @5.2.3")
-    if not here:
-        return ClaimError(at, "the claim breaks off", _EXAMPLES)
-    if "CHORD" in misread.awaited:
-        return ClaimError(
-            at, f"“{here.split()[0]}” is no chord", "write the degree's chord, like 3 of G9 or 5 of the key"
-        )
-    if re.match(r"(?:bb|b|#)?[0-9]", text[at:]) or "_OF" in misread.awaited:
-        return ClaimError(at, "the claim does not say of which chord", "write it like 3 of G9, or 5 of the key")
-    return ClaimError(at, f"“{here[:40]}” is nothing a claim can say", _EXAMPLES)
+    for rule in _RULES:
+        if (found := rule(text, at, here, misread.awaited)) is not None:
+            return ClaimError(at, *found)
+    return ClaimError(at, f"“{here[:40]}” is nothing a claim can say", EXAMPLES)
 
 
-_EXAMPLES = (
-    "a claim says a pitch (B3), degrees (3 of G9, 1 > 2 of Dm7), F triad, Dm7 arpeggio, D minor pentatonic, "
-    "chromatic, 7 notes or position 5"
+_Words = tuple[str, str]
+
+
+def _no_place(text: str, at: int, here: str, awaited: frozenset[str]) -> _Words | None:
+    if "ADDRESS" not in awaited:
+        return None
+    if here.startswith(('"', "“")):
+        return "the name of a passage is not closed", 'put it in quotation marks, like @"The call"'
+    if at <= 1:
+        return "the claim names no place", "write @ and an address: bar, count, stroke, like @5.2.3"
+    return "the claim does not say which place it means", "write an address, like 5.1-5.3, or the name of a passage"
+
+
+def _breaks_off(text: str, at: int, here: str, awaited: frozenset[str]) -> _Words | None:
+    return None if here else ("the claim breaks off", EXAMPLES)
+
+
+def _capital(text: str, at: int, here: str, awaited: frozenset[str]) -> _Words | None:
+    """Words that are written in small letters: `Sequence`, `Third of G7`."""
+    word = here.split()[0]
+    if "NAME" in awaited and re.fullmatch(r"[A-Z][a-z]{2,}[a-z-]*,?", word):
+        return f"“{word.rstrip(',')}” is written in small letters here", f"write {word.rstrip(',').lower()}"
+    return None
+
+
+def _no_chord(text: str, at: int, here: str, awaited: frozenset[str]) -> _Words | None:
+    if "CHORD" not in awaited:
+        return None
+    return f"“{here.split()[0]}” is no chord", "write the degree's chord, like 3 of G9 or 5 of the key"
+
+
+def _number_alone(text: str, at: int, here: str, awaited: frozenset[str]) -> _Words | None:
+    if re.match(r"(?:bb|b|#)?[0-9]", here) or "_OF" in awaited:
+        return "the claim does not say of which chord", "write it like 3 of G9, or 5 of the key"
+    return None
+
+
+_RULES: tuple[Callable[[str, int, str, frozenset[str]], _Words | None], ...] = (
+    _no_place,
+    _breaks_off,
+    _capital,
+    _no_chord,
+    _number_alone,
+)
+
+EXAMPLES = (
+    "a claim says a pitch (B3), degrees (3 of G9, 1 > 2 of Dm7), F triad, D minor pentatonic, chromatic, 7 notes, "
+    "position 5, as 5.1-5.3 an octave higher, on the beat, or what the annotator finds: sequence, enclosure, slide"
 )

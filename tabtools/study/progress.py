@@ -15,12 +15,15 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from tabtools.model.solo import Bar, Solo, notes_of
 from tabtools.notation.claims import ClaimError, read_claim, spans_of_claims
 from tabtools.notation.lesson_text import text_lines
 from tabtools.source import SourceText
-from tabtools.timeline import TimedBar, Timeline
+from tabtools.study.study import study_of
+from tabtools.study.truth.named import means_nothing
+from tabtools.timeline import TimedBar, Timeline, timeline_of
 
 LONGEST_LESSON = 65_536
 """Characters: what stands behind them is not looked at, and no longer lesson is published."""
@@ -103,11 +106,15 @@ class _Covered:
 
 def explained_bars(solo: Solo, lesson: SourceText) -> Iterator[_Bars]:
     """The stretches that a lesson says something of."""
+    study = cache(lambda: study_of(timeline_of(solo)))
     for text, _ in spans_of_claims(lesson):
         try:
-            claimed = read_claim(text).range
+            claim = read_claim(text, passages=solo.passages)
         except ClaimError:
             continue
+        if means_nothing(claim, study):
+            continue
+        claimed = claim.range
         yield claimed.first.bar, claimed.last.bar
     said = "\n".join(line.text for line in text_lines(lesson))[:LONGEST_LESSON]
     for number in map(int, _LINK.findall(said)):

@@ -43,7 +43,9 @@ COVERED = {
     "review/classify.py": ("tests/review/test_comparison_cases.py",),
     "review/beats.py": ("tests/review/test_comparison_cases.py",),
     "review/pairing.py": ("tests/review/test_comparison_cases.py",),
-    "checks/truth.py": ("tests/checks/test_cases.py", "-k", "claim"),
+    "study/truth/stretches.py": ("tests/study/test_claims.py",),
+    "study/truth/notes.py": ("tests/study/test_claims.py",),
+    "study/truth/relations.py": ("tests/study/test_claims.py",),
     "reports/settling.py": ("tests/review/test_comparison_cases.py",),
     "engraving/stems.py": ("tests/engraving/test_drawn_rhythm.py", "tests/score/test_written_cases.py"),
 }

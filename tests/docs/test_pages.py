@@ -24,7 +24,7 @@ from tabtools.model.claims import Statement
 from tabtools.model.harmony import MODES, Degree, scale_degrees
 from tabtools.model.instrument import MAX_FRETS, MAX_STRINGS, NAMED_TUNINGS, NODES
 from tabtools.model.rhythm import FOUR_FOUR
-from tabtools.model.solo import Field, Header, Stroke
+from tabtools.model.solo import Address, AddressRange, Field, Header, Passage, Stroke
 from tabtools.notation import build, limits, lines, unreadable
 from tabtools.notation.build import read_solo
 from tabtools.notation.chords import read_chord
@@ -339,7 +339,8 @@ def test_addresses_are_read() -> None:
 
 
 def test_claims_of_every_kind_are_shown_and_read() -> None:
-    claims = [read_claim(codes(claim)[0]) for claim, _ in table(FORMAT, "Claims in the lesson")]
+    named = (Passage(AddressRange(Address(1), Address(1)), "The call"),)
+    claims = [read_claim(codes(claim)[0], passages=named) for claim, _ in table(FORMAT, "Claims in the lesson")]
     kinds = [type(one) for claim in claims for one in claim.statements]
     assert list(dict.fromkeys(kinds)) == list(get_args(Statement))
     assert not claims[-1].statements

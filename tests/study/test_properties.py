@@ -10,12 +10,13 @@ from hypothesis import strategies as st
 from made_studies import Made, lower, nowhere, solos, usual, written
 from thoroughness import share
 
-from tabtools.checks.truth import HeardNotes, falsehood
 from tabtools.notation.claims import read_claim
 from tabtools.study import Device, Role, study_of
 from tabtools.study.devices import BASS, SHAPES
 from tabtools.study.devices.run import KINDS
 from tabtools.study.study import Study
+from tabtools.study.truth.heard import HeardNotes
+from tabtools.study.truth.verdict import falsehood
 from tabtools.timeline.places import notes_at
 
 ABOUT_PLACES = {"moved cell", "position shift", "sweep"}
@@ -160,11 +161,11 @@ def check_role(role: Role, study: Study) -> None:
 @given(solos())
 def test_what_a_device_claims_holds_by_the_check_of_claims(made: Made) -> None:
     timeline = written(made, usual)
-    for device in study_of(timeline).devices:
-        if "claim" in device.data:
-            claim = read_claim(f"@{device.range} {device.data['claim']}")
-            header = timeline.solo.header
-            assert falsehood(claim, HeardNotes(notes_at(timeline, claim.range), header.key, header.instrument)) is None
+    study = study_of(timeline)
+    for device in study.devices:
+        for said in filter(None, (device.data.get("claim"), device.kind)):
+            claim = read_claim(f"@{device.range} {said}")
+            assert falsehood(claim, HeardNotes(notes_at(timeline, claim.range), timeline, lambda: study)) is None
 
 
 @FEW

@@ -183,7 +183,7 @@ def _where(problem: Problem, subject: Subject, links: Links) -> str:
 def _claim(text: str, timeline: Timeline, links: Links) -> Markup | None:
     """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
     try:
-        claim = read_claim(text)
+        claim = read_claim(text, passages=timeline.solo.passages)
         notes = notes_at(timeline, claim.range)
     except (ClaimError, PlaceError):
         return None
