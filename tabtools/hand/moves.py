@@ -146,18 +146,16 @@ class Moves:
         fret, to_fret = before.stops[0].fret, after.stops[0].fret
         every = _ON_ONE_FRET[strings] if fret == to_fret else self.ways.steps(fret, to_fret, time)
         steps: dict[int, list[tuple[int, int]]] = {}
-        shifts: dict[int, list[int]] = {}
         columns = []
         for grip, cost in zip(after.grips, after.costs, strict=True):
-            finger, position = grip.fingers[0], grip.position
+            finger = grip.fingers[0]
             if finger not in steps:
-                steps[finger] = [every[one, finger] for one in fingers]
-            if position not in shifts:
-                shifts[position] = self.ways.shifts(positions, position, time)
+                steps[finger] = [every[finger][one] for one in fingers]
+            shifts = self.ways.shifts(grip.position, time)
             columns.append(
                 [
-                    cost + anywhere + (shift or in_position)
-                    for (anywhere, in_position), shift in zip(steps[finger], shifts[position], strict=True)
+                    cost + anywhere + (shifts[position] or in_position)
+                    for (anywhere, in_position), position in zip(steps[finger], positions, strict=True)
                 ]
             )
         return Steps(columns)
@@ -172,11 +170,8 @@ def _on_one_fret(finger: int, following: int, strings: int) -> int:
     return BESIDE_COST + (DISORDER_COST if (strings > 0) == (following > finger) else 0)
 
 
+_FINGERS = range(THUMB + 1)
 _ON_ONE_FRET = {
-    strings: {
-        (finger, following): (_on_one_fret(finger, following, strings), 0)
-        for finger in range(1, THUMB + 1)
-        for following in range(1, THUMB + 1)
-    }
+    strings: [[(_on_one_fret(finger, following, strings), 0) for finger in _FINGERS] for following in _FINGERS]
     for strings in range(-2, 3)
 }

@@ -31,6 +31,9 @@ Frets = tuple[tuple[int, int], ...]
 """Fingers that are down, each with its fret."""
 
 
+_ALL = range(THUMB + 1)
+
+
 def time_class(seconds: float) -> int:
     """Times as classes, four to the doubling, from 20 ms to 1.3 s."""
     if seconds <= SHORTEST:
@@ -88,7 +91,7 @@ class Ways:
     def __init__(self, neck: Neck, profile: HandProfile):
         self.neck = neck
         self.profile = profile
-        self._shifts: dict[int, list[float]] = {}
+        self._shifts: dict[tuple[int, float], list[int]] = {}
         self._steps: dict[tuple[int, int], tuple[float, float, dict[tuple[int, int], tuple[float, int]]]] = {}
         self._travels: dict[tuple[int, int], list[list[float]]] = {}
         self._changes: dict[tuple[Frets, int], dict[Frets, float]] = {}
@@ -96,38 +99,31 @@ class Ways:
 
     def shift(self, before: int, after: int, time: int) -> int:
         """The first finger's place moves along the neck, nothing holding the hand."""
-        return int(SHARES[time] * self._shifts_to(after)[before])
+        return self.shifts(after, time)[before]
 
-    def shifts(self, before: list[int], after: int, time: int) -> list[int]:
-        """The same from each of these places."""
-        share, row = SHARES[time], self._shifts_to(after)
-        return [int(share * row[position]) for position in before]
-
-    def _shifts_to(self, fret: int) -> list[float]:
-        """What a shift to this fret costs from each other, in a hurry."""
-        row = self._shifts.get(fret)
+    def shifts(self, after: int, time: int) -> list[int]:
+        """The same to one fret from each."""
+        share = SHARES[time]
+        row = self._shifts.get((after, share))
         if row is None:
-            there = self.neck.at_fret[fret]
-            row = [SHIFT_COST + SHIFT_COST_PER_MM * abs(there - mm) for mm in self.neck.at_fret]
-            row[fret] = 0
-            self._shifts[fret] = row
+            there = self.neck.at_fret[after]
+            places = self.neck.at_fret[: self.neck.frets + 1]
+            row = [int(share * (SHIFT_COST + SHIFT_COST_PER_MM * abs(there - mm))) for mm in places]
+            row[after] = 0
+            self._shifts[after, share] = row
         return row
 
-    def steps(self, fret: int, to_fret: int, time: int) -> dict[tuple[int, int], tuple[int, int]]:
-        """From each finger at one fret to each at another: what its hurry costs, and how far the two stand apart."""
+    def steps(self, fret: int, to_fret: int, time: int) -> list[list[tuple[int, int]]]:
+        """To each finger at one fret from each at another: what its hurry costs, and how far the two stand apart."""
         key = fret, to_fret
         if key not in self._steps:
             self._steps[key] = self._measured(fret, to_fret)
         whole, hop, apart = self._steps[key]
-        far, hopping = self.hurry(whole, time), self.hurry(hop, time)
-        steps = {}
+        far, same = (self.hurry(whole, time), 0), (self.hurry(hop, time), SAME_FINGER_COST)
+        steps = [[same if finger == following else far for finger in _ALL] for following in _ALL]
         for (finger, following), (needed, spread) in apart.items():
-            steps[finger, following] = self.hurry(needed, time), spread
-            steps[following, finger] = far, spread
-        for finger in range(1, THUMB):
-            steps[finger, finger] = hopping, SAME_FINGER_COST
-            steps[finger, THUMB] = steps[THUMB, finger] = far, 0
-        steps[THUMB, THUMB] = hopping, SAME_FINGER_COST
+            steps[following][finger] = self.hurry(needed, time), spread
+            steps[finger][following] = far[0], spread
         return steps
 
     def _measured(self, fret: int, to_fret: int) -> tuple[float, float, dict[tuple[int, int], tuple[float, int]]]:
