@@ -18,7 +18,7 @@ from tabtools.hand.neck import neck_of
 from tabtools.hand.profile import DEFAULT_PROFILE, profile_for
 from tabtools.hand.string import strings_of
 from tabtools.notation.build import read_solo
-from tabtools.placing import search
+from tabtools.placing import following
 from tabtools.placing.choices import Chooser
 from tabtools.placing.search import best_places
 from tabtools.placing.strokes import Option, strokes_of
@@ -49,8 +49,8 @@ RINGING_SLIDE = "letter-from-the-ferry"
 
 @pytest.mark.parametrize("path", [path for path in DEMO if path.stem != RINGING_SLIDE], ids=lambda path: path.stem)
 def test_demo_solos_cost_what_their_fingering_costs(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "CUT_COST", 0)
-    monkeypatch.setattr(search, "ELSEWHERE_COST", 0)
+    monkeypatch.setattr(following, "CUT_COST", 0)
+    monkeypatch.setattr(following, "ELSEWHERE_COST", 0)
     fingered, placed = costs(path.read_text(encoding="utf-8"))
     assert placed == fingered
 
