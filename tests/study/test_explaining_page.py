@@ -27,10 +27,12 @@ FIGURES_USED = {
     "each further note of a stroke": costs.LEFT_OUT_BESIDE,
     "saying that there is an arpeggio": costs.NAMING["arpeggio"],
     "… a scale run": costs.NAMING["scale run"],
-    "… double stops, power chords, a pedal note, a line of the bass, a pedal in the bass": costs.NAMING["double stops"],
+    "… double stops, octaves, power chords, a pedal note, a line of the bass, a pedal in the bass": (
+        costs.NAMING["double stops"]
+    ),
     "… a chromatic run, stacked fourths, a 1-2-3-5": costs.NAMING["chromatic run"],
     "… a repeated cell, a sequence, a triad pair, octave displacement, an approach": costs.NAMING["repeated cell"],
-    "each note of an arpeggio, of an approach, each double stop, each power chord": costs.NOTE["arpeggio"],
+    "each note of an arpeggio, of an approach, each double stop, octave, power chord": costs.NOTE["arpeggio"],
     "… of a scale run, of stacked fourths, of a 1-2-3-5, of a triad pair, of octave displacement": (
         costs.NOTE["scale run"]
     ),
@@ -40,7 +42,8 @@ FIGURES_USED = {
     "… of a chromatic run": costs.NOTE["chromatic run"],
     "… of a figure, the first time (less where something else explains it)": costs.FIRST_TIME,
     "… of a figure that comes again, of a pedal note": costs.AGAIN,
-    "how far a sequence moves, each time; each octave displaced": costs.MOVED,
+    "how far a sequence moves, each time": costs.MOVED,
+    "each leap to another octave in a line that goes on by step": costs.DISPLACED,
     "the chord that sounds; the scale of chord or key": costs.SOUNDING_CHORD,
     "upper tones of the chord that sounds": costs.TOP_OF_CHORD,
     "another chord within the scale of the moment": costs.OTHER_IN_SCALE,
@@ -55,6 +58,8 @@ FIGURES_USED = {
     "beginning off the beat": costs.OFF_THE_BEAT,
     "beginning or ending inside a slur": costs.IN_A_SLUR,
     "beginning or ending inside a figure that comes again": costs.IN_A_CELL,
+    "each turn but the first in an arpeggio of six notes or fewer": costs.TURN,
+    "a pitch struck again at once within an arpeggio": costs.STRUCK_AGAIN,
     "a breath within an arpeggio": costs.BREATH,
     "an arpeggio that begins with a note that leans on a tone of the chord": costs.LEANT,
     "each change of chord within an arpeggio": costs.ACROSS_CHORDS,
@@ -68,13 +73,13 @@ def test_the_figures_are_those_reckoned_with() -> None:
 
 def test_figures_with_one_row_are_equal() -> None:
     for kinds in (
-        ("double stops", "power chords", "pedal note", "bass line", "bass pedal"),
+        ("double stops", "octaves", "power chords", "pedal note", "bass line", "bass pedal"),
         ("repeated cell", "sequence", "triad pair", "octave displacement", "approach"),
         ("chromatic run", "stacked fourths", "root cell"),
     ):
         assert len({costs.NAMING[kind] for kind in kinds}) == 1
     for kinds in (
-        ("arpeggio", "approach", "double stops", "power chords"),
+        ("arpeggio", "approach", "double stops", "octaves", "power chords"),
         ("scale run", "stacked fourths", "root cell", "triad pair", "octave displacement"),
     ):
         assert len({costs.NOTE[kind] for kind in kinds}) == 1

@@ -57,6 +57,10 @@ RARELY_MADE = {
         "curl",
         "grace into third",
         "approach",
+        "octaves",
+        "bend figure",
+        "harmonics",
+        "variation",
     ),
 }
 OF_TWO_VOICES = {module.KIND for module in (*BASS, *SHAPES)}

@@ -3,7 +3,7 @@
 `EXPLANATIONS` propose what the notes of a phrase are, and one choice is made among them (`tabtools.study.explaining`);
 `BASS` does the same for the bass of a solo in two voices, and `SHAPES` say what the hands hold and pluck there.
 `PLAYED` say how a stretch is played, whatever it is; varied answers and returning figures say what a stretch is to an
-earlier one.
+earlier one; variations do so where nothing else has.
 """
 
 from types import ModuleType
@@ -14,6 +14,7 @@ from tabtools.study.devices import (
     arpeggio,
     bass_line,
     bass_pedal,
+    bend_figure,
     blue_note,
     broken_chord,
     chromatic_run,
@@ -26,6 +27,7 @@ from tabtools.study.devices import (
     held_bend,
     moved_cell,
     octave_displacement,
+    octaves,
     pedal_note,
     picking_pattern,
     position_shift,
@@ -40,6 +42,7 @@ from tabtools.study.devices import (
     sweep,
     tapped_figure,
     triad_pair,
+    variation,
     varied_answer,
     wide_bend,
 )
@@ -54,6 +57,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     sequence,
     pedal_note,
     double_stops,
+    octaves,
     power_chords,
     triad_pair,
     octave_displacement,
@@ -66,6 +70,7 @@ PLAYED: tuple[ModuleType, ...] = (
     tapped_figure,
     wide_bend,
     held_bend,
+    bend_figure,
     blue_note,
     curl,
     grace_into_third,
@@ -73,4 +78,12 @@ PLAYED: tuple[ModuleType, ...] = (
     guide_tones,
     position_shift,
 )
-ALL_DEVICES: tuple[ModuleType, ...] = (*EXPLANATIONS, *BASS, *SHAPES, *PLAYED, varied_answer, returning_figure)
+ALL_DEVICES: tuple[ModuleType, ...] = (
+    *EXPLANATIONS,
+    *BASS,
+    *SHAPES,
+    *PLAYED,
+    varied_answer,
+    returning_figure,
+    variation,
+)

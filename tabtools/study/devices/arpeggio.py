@@ -4,7 +4,8 @@ Found: three notes or more of one phrase whose tones are exactly those of a tria
 of a seventh chord (maj7, 7, m7, m(maj7), m7b5, dim7, maj7#5), or of a ninth chord (maj9, 9, m9) on the root of the
 sounding chord; each tone at least once, in any inversion and any order. Tones may be repeated. A bass note struck
 together with a note ten semitones or more above it belongs to it, other double stops end it. A note that is bent up is
-no tone of it: where a bend leads is a goal of its own. Nor is a blue third (between flat and major third). A ninth is a
+no tone of it: where a bend leads is a goal of its own. Nor is a blue third (between flat and major third). One
+pitch does not make up most of it, and open strings touched at one fret are none. A ninth is a
 tone of it where it is reached or left by a leap each time.
 
 It may reach over a change of chord, which is dear; one note off the beat before the chord it belongs to comes
@@ -58,6 +59,8 @@ NINTHS = {"maj9": (0, 4, 7, 11, 2), "9": (0, 4, 7, 10, 2), "m9": (0, 3, 7, 10, 2
 RARE = frozenset(("m(maj7)", "maj7#5", "aug"))
 PINCH = 10
 """Semitones between a bass note and what is struck with it."""
+FEW = 6
+"""Notes of an arpeggio that goes one way or turns once; longer ones are patterns."""
 MOST_TURNED = 12
 """Notes of a stretch that is also looked at from turn to turn and from the beat on."""
 
@@ -120,7 +123,7 @@ def find(music: Music) -> Iterator[Proposal]:
                     if stop - first < 3 or not bits[first] or not bits[stop - 1] or (first, stop) in seen:
                         continue
                     tones = reduce(or_, bits[first:stop])
-                    if tones not in named:
+                    if tones not in named or _is_riff(music, row.first + first, row.first + stop):
                         continue
                     seen.add((first, stop))
                     found = ChordSpan(row.first + first, row.first + stop - 1, tones, row.first + under)
@@ -145,6 +148,16 @@ def _rows(music: Music) -> Iterator[TonesInRow]:
             if len(set(bits)) > 1:
                 yield TonesInRow(first, tuple(bits))
             first, bits = place + 1, []
+
+
+def _is_riff(music: Music, first: int, stop: int) -> bool:
+    """Whether one pitch makes up most of six strokes or more, or all are harmonics of open strings at one fret."""
+    strokes = music.melody.strokes[first:stop]
+    tops = [struck.top for struck in strokes]
+    if len(tops) >= FEW and 2 * max(map(tops.count, tops)) > len(tops):
+        return True
+    own = [music.melody.timeline.notes[struck.notes[0]].note for struck in strokes]
+    return len({note.touch for note in own}) == 1 and all(note.touch is not None and not note.fret for note in own)
 
 
 def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, int, int]]:
@@ -231,10 +244,20 @@ def _proposal(music: Music, found: ChordSpan) -> Proposal:
     bits += costs.GOAL * len(music.goals.intersection(range(found.first, found.last)))
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
     own = strokes[found.first : found.last + 1]
+    bits += _way_bits([struck.top for struck in own])
     bits += costs.BREATH * sum(_breathes(here, after) for here, after in pairwise(own))
     bits += costs.LEANT * _leans(own[0], own[1], backings[0])
     tell = partial(_device, music, found, root, shape, backings)
     return Proposal(KIND, found.first, found.last, bits, costs.NOTE[KIND], tell)
+
+
+def _way_bits(tops: Sequence[int]) -> float:
+    """What it costs that a line goes up and down, and that pitches are struck again."""
+    moves = [after - before for before, after in pairwise(tops)]
+    ways = [move > 0 for move in moves if move]
+    turns = sum(before != after for before, after in pairwise(ways))
+    tangled = costs.TURN * max(0, turns - 1) if len(tops) <= FEW else 0
+    return tangled + costs.STRUCK_AGAIN * moves.count(0)
 
 
 def _breathes(here: Struck, after: Struck) -> bool:

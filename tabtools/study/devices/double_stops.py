@@ -4,7 +4,7 @@ Found: two strokes or more of exactly two notes with pitch, as they arrive, one 
 as the interval between the two keeps its name. One alone is no passage, but a bass note and a melody note. Major and
 minor share a name: unisons, seconds, thirds, fourths, tritones, fifths, sixths, sevenths, octaves; ninths and tenths
 are told from seconds and thirds, wider intervals are named within the octave. Low fifths are power chords
-(`tabtools.study.devices.power_chords`).
+(`tabtools.study.devices.power_chords`), three octaves or more one voice (`tabtools.study.devices.octaves`).
 
 `data`: `interval` (its name in the plural), `semitones` (of each), `count`, `degrees` (of each, the lower note first,
 over the chord, in the plain style; empty without chord and key), `over` (symbols).
@@ -18,6 +18,7 @@ from collections.abc import Iterator
 from functools import partial
 from itertools import groupby
 
+from tabtools.study.devices import octaves
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.power_chords import is_power_chord
 from tabtools.study.devices.wording import over
@@ -52,7 +53,7 @@ def find(music: Music) -> Iterator[Proposal]:
         places = range(stretch.first, stretch.last + 1)
         for name, same in groupby(places, key=lambda place: _name(music, strokes[place])):
             own = list(same)
-            if name and len(own) >= FEWEST:
+            if name and len(own) >= FEWEST and not (name == "octaves" and len(own) >= octaves.FEWEST):
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * len(own)
                 tell = partial(_device, music, name, own)
                 yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)

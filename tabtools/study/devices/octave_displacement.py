@@ -1,8 +1,7 @@
 """Octave displacement: a line that goes on by step, but in another octave.
 
-Found: in one line, five notes or more that would go up, or down, by one to three semitones at a time if a leap of nine
-to thirteen semitones the other way were a step; one such leap at least, no more than every third move, and no leap of
-an octave.
+Found: in one line, five notes or more that would go up, or down, by one to three semitones at a time if each leap of
+nine to fifteen semitones led to the tone an octave nearer; one such leap at least, and no leap of an octave.
 
 `data`: `scale` (its full name, None where the notes do not show one), `direction` (`up`, `down`: of the steps), `count`
 (of notes), `displaced` (how many leaps), `over` (symbols, None for no chord).
@@ -18,7 +17,7 @@ from functools import partial
 from itertools import pairwise
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import in_words, listed
+from tabtools.study.devices.wording import in_words, listed, often
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import WIDEST_STEP, Line, Music
@@ -26,7 +25,7 @@ from tabtools.study.scale_names import NamedScale, named_scale
 
 KIND = "octave displacement"
 FEWEST = 5
-NARROWEST, WIDEST = 9, 13
+NARROWEST, WIDEST = 9, 15
 OCTAVE = 12
 
 
@@ -57,13 +56,13 @@ def _as_step(move: int) -> int:
 
 def _proposals(music: Music, line: Line, moves: list[int], start: int, end: int) -> Iterator[Proposal]:
     leaps = [place + 1 for place in range(start, end) if abs(moves[place]) > WIDEST_STEP]
-    if not leaps or 3 * len(leaps) > end - start + 1:
+    if not leaps:
         return
     first, last = line.first + start, line.first + end
     found = named_scale(line.pitches[start : end + 1], music.backings(first, last))
     if found is None:
         return
-    bits = costs.NAMING[KIND] + found.bits + costs.NOTE[KIND] * (last - first + 1) + costs.MOVED * len(leaps)
+    bits = costs.NAMING[KIND] + found.bits + costs.NOTE[KIND] * (last - first + 1) + costs.DISPLACED * len(leaps)
     tell = partial(_device, music, line, start, end, leaps, found)
     yield Proposal(KIND, first, last, bits, costs.NOTE[KIND], tell)
 
@@ -78,8 +77,12 @@ def _device(music: Music, line: Line, start: int, end: int, leaps: list[int], fo
     if any(chords):
         said += f" over {listed([chord or 'no chord' for chord in chords])}"
     names = [music.melody.backing(line.first + place).names[line.pitches[place] % 12] for place in leaps]
-    said += f", {in_words(end - start + 1)} notes, with octave displacement, {listed(names)} an octave "
-    said += "higher" if line.pitches[leaps[0]] > line.pitches[leaps[0] - 1] else "lower"
+    said += f", {in_words(end - start + 1)} notes, with octave displacement"
+    if len(leaps) == 1:
+        side = "higher" if line.pitches[leaps[0]] > line.pitches[leaps[0] - 1] else "lower"
+        said += f", {names[0]} an octave {side}"
+    else:
+        said += f", {often(len(leaps))}"
     data = {
         "scale": found.name if found.is_shown else None,
         "direction": direction,

@@ -27,6 +27,10 @@ KIND = "power chords"
 FEWEST = 4
 FIFTH, OCTAVE, HIGHEST = 7, 12, 55
 PENTATONIC = 5
+DARK = {1: "flat second", 6: "tritone"}
+"""Semitones above the root where a power chord sounds dark, in words."""
+RARELY_MEANT = "locrian"
+"""What fifths on the flat second and the tritone show, and nobody thinks of."""
 
 
 class Riff(NamedTuple):
@@ -97,10 +101,16 @@ def _device(music: Music, riff: Riff) -> Device:
     pitches = [pitch for struck in melody.strokes[riff.first : riff.last + 1] for pitch in struck.pitches]
     found = named_scale(pitches, backings)
     is_telling = found is not None and found.is_shown and len(found.tones) > PENTATONIC and len(set(roots)) > 2
-    scale = found.name if found and is_telling else None
+    scale = found.name if found and is_telling and not found.name.endswith(RARELY_MEANT) else None
     pedal = None if riff.pedal is None else backings[0].names[riff.pedal % 12]
     said = "power chords" + (f" over a pedal {pedal}" if pedal else "") + f": {' '.join(chords)}"
     said += f", in {scale}" if scale else ""
+    home = backings[0].root if backings[0].root is not None else riff.pedal
+    low = [melody.strokes[place].pitches[-1] for place in riff.chords]
+    strange = (
+        {} if home is None else {root: DARK.get((pitch - home) % 12) for root, pitch in zip(roots, low, strict=True)}
+    )
+    said += "".join(f", {root}5 on the {where}" for root, where in strange.items() if where)
     data = {
         "chords": chords,
         "count": len(riff.chords),

@@ -20,6 +20,8 @@ from tabtools.study.devices import (
     pedal_note,
     repeated_cell,
     returning_figure,
+    sequence,
+    variation,
     varied_answer,
 )
 from tabtools.study.devices.device import Device
@@ -45,6 +47,10 @@ SHAPE_WORTH = {
     "harmonics": 9.0,
 }
 """Bits that are as good as what is said of two voices together."""
+COMES_AGAIN = frozenset((repeated_cell.KIND, sequence.KIND, varied_answer.KIND, returning_figure.KIND))
+"""The kinds that say already what a stretch is to an earlier one."""
+VARIATION_WORTH = 12.0
+"""Bits that are as good as what a bar or a phrase is to an earlier one."""
 ANSWER_WORTH = 14.0
 """Bits that are as good as what is said of one phrase as the answer to another."""
 
@@ -76,8 +82,13 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
             yield from ((device, SHAPE_WORTH[module.KIND]) for device in shapes if device.kind == module.KIND)
         elif module in PLAYED:
             yield from ((device, PLAYED_WORTH) for device in module.find(music) if not _is_said(device, main, module))
-    yield from ((_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line))
-    yield from ((_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen))
+    answers = [(_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line)]
+    returns = [(_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen)]
+    yield from answers
+    yield from returns
+    told = [device for device, _ in (*main, *answers, *returns) if device.kind in COMES_AGAIN]
+    for device in variation.find(line, told):
+        yield _in_the_melody(device, music), VARIATION_WORTH
 
 
 def _told(chosen: Explained) -> Iterator[tuple[Device, float]]:

@@ -7,7 +7,8 @@ The name is that of `tabtools.study.scale_names`: the scale a musician would thi
 it sound; otherwise it is a run in the key. If no scale holds all the notes, those that lie outside the scale of the
 moment between two semitones are left out as passing notes. If that fails too, chromatic runs are cut out (their first
 and last note may end and begin another run), and of what remains the longest stretches are taken that a scale explains.
-A run may pass over one tone of its scale: going on by thirds is an arpeggio.
+A run may pass over one tone of its scale: going on by thirds is an arpeggio. What is mostly one string bent and let
+down is none.
 
 `data`: `scale` (its full name, None where the notes do not show one), `direction` (`up`, `down`), `count` (of notes),
 `over` (symbols, None for no chord), `passing` (names of the notes left out), and `claim` where there is a name and
@@ -33,13 +34,14 @@ from tabtools.study.scale_names import NamedScale, named_scale
 KIND = "scale run"
 FEWEST = 5
 MOST_SKIPPED = 1
+BENT = frozenset("br")
 
 
 def find(music: Music) -> Iterator[Proposal]:
     """Each scale run, in order."""
     for leg in music.legs:
         parts = chromatic_parts(leg)
-        if leg.end - leg.start + 1 < FEWEST or parts == [(leg.start, leg.end)]:
+        if leg.end - leg.start + 1 < FEWEST or parts == [(leg.start, leg.end)] or _is_one_string_bent(music, leg):
             continue
         found, passing = _explained(music, leg, leg.start, leg.end)
         if found:
@@ -49,6 +51,13 @@ def find(music: Music) -> Iterator[Proposal]:
             continue
         for start, end in _without(leg, parts):
             yield from _stretches(music, leg, start, end)
+
+
+def _is_one_string_bent(music: Music, leg: Leg) -> bool:
+    """Whether most of the notes are bends and releases of one that was struck."""
+    notes, strokes = music.melody.timeline.notes, music.melody.strokes
+    places = range(leg.line.first + leg.start, leg.line.first + leg.end + 1)
+    return 2 * sum(notes[strokes[place].notes[0]].via in BENT for place in places) >= len(places)
 
 
 def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[NamedScale | None, list[int]]:

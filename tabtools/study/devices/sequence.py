@@ -37,7 +37,7 @@ from tabtools.study.scale_names import named_scale
 
 KIND = "sequence"
 MOST_IN_FIGURE = 8
-SHORT_FIGURE = 3
+SHORT_FIGURE, LONG_FIGURE = 3, 6
 FEWEST_NOTES = 6
 PENTATONICS = ("minor pentatonic", "major pentatonic")
 
@@ -116,6 +116,8 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Pro
             repeat = Repeat(start, size, times, rest if rest > 1 else 0)
             time = in_time(strokes[start : repeat.end + 1], size)
             if size > SHORT_FIGURE and not time.keeps_rhythm:
+                continue
+            if size >= LONG_FIGURE and times == 2 and not repeat.rest:
                 continue
             taken.add(start, end)
             by = (places[start + size] or 0) - (places[start] or 0)

@@ -25,6 +25,7 @@ NAMING = {
     "sequence": 4.0,
     "pedal note": 3.0,
     "double stops": 3.0,
+    "octaves": 3.0,
     "power chords": 3.0,
     "approach": 4.0,
     "triad pair": 4.0,
@@ -41,6 +42,7 @@ NOTE = {
     "stacked fourths": 0.5,
     "root cell": 0.5,
     "double stops": 1.5,
+    "octaves": 1.5,
     "power chords": 1.5,
     "approach": 1.5,
     "triad pair": 0.5,
@@ -61,6 +63,9 @@ ROOT = 1.5
 BASS_BETWEEN = 1.0
 """What the bass plays between the notes of its line, or of its pedal, each stroke."""
 
+DISPLACED = 0.5
+"""Each leap to another octave in a line that goes on by step."""
+
 SOUNDING_CHORD, TOP_OF_CHORD, OTHER_IN_SCALE, SUPERIMPOSED = 1.0, 2.0, 3.0, 6.0
 """Which chord: the one that sounds; one of its upper tones; another within the scale of the moment; a strange one."""
 RARE_SHAPE = 5.0
@@ -73,6 +78,10 @@ EXCEPTION = 4.0
 OFF_THE_BEAT = 1.5
 IN_A_SLUR = 2.0
 IN_A_CELL = 3.0
+TURN = 1.0
+"""Each turn of direction but the first within an arpeggio of six notes or fewer."""
+STRUCK_AGAIN = 1.5
+"""A pitch struck again at once within an arpeggio."""
 BREATH = 4.0
 """A silence of half a count or more within an arpeggio."""
 LEANT = 3.0
