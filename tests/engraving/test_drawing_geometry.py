@@ -59,7 +59,8 @@ def test_no_text_of_generated_solos_overlaps_or_leaves_its_bar(text: str) -> Non
 
 
 def test_a_release_that_rises_has_room_for_its_label() -> None:
-    assert faults("title: A\nmeter: 4/4\n\nbar 1\n1-3  3:7\n4    - 3:7r=A5\n") == []
+    lines = "1  1:0\n2  - =A2r=A4+?+=A2?=A2\n3  h1\n4  - 1:1+2:1\n"
+    assert faults(f"title: A\nmeter: 12/8 in 4\n\nbar 1\n{lines}") == []
 
 
 def test_the_measure_sees_an_overlap() -> None:
