@@ -1,9 +1,9 @@
 """A lesson drafted from what is found in a solo, in claims that hold, for the teacher to rewrite.
 
-A heading for every section, every passage and every phrase, as far as no passage covers it. Each stretch is told by
-where it begins and ends, its highest note and its chords; then come, as a list, the place of the hand where it can
-stay, its wide bends, the tones that are enclosed, and the other devices, in order. A claim is only written where its
-address names the very notes it speaks of.
+A heading for every section, every passage and every phrase, as far as no passage covers it. Each stretch has a
+paragraph: where it begins and ends, its highest note and its chords; where the hand stays, if that is another place
+than before; and what is most worth telling of it, in order. What is worth less stands as a list at the end. A claim is
+only written where its address names the very notes it speaks of.
 """
 
 from __future__ import annotations
@@ -19,8 +19,10 @@ from tabtools.model.solo import AddressRange, Bar, Like, Section
 from tabtools.study.addresses import Addresses
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import listed
+from tabtools.study.lesson_sentences import as_clause, lead
 from tabtools.study.melody import BENDS, stretch_of
 from tabtools.study.study import Study
+from tabtools.study.telling import most_told
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
 
@@ -36,6 +38,7 @@ _SPECIAL = re.compile(r"([\\*_\[\]<>#|~!&])")
 class _LessonStretch(NamedTuple):
     """A passage, or as much of a phrase as no passage covers; its notes are indices into the timeline."""
 
+    is_passage: bool
     name: str
     addresses: AddressRange
     notes: range
@@ -48,14 +51,17 @@ def draft_lesson(study: Study) -> str:
     """
     header = study.timeline.solo.header
     addresses = Addresses(study.timeline)
-    draft = _Draft(study, addresses)
     blocks = [f"# {_plain(header.title) or 'Untitled'}", _facts(study)]
     parts = _parts(study, addresses)
+    draft = _Draft(study, addresses, [stretch for _, stretches in parts for stretch in stretches])
+    folded = list(draft.folded())
     sign = "###" if len(parts) > 1 else "##"
     for heading, stretches in parts:
         blocks += [f"## {heading}"] if heading else []
         for stretch in stretches:
             blocks += [f"{sign} {stretch.name}", *draft.told(stretch)]
+    if folded:
+        blocks += ["## Also there", "\n".join(f"- {one}" for one in folded)]
     return "\n\n".join(blocks) + "\n"
 
 
@@ -99,12 +105,12 @@ def _stretches(study: Study, addresses: Addresses) -> Iterator[_LessonStretch]:
         notes = addresses.notes(passage.range)
         if notes:
             covered.update(notes)
-            yield _LessonStretch(_plain(passage.name) or _bars(passage.range), passage.range, notes)
+            yield _LessonStretch(True, _plain(passage.name) or _bars(passage.range), passage.range, notes)
     for phrase in study.phrases:
         left = [note for note in study.melody.notes_of(phrase.first, phrase.last) if note not in covered]
         for run in _runs(left, covered):
             where = stretch_of(study.timeline.notes, run[0], run[-1])
-            yield _LessonStretch(_bars(where), where, range(run[0], run[-1] + 1))
+            yield _LessonStretch(False, _bars(where), where, range(run[0], run[-1] + 1))
 
 
 def _runs(notes: Sequence[int], covered: set[int]) -> Iterator[list[int]]:
@@ -128,34 +134,66 @@ def _bars(where: AddressRange) -> str:
 
 
 class _Draft:
-    """The draft while it is written; a device is told once, in the first stretch it begins in."""
+    """The draft while it is written; a device is told once, in the first stretch it begins in.
 
-    def __init__(self, study: Study, addresses: Addresses):
+    `position` is where the hand was last said to stay.
+    """
+
+    def __init__(self, study: Study, addresses: Addresses, stretches: Sequence[_LessonStretch]):
         self.study = study
         self.addresses = addresses
         self.notes = study.timeline.notes
         self.beginnings = [device.notes[0] for device in study.devices]
+        self.telling = self._telling(stretches)
         self.told_devices: set[int] = set()
+        self.position = ""
 
     def told(self, stretch: _LessonStretch) -> Iterator[str]:
-        """Paragraph and list of one stretch."""
+        """The paragraph of one stretch; none where it has no pitch and nothing to tell."""
         pitched = [index for index in stretch.notes if self._pitch_class(index) is not None]
-        if pitched:
-            yield self._course(stretch, pitched)
-        place = list(self._position(stretch))
-        points = [*place, *self._enclosed(stretch), *self._devices(stretch, has_shifts=not place)]
-        if points:
-            yield "\n".join(f"- {point}" for point in points)
+        sentences = [self._course(stretch, pitched)] if pitched else []
+        sentences += [*self._position(stretch), *self._devices(stretch, pitched)]
+        if sentences:
+            yield " ".join(sentences)
+
+    def folded(self) -> Iterator[str]:
+        """What is worth less than the rest."""
+        for number, device in enumerate(self.study.devices):
+            if number not in self.telling:
+                said, where = self._told(device)
+                yield f"{where}: {said}." if where else f"{said}."
 
     def _course(self, stretch: _LessonStretch, pitched: Sequence[int]) -> str:
-        first, last = pitched[0], pitched[-1]
+        first, last = (self._top(pitched, at) for at in (pitched[0], pitched[-1]))
+        over = f"over {listed(list(dict.fromkeys(map(self._chord, pitched))))}"
+        if first == last:
+            return f"One note, {self._note(first)}, {over}."
         highest = max(pitched, key=lambda index: self.notes[index].midi or 0)
-        said = f"From {self._note(first)} to {self._note(last)}" if first != last else f"One note, {self._note(first)}"
         is_known = not any(self.notes[index].note.is_open and self.notes[index].midi is None for index in stretch.notes)
-        if highest not in (first, last) and is_known:
-            said += f", at its highest {self._note(highest)}"
-        chords = list(dict.fromkeys(map(self._chord, pitched)))
-        return f"{said}. Over {listed(chords)}: {self._counted(stretch.addresses)}."
+        who = "It" if stretch.is_passage else "The phrase"
+        pitches = [self.notes[index].midi for index in (first, highest, last)]
+        if pitches[1] in (pitches[0], pitches[2]) or not is_known:
+            back = "back " if pitches[0] == pitches[2] else ""
+            return f"{who} goes from {self._note(first)} {back}to {self._note(last)}, {over}."
+        said = f"{who} begins on {self._note(first)}, rises to {self._note(highest)} and ends on {self._note(last)}"
+        return f"{said}, {over}."
+
+    def _top(self, pitched: Sequence[int], index: int) -> int:
+        """The highest note of the stroke of a note."""
+        address = self.notes[index].address
+        own = [other for other in pitched if self.notes[other].address == address]
+        return max(own, key=lambda other: self.notes[other].midi or 0)
+
+    def _telling(self, stretches: Sequence[_LessonStretch]) -> set[int]:
+        """The devices that are told where they begin: those most worth it, and of each stretch the best one."""
+        devices = self.study.devices
+        most = most_told(len(self.study.timeline.bars))
+        telling = {number for number, device in enumerate(devices) if device.rank <= most}
+        for stretch in stretches:
+            own = range(*(bisect_left(self.beginnings, at) for at in (stretch.notes.start, stretch.notes.stop)))
+            if own:
+                telling.add(min(own, key=lambda number: devices[number].rank))
+        return telling
 
     def _chord(self, index: int) -> str:
         doubt = " (uncertain)" if "chord" in self.study.open_parts[index] else ""
@@ -168,39 +206,39 @@ class _Draft:
             return
         positions = positions_at(self.study.hand, [note.index for note in named])
         if len(positions) == 1 and len({note.fret for note in named if note.fret}) > 1:
-            yield f"The hand stays in one place: `@{stretch.addresses} position {positions[0]}`."
+            claim = f"`@{stretch.addresses} position {positions[0]}`"
+            if self.position != str(positions[0]):
+                yield f"The hand stays in {claim}."
+            self.position = str(positions[0])
 
-    def _enclosed(self, stretch: _LessonStretch) -> Iterator[str]:
-        roles = self.study.roles
-        goals = [roles[at].target for at in stretch.notes if roles[at].kind == "enclosure"]
-        for goal in dict.fromkeys(goals):
-            if goal is not None and self._pitch_class(goal) is not None:
-                yield f"Enclosed from both sides: {self._note(goal)}."
-
-    def _devices(self, stretch: _LessonStretch, has_shifts: bool) -> Iterator[str]:
-        shifts = []
+    def _devices(self, stretch: _LessonStretch, pitched: Sequence[int]) -> Iterator[str]:
+        """Sentences of what is most worth telling, in order."""
         first = bisect_left(self.beginnings, stretch.notes.start)
+        is_first = True
         for number in range(first, bisect_left(self.beginnings, stretch.notes.stop)):
-            if number in self.told_devices:
+            device = self.study.devices[number]
+            if number not in self.telling or number in self.told_devices:
                 continue
             self.told_devices.add(number)
-            device = self.study.devices[number]
-            if device.kind == "position shift":
-                shifts.append(f"{device.sentence} (`@{self.notes[device.notes[-1]].address}`)")
-            else:
-                yield self._device(device)
-        if shifts and has_shifts:
-            yield f"Position: {'; '.join(shifts)}."
+            said, where = self._told(device)
+            sentence = as_clause(said)
+            if sentence is None:
+                begins, ends = device.notes[0] in pitched[:1], device.notes[-1] in pitched[-1:]
+                goes_on = device.notes[-1] >= stretch.notes.stop
+                sentence = lead(device.sentence, is_first, begins, ends, goes_on) + said
+                is_first = False
+            yield f"{_with_place(sentence, where)}."
 
-    def _device(self, device: Device) -> str:
-        sentence, claim = device.sentence, device.data.get("claim", "")
+    def _told(self, device: Device) -> tuple[str, str]:
+        """What a device says, claims in it; and its address where that does not stand in it."""
+        said, claim = device.sentence, device.data.get("claim", "")
         if "as_in" in device.data:
-            sentence = sentence.replace(f"as in {device.data['as_in']}", f"as in `@{device.data['as_in']}`")
+            said = said.replace(f"as in {device.data['as_in']}", f"as in `@{device.data['as_in']}`")
         if device.kind == "wide bend":
-            return f"{self._way(device.notes[0])}: {sentence}."
-        if claim and sentence.startswith(claim) and self._is_named(device):
-            return f"`@{device.range} {claim}`{sentence.removeprefix(claim)}."
-        return f"{self._counted(device.range, device.data.get('count'))}: {sentence}."
+            return said, self._way(device.notes[0])
+        if claim and said.startswith(claim) and self._is_named(device):
+            return f"`@{device.range} {claim}`{said.removeprefix(claim)}", ""
+        return said, self._counted(device.range, device.data.get("count"))
 
     # ---- claims
 
@@ -261,6 +299,15 @@ class _Draft:
         backing = self.study.melody.backings[index]
         degrees = backing.extended if self.study.style == "extended" else backing.degrees
         return degrees[nearest_semitone(midi) % 12] if degrees else ""
+
+
+def _with_place(sentence: str, where: str) -> str:
+    """A sentence with the address of what it tells in brackets; with its doubt, where it has one."""
+    if not where:
+        return sentence
+    plain, _, doubt = sentence.rpartition(" (")
+    is_doubted = doubt.endswith("uncertain)")
+    return f"{plain} ({where}, {doubt}" if is_doubted else f"{sentence} ({where})"
 
 
 def _is_in_tune(midi: float) -> bool:

@@ -71,7 +71,7 @@ def test_it_is_said_wherever_devices_are_shown() -> None:
     assert [(one["sentence"], one["uncertain"]) for one in told["devices"]] == [(said, True)]
     assert all(note["role_uncertain"] for note in told["notes"])
     lesson = draft_lesson(study)
-    assert "Over D7 (uncertain):" in lesson
+    assert ", over D7 (uncertain)." in lesson
     assert "b7, rising (uncertain)." in lesson
     page = solo_page("oar", subject, None, (), Links(directory_urls=False))
     assert f"{said}." in page.study

@@ -21,6 +21,7 @@ from tabtools.source import from_text, read_source
 from tabtools.study import study_of
 from tabtools.study.addresses import Addresses, DisorderedError
 from tabtools.study.lesson import draft_lesson
+from tabtools.study.lesson_sentences import as_clause, lead
 from tabtools.timeline.places import PlaceError, notes_at
 
 DEMOS = sorted((Path(__file__).parents[2] / "transcriptions").glob("*.solo"))
@@ -67,8 +68,8 @@ def test_every_claim_about_a_solo_that_is_not_known_throughout_holds(first: int)
 def test_the_highest_note_is_told_where_all_are_known() -> None:
     head = "title: A\nrights: CC0-1.0\nmeter: 4/4\nkey: A minor\n\nbar 1  Am\n1    =A3 =E4\n"
     known, unknown = (subject(f"{head}{line}") for line in ("2-4  =C4 =D4 =B3\n", "2-4  =C4 ? =B3\n"))
-    assert "at its highest `@1.1.2 E4, 5 of Am`" in draft(known)
-    assert "highest" not in draft(unknown)
+    assert "rises to `@1.1.2 E4, 5 of Am`" in draft(known)
+    assert "rises" not in draft(unknown)
 
 
 @given(solos(), st.sampled_from(STYLES))
@@ -96,6 +97,43 @@ def test_addresses_name_the_notes_that_the_check_finds(text: str, data: st.DataO
     notes = Addresses(timeline).notes(stretch)
     found = timeline.notes[notes.start : notes.stop]
     assert found == expected or expected is None
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ("A7 arpeggio over A7: 1 3 5 b7", "First comes an A7 arpeggio over A7: 1 3 5 b7"),
+        ("Bm triad over G", "First comes a Bm triad over G"),
+        ("4-3 suspension over A", "First comes a 4-3 suspension over A"),
+        ("unison bend, 4 to 5 of Am", "First comes a unison bend, 4 to 5 of Am"),
+        ("the blue third of A7, curled", "First comes the blue third of A7, curled"),
+        ("double stops in thirds over A7", "First come double stops in thirds over A7"),
+        ("two bars picked as in 1.1-3.4", "First come two bars picked as in 1.1-3.4"),
+        ("six notes as in 1.1-1.3, an octave higher", "Six notes are as in 1.1-1.3, an octave higher"),
+        ("Eb and Bb/D broken, left ringing", "Eb and Bb/D are broken, left ringing"),
+        ("from position X down to position III", "The hand goes from position X down to position III"),
+        ("answer: begins as in 1.1, four notes", "It answers: it begins as in 1.1, four notes"),
+        ("Bb and G# enclose A, 3 of Fmaj7", "Bb and G# enclose A, 3 of Fmaj7"),
+        ("the bass stays on D under D", "The bass stays on D under D"),
+    ],
+)
+def test_what_a_device_says_is_put_into_a_sentence(said: str, sentence: str) -> None:
+    made = as_clause(said) or lead(said, is_first=True, begins=True, ends=False, goes_on=False) + said
+    assert made == sentence
+
+
+def test_where_in_a_stretch_a_device_stands() -> None:
+    verbs = [
+        lead("run down", is_first, begins, ends, goes_on)
+        for is_first, begins, ends, goes_on in (
+            (True, True, True, False),
+            (True, False, False, False),
+            (False, False, False, False),
+            (False, False, True, False),
+            (True, True, False, True),
+        )
+    ]
+    assert verbs == ["All of it is a ", "In it comes a ", "Then comes a ", "It ends with a ", "Here begins a "]
 
 
 DRAFTS = Path(__file__).parent / "drafts"
