@@ -7,16 +7,24 @@ from collections.abc import Mapping, Sequence
 
 from tabtools.reports.tab import WIDTH
 from tabtools.study import Device, Role, Statistics, Study
+from tabtools.study.telling import most_told
 from tabtools.timeline import TimedBar, TimedNote
 
 MOST = 6
 
 
 def as_text(study: Study, bars: list[TimedBar], width: int = WIDTH) -> str:
-    """The devices that begin in these bars, the notes outside chord and scale, then figures of the whole solo."""
+    """The devices that begin in these bars, the notes outside chord and scale, then figures of the whole solo.
+
+    Of a whole solo what is most worth telling is told, and the rest by its places.
+    """
     wanted = {bar.number for bar in bars}
-    devices = [_device(one, width) for one in study.devices if one.range.first.bar in wanted]
+    own = [one for one in study.devices if one.range.first.bar in wanted]
+    is_whole = len(bars) == len(study.timeline.bars)
+    last = most_told(len(bars)) if is_whole else len(study.devices)
+    devices = [_device(one, width) for one in own if one.rank <= last]
     blocks = ["What the phrases do", *(devices or ["  nothing that has a name here"])]
+    blocks += _folded([one for one in own if one.rank > last], width)
     told = [_role(note, role, width) for note, role in _worth_telling(study) if note.address.bar in wanted]
     if told:
         blocks += ["", "Notes that are not of chord or scale", *told]
@@ -26,6 +34,19 @@ def as_text(study: Study, bars: list[TimedBar], width: int = WIDTH) -> str:
 
 def _device(device: Device, width: int) -> str:
     return _entry(str(device.range), f"{device.kind}: {device.sentence}", width)
+
+
+def _folded(devices: Sequence[Device], width: int) -> list[str]:
+    """Where else something of a kind is, and how to be told."""
+    if not devices:
+        return []
+    places: dict[str, list[str]] = {}
+    for device in devices:
+        places.setdefault(device.kind, []).append(str(device.range))
+    listed = "; ".join(f"{kind} {', '.join(own)}" for kind, own in sorted(places.items()))
+    first = devices[0].range.first.bar
+    said = f"and {len(devices)} more: {listed} (--bars {first} tells what is in bar {first})"
+    return [textwrap.fill(said, width, initial_indent="  ", subsequent_indent=" " * 6, break_on_hyphens=False)]
 
 
 def _worth_telling(study: Study) -> list[tuple[TimedNote, Role]]:

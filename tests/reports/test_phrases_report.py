@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 
 from click.testing import CliRunner
 
 from tabtools.cli import main
+from tabtools.study.telling import FEWEST
 
 SOLO = """\
 title: Low Tide
@@ -45,8 +47,8 @@ def test_phrases_below_the_tab() -> None:
     ]
     notes, _, whole = rest.partition("\n\nThe whole solo\n")
     assert notes.splitlines() == [
-        "  2.1.2  passing tone: Ab, b6 of Cmaj7, between G and A",
-        "  2.2.2  passing tone: Bb, b7 of Cmaj7, between A and B",
+        "  2.1.2  passing tone: G#, between G and A",
+        "  2.2.2  passing tone: A#, between A and B",
     ]
     assert "  chord tones on strong beats: 100%\n" in whole
     assert "  over m7: 5 ×2, 1 ×1, b3 ×1, b7 ×1\n" in whole
@@ -57,6 +59,20 @@ def test_only_the_bars_asked_for() -> None:
     below = annotate("--phrases", "--bars", "1").partition("What the phrases do\n")[2]
     assert "Cmaj7" not in below.partition("The whole solo")[0]
     assert "  nothing that has a name here\n" in annotate("--phrases", "--bars", "3")
+
+
+def test_of_many_devices_the_less_telling_are_told_by_their_places() -> None:
+    run = "1  1:8 1:5\n2  2:8 2:5\n3  3:7 3:5\n4  4:7 .\n"
+    bars = "\n".join(f"bar {number}  Am7\n{run}" for number in range(1, 11))
+    solo = SOLO.partition("bar 1")[0] + bars
+    told = CliRunner().invoke(main, ["annotate", "-", "--phrases"], input=solo, catch_exceptions=False).output
+    devices = told.partition("What the phrases do\n")[2].partition("\n\n")[0]
+    many = CliRunner().invoke(main, ["annotate", "-", "--format", "json"], input=solo, catch_exceptions=False).output
+    ranges = [device["range"] for device in json.loads(many)["devices"]]
+    assert len(ranges) > FEWEST
+    assert all(place in " ".join(devices.split()) for place in ranges)
+    folded = re.search(r" and (\d+) more: [^(]+\(--bars (\d+) tells what is in bar \2\)$", " ".join(devices.split()))
+    assert folded and int(folded[1]) == len(ranges) - FEWEST
 
 
 def test_json_holds_roles_devices_and_statistics() -> None:

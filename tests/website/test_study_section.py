@@ -15,11 +15,12 @@ from tabtools.files import read_all
 from tabtools.hand.demands import CAUTION
 from tabtools.source import from_text
 from tabtools.study import labels_of, study_of
+from tabtools.study.telling import FEWEST
 from tabtools.website.links import Links, runs
 from tabtools.website.solo_page.neck_maps import Spot, spots_in_words, spots_of
 from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
 from tabtools.website.solo_page.sections import sections_of
-from tabtools.website.solo_page.study_section import MOST_TOLD, bars_plot, devices_html
+from tabtools.website.solo_page.study_section import bars_plot, devices_html
 from tabtools.website.solo_page.tab import tab_html
 from tabtools.website.solo_page.tab_in_words import degree_in_words
 
@@ -164,12 +165,12 @@ def test_what_is_most_worth_telling_comes_first_and_the_rest_is_folded() -> None
     subject = read("\n\n".join([*bars, "bar 5  C\n1  5:3 4:2\n2  3:0 2:1\n3  . .\n4  . ."]) + "\n")
     study = study_of(subject.timeline)
     links = Links(True, anchors=tab_html(subject.timeline, study=study)[1])
-    found = devices_html(study.devices, links)
+    found = devices_html(study, links)
     told, folded, _ = found.partition("<details>")
     ranked = {device.rank: device for device in study.devices}
-    assert len(ranked) > MOST_TOLD
-    assert told.count("<li") == MOST_TOLD
+    assert len(ranked) > FEWEST
+    assert told.count("<li") == FEWEST
     assert found.count("<li") == len(study.devices)
     assert folded
-    for rank in range(1, MOST_TOLD + 1):
+    for rank in range(1, FEWEST + 1):
         assert runs(ranked[rank].notes) in told

@@ -40,7 +40,7 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
         known_html(study, hand),
         open_html(things, links)
         + neck_maps(study, passages, links)
-        + devices_html(study.devices, links)
+        + devices_html(study, links)
         + statistics_html(study.statistics)
         + demands_html(hand, passages, links),
     )

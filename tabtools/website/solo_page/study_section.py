@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from itertools import groupby
 
 from markupsafe import Markup
@@ -10,20 +10,20 @@ from markupsafe import Markup
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand.position import roman
 from tabtools.model.pitch import pitch_name
-from tabtools.study import Device, Statistics
+from tabtools.study import Device, Statistics, Study
+from tabtools.study.telling import most_told
 from tabtools.website.links import Links, runs
 from tabtools.website.markup import html
 
 MOST_ROWS = 12
-MOST_TOLD = 6
-"""Devices of a solo that are told at once; the others are folded."""
 ROW, BAR, NAME = 20, 140, 136
 
 
-def devices_html(devices: Sequence[Device], links: Links) -> Markup:
+def devices_html(study: Study, links: Links) -> Markup:
     """What is most worth telling, in the order it is played; below, folded by kind, the rest."""
-    telling = sorted((device for device in devices if device.rank <= MOST_TOLD), key=lambda device: device.notes)
-    rest = [device for device in devices if device.rank > MOST_TOLD]
+    most = most_told(len(study.timeline.bars))
+    telling = [device for device in study.devices if device.rank <= most]
+    rest = [device for device in study.devices if device.rank > most]
     ordered = sorted(rest, key=lambda device: device.kind)
     parts = []
     if telling:
