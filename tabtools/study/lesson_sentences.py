@@ -11,7 +11,7 @@ _RETURN = re.compile(r"(?P<notes>\S+ notes?) as in (?P<rest>.*)")
 _BROKEN = re.compile(r"(?P<chords>.+?) broken\b(?P<rest>.*)")
 _SHIFT = "from position "
 _ANSWER = "answer: begins "
-_MANY = re.compile(rf"((double stops|power chords|(\w+ )?harmonics|guide tones)\b|({'|'.join(NUMBERS[2:])}|\d+) )")
+_MANY = re.compile(rf"((double stops|power chords|(\w+ )?harmonics|guide tones)\b|({'|'.join(NUMBERS[2:])}|[0-9]+) )")
 _AN = re.compile(r"[AEF]|[aeio]")
 
 
