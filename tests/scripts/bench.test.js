@@ -3,8 +3,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
-import { between, markLines, stillToCopy, withMarks } from "../../tabtools/website/assets/bench/marks.js";
-import { barsNamed, summed } from "../../tabtools/website/assets/bench/panel.js";
+import { barsNamed } from "../../tabtools/website/assets/bench/bars_named.js";
+import { between, markLines, ofRepeated, stillToCopy, withMarks } from "../../tabtools/website/assets/bench/marks.js";
+import { summed } from "../../tabtools/website/assets/bench/panel.js";
 import { carriedOver } from "../../tabtools/website/assets/practice/score.js";
 
 const score = (...bars) => ({
@@ -74,4 +75,13 @@ test("what lies between two marks, or since the last one", () => {
 test("marks that are written in the score need not be copied again", () => {
   const bars = [{ number: 1, recordedAt: 1000 }, { number: 2, recordedAt: 63000 }, { number: 3 }];
   assert.deepEqual(stillToCopy(MARKS, { bars }), MARKS.slice(1));
+});
+
+test("a bar that repeats another can have no time: its mark keeps nobody waiting, and what to do is said", () => {
+  const bars = [{ number: 1, recordedAt: 1000 }, { number: 2, recordedAt: 63300 }, { number: 3 }];
+  assert.deepEqual(stillToCopy(MARKS, { bars }, [{ number: 3, repeats: 1 }]), []);
+  assert.deepEqual(stillToCopy(MARKS, { bars }, [{ number: 3 }]), MARKS.slice(2));
+  assert.equal(ofRepeated([]), "");
+  assert.equal(ofRepeated([3]), "Bar 3 repeats another and can have no time: write it out if it needs one.");
+  assert.equal(ofRepeated([3, 4]), "Bars 3 and 4 repeat others and can have no time: write them out if they need one.");
 });

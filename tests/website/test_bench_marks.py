@@ -127,6 +127,28 @@ def test_what_lies_between_two_marks_is_looped_before_anything_is_written_there(
     assert marked(page)[0].startswith("bar 1  at 0:07.")
 
 
+def test_a_bar_that_repeats_another_says_what_to_do(page: Page, bench: Bench) -> None:
+    bench.save("tide.solo", f"{SOLO}\nbars 3-4 like 1-2\n")
+    page.wait_for_function("tabtools.practice.score.bars.length === 4")
+    page.focus(".tt-tab")
+    page.keyboard.press("Space")
+    for at in CLICKS[:3]:
+        page.evaluate(STRIKE, at)
+    page.keyboard.press("Space")
+    assert [line.endswith("(repeats another, cannot be written)") for line in marked(page)] == [False, False, True]
+    page.get_by_role("button", name="Copy the solo with them").click()
+    page.wait_for_function("document.querySelector('.tt-bench-marks [role=status]').textContent.includes('copied')")
+    assert said(page) == (
+        "2 marks copied; paste into the solo and save. "
+        "Bar 3 repeats another and can have no time: write it out if it needs one."
+    )
+    bench.save("tide.solo", page.evaluate("navigator.clipboard.readText()"))
+    page.wait_for_function("tabtools.practice.score.bars[1].recordedAt !== undefined")
+    page.wait_for_function("!document.querySelector('.tt-bench-marks li')")
+    assert said(page) == "All marks stand in the solo now."
+    assert page.locator(".tt-bench li.tt-error").count() == 0
+
+
 def test_the_help_names_the_keys(page: Page) -> None:
     page.evaluate("document.querySelector('.tt-bench-marks').open = true")
     assert page.locator(".tt-bench-marks kbd").all_inner_texts() == ["b", "Shift b", "o"]

@@ -3,7 +3,7 @@
 import { clock } from "../correction_form/patch.js";
 import { made } from "../page.js";
 import { readWritten } from "../records.js";
-import { between, markLines, stillToCopy, withMarks } from "./marks.js";
+import { between, markLines, ofRepeated, repeats, stillToCopy, withMarks } from "./marks.js";
 
 const KEPT = "tabtools-marks ";
 const KEYS = [
@@ -54,7 +54,7 @@ export class Marking {
 
   get written() {
     const data = document.querySelector(".tt-written");
-    return data && readWritten(JSON.parse(data.textContent));
+    return data ? readWritten(JSON.parse(data.textContent)) : { text: "", bars: [] };
   }
 
   /** Takes note of a page that has changed: marks that stand in it now are done with. */
@@ -64,7 +64,7 @@ export class Marking {
     if (!practice) return;
     practice.player.runsOn = true;
     const before = this.marks.length;
-    const left = stillToCopy(this.numbered(), practice.score);
+    const left = stillToCopy(this.numbered(), practice.score, this.written.bars);
     if (!left.length && before) {
       this.marks = [];
       this.say("All marks stand in the solo now.");
@@ -134,15 +134,18 @@ export class Marking {
   }
 
   async copy(make) {
-    const repeated = new Set((this.written?.bars ?? []).filter(({ repeats }) => repeats !== undefined).map(({ number }) => number));
-    const marks = this.numbered().filter(({ bar }) => !repeated.has(bar));
+    const { text, bars } = this.written;
+    const all = this.numbered();
+    const marks = all.filter(({ bar }) => !repeats(bar, bars));
+    const left = ofRepeated(all.filter(({ bar }) => repeats(bar, bars)).map(({ bar }) => bar));
     if (!marks.length) {
-      this.say("There is no mark to copy.");
+      this.say(left || "There is no mark to copy.");
       return;
     }
     const counts = this.practice.score.bars.at(-1).meterCounts;
-    await navigator.clipboard.writeText(make(marks, this.written?.text ?? "", counts));
-    this.say(`${marks.length === 1 ? "One mark" : `${marks.length} marks`} copied; paste into the solo and save.`);
+    await navigator.clipboard.writeText(make(marks, text, counts));
+    const copied = `${marks.length === 1 ? "One mark" : `${marks.length} marks`} copied; paste into the solo and save.`;
+    this.say(left ? `${copied} ${left}` : copied);
   }
 
   say(text) {
@@ -150,8 +153,12 @@ export class Marking {
   }
 
   draw() {
+    const { bars } = this.written;
     this.list.replaceChildren(
-      ...this.numbered().map(({ bar, seconds }) => made("li", `bar ${bar}  at ${clock(seconds)}`)),
+      ...this.numbered().map(({ bar, seconds }) => {
+        const like = repeats(bar, bars) ? "  (repeats another, cannot be written)" : "";
+        return made("li", `bar ${bar}  at ${clock(seconds)}${like}`);
+      }),
     );
     this.summary.textContent = this.marks.length ? `Mark bars (${this.marks.length})` : "Mark bars";
     try {

@@ -1,6 +1,7 @@
 // Marks of where bars begin in a recording, and the text that they make.
 
 import { clock } from "../correction_form/patch.js";
+import { barsNamed } from "./bars_named.js";
 
 const AT = /[ \t]+at[ \t]+[\d:.]+(?=[ \t]|$)/;
 
@@ -38,9 +39,22 @@ export const between = (marks, seconds) => {
   return before ? { from: before.seconds, to: next?.seconds ?? seconds } : null;
 };
 
-/** The marks that a score does not have yet, to a tenth of a second, as they are written. */
-export const stillToCopy = (marks, score) =>
+/** Whether a bar, by its number, is one that `bars … like` repeats: such a line takes no time. */
+export const repeats = (bar, written) => written.some((one) => one.number === bar && one.repeats !== undefined);
+
+/** What becomes of marks in bars that repeat others; empty where there are none. */
+export const ofRepeated = (bars) => {
+  if (!bars.length) return "";
+  const named = barsNamed(bars.map((bar) => `b${bar}`));
+  const [verb, them, need] = bars.length > 1 ? ["repeat", "them", "they need"] : ["repeats", "it", "it needs"];
+  const others = bars.length > 1 ? "others" : "another";
+  return `${named[0].toUpperCase()}${named.slice(1)} ${verb} ${others} and can have no time: write ${them} out if ${need} one.`;
+};
+
+/** The marks that a score does not have yet, to a tenth of a second, as they are written; `written` are its bars. */
+export const stillToCopy = (marks, score, written = []) =>
   marks.filter(({ bar, seconds }) => {
+    if (repeats(bar, written)) return false;
     const { recordedAt } = score.bars.find(({ number }) => number === bar) ?? {};
     return recordedAt === undefined || clock(recordedAt / 1000) !== clock(seconds);
   });

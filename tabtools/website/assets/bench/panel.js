@@ -1,6 +1,7 @@
 // What is wrong with the solo, and what has just changed: a panel beside the page.
 
 import { counted, made } from "../page.js";
+import { barsNamed } from "./bars_named.js";
 import { Marking } from "./marking.js";
 
 const SEVERITIES = ["error", "warning", "note"];
@@ -10,13 +11,6 @@ export const summed = (counts) =>
   SEVERITIES.filter((one) => counts[one])
     .map((one) => counted(counts[one], one))
     .join(", ");
-
-/** `bar 5`, `bars 5, 6 and 9`; the pickup has no number. */
-export const barsNamed = (ids) => {
-  const numbers = ids.map((id) => (id === "b0" ? "the pickup" : id.slice(1)));
-  if (numbers.length < 2) return ids[0] === "b0" ? "the pickup" : `bar ${numbers[0]}`;
-  return `bars ${numbers.slice(0, -1).join(", ")} and ${numbers.at(-1)}`;
-};
 
 const MOST_NAMED = 4;
 
