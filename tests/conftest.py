@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from collections.abc import Iterator
@@ -30,6 +31,12 @@ def pytest_configure() -> None:
     """Interruptions reach the tests' own processes, also where a shell has put the tests into the background."""
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
+def pytest_collection_finish() -> None:
+    """Ten thousand collected tests are no garbage: looking through them again and again took a tenth of all time."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)

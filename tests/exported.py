@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from exchange_music import made_solo
+from thoroughness import share
 
 from tabtools.notation.build import read_solo
 from tabtools.source import from_text, read_source
@@ -13,7 +14,7 @@ from tabtools.timeline import Timeline, timeline_of
 
 ROOT = Path(__file__).parents[1]
 DEMO = sorted(path.stem for path in (ROOT / "transcriptions").glob("*.solo"))
-MADE = range(100)
+MADE = range(share(100))
 
 
 @cache

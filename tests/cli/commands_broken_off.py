@@ -134,8 +134,8 @@ def _wait_for(pipe: int) -> None:
     os.read(pipe, 1)
 
 
-def twice(folder: Path, start: Path, words: list[str], again: list[str]) -> Iterator[dict[str, Any]]:
-    for step in range(12):
+def twice(folder: Path, start: Path, words: list[str], again: list[str], rounds: int) -> Iterator[dict[str, Any]]:
+    for step in range(rounds):
         place = fresh(folder, start)
         ours, theirs = os.pipe()
         children = [started(words, place, partial(_wait_for, ours)) for _ in range(2)]
@@ -151,7 +151,11 @@ def twice(folder: Path, start: Path, words: list[str], again: list[str]) -> Iter
 if __name__ == "__main__":
     how, folder, plan = sys.argv[1:]
     given = json.loads(plan)
-    ways = {"killed": partial(killed, share=given["share"]), "full": full, "twice": twice}
+    ways = {
+        "killed": partial(killed, share=given["share"]),
+        "full": full,
+        "twice": partial(twice, rounds=given["rounds"]),
+    }
     start = Path(given["start"])
     with redirect_stdout(io.StringIO()), redirect_stderr(io.StringIO()):
         run(given["words"], fresh(Path(folder), start))

@@ -15,7 +15,7 @@ from commands_broken_off import LITTER, files
 from git_repositories import BETTER, DUSK, ENVIRONMENT, ROOT, SOLO, new_repository
 from invoked import LOOSE, SOUND
 from small_disks import with_small_disk
-from thoroughness import IS_THOROUGH
+from thoroughness import IS_THOROUGH, share
 
 from tabtools.review.patch import suggestion
 
@@ -23,6 +23,9 @@ PROGRAM = Path(__file__).with_name("commands_broken_off.py")
 KILOBYTES = 4096
 SHARE = 12
 """Unless every line is tried: a twelfth of the lines gone so far are gone over from one broken off to the next."""
+
+ROUNDS = 12
+"""So often two of them run at once."""
 
 
 class Plan(NamedTuple):
@@ -67,7 +70,8 @@ def outcomes(how: str, folder: Path, start: Path, plan: Plan) -> list[dict[str, 
     """What the program that breaks commands off finds."""
     words = plan.words.split()
     again = plan.again.split() or words
-    given = json.dumps({"start": str(start), "words": words, "again": again, "share": 0 if IS_THOROUGH else SHARE})
+    much = {"share": 0 if IS_THOROUGH else SHARE, "rounds": share(ROUNDS)}
+    given = json.dumps({"start": str(start), "words": words, "again": again, **much})
     command = [sys.executable, "-P", str(PROGRAM), how, str(folder), given]
     if how == "full":
         command = with_small_disk(folder, KILOBYTES, " ".join(f"'{word}'" for word in command))

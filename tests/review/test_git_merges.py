@@ -12,6 +12,7 @@ from git_repositories import DUSK as TWO_BARS
 from git_repositories import SOLO, GitRepository, new_repository, tabtools
 from made_merges import MadeMerge, colliding, disjoint
 from made_solos import version
+from thoroughness import crossed, share
 
 from tabtools.cli import main
 from tabtools.notation.write import canonical
@@ -74,7 +75,7 @@ def merge_of(repository: GitRepository, base: str, ours: str, theirs: str) -> tu
 # ---- made-up merges
 
 
-@pytest.mark.parametrize("made", [*map(disjoint, range(8)), *map(colliding, range(12))])
+@pytest.mark.parametrize("made", [*map(disjoint, range(share(8))), *map(colliding, range(share(12)))])
 def test_the_driver_in_git(repository: GitRepository, made: MadeMerge) -> None:
     collides = made.decided_for_ours != made.decided_for_theirs
     status, text = merge_of(with_driver(repository), *made[:3])
@@ -84,8 +85,7 @@ def test_the_driver_in_git(repository: GitRepository, made: MadeMerge) -> None:
     assert canonical(version(decided(text, "theirs")).solo) == made.decided_for_theirs
 
 
-@pytest.mark.parametrize("made", [*map(disjoint, (1, 2)), *map(colliding, (0, 1, 9, 10))])
-@pytest.mark.parametrize("how", BROKEN)
+@pytest.mark.parametrize(("made", "how"), crossed([*map(disjoint, (1, 2)), *map(colliding, (0, 1, 9, 10))], BROKEN))
 def test_no_side_is_dropped_without_the_driver(repository: GitRepository, how: str, made: MadeMerge) -> None:
     status, text = merge_of(with_driver(repository, DRIVERS[how]), *made[:3])
     if status == 0:

@@ -30,16 +30,18 @@ async () => {
 """
 
 RUN = """
-async ([levels, besides]) => (await axe.run(document, {
-  runOnly: {type: 'tag', values: levels}, rules: Object.fromEntries(besides.map(rule => [rule, {enabled: true}])),
+async ([within, levels, besides]) => (await axe.run(within, {
+  resultTypes: ['violations'],
+  runOnly: {type: 'tag', values: levels},
+  rules: Object.fromEntries(besides.map(rule => [rule, {enabled: true}])),
 })).violations.map(
   found => [found.id, found.help, found.nodes.slice(0, 3).map(node => `${node.target}: ${node.failureSummary}`)])
 """
 BACK = "for (const panel of document.querySelectorAll('.tt-known')) panel.style.position = ''"
 
 
-def violations(page: Page) -> list[list[str]]:
-    """What axe-core finds on a page as it stands: rule, what it asks for, the first places.
+def violations(page: Page, within: str = "html") -> list[list[str]]:
+    """What axe-core finds on a page as it stands, or in a part of it: rule, what it asks for, the first places.
 
     It looks from the top, so that no field lies half under the buttons that stay in sight while the page is scrolled,
     with the panel of a chosen note in its place and not over what lies at the foot of the window, and when nothing
@@ -47,7 +49,7 @@ def violations(page: Page) -> list[list[str]]:
     """
     page.evaluate(TO_THE_TOP)
     page.evaluate(_axe())
-    found = page.evaluate(RUN, [LEVELS, BESIDES])
+    found = page.evaluate(RUN, [within, LEVELS, BESIDES])
     page.evaluate(BACK)
     return found
 

@@ -13,6 +13,7 @@ from browser import watched
 from playwright.sync_api import Browser, Page
 from practised import write_tones
 from sites import PLAIN_CONFIG, write_site
+from thoroughness import share
 
 pytestmark = [pytest.mark.build, pytest.mark.browser]
 
@@ -69,7 +70,7 @@ def test_a_saved_bar_is_seen_on_the_open_page(page: Page, bench: Bench) -> None:
     assert page.evaluate("isSamePage")
 
 
-def test_recording_place_settings_and_scroll_survive_twenty_saves(page: Page, bench: Bench, tmp_path: Path) -> None:
+def test_recording_place_settings_and_scroll_survive_many_saves(page: Page, bench: Bench, tmp_path: Path) -> None:
     field = '.tt-practice [name="{}"]'.format
     write_tones(tmp_path / "tape.wav", [(440.0, 120.0)])
     page.evaluate("document.querySelector('.tt-settings').open = true")
@@ -91,7 +92,7 @@ def test_recording_place_settings_and_scroll_survive_twenty_saves(page: Page, be
     page.evaluate("audio.addEventListener('pause', () => (audio.pauses += 1))")
     top = page.evaluate("document.querySelector('#b12').getBoundingClientRect().top")
     before = page.evaluate("audio.currentTime")
-    for save in range(20):
+    for save in range(share(20)):
         bench.save("tide.solo", solo({3: 8 + save % 5}, BARS + save % 3))
         wait_for_fret(page, 3, 8 + save % 5)
     assert page.evaluate("isSamePage")

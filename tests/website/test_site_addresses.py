@@ -13,7 +13,7 @@ import pytest
 from browser import opened
 from playwright.sync_api import Browser
 from sites import served, write_demo
-from thoroughness import IS_THOROUGH
+from thoroughness import IS_THOROUGH, crossed
 
 from tabtools.website.build import build_site
 
@@ -106,6 +106,7 @@ class Place(NamedTuple):
 
 
 PLACES = ("disk", "server", "server of folders")
+FIGURES = (("degrees", "b3 5 b7"), ("steps", "3 4"))
 
 
 @pytest.fixture(params=PLACES)
@@ -130,7 +131,7 @@ def test_every_kind_of_page_asks_only_its_own_site(browser: Browser, place: Plac
 
 @pytest.mark.build
 @pytest.mark.browser
-@pytest.mark.parametrize("path", ["index", "by/technique/bend"])
+@pytest.mark.parametrize(("place", "path"), crossed(PLACES, ("index", "by/technique/bend")), indirect=["place"])
 def test_the_search_of_the_theme_finds(browser: Browser, place: Place, path: str) -> None:
     with opened(browser, place.page(path)) as page:
         page.get_by_role("textbox", name="Search").click()
@@ -154,8 +155,9 @@ def test_a_solo_can_be_played_and_left(browser: Browser, place: Place) -> None:
 
 @pytest.mark.build
 @pytest.mark.browser
-@pytest.mark.parametrize(("kind", "figure"), [("degrees", "b3 5 b7"), ("steps", "3 4")])
-def test_a_figure_is_found_and_its_link_arrives(browser: Browser, place: Place, kind: str, figure: str) -> None:
+@pytest.mark.parametrize(("place", "wanted"), crossed(PLACES, FIGURES), indirect=["place"])
+def test_a_figure_is_found_and_its_link_arrives(browser: Browser, place: Place, wanted: tuple[str, str]) -> None:
+    kind, figure = wanted
     with opened(browser, place.page("solos/index")) as page:
         page.get_by_label("Look for").select_option(kind)
         page.get_by_role("textbox", name="Figure").fill(figure)
