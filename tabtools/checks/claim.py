@@ -83,6 +83,7 @@ class _Judged:
         return study_of(self.subject.timeline)
 
     def findings(self, claim: Claim, span: Span, notes: tuple[TimedNote, ...]) -> Iterator[Finding]:
+        from tabtools.study.truth.heard import SaysNothing
         from tabtools.study.truth.named import means_nothing
         from tabtools.study.truth.verdict import falsehood, fingered_elsewhere, left_open
 
@@ -94,6 +95,8 @@ class _Judged:
         said = ", ".join(statement.text for statement in claim.statements)
         if (truth := falsehood(claim, heard)) is not None:
             advice = self.whereabouts(claim) or "mend the text or the tab"
+            if isinstance(truth, SaysNothing):
+                advice = "say what is special about these notes, or leave the claim out"
             yield Finding(span, f"{truth}; the text says {said}", advice, str(claim.range))
         elif (unknown := left_open(claim, heard)) is not None:
             advice = "settle it in the tab; then what the text says can be checked"
@@ -112,24 +115,38 @@ class _Judged:
         return HeardNotes(notes, self.subject.timeline, lambda: self.study, positions)
 
     def whereabouts(self, claim: Claim) -> str:
-        """Where what a claim says of single strokes holds now, in a bar nearby: the text may have been left behind."""
-        first = claim.range.first
-        if claim.range.first != claim.range.last or first.stroke is None or not claim.statements:
+        """Where what a claim says holds now, in a bar nearby: the text may have been left behind."""
+        if not claim.statements or claim.passage:
             return ""
+        for stretch in self._nearby(claim.range):
+            try:
+                notes = notes_at(self.subject.timeline, stretch)
+            except PlaceError:
+                continue
+            if notes and self.is_known_to_hold(claim, notes):
+                return f"it holds at {stretch} now"
+        return ""
+
+    def is_known_to_hold(self, claim: Claim, notes: Sequence[TimedNote]) -> bool:
         from tabtools.study.truth.verdict import holds
 
-        nearby: dict[Address, list[TimedNote]] = {}
-        timeline = self.subject.timeline
-        for number in range(first.bar - SEARCH_BARS, first.bar + SEARCH_BARS + 1):
-            if number in timeline.bar_indices:
-                bar = Address(number)
-                for note in notes_at(timeline, AddressRange(bar, bar)):
-                    nearby.setdefault(note.address, []).append(note)
-        nearby.pop(first, None)
-        for address in sorted(nearby, key=lambda address: _distance(address, first)):
-            if holds(claim, self.heard(claim, nearby[address])):
-                return f"it holds at {address} now"
-        return ""
+        return holds(claim, self.heard(claim, notes))
+
+    def _nearby(self, stretch: AddressRange) -> Iterator[AddressRange]:
+        """Single strokes of the bars around, the nearest first; of a stretch the same counts some bars away."""
+        first, last = stretch
+        if first == last and first.stroke is not None:
+            addresses = {
+                note.address
+                for number in range(first.bar - SEARCH_BARS, first.bar + SEARCH_BARS + 1)
+                if number in self.subject.timeline.bar_indices
+                for note in notes_at(self.subject.timeline, AddressRange(Address(number), Address(number)))
+            }
+            for address in sorted(addresses - {first}, key=lambda address: (_distance(address, first), address)):
+                yield AddressRange(address, address)
+            return
+        for away in sorted((*range(-SEARCH_BARS, 0), *range(1, SEARCH_BARS + 1)), key=lambda away: (abs(away), -away)):
+            yield AddressRange(first._replace(bar=first.bar + away), last._replace(bar=last.bar + away))
 
 
 def _distance(address: Address, other: Address) -> tuple[int, ...]:

@@ -7,9 +7,13 @@ from pathlib import Path
 
 import pytest
 from case_files import cases_in
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from thoroughness import share
 
 from tabtools.checks.claim import check_lesson
 from tabtools.checks.subject import Subject, subject_of
+from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.source import from_text, read_source
 from tabtools.study import study_of
 from tabtools.study.role import ROLE_KINDS
@@ -65,3 +69,31 @@ def test_every_kind_role_and_technique_has_a_name_that_can_be_claimed() -> None:
     lesson = "".join(f"`@1.1 {name}`\n" for name in sorted(names))
     said = [finding.message for finding in check_lesson(from_text(lesson), subject("one_solo"))]
     assert [words for words in said if "nothing a claim can say" in words or "the text says" not in words] == []
+
+
+WORDS = """
+@ @1.1 @1.1-1.2 @"Opening" @99 @1.9 B3 C F# Bb 3 b7 third root flat seventh of G7 Am7 the key chord > to ,
+triad arpeggio C major minor pent D Dorian chromatic 7 notes four position 5 V in fifth string 3 fret 3:5 open guide
+tones first inversion ascending falling run highest note phrase bar on off beat and of 2 triplets sixteenths
+syncopated groups
+of seven last one short up down a an octave as 1.1 5.1-5.3 "Opening" higher lower above than same rhythm resolves to
+leads 4.2.1 approach from below approached bend whole step half-step sequence enclosure encloses hammer-on slide “ " - .
+14 #9
+""".split()  # noqa: SIM905
+
+
+@given(st.lists(st.sampled_from(WORDS), max_size=9).map(" ".join).map(lambda text: f"@{text}".replace("@@", "@")))
+@settings(max_examples=share(2000))
+def test_any_claim_is_judged_or_refused_in_words(text: str) -> None:
+    for finding in check_lesson(from_text(f"`{text}`\n"), subject("one_solo")):
+        assert finding.message and finding.span.start < finding.span.end
+
+
+@given(st.text(max_size=60))
+@settings(max_examples=share(400))
+def test_any_text_behind_the_sign_is_read_or_refused(text: str) -> None:
+    try:
+        read_claim(f"@{text}")
+    except ClaimError as error:
+        assert error.message and error.advice
+        assert 0 <= error.offset <= len(text) + 1

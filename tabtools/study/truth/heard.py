@@ -16,6 +16,10 @@ from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.timeline.readings import other_pitches
 
 
+class SaysNothing(str):
+    """Why a claim is no claim: it would be true of too much, or is always true."""
+
+
 class HeardNotes:
     """The notes a claim speaks of: those with a pitch, and those that begin one; and the solo they stand in.
 

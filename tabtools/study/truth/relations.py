@@ -11,7 +11,7 @@ from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import AddressRange
 from tabtools.notation.chords import chord_or_none
 from tabtools.study.devices.wording import INTERVALS
-from tabtools.study.truth.heard import HeardNotes
+from tabtools.study.truth.heard import HeardNotes, SaysNothing
 from tabtools.study.truth.notes import is_aim
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
@@ -48,7 +48,7 @@ def _like(statement: LikeClaim, heard: HeardNotes) -> str | None:
     if there is None:
         return f"there is no place {statement.range} in the solo"
     if [note.index for note in there.named] == [note.index for note in heard.named]:
-        return "a place is always as itself, so the claim says nothing"
+        return SaysNothing("a place is always as itself, so the claim says nothing")
     if heard.unknown or there.unknown:
         return None
     here_line, there_line = _line(heard), _line(there)

@@ -27,7 +27,7 @@ from tabtools.model.solo import AddressRange
 from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
 from tabtools.study.devices.wording import listed
-from tabtools.study.truth.heard import HeardNotes
+from tabtools.study.truth.heard import HeardNotes, SaysNothing
 from tabtools.study.truth.notes import is_called
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
@@ -86,7 +86,7 @@ def _too_few(statement: ScaleClaim, heard: HeardNotes) -> str | None:
     if heard.unknown or len(heard.pitch_classes) >= FEWEST_TONES:
         return None
     sound = "sounds" if len(names) == 1 else "sound"
-    return f"only {listed(names)} {sound} there, which many scales have: a scale takes three tones"
+    return SaysNothing(f"only {listed(names)} {sound} there, which many scales have: a scale takes three tones")
 
 
 def _relative(statement: ScaleClaim, scale: Scale, heard: HeardNotes) -> str | None:
@@ -101,7 +101,7 @@ def _relative(statement: ScaleClaim, scale: Scale, heard: HeardNotes) -> str | N
     if statement.tonic.pitch_class in roots | key or roots != {other.pitch_class}:
         return None
     under = f"{chords[0]} sounds there" if chords else f"the key is {heard.key}"
-    return f"{statement.text} and {other} {name} have the same tones, and {under}: say which is meant"
+    return SaysNothing(f"{statement.text} and {other} {name} have the same tones, and {under}: say which is meant")
 
 
 def _chromatic(_: ChromaticClaim, heard: HeardNotes) -> str | None:
