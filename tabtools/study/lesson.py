@@ -16,13 +16,16 @@ from typing import NamedTuple
 from tabtools.hand.position import positions_at
 from tabtools.model.pitch import nearest_semitone, parse_tone, pitch_name
 from tabtools.model.solo import AddressRange, Bar, Like, Section
+from tabtools.notation.claims import read_claim
 from tabtools.study.addresses import Addresses
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.wording import listed
+from tabtools.study.devices.wording import INTERVALS, listed
 from tabtools.study.lesson_sentences import as_clause, lead
 from tabtools.study.melody import BENDS, stretch_of
 from tabtools.study.study import Study
 from tabtools.study.telling import most_told
+from tabtools.study.truth.heard import HeardNotes
+from tabtools.study.truth.verdict import holds
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
 
@@ -238,7 +241,25 @@ class _Draft:
             return said, self._way(device.notes[0])
         if claim and said.startswith(claim) and self._is_named(device):
             return f"`@{device.range} {claim}`{said.removeprefix(claim)}", ""
-        return said, self._counted(device.range, device.data.get("count"))
+        counted = self._counted(device.range, device.data.get("count"))
+        if device.kind == "position shift" or any(self.study.open_parts[note] for note in device.notes):
+            return said, counted
+        if device.kind == "returning figure" and (same := self._same(device)):
+            return said, _with(counted, same)
+        if said.startswith(device.kind):
+            return f"`@{device.range} {device.kind}`{said.removeprefix(device.kind)}", ""
+        return said, counted if device.kind in said else _with(counted, device.kind)
+
+    def _same(self, device: Device) -> str:
+        """`as 5.1-5.3 an octave higher`, where every note of the two stretches is so far from the other; else empty."""
+        semitones = device.data["semitones"]
+        how = "as" if device.data["same_rhythm"] else "the same notes as"
+        said = f"{how} {device.data['as_in']}"
+        if semitones and abs(semitones) in INTERVALS:
+            said += f" {INTERVALS[abs(semitones)]} {'higher' if semitones > 0 else 'lower'}"
+        claim = read_claim(f"@{device.range} {said}")
+        heard = HeardNotes(self._named(device.range), self.study.timeline, lambda: self.study)
+        return said if holds(claim, heard) else ""
 
     # ---- claims
 
@@ -308,6 +329,12 @@ def _with_place(sentence: str, where: str) -> str:
     plain, _, doubt = sentence.rpartition(" (")
     is_doubted = doubt.endswith("uncertain)")
     return f"{plain} ({where}, {doubt}" if is_doubted else f"{sentence} ({where})"
+
+
+def _with(claim: str, said: str) -> str:
+    """A claim that says one thing more."""
+    comma = "," if " " in claim else ""
+    return f"{claim.removesuffix('`')}{comma} {said}`"
 
 
 def _is_in_tune(midi: float) -> bool:

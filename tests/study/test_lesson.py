@@ -144,6 +144,17 @@ def test_a_draft_word_for_word() -> None:
     assert draft(subject(SHORT)) == (DRAFTS / "low-tide.md").read_text(encoding="utf-8")
 
 
+def test_what_comes_again_is_a_claim_about_both_places() -> None:
+    told = draft(subject_of(read_source(DEMOS[0].with_stem("seven-piles"))))
+    assert "`@5.1-5.5 7 notes, as 1.1-1.5 an octave higher`" in told
+
+
+def test_devices_are_claimed_by_the_names_of_their_kinds() -> None:
+    told = draft(subject_of(read_source(DEMOS[0].with_stem("rigging-lines"))))
+    assert "- `@5.1 tapped figure` of seven notes, two taps over" in told
+    assert "`@9.1-10.4 32 notes, repeated cell`" in told
+
+
 def test_the_extended_style_is_kept() -> None:
     assert "`@1.3.1 11 > b13 of Am7`" in draft(subject(SHORT), "extended")
 

@@ -125,6 +125,8 @@ def _has_words(device: Device, name: str) -> bool:
 
 def _is_there(device: Device, heard: HeardNotes) -> bool:
     """Whether a device lies within the stretch, or the stretch, of two notes at least, within the device."""
+    if not heard.named or device.notes[-1] < heard.named[0].index or device.notes[0] > heard.named[-1].index:
+        return False
     own = {note.index for note in heard.named}
     inside = own.intersection(device.notes)
     if len(inside) == len(device.notes):
