@@ -8,11 +8,12 @@ The bass are (common practice, made exact)
 
 - notes of the thumb that are lower than what the fingers pluck before them, with them and after them, by a minor third
   or more on one side;
-- without a thumb to go by, ringing notes below all that sounds: two strokes or more begin while they ring, all of them
-  a minor third or more above, one a minor seventh or more (`held`); a note under which only one begins, or none but it
-  is struck with a melody note, where the bass goes on with the stroke after it; a note on a count, within an octave of
-  the bass that rings, a minor third or more below the strokes beside it, a minor seventh or more below the highest
-  of these (`alternating`);
+- without a thumb to go by, ringing notes below all that sounds: two strokes or more begin while they ring (one, where
+  a melody note is struck with them), all of them a minor third or more above, one a minor seventh or more (`held`); a
+  note under which only one begins, or none but it is struck with a melody note, where the bass goes on with the stroke
+  after it; a note on a count, within an octave of the bass that rings, a minor third or more below the strokes beside
+  it, a minor seventh or more below the highest of these or held under others itself (`alternating`);
+- the bass note that rings, struck again;
 - what is struck together with such a note, where all of it lies within a fifth;
 - what is hammered, pulled, bent or slid from a note of the bass.
 """
@@ -123,7 +124,8 @@ def _below(notes: Sequence[TimedNote], strokes: Sequence[_Plucked]) -> Iterator[
     for place, one in enumerate(strokes):
         note = notes[one.notes[0]]
         is_free = sounding is None or sounding.end <= one.start or (sounding.midi or 0) >= one.pitches[0]
-        if held[place] if is_free else _alternates(strokes, place, sounding):
+        is_again = sounding is not None and sounding.midi == one.pitches[0] and sounding.end == one.start
+        if is_again or held[place] if is_free else _alternates(strokes, place, sounding, held[place]):
             sounding = note
             yield from one.notes if one.pitches[-1] <= one.pitches[0] + FIFTH else one.notes[:1]
 
@@ -141,12 +143,13 @@ def _held(notes: Sequence[TimedNote], strokes: Sequence[_Plucked]) -> list[bool]
             highest = max(highest, strokes[at].pitches[-1])
             at += 1
         under = at - place - 1
+        is_pinched = one.pitches[-1] >= pitch + WIDE
         leads = at < len(strokes) and found[at] and (under or len(one.pitches) > 1)
-        found[place] = highest >= pitch + WIDE and (under >= FEWEST_HELD or bool(leads))
+        found[place] = highest >= pitch + WIDE and (under >= FEWEST_HELD - (is_pinched and under > 0) or bool(leads))
     return found
 
 
-def _alternates(strokes: Sequence[_Plucked], place: int, sounding: TimedNote | None) -> bool:
+def _alternates(strokes: Sequence[_Plucked], place: int, sounding: TimedNote | None, is_held: bool) -> bool:
     """Whether the lowest note of a stroke is another bass note over one that rings."""
     one = strokes[place]
     if sounding is None or not one.is_on_count or one.pitches[0] > (sounding.midi or 0) + OCTAVE:
@@ -154,4 +157,5 @@ def _alternates(strokes: Sequence[_Plucked], place: int, sounding: TimedNote | N
     beside = [strokes[at] for at in (place - 1, place + 1) if 0 <= at < len(strokes)]
     lowest = min(other.pitches[0] for other in beside)
     highest = max(other.pitches[-1] for other in (one, *beside))
-    return len(beside) == 2 and lowest >= one.pitches[0] + APART and highest >= one.pitches[0] + WIDE
+    is_far = is_held or highest >= one.pitches[0] + WIDE
+    return len(beside) == 2 and lowest >= one.pitches[0] + APART and is_far

@@ -241,7 +241,8 @@ class _Draft:
             return said, self._way(device.notes[0])
         if claim and said.startswith(claim) and self._is_named(device):
             return f"`@{device.range} {claim}`{said.removeprefix(claim)}", ""
-        counted = self._counted(device.range, device.data.get("count"))
+        is_of_a_voice = "voice" in device.data
+        counted = f"`@{device.range}`" if is_of_a_voice else self._counted(device.range, device.data.get("count"))
         if device.kind == "position shift" or any(self.study.open_parts[note] for note in device.notes):
             return said, counted
         if device.kind == "returning figure" and (same := self._same(device)):

@@ -16,7 +16,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import Phrase, phrases_at, phrases_of
-from tabtools.study.voices import bass_borders, part_of, tune_of
+from tabtools.study.voices import bass_borders, held_until, part_of, tune_of
 from tabtools.timeline import Timeline
 
 MOST_IN_CELL = 12
@@ -165,6 +165,11 @@ class Music:
         return has_ringing(self.melody.timeline)
 
     @cached_property
+    def held_until(self) -> tuple[float, ...]:
+        """When each note ends for the hand that plucks, in seconds."""
+        return held_until(self.melody.timeline)
+
+    @cached_property
     def lower_voice(self) -> Music:
         """The bass by itself."""
         lower = part_of(self.melody, self.bass)
@@ -178,7 +183,7 @@ class Music:
     @cached_property
     def tune(self) -> Music:
         """What is sung above the bass, without fill."""
-        return self._above(tune_of(self.melody, self.bass))
+        return self._above(tune_of(self.melody, self.bass, self.held_until))
 
     def _above(self, notes: frozenset[int]) -> Music:
         strokes = self.melody.strokes

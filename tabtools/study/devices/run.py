@@ -17,7 +17,9 @@ from tabtools.study.devices import (
     broken_chord,
     harmonics,
     moved_cell,
+    neighbour_note,
     pedal_note,
+    position_shift,
     repeated_cell,
     returning_figure,
     sequence,
@@ -31,7 +33,7 @@ from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
 
-IN_SHAPES = (arpeggio, pedal_note, repeated_cell)
+IN_SHAPES = (arpeggio, pedal_note, repeated_cell, sequence)
 """What says of the notes of a shape that is held no more than the shape does."""
 IN_ONE = (broken_chord.KIND, harmonics.KIND)
 KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
@@ -41,6 +43,8 @@ PLAYED_WORTH = 8.0
 SHAPE_WORTH = {
     "broken chord": 6.0,
     "suspension": 14.0,
+    "appoggiatura": 10.0,
+    "neighbour note": 4.0,
     "alternating bass": 9.0,
     "picking pattern": 8.0,
     "drone": 10.0,
@@ -79,15 +83,17 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
         if module in EXPLANATIONS or module in BASS:
             yield from ((device, saved) for device, saved in main if device.kind == module.KIND)
         elif module in SHAPES:
-            yield from ((device, SHAPE_WORTH[module.KIND]) for device in shapes if device.kind == module.KIND)
+            own = [device for device in shapes if device.kind == module.KIND and not _is_within(device, main)]
+            yield from ((device, SHAPE_WORTH[module.KIND]) for device in own)
         elif module in PLAYED:
-            yield from ((device, PLAYED_WORTH) for device in module.find(music) if not _is_said(device, main, module))
+            told = (device for device in module.find(music) if not _is_said(device, main, module))
+            yield from ((device, PLAYED_WORTH) for device in told if not _is_for_bells(device, shapes))
     answers = [(_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line)]
     returns = [(_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen)]
     yield from answers
     yield from returns
-    told = [device for device, _ in (*main, *answers, *returns) if device.kind in COMES_AGAIN]
-    for device in variation.find(line, told):
+    again = [device for device, _ in (*main, *answers, *returns) if device.kind in COMES_AGAIN]
+    for device in variation.find(line, again):
         yield _in_the_melody(device, music), VARIATION_WORTH
 
 
@@ -114,6 +120,12 @@ def _in_the_melody(device: Device, music: Music) -> Device:
     return replace(device, sentence=f"{device.sentence}, in the melody", data=data)
 
 
+def _is_within(device: Device, main: Sequence[tuple[Device, float]]) -> bool:
+    """Whether a neighbour is part of what is said of its line already."""
+    own = set(device.notes)
+    return device.kind == neighbour_note.KIND and any(own.issubset(told.notes) for told, _ in main)
+
+
 def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: object) -> bool:
     """Whether a moved cell is what a figure that comes again says already."""
     if module is not moved_cell:
@@ -121,6 +133,13 @@ def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: objec
     own = set(device.notes)
     figures = (told for told, _ in main if told.kind in ("repeated cell", "sequence"))
     return any(2 * len(own.intersection(told.notes)) >= len(own) for told in figures)
+
+
+def _is_for_bells(device: Device, shapes: Sequence[Device]) -> bool:
+    """Whether the hand travels for harmonics, whose frets are told."""
+    if device.kind != position_shift.KIND:
+        return False
+    return any(one.kind == harmonics.KIND and not set(one.notes).isdisjoint(device.notes) for one in shapes)
 
 
 def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[Device]:
