@@ -26,7 +26,7 @@ def as_clause(said: str) -> str | None:
         said = f"the hand goes {said}"
     elif said.startswith(_ANSWER):
         said = f"it answers: it begins {said.removeprefix(_ANSWER)}"
-    elif not (said.startswith("the bass ") or _ENCLOSED.match(said)):
+    elif not (said.startswith(("the bass ", "the open ")) or _ENCLOSED.match(said)):
         return None
     return said[:1].upper() + said[1:]
 

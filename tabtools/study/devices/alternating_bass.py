@@ -6,7 +6,7 @@ notes on counts are two or more and no two neighbours the same. What the bass pl
 `data`: `tones` (what alternates, `root`, `fifth`, …; empty where that changes), `notes` (the names under each chord),
 `over` (symbols).
 
-Example: C and G under C, then F and C under F, is "root and fifth alternate in the bass: C G, F C".
+Example: C and G under C, then F and C under F, is "the bass alternates root and fifth: C G, F C".
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def _device(lower: Music, row: Sequence[Sequence[int]]) -> Device:
         shown = [*shown[:MOST_TOLD], "…"]
     tones = {_tones(lower, own) for own in row}
     (same,) = tones if len(tones) == 1 else ((),)
-    said = f"{listed(same)} alternate in the bass" if same else "the bass alternates"
+    said = f"the bass alternates {listed(same)}" if same else "the bass alternates"
     data = {
         "voice": "bass",
         "tones": list(same),

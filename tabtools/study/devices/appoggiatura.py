@@ -6,7 +6,7 @@ away over the same chord, is a tone of it. What is a suspension is none.
 
 `data`: `leans`, `on` (names), `degree` (of the second over the chord, in the plain style), `over` (the symbol).
 
-Example: F together with a C in the bass, then E, over C, is "F leans on E, 3 of C, an appoggiatura".
+Example: F together with a C in the bass, then E, over C, is "appoggiatura F, which leans on E, 3 of C".
 """
 
 from __future__ import annotations
@@ -62,5 +62,5 @@ def _device(tune: Music, place: int, after: int) -> Device:
     }
     notes = (struck.notes[0], goal.notes[0])
     where = stretch_of(tune.melody.timeline.notes, *notes)
-    said = f"{leans} leans on {backing.said(goal.top % 12)}, an appoggiatura"
+    said = f"appoggiatura {leans}, which leans on {backing.said(goal.top % 12)}"
     return Device(KIND, where, notes, said, data, main=False)
