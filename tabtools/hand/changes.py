@@ -117,8 +117,9 @@ class Changes:
                 if old.string != new.string:
                     cost += PLACE_COST + PLACE_COST_PER_STRING * abs(old.string - new.string)
                 elif old.fret != new.fret:
-                    cost += PLACE_COST if len(other.frets) > 1 else SAME_FINGER_COST
-                    is_guided = True
+                    is_laid = len(other.frets) == 1
+                    cost += SAME_FINGER_COST if is_laid else PLACE_COST
+                    is_guided = is_guided or is_laid or one.fingers.count(finger) == other.fingers.count(finger)
         if not is_bound(self._ties, one, other):
             cost += self._ways.change(one, other, self._time, is_guided)
         if self._moves_along and one.fingers != other.fingers and len(one.frets) == len(other.frets) > 1:

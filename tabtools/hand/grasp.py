@@ -18,6 +18,9 @@ from tabtools.notation.marks import fret_named
 from tabtools.timeline import TimedNote
 
 JUST = 1e-6
+PICKED_SECONDS = 1.0
+"""So long a hand stays on a chord that was struck, while its strings are picked one by one (assumed)."""
+
 FORCE_STEP, MOST_FORCE = 5.0, 6
 Move = tuple[int, str, Fret]
 """A move within a slot: the index of its note, its sign, the fret it reaches."""
@@ -28,17 +31,19 @@ class Press:
     """A finger on a place until the string stops sounding at `end`.
 
     `note` is the index of the note it sounds, `tie` what it has to do with `origin`, the press that this one
-    moves from; `grasp` is the one it comes down with, set once that is made.
+    moves from; `grasp` is the one it comes down with, set once that is made. `led` is the finger of a figure that it
+    belongs to, 0 where any will do.
     """
 
     grasp: Grasp
 
-    __slots__ = ("declared", "end", "force", "fret", "grasp", "note", "origin", "rings", "string", "tie")
+    __slots__ = ("declared", "end", "force", "fret", "grasp", "led", "note", "origin", "rings", "string", "tie")
 
     def __init__(self, string: int, fret: int, declared: int, end: float, note: int, via: str, origin: Press | None):
         self.string = string
         self.fret = fret
         self.declared = declared
+        self.led = 0
         self.force = 0
         self.end = end
         self.note = note
@@ -81,7 +86,7 @@ class Grasp:
         presses = self.presses
         if len(presses) == 1:
             press = presses[0]
-            self.shape = moves.single(press.string, press.fret, press.declared, press.force)
+            self.shape = moves.single(press.string, press.fret, press.declared or press.led, press.force)
         else:
             stops = tuple(
                 [
@@ -204,9 +209,11 @@ class Grasping:
             held = {**down, **{press.string: press for press in new}}
             presses = tuple([held[string] for string in sorted(held)])
         last = self.grasps[-1] if self.grasps else None
-        if last is not None and _same_places(last.presses, presses, start):
-            self._strike_again(last, presses, start)
-            return
+        if last is not None:
+            is_less = len(presses) < len(last.presses)
+            if _is_picked(last, presses, start) if is_less else _same_places(last.presses, presses, start):
+                self._strike_again(last, presses, start)
+                return
         opens = tuple(sorted(self.open)) if len(presses) > 1 and self.open else ()
         ties = _ties(last.presses, presses, new) if last is not None else ()
         grasp = Grasp(start, presses, opens, ties)
@@ -215,9 +222,11 @@ class Grasping:
         self.grasps.append(grasp)
 
     def _strike_again(self, last: Grasp, presses: tuple[Press, ...], start: float) -> None:
-        """The same places once more: the fingers that are there stay."""
+        """The same places once more, or some of them: the fingers that are there stay."""
         last.last = start
-        for old, press in zip(last.presses, presses, strict=True):
+        struck = {press.string: press for press in presses}
+        for old in last.presses:
+            press = struck.get(old.string, old)
             if old is not press:
                 old.end = press.end
                 old.declared = old.declared or press.declared
@@ -283,6 +292,24 @@ def _ties(before: tuple[Press, ...], after: tuple[Press, ...], new: list[Press])
         if tie:
             ties.extend((tie, index, following) for index, old in enumerate(before) if old is origin)
     return tuple(ties)
+
+
+def _is_picked(last: Grasp, presses: tuple[Press, ...], start: float) -> bool:
+    """Whether strings are struck by themselves that were held together just before: a chord that is picked apart."""
+    if start - last.last > PICKED_SECONDS:
+        return False
+    places = {old.string: old for old in last.presses}
+    return all(
+        (old := places.get(press.string)) is press
+        or (
+            old is not None
+            and old.fret == press.fret
+            and not press.tie
+            and not old.rings
+            and press.declared in (0, old.declared)
+        )
+        for press in presses
+    )
 
 
 def _same_places(one: tuple[Press, ...], other: tuple[Press, ...], start: float) -> bool:

@@ -29,7 +29,7 @@ FIRST_BARRE_COST, BESIDE_OPEN_COST = 90, 60
 """A barre of the first finger, and one that ends beside an open string that must go on sounding."""
 
 OTHER_BARRE_COST = (0, 0, 185, 185, 270, 900)
-BARRE_COST_PER_STRING = 30
+BARRE_COST_PER_STRING = 50
 EXTENSION_COST_PER_MM = 3
 LAID_COST = (0, 20, 80, 0, 90, 900)
 """One finger laid over neighbouring strings, nothing else to hold or to let sound (common practice)."""

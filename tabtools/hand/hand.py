@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.hand.bends import Bent, bends_of
+from tabtools.hand.figures import keep_fingers_of_figures
 from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasp, Grasping, Press
 from tabtools.hand.grip import FINGER_NAMES
@@ -146,7 +147,9 @@ def hand_of(timeline: Timeline, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     neck = neck_of(header.instrument)
     strings = strings_of(header.instrument)
     grasping = Grasping(timeline.notes, strings, neck.frets)
-    choose_grips(grasping.grasps, moves_of(neck, profile))
+    moves = moves_of(neck, profile)
+    keep_fingers_of_figures(grasping.grasps, moves)
+    choose_grips(grasping.grasps, moves)
     return Hand(timeline, profile, neck, strings, grasping.grasps, grasping.pressed)
 
 

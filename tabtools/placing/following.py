@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from operator import add
 from typing import NamedTuple
 
-from tabtools.hand.grasp import JUST
+from tabtools.hand.grasp import JUST, PICKED_SECONDS
 from tabtools.hand.grip import BEND_FINGER_COST, Shape, Stop
 from tabtools.hand.moves import Moves, strings_between
 from tabtools.hand.stance import strain_weight
@@ -175,6 +175,9 @@ class Following:
         if before.shape is not None and (costs := _again(before.presses, presses, step, before.shape)) is not None:
             edge = Edge(before, None, [cost + one for one in costs], choice)
             return self._reach(found, edge, State(goal.options, presses, goal.opens, step.start, before.shape))
+        if before.shape is not None and (picked := _picked(before, goal.presses, step)) is not None:
+            edge = Edge(before, None, [cost] * len(before.values), choice)
+            return self._reach(found, edge, State(goal.options, picked, goal.opens, step.start, before.shape))
         known = found.get(goal.key)
         if known is not None and self._is_no_better(known, goal, before, step, cost):
             return known
@@ -248,6 +251,24 @@ def _again(before: tuple[Down, ...], presses: tuple[Down, ...], step: FingersDow
         sum(force * BEND_FINGER_COST[finger] for force, finger in zip(stiffer, grip.fingers, strict=True))
         for grip in shape.grips
     ]
+
+
+def _picked(before: State, presses: tuple[Down, ...], step: FingersDown) -> tuple[Down, ...] | None:
+    """The fingers of a chord some strings of which are struck by themselves; None where others are, as in
+    `hand.grasp`."""
+    if len(presses) >= len(before.presses) or step.start - before.last > PICKED_SECONDS or any(step.ties):
+        return None
+    places = {old.string: old for old in before.presses}
+    struck = {down.string: down for down in step.downs}
+    for press in presses:
+        old = places.get(press.string)
+        if old is None or old.fret != press.fret:
+            return None
+        if press.string in struck and (old.rings or press.declared not in (0, old.declared) or press.force > old.force):
+            return None
+    return tuple(
+        [struck.get(old.string, old)._replace(force=old.force, declared=old.declared) for old in before.presses]
+    )
 
 
 def _ties(before: tuple[Down, ...], after: tuple[Down, ...], step: FingersDown, moment: float) -> Ties:
