@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
+import pytest
 from case_files import Case, cases_in
 from played import fingers, line
 
+from tabtools.hand import hand_of
+from tabtools.notation.build import read_solo
+from tabtools.source import from_text
+from tabtools.timeline import timeline_of
+
 CASES = cases_in(Path(__file__).parent / "taught.txt", "..")
 LEAST = 0.95
+FOLDER = Path(__file__).parent / "fingered"
+BEFOREHAND = json.loads((FOLDER / "fingers.json").read_text(encoding="utf-8"))
+LEAST_BEFOREHAND = 0.85
+"""Of the passages that were fingered before anything was compared: what is left are thumbs round the neck, and a figure
+that begins on the note which ends the one before."""
 _PACE = re.compile(r"\((\d+), (\d+)\)$")
 
 
@@ -26,3 +38,22 @@ def agreeing(case: Case) -> tuple[int, int]:
 def test_fingers_are_those_that_are_taught() -> None:
     counts = [agreeing(case) for case in CASES]
     assert sum(agree for agree, _ in counts) >= LEAST * sum(total for _, total in counts)
+
+
+@pytest.mark.parametrize("name", BEFOREHAND)
+def test_every_passage_has_a_finger_for_every_note(name: str) -> None:
+    assert len(struck(name)) == len(BEFOREHAND[name]["fingers"].split())
+
+
+def struck(name: str) -> list[str]:
+    """The fingers of the notes of a passage, bends and releases in slots of their own left out."""
+    played = hand_of(timeline_of(read_solo(from_text((FOLDER / f"{name}.solo").read_text(encoding="utf-8"))).solo))
+    notes = zip(played.timeline.notes, played.notes, strict=True)
+    return [fingered.finger.replace("tap", "t") for note, fingered in notes if not note.note.only_moves_pitch]
+
+
+def test_fingers_decided_beforehand_are_found() -> None:
+    pairs = [
+        pair for name in BEFOREHAND for pair in zip(struck(name), BEFOREHAND[name]["fingers"].split(), strict=True)
+    ]
+    assert sum(one == other for one, other in pairs) >= LEAST_BEFOREHAND * len(pairs)
