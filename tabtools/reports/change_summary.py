@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from tabtools.checks.wording import listed
 from tabtools.model.solo import Address, BeatLine, Note
-from tabtools.reports.settling import NOT_MADE_OUT, gap_in_words, opened_in_words, placed_in_few_words
+from tabtools.reports.gap_words import gap_in_words
+from tabtools.reports.settling import NOT_MADE_OUT, noted_in_words, opened_in_words, placed_in_few_words
 from tabtools.review.change import Change, Kind, Part, Written
 from tabtools.wording import plural, several
 
@@ -76,6 +77,8 @@ def _of_notes(change: Change) -> Iterator[str]:
         yield placed_in_few_words(change)
     elif kind is Kind.PLACE and isinstance(after, Note) and after.unknown:
         yield "note to another string"
+    elif kind is Kind.COMMENT and isinstance(before, Note) and isinstance(after, Note):
+        yield noted_in_words(before, after).partition(":")[0]
     else:
         yield _kind_in_few_words(change)
 

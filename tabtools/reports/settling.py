@@ -9,6 +9,7 @@ from tabtools.checks.wording import fret_text, in_a_row, place
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Bar, BeatLine, ChordMark, Heard, Like, Note, Place
 from tabtools.notation.write import reading_text
+from tabtools.reports.gap_words import gap_in_words
 from tabtools.review.change import KINDS_IN_WORDS, Change, Kind, Part
 from tabtools.review.classify import Known, known_of
 from tabtools.review.doubts import chord_doubts
@@ -86,6 +87,8 @@ def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrum
         said[Kind.PLACE] = "another string"
     if Kind.READINGS in change.kinds:
         said[Kind.READINGS] = _readings(sides.before, sides.after, *instruments)
+    if Kind.COMMENT in change.kinds:
+        said[Kind.COMMENT] = noted_in_words(sides.before, sides.after)
     if taken := _taken(sides):
         said[Kind.RESOLVED] = f"the other reading {taken} was taken"
     return said
@@ -138,6 +141,14 @@ def opened_in_words(before: Note, after: Note) -> str:
         return f"{'string' if before.unknown else 'pitch'} open again"
     is_place = after.is_open and not after.only_moves_pitch
     return f"{'place' if is_place else 'fret'} open again"
+
+
+def noted_in_words(before: Note, after: Note) -> str:
+    """What became of the pitch noted behind a place, or of its name: `pitch noted: D4`."""
+    was, now = before.pitch_heard, after.pitch_heard
+    if now is None:
+        return "pitch not noted any more"
+    return f"pitch noted: {now.name}" if was is None else f"pitch spelled otherwise: {now.name}"
 
 
 def _readings(before: Note, after: Note, was_on: Instrument, is_on: Instrument) -> str:
@@ -231,19 +242,6 @@ def _of_rhythm(change: Change) -> dict[Kind, str]:
         isinstance(line, BeatLine) and line.doubtful for line in change.after
     )
     return gap | ({Kind.RHYTHM: "rhythm, still in doubt"} if is_doubtful else {})
-
-
-def gap_in_words(change: Change) -> str:
-    """What became of what is not heard in some lines: `gap filled`, `gap wider`; empty where nothing did."""
-    was, now = len(change.sounded), len(change.sounds)
-    match Kind.HEARD in change.kinds, Kind.OPENED in change.kinds:
-        case True, True:
-            return "gap elsewhere"
-        case True, False:
-            return "gap filled" if now < was else "gap smaller"
-        case False, True:
-            return "gap more" if now > was else "gap wider"
-    return ""
 
 
 def _of_chords(change: Change) -> dict[Kind, str]:
