@@ -17,16 +17,17 @@ from tabtools.wording import several
 
 if TYPE_CHECKING:
     from tabtools.harmony.degrees import DegreeStyle
+    from tabtools.notation.build import Reading
     from tabtools.timeline import TimedBar, Timeline
-
-
-def _one_timeline(path: Path, stdin_name: str, settings: Settings) -> Timeline:
-    """The timeline of one readable solo; what cannot be read stops the command."""
-    return one_solo(path, stdin_name, settings)[1]
 
 
 def one_solo(path: Path, stdin_name: str, settings: Settings, is_whole: bool = False) -> tuple[SourceText, Timeline]:
     """One solo, its text and its timeline; what cannot be read stops the command, and a line of it where `is_whole`."""
+    reading, timeline = _one_reading(path, stdin_name, settings, is_whole)
+    return reading.source, timeline
+
+
+def _one_reading(path: Path, stdin_name: str, settings: Settings, is_whole: bool = False) -> tuple[Reading, Timeline]:
     from tabtools.notation.build import read_solo
     from tabtools.timeline import timeline_of
 
@@ -44,7 +45,7 @@ def one_solo(path: Path, stdin_name: str, settings: Settings, is_whole: bool = F
     timeline = timeline_of(reading.solo)
     if not timeline.bars:
         raise StopError(f"{source.path} has no bars; write a line like bar 1, and what is played below it")
-    return source, timeline
+    return reading, timeline
 
 
 def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:
@@ -108,7 +109,7 @@ def annotate(
         from tabtools.study.addresses import DisorderedError
         from tabtools.study.lesson import draft_lesson
 
-        timeline = _one_timeline(file, stdin_name, settings)
+        timeline = one_solo(file, stdin_name, settings)[1]
         try:
             study = study_of(timeline, style or settings.style, hand_of(timeline, settings.profile))
             click.echo(draft_lesson(study), nl=False)
@@ -118,8 +119,9 @@ def annotate(
     from tabtools.reports import annotation
     from tabtools.reports import hands as report_of_hands
     from tabtools.reports import study as report_of_study
+    from tabtools.reports.missing_bars import what_is_missing
 
-    timeline = _one_timeline(file, stdin_name, settings)
+    reading, timeline = _one_reading(file, stdin_name, settings)
     wanted = _bars(timeline, bars)
     fingered = hand_of(timeline, settings.profile) if hands or phrases or form == "json" else None
     study = study_of(timeline, style or settings.style, fingered)
@@ -130,6 +132,8 @@ def annotate(
         click.echo(report_of_hands.as_text(study.hand, wanted))
     else:
         click.echo(annotation.as_text(timeline, wanted, study.style))
+    if missing := what_is_missing(reading, wanted):
+        click.echo(f"\n{missing}")
     if phrases:
         click.echo(f"\n{report_of_study.as_text(study, wanted)}")
 
@@ -146,7 +150,9 @@ def show(settings: Settings, file: Path, stdin_name: str, bars: str | None) -> N
     Example:
       tabtools show transcriptions/dusk.solo --bars 1-4
     """
+    from tabtools.reports.missing_bars import what_is_missing
     from tabtools.reports.tab import plain_tab
 
-    timeline = _one_timeline(file, stdin_name, settings)
-    click.echo(plain_tab(timeline, _bars(timeline, bars)))
+    reading, timeline = _one_reading(file, stdin_name, settings)
+    wanted = _bars(timeline, bars)
+    click.echo("\n\n".join(filter(None, [plain_tab(timeline, wanted), what_is_missing(reading, wanted)])))

@@ -49,13 +49,15 @@ class BarValues(TypedDict, total=False):
 class Reading:
     """What came of reading a file: the solo as far as it could be read, and what could not.
 
-    `unreadable` are the spans of lines that are missing from the solo.
+    `unreadable` are the spans of lines that are missing from the solo, `lost_bars` those of them that should begin bars
+    and do not say which: with each of them its bars are missing.
     """
 
     source: SourceText
     solo: Solo
     problems: tuple[Problem, ...]
     unreadable: tuple[Span, ...] = ()
+    lost_bars: tuple[Span, ...] = ()
 
 
 def read_solo(source: SourceText) -> Reading:
@@ -84,6 +86,7 @@ class _Assembly:
         self.bar_lines: list[BeatLine] = []
         self.bar_damaged = False
         self.lost_bar = False
+        self.lost_bars: list[Span] = []
         self.lines_without_bar = False
         self.remarks: list[Comment] = []
         self.stray_remarks: tuple[Comment, ...] = ()
@@ -110,7 +113,7 @@ class _Assembly:
         if fault := limits.solo_fault(solo):
             self._fault(*fault)
         self.problems.sort(key=lambda problem: problem.span)
-        return Reading(self.source, solo, tuple(self.problems), tuple(self.bad))
+        return Reading(self.source, solo, tuple(self.problems), tuple(self.bad), tuple(self.lost_bars))
 
     # ---- comments
 
@@ -167,6 +170,7 @@ class _Assembly:
                     self.bar_damaged = True
                 else:
                     self.lost_bar = True
+                    self.lost_bars.append(span)
             elif re.match(r"\s*(section|passage)\b", text):
                 self._close_bar()
             else:

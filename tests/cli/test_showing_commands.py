@@ -236,6 +236,28 @@ def test_lines_that_cannot_be_read_are_said_to_be_missing(folder: Path, command:
 
 
 @pytest.mark.parametrize("command", ["annotate", "show"])
+def test_bars_that_cannot_be_shown_are_named_with_their_lines(folder: Path, command: str) -> None:
+    write(folder, dusk=SOUND + "\nbar x  Dm7  # which?\n1-4  3:7\n\nbars 3-4 like\n\nbar 5\n1-4  3:5\n")
+    said = (
+        "  line 10, after bar 1: “bar x Dm7” cannot be read, and its bar is not shown\n"
+        "  line 13, after bar 1: “bars 3-4 like” cannot be read, and its bars are not\n"
+        "    shown\n"
+    )
+    out = tabtools(command, "dusk.solo").out
+    assert out.endswith(f"\n\n{said}")
+    assert "bar 5" in out
+    assert tabtools(command, "dusk.solo", "--bars", "1").out.endswith(said)
+    assert "cannot be read" not in tabtools(command, "dusk.solo", "--bars", "5").out
+
+
+def test_a_bar_that_cannot_be_shown_before_all_others(folder: Path) -> None:
+    write(folder, dusk=SOUND.replace("bar 1  Am", "bar one  Am\n1-4  3:7\n\nbar 2  Am"))
+    assert tabtools("show", "dusk.solo").out.endswith(
+        "\n\n  line 6: “bar one Am” cannot be read, and its bar is not shown\n"
+    )
+
+
+@pytest.mark.parametrize("command", ["annotate", "show"])
 @pytest.mark.parametrize("text", ["", "# nothing yet\n", "title: A\n"])
 def test_a_solo_without_bars(folder: Path, command: str, text: str) -> None:
     write(folder, dusk=text)
