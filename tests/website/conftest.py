@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from filelock import FileLock
-from sites import served, write_corrected, write_demo
+from sites import served, write_corrected, write_demo, write_in_folders
 
 from tabtools.website.build import build_site
 
@@ -41,6 +41,11 @@ def demo(built_once: Build) -> Path:
 def served_demo(demo: Path) -> Iterator[str]:
     with served(demo) as address:
         yield address
+
+
+@pytest.fixture(scope="session")
+def in_folders(built_once: Build) -> Path:
+    return built_once("folders", write_in_folders)
 
 
 @pytest.fixture(scope="session")

@@ -33,6 +33,9 @@ nav:
 GOOD = "title: {title}\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\ntags: rock, slow\n\nbar 1  Am\n1-4  3:7\n"
 BAD = GOOD.replace("1-4  3:7", "1-3  3:7")
 SHORT_NAV = "nav:\n  - Home: index.md\n  - Solos: solos/index.md\n\n"
+HOST = "https://github.com/ida-marlow/solos"
+"""The theme asks this host, among others, how popular a repository is."""
+
 CORRECTED = "transcriptions/becalmed.solo"
 RIGHT_NOTE, WRONG_NOTE = "3    4:12~ - - -", "3    4:11~ - - -"
 
@@ -54,6 +57,14 @@ def write_demo(folder: Path) -> Path:
     for part in ("site_docs", "transcriptions"):
         shutil.copytree(ROOT / part, folder / part, dirs_exist_ok=True)
     return path
+
+
+def write_in_folders(folder: Path) -> Path:
+    """The same with an address for every folder, as a server shows them, and with a repository."""
+    config = write_demo(folder)
+    text = config.read_text(encoding="utf-8").replace("  - offline\n", "").replace("use_directory_urls: false\n", "")
+    config.write_text(f"{text}repo_url: {HOST}\nsite_url: https://solos.example/\n", encoding="utf-8")
+    return config
 
 
 def write_corrected(folder: Path) -> Path:

@@ -12,13 +12,8 @@ from urllib.parse import unquote, urlsplit
 import pytest
 from browser import opened
 from playwright.sync_api import Browser
-from sites import served, write_demo
+from sites import served
 from thoroughness import IS_THOROUGH, crossed
-
-from tabtools.website.build import build_site
-
-HOST = "https://github.com/ida-marlow/solos"
-"""The theme asks this host, among others, how popular a repository is."""
 
 PAGES = ("index", "solos/index", "format", "checks/index", "solos/lantern-on-the-slip", "by/technique/bend")
 LOADED = {("script", "src"), ("img", "src"), ("iframe", "src"), ("audio", "src"), ("source", "src"), ("use", "href")}
@@ -68,15 +63,6 @@ def faults(site: Path, home: str) -> Iterator[str]:
                 yield f"{path.relative_to(site)}: {link} arrives nowhere"
             elif parts.fragment and target.suffix == ".html" and unquote(parts.fragment) not in outline(target).ids:
                 yield f"{path.relative_to(site)}: {link} names no place there"
-
-
-@pytest.fixture(scope="module")
-def in_folders(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo with an address for every folder, as a server shows them, and with a repository."""
-    config = write_demo(tmp_path_factory.mktemp("folders"))
-    text = config.read_text(encoding="utf-8").replace("  - offline\n", "").replace("use_directory_urls: false\n", "")
-    config.write_text(f"{text}repo_url: {HOST}\nsite_url: https://solos.example/\n", encoding="utf-8")
-    return build_site(config, strict=True)
 
 
 @pytest.mark.build

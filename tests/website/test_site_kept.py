@@ -8,8 +8,9 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 from git_repositories import GitRepository, new_repository
+from mkdocs.__main__ import cli as mkdocs
 from sites import BAD, GOOD, write_site
 
 from tabtools.cli import main
@@ -83,7 +84,12 @@ def repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> GitRepository
     return repository
 
 
-def run(*words: str, **variables: str) -> subprocess.CompletedProcess[str]:
+def run(*words: str, **variables: str) -> Result:
+    """`mkdocs` or `tabtools`, run in this process."""
+    return CliRunner(env=variables).invoke({"mkdocs": mkdocs, "tabtools": main}[words[0]], words[1:])
+
+
+def run_apart(*words: str, **variables: str) -> subprocess.CompletedProcess[str]:
     """A program of this environment, such as mkdocs, run in the repository."""
     command = [sys.executable, "-m", *words]
     environment = os.environ | variables
@@ -134,20 +140,19 @@ def test_nor_do_the_settings(repository: GitRepository, wanted: str) -> None:
         file.write(f"site_dir: {wanted}\n")
     before = tree(repository.folder)
     assert refusal().startswith("mkdocs.yml: site_dir is to be" if wanted == "5" else "the site cannot go into ")
-    assert run("mkdocs", "build").returncode == 1
+    assert run("mkdocs", "build").exit_code == 1
     assert tree(repository.folder) == before
 
 
-def test_settings_in_another_folder_are_judged_from_there(repository: GitRepository) -> None:
+def test_settings_in_another_folder_are_judged_from_there(
+    repository: GitRepository, monkeypatch: pytest.MonkeyPatch
+) -> None:
     work = repository.folder.parent / "work"
     work.mkdir()
+    monkeypatch.chdir(work)
     before = tree(repository.folder)
     for wanted in ("../mine/transcriptions", "../mine"):
-        done = subprocess.run(
-            [sys.executable, "-m", "mkdocs", "build", "-f", "../mine/mkdocs.yml", "-d", wanted],
-            cwd=work, capture_output=True, text=True, check=False, timeout=PATIENCE,
-        )  # fmt: skip
-        assert done.returncode == 1
+        assert run("mkdocs", "build", "-f", "../mine/mkdocs.yml", "-d", wanted).exit_code == 1
     assert tree(repository.folder) == before
 
 
@@ -158,7 +163,7 @@ def test_solos_kept_elsewhere_are_as_safe(repository: GitRepository) -> None:
     before = tree(repository.folder.parent)
     for wanted in ("../elsewhere", "../elsewhere/site"):
         done = run("mkdocs", "build", "-d", wanted)
-        assert done.returncode == 1
+        assert done.exit_code == 1
         assert "the site cannot go into" in done.stderr
     assert tree(repository.folder.parent) == before
 
@@ -180,10 +185,10 @@ def test_a_build_that_fails_leaves_the_site(repository: GitRepository, program: 
     old = tree(site)
     sources = tree(repository.folder, but=("site",))
     for event in ("files", "post_build"):
-        assert run(*program, AT=f"{event}:fail").returncode != 0
+        assert run(*program, AT=f"{event}:fail").exit_code != 0
         assert tree(site) == old
     Path("transcriptions", "one.solo").write_text(BAD, encoding="utf-8")
-    assert run(*program).returncode == 1
+    assert run(*program).exit_code == 1
     assert tree(site) == old
     assert sources | {"transcriptions/one.solo": BAD.encode()} == tree(repository.folder, but=("site",))
 
@@ -193,16 +198,16 @@ def test_a_build_that_is_refused_for_its_warnings_leaves_the_site(repository: Gi
     old = tree(site)
     Path("site_docs", "index.md").write_text("# Home\n\n[Solos](solos/index.md) [nowhere](gone.md)\n", encoding="utf-8")
     done = run("mkdocs", "build", "--strict")
-    assert done.returncode == 1
-    assert "Aborted with 1 warnings in strict mode" in done.stdout + done.stderr
+    assert done.exit_code == 1
+    assert "Aborted with 1 warnings in strict mode" in done.output
     assert tree(site) == old
     assert is_clean(repository)
-    assert run("mkdocs", "build").returncode == 0
+    assert run("mkdocs", "build").exit_code == 0
     assert tree(site) != old
 
 
 def test_the_place_of_an_error_of_the_disk_is_told(repository: GitRepository) -> None:
-    done = run("tabtools", "build", AT="env:fail")
+    done = run_apart("tabtools", "build", AT="env:fail")
     assert (done.returncode, done.stderr) == (2, "tabtools: no site was built: input/output error\n")
 
 
@@ -212,7 +217,7 @@ def test_a_build_that_is_killed_leaves_the_site(repository: GitRepository) -> No
     Path("transcriptions", "one.solo").write_text(GOOD.format(title="After"), encoding="utf-8")
     sources = tree(repository.folder, but=("site",))
     for event in MOMENTS:
-        assert run("mkdocs", "build", AT=f"{event}:die").returncode == -9
+        assert run_apart("mkdocs", "build", AT=f"{event}:die").returncode == -9
         assert tree(site) == old, event
         assert not is_clean(repository)
     new = tree(build_site("mkdocs.yml"))
@@ -238,14 +243,14 @@ def test_a_solo_that_is_saved_while_the_site_is_built_is_kept(
 def test_a_file_that_is_saved_into_the_site_is_kept(repository: GitRepository) -> None:
     site = build_site("mkdocs.yml")
     done = run("mkdocs", "build", AT="env:site/solos/two.solo", TEXT="an evening's work")
-    assert done.returncode == 1
+    assert done.exit_code == 1
     assert "no build has put there solos/two.solo; move that elsewhere first" in done.stderr
     assert (site / "solos" / "two.solo").read_text(encoding="utf-8") == "an evening's work"
-    done = run("tabtools", "build")
+    done = run_apart("tabtools", "build")
     assert (done.returncode, done.stderr.count("move that elsewhere first")) == (2, 1)
     (site / "solos" / "two.solo").rename("transcriptions/two.solo")
     Path("transcriptions/two.solo").write_text(GOOD.format(title="Two"), encoding="utf-8")
-    assert run("tabtools", "build").returncode == 0
+    assert run("tabtools", "build").exit_code == 0
     assert is_clean(repository)
 
 
@@ -253,7 +258,7 @@ def test_a_site_without_a_mark_is_replaced_and_marked(repository: GitRepository)
     site = build_site("mkdocs.yml")
     (site / MARK).unlink()
     (site / "removed.html").touch()
-    assert run("mkdocs", "build").returncode == 0
+    assert run("mkdocs", "build").exit_code == 0
     assert (site / MARK).is_file()
     assert not (site / "removed.html").exists()
 
@@ -282,7 +287,7 @@ def test_two_builds_at_once_make_one_whole_site(repository: GitRepository) -> No
 def test_the_site_is_where_what_publishes_it_looks_for_it(repository: GitRepository) -> None:
     remote = new_repository(repository.folder.parent / "remote")
     repository.git("remote", "add", "origin", str(remote.folder))
-    done = run("mkdocs", "gh-deploy", "--quiet")
+    done = run_apart("mkdocs", "gh-deploy", "--quiet")
     assert done.returncode == 0, done.stderr
     published = remote.git("ls-tree", "-r", "--name-only", "gh-pages").split()
     assert {"index.html", "solos/one/index.html"} <= {*published}
