@@ -36,7 +36,7 @@ LAID_COST = (0, 20, 80, 0, 90, 900)
 SAME_FRET_COST = 50
 """Two strings at one fret with others between them, under any fingers but the second and third (common practice)."""
 
-BEND_FINGER_COST = (0, 170, 120, 0, 170, 900)
+BEND_FINGER_COST = (0, 300, 120, 0, 300, 900)
 """For each 5 N of a bend: the third finger has two to help it, the first has none, and the fourth is the weakest: it
 bends where the third does not get to (common practice)."""
 BENT_BARRE_COST = 400

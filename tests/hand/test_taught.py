@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+import random
 import re
+from collections.abc import Iterator
+from itertools import product
 from pathlib import Path
 
 import pytest
 from case_files import Case, cases_in
 from played import fingers, line
+from test_playable import MINOR_PENTATONIC, OPEN, some_a_string
 
 from tabtools.hand import hand_of
 from tabtools.notation.build import read_solo
@@ -57,3 +61,34 @@ def test_fingers_decided_beforehand_are_found() -> None:
         pair for name in BEFOREHAND for pair in zip(struck(name), BEFOREHAND[name]["fingers"].split(), strict=True)
     ]
     assert sum(one == other for one, other in pairs) >= LEAST_BEFOREHAND * len(pairs)
+
+
+WHOLE_STEPS = 0.9
+
+
+BENT = 3
+"""The place of the note that is bent."""
+
+
+def bent_in_a_box(dice: random.Random) -> Iterator[str]:
+    """Phrases in every minor pentatonic box in which a note is bent by a whole step."""
+    for root, start in product(range(12), range(3, 15)):
+        tones = {(root + step) % 12 for step in MINOR_PENTATONIC}
+        if (OPEN[6] + start) % 12 not in tones:
+            continue
+        spots = [spot for spot in some_a_string(start, tones, 2) if spot[0] <= 4]
+        for string in (1, 2, 3):
+            low, high = sorted(fret for one, fret in spots if one == string)
+            run = [f"{one}:{fret}" for one, fret in spots]
+            first = dice.randrange(len(run) - 3)
+            bend = [f"{string}:{high}b{high + 2}", f"{string}:{low}"]
+            if dice.random() < 0.5:
+                bend = [f"{string}:{high}", f"b{high + 2}", f"r{high}", f"p{low}"]
+            if high <= 20:
+                yield line([*run[first : first + BENT], *bend, *dice.sample(run, 3)], 4, dice.choice((80, 100, 120)))
+
+
+def test_the_third_finger_bends_in_the_boxes() -> None:
+    found = [fingers(phrase)[BENT] for phrase in bent_in_a_box(random.Random(5))]
+    assert len(found) > 100
+    assert found.count("3") >= WHOLE_STEPS * len(found)
