@@ -26,7 +26,7 @@ from tabtools.source import from_text
 from tabtools.study.unfinished import unfinished
 
 FOLDER = Path(__file__).parent / "rope_locker"
-FIRST, *STEPS = cases_in(FOLDER / "history.txt", "--", "..")
+FIRST, *STEPS = cases_in(FOLDER / "history.txt", "--", "..", "::")
 LATER_BAR = re.compile(r"^(bar )(\d+)", re.MULTILINE)
 
 
