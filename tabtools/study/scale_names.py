@@ -7,7 +7,7 @@ The first of these that holds the notes, and that they show:
 - over one chord, a scale on its root that has all tones of the chord: over Dm7 D dorian, over E7 E phrygian dominant;
 - the key's own scale; in a minor key the harmonic and the melodic minor on its tonic;
 - over several chords, the harmonic minor a dominant among them leads to (A harmonic minor over Bm7b5 and E7b9), then a
-  scale on the root of one of them that has all its tones.
+  scale on the root of one of them that has all its tones, if it is no mode of a major or minor key.
 
 Notes show a seven-tone scale when they are five different ones or more and the tones that decide it are among them
 (`DECIDING`): dorian its 6 with b3, mixolydian b7 with 3, lydian #4 with 3. A scale without such tones has to sound
@@ -155,8 +155,9 @@ def _candidates(key: Key | None, chords: tuple[tuple[int, frozenset[int]], ...])
         for root, core in chords:
             if {(root + 4) % 12, (root + 10) % 12} <= core:
                 yield (root + 5) % 12, "harmonic minor"
+        own = _in_key(key) if key is not None and key.mode in ("major", "minor") else frozenset()
         for root, core in chords:
-            yield from _on(root, core)
+            yield from (named for named in _on(root, core) if scale_named(named[1]).pitch_classes(root) != own)
     if not chords and key is None:
         yield from ((tonic, name) for name in ON_A_CHORD for tonic in range(12))
 

@@ -19,6 +19,7 @@ from tabtools.study.devices import (
     moved_cell,
     neighbour_note,
     pedal_note,
+    picking_pattern,
     position_shift,
     repeated_cell,
     returning_figure,
@@ -41,16 +42,18 @@ KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 PLAYED_WORTH = 8.0
 """Bits that are as good as what is said of how a stretch is played."""
 SHAPE_WORTH = {
-    "broken chord": 6.0,
+    "broken chord": 5.0,
     "suspension": 14.0,
     "appoggiatura": 10.0,
     "neighbour note": 4.0,
     "alternating bass": 9.0,
-    "picking pattern": 8.0,
+    "picking pattern": 5.0,
     "drone": 10.0,
     "harmonics": 9.0,
 }
 """Bits that are as good as what is said of two voices together."""
+MOST_WORTH = 6
+"""What a long row of broken chords, or of bars picked in one way, is worth besides, in bits."""
 COMES_AGAIN = frozenset((repeated_cell.KIND, sequence.KIND, varied_answer.KIND, returning_figure.KIND))
 """The kinds that say already what a stretch is to an earlier one."""
 VARIATION_WORTH = 12.0
@@ -84,7 +87,7 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
             yield from ((device, saved) for device, saved in main if device.kind == module.KIND)
         elif module in SHAPES:
             own = [device for device in shapes if device.kind == module.KIND and not _is_within(device, main)]
-            yield from ((device, SHAPE_WORTH[module.KIND]) for device in own)
+            yield from ((device, _worth_of_shape(device)) for device in own)
         elif module in PLAYED:
             told = (device for device in module.find(music) if not _is_said(device, main, module))
             yield from ((device, PLAYED_WORTH) for device in told if not _is_for_bells(device, shapes))
@@ -118,6 +121,13 @@ def _in_the_melody(device: Device, music: Music) -> Device:
         return device
     data = {"voice": "melody"} | device.data
     return replace(device, sentence=f"{device.sentence}, in the melody", data=data)
+
+
+def _worth_of_shape(device: Device) -> float:
+    """More where more chords are broken one after another, or more bars picked in one way."""
+    length = len(device.data["chords"]) if device.kind == broken_chord.KIND else 0
+    length += device.data["bars"] if device.kind == picking_pattern.KIND else 0
+    return SHAPE_WORTH[device.kind] + min(length, MOST_WORTH)
 
 
 def _is_within(device: Device, main: Sequence[tuple[Device, float]]) -> bool:
