@@ -101,6 +101,11 @@ def test_there_is_a_record_for_every_note_drawn_and_none_beside(path) -> None:
     assert set(links) <= set(anchors.values())
 
 
+def test_sentences_have_sharps_and_flats_as_they_are_printed() -> None:
+    html = known(read("bar 1  D#°7\n1-4  4:1 4:4 3:2 2:1\n")).after
+    assert "D♯dim7 arpeggio over D♯°7: 1 ♭3 ♭5 ♭♭7" in html
+
+
 def test_every_device_names_its_notes_and_its_place() -> None:
     (source,) = read_all([SOLOS[0]], [SOLOS[0].parent])
     subject = subject_of(source)

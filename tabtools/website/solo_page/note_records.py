@@ -115,7 +115,7 @@ def _record(labels: Labels, role: Role, fingered: Fingered, other: Labels) -> No
         note_name(labels),
         role.kind,
         role.rule,
-        role.said,
+        with_accidentals(role.said),
         finger,
         position,
         over_chord(other),

@@ -47,7 +47,7 @@ def devices_html(study: Study, links: Links) -> Markup:
 
 
 def _device(device: Device, links: Links) -> Markup:
-    said = (device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
+    said = with_accidentals(device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
     return html(
         '<li data-notes="{runs}">{said}. {place}</li>',
         runs=runs(device.notes),

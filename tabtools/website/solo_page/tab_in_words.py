@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import NamedTuple
 
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.model.solo import Heard, Note, Place
 from tabtools.notation.marks import MARKS
 from tabtools.study.labels import Labels
@@ -69,7 +70,7 @@ def note_in_words(timed: TimedNote, labels: Labels) -> str:
     if labels.key_path:
         said.append(f"{' to '.join(labels.key_path)} of the key")
     said.extend(_mark(mark.word, mark.argument) for mark in timed.marks)
-    return ", ".join(said)
+    return with_accidentals(", ".join(said))
 
 
 def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> BarReading:
@@ -85,7 +86,7 @@ def bar_in_words(bar: TimedBar, notes: Iterable[tuple[TimedNote, Labels]]) -> Ba
         lines.append(f"Count {count}{doubt}: {'; '.join(strokes)}.")
     said = " ".join(lines) or "Nothing new is struck."
     chords = [f"{chord.mark.symbol}{' not certain' if chord.mark.doubtful else ''}" for chord in bar.chords]
-    return BarReading(", ".join([*names, *chords]), said)
+    return BarReading(*map(with_accidentals, (", ".join([*names, *chords]), said)))
 
 
 def _brief(timed: TimedNote, labels: Labels) -> str:
