@@ -52,11 +52,11 @@ def place(
 
     What is written as =D4 gets a string and a fret, 3:7=D4, as a hand would
     play it: in reach, without needless shifts, slurs on one string. What is
-    placed already stays. RANGE is like 5, 5.2-6.3 or 5.2.1. With --position,
-    --strings or --open and a RANGE, what is placed there is placed anew; what
-    the first to fourth finger of that position cannot reach is named. A RANGE
-    that is one stroke, like 5.2.1, lists all its places, each with what the
-    hand does there and what is hard.
+    placed already stays. RANGE is like 5, 5.2-6.3 or 5.2.1, or the name of a
+    passage. With --position, --strings or --open and a RANGE, what is placed
+    there is placed anew; what the first to fourth finger of that position
+    cannot reach is named. A RANGE that is one stroke, like 5.2.1, lists all
+    its places, each with what the hand does there and what is hard.
 
     \b
     Example:
@@ -139,12 +139,9 @@ def _wish(position: int | None, strings: str | None, open_strings: bool, timelin
 
 
 def _notes(timeline: Timeline, stretch: str) -> tuple[TimedNote, ...]:
-    from tabtools.timeline.places import PlaceError, notes_at, range_named
+    from tabtools.timeline.places import PlaceError, notes_at, stretch_named
 
-    named = range_named(stretch)
-    if named is None:
-        raise StopError(f"“{stretch}” names no stretch; write bar and count, like 5, 5.2-6.3 or 5.2.1")
     try:
-        return notes_at(timeline, named)
+        return notes_at(timeline, stretch_named(stretch, timeline.solo.passages))
     except PlaceError as fault:
         raise StopError(str(fault)) from None

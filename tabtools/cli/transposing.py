@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +16,7 @@ from tabtools.settings import Settings
 from tabtools.wording import several
 
 if TYPE_CHECKING:
-    from tabtools.model.solo import Solo
+    from tabtools.model.solo import AddressRange, Solo
     from tabtools.transposing.interval import Interval
     from tabtools.transposing.moving import Move
 
@@ -26,7 +25,7 @@ MOST = 24
 
 @main.command(statuses={CLEAN: "transposed", FINDINGS: "no hand can play it there, and nothing was written"})
 @click.argument("file", type=click.Path(path_type=Path))
-@click.argument("bars", metavar="[BARS]", required=False)
+@click.argument("stretch", metavar="[RANGE]", required=False)
 @STDIN_NAME
 @click.option("--to", "key", metavar="KEY", help="The new key, like “C minor”.")
 @click.option(
@@ -41,7 +40,7 @@ MOST = 24
 def transpose(
     settings: Settings,
     file: Path,
-    bars: str | None,
+    stretch: str | None,
     stdin_name: str,
     key: str | None,
     semitones: int | None,
@@ -49,25 +48,28 @@ def transpose(
     output: Path | None,
     force: bool,
 ) -> None:
-    """Write a solo, or some bars of it, in another key or on other strings.
+    """Write a solo, or a stretch of it, in another key or on other strings.
 
     Chords, key and the pitches noted go along, and so do frets: shapes stay
     as they are where the neck allows, the rest is placed as by tabtools
     place. Degrees, roles and rhythm stay the same. What no hand can play
-    there is named, and nothing is written then. BARS are whole ones, like 5
-    or 5-8, and are numbered from 1. The title says what was done; recording
-    and times in it are left out, for nobody played it so.
+    there is named, and nothing is written then. RANGE is bars like 5 or 5-8,
+    a stretch within them like 5.2-6.3, with rests around it, or the name of
+    a passage; its bars are numbered from 1. The title says what was done;
+    recording and times in it are left out, for nobody played it so.
 
     \b
     Example:
       tabtools transpose dusk.solo --to "C minor" --output dusk-in-c.solo
       tabtools transpose dusk.solo 5-8 --by -2
+      tabtools transpose dusk.solo 5.2-6.3 --to "C minor"
       tabtools transpose dusk.solo --strings 1
     """
     from tabtools.notation.write import FormatError, canonical, formatted, note_text
     from tabtools.source import from_text
     from tabtools.timeline import timeline_of
-    from tabtools.transposing.excerpt import bars_alone
+    from tabtools.timeline.places import PlaceError
+    from tabtools.transposing.excerpt import stretch_alone
     from tabtools.transposing.moving import Move
     from tabtools.transposing.transposed import TransposeError
     from tabtools.transposing.transposed import transpose as transposed_by
@@ -77,16 +79,18 @@ def transpose(
     source, timeline = one_solo(file, stdin_name, settings, is_whole=True)
     solo = timeline.solo
     try:
-        if bars is not None:
-            solo = bars_alone(timeline, *_numbers(bars))
+        part = ""
+        if stretch is not None:
+            part, named = _part(stretch, solo)
+            solo = stretch_alone(timeline, named, part)
             timeline = timeline_of(solo)
         for interval in _intervals(solo, key, semitones, strings):
             move = Move(solo.header.instrument, interval, strings)
-            origin = _origin(Path(source.path).name, bars, move)
+            origin = _origin(Path(source.path).name, part, move)
             found = transposed_by(timeline, move, origin, settings.profile)
             if not found.unplayable:
                 break
-    except TransposeError as fault:
+    except (PlaceError, TransposeError) as fault:
         raise StopError(str(fault)) from None
     if found.unplayable:
         click.echo(f"{source.path}: no hand can play it there:", err=True)
@@ -105,15 +109,16 @@ def transpose(
     click.echo(f"{output}: written{anew}")
 
 
-def _numbers(bars: str) -> tuple[int, int]:
-    match = re.fullmatch(r"([0-9]{1,6})(\.[0-9.]+)?(?:-([0-9]{1,6})(\.[0-9.]+)?)?", bars)
-    if match is None:
-        raise StopError(f"“{bars}” names no bars; write 5 or 5-8")
-    first, last = int(match[1]), int(match[3] or match[1])
-    if match[2] or match[4]:
-        whole = f"{first}-{last}" if first != last else f"{first}"
-        raise StopError(f"“{bars}” is no whole bars, and whole bars are transposed; write {whole}")
-    return first, last
+def _part(stretch: str, solo: Solo) -> tuple[str, AddressRange]:
+    """The words for a stretch, `bars 5-8`, and what it names."""
+    from tabtools.timeline.places import range_named, stretch_named
+
+    named = stretch_named(stretch, solo.passages)
+    if range_named(stretch) is None:
+        return f"“{stretch.strip()}”", named
+    if named.first.count is not None or named.last.count is not None:
+        return stretch, named
+    return f"bars {stretch}" if "-" in stretch else f"bar {stretch}", named
 
 
 def _intervals(solo: Solo, key: str | None, semitones: int | None, strings: int) -> tuple[Interval, ...]:
@@ -139,7 +144,6 @@ def _intervals(solo: Solo, key: str | None, semitones: int | None, strings: int)
     return intervals_to(own, target)
 
 
-def _origin(name: str, bars: str | None, move: Move) -> str:
+def _origin(name: str, part: str, move: Move) -> str:
     """The words for where a solo came from."""
-    part = f", bars {bars}" if bars is not None and "-" in bars else f", bar {bars}" if bars is not None else ""
-    return f"Transposed from {name}{part}: {move.in_words}"
+    return f"Transposed from {name}{', ' if part else ''}{part}: {move.in_words}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from tabtools.model.solo import Address, AddressRange, Passage
 from tabtools.timeline.records import TimedBar, TimedNote, Timeline
@@ -24,6 +24,21 @@ def range_named(text: str) -> AddressRange | None:
         return None
     addresses = [Address(*map(int, part.split("."))) for part in text.split("-")]
     return AddressRange(addresses[0], addresses[-1])
+
+
+def stretch_named(text: str, passages: Sequence[Passage]) -> AddressRange:
+    """The same, or the stretch of the passage with this name, whether in capitals or not. Raises `PlaceError`."""
+    named = range_named(text)
+    if named is not None:
+        return named
+    ranges = [passage.range for passage in passages if passage.name.casefold() == text.strip().casefold()]
+    if len(ranges) > 1:
+        raise PlaceError(f"“{text}” is the name of {len(ranges)} passages; write {' or '.join(map(str, ranges))}")
+    if not ranges:
+        names = ", ".join(f"“{name}”" for name in dict.fromkeys(passage.name for passage in passages) if name)
+        known = f", or the name of a passage: {names}" if names else ""
+        raise PlaceError(f"“{text}” names no stretch; write bar and count, like 5, 5.2-6.3 or 5.2.1{known}")
+    return ranges[0]
 
 
 def notes_at(timeline: Timeline, stretch: AddressRange) -> tuple[TimedNote, ...]:

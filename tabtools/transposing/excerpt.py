@@ -1,14 +1,15 @@
-"""Some bars of a solo as a solo of their own."""
+"""Some bars of a solo, or a stretch within bars, as a solo of its own."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from tabtools.model.solo import (
     Address,
     AddressRange,
     Bar,
+    BeatLine,
     ChordMark,
     Group,
     Hold,
@@ -17,11 +18,14 @@ from tabtools.model.solo import (
     Passage,
     Rest,
     Section,
+    Slot,
     Solo,
     Stroke,
     numbers_of,
 )
+from tabtools.source import Span
 from tabtools.timeline import Timeline
+from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.transposing.transposed import TransposeError
 
 
@@ -30,24 +34,91 @@ def bars_alone(timeline: Timeline, first: int, last: int) -> Solo:
 
     The first of them is given the meter, tempo and chord that were in force there. Raises `TransposeError`.
     """
-    solo = timeline.solo
-    items = list(_kept(solo, first, last))
-    numbers = [number for item in items if isinstance(item, Bar | Like) for number in numbers_of(item)]
-    if not numbers:
-        raise TransposeError(
-            f"the solo has no bars {first}-{last}" if first != last else f"the solo has no bar {first}"
-        )
-    earlier = max(0, numbers[0] - 1)
+    alone = f"bars {first}-{last}" if first != last else f"bar {first}"
+    items = list(_kept(timeline.solo, first, last))
+    if not any(isinstance(item, Bar | Like) for item in items):
+        raise TransposeError(f"the solo has no {alone}")
     begins = next(item for item in items if isinstance(item, Bar | Like))
-    if isinstance(begins, Bar) and begins is not next(iter(solo.bars)) and _goes_on(begins):
+    if isinstance(begins, Bar) and begins is not next(iter(timeline.solo.bars)) and _goes_on(begins):
         here = f"bar {begins.number} goes on with the note before it"
         raise TransposeError(f"{here}; name a longer stretch, from bar {begins.number - 1}")
-    alone = f"bars {first}-{last}" if first != last else f"bar {first}"
+    return _alone(timeline, items, alone)
+
+
+def stretch_alone(timeline: Timeline, stretch: AddressRange, name: str) -> Solo:
+    """The same of a stretch within bars: they stay whole, with rests for what is played before and after it."""
+    first, last = stretch
+    if first.count is None and last.count is None:
+        return bars_alone(timeline, first.bar, last.bar)
+    try:
+        notes = notes_at(timeline, stretch)
+    except PlaceError as fault:
+        raise TransposeError(str(fault)) from None
+    if not notes:
+        raise TransposeError(f"{stretch} has no notes")
+    indices = range(notes[0].index, notes[-1].index + 1)
+    for note in notes:
+        if note.origin is not None and note.origin not in indices and note.note.via:
+            begins = timeline.notes[note.origin].address
+            raise TransposeError(f"{note.address} goes on from {begins}; name a longer stretch, from {begins}")
+    items = list(_kept(timeline.solo, first.bar, last.bar))
+    repeat = next((item for item in items if isinstance(item, Like)), None)
+    if repeat is not None:
+        here = f"bar {repeat.first} repeats bar {repeat.like_first}"
+        raise TransposeError(f"{here}; name whole bars, like {first.bar}-{last.bar}")
+    silent = _Silencing({note.note.span for note in notes})
+    within = [silent.bar(item) if isinstance(item, Bar) else item for item in items]
+    kept = [item for item in within if not isinstance(item, Passage) or _is_within(item, timeline, indices)]
+    return _alone(timeline, kept, name)
+
+
+def _is_within(passage: Passage, timeline: Timeline, indices: range) -> bool:
+    try:
+        notes = notes_at(timeline, passage.range)
+    except PlaceError:
+        return False
+    return bool(notes) and notes[0].index in indices and notes[-1].index in indices
+
+
+def _alone(timeline: Timeline, items: Sequence[Item], name: str) -> Solo:
+    """A solo of these items; `name` says in its title which they are."""
+    solo = timeline.solo
+    begins = next(item for item in items if isinstance(item, Bar | Like))
+    earlier = max(0, numbers_of(begins)[0] - 1)
     fields = tuple(
-        replace(field, value=f"{field.value}, {alone}") if field.name == "title" else field for field in solo.fields
+        replace(field, value=f"{field.value}, {name}") if field.name == "title" else field for field in solo.fields
     )
     found = (_in_force(item, timeline) if item is begins and isinstance(item, Bar) else item for item in items)
     return replace(solo, fields=fields, items=tuple(_numbered(item, earlier) for item in found))
+
+
+class _Silencing:
+    """Bars one after another with rests for all strokes but those with these notes."""
+
+    def __init__(self, spans: Collection[Span]):
+        self.spans = spans
+        self.sounds = False
+
+    def bar(self, bar: Bar) -> Bar:
+        """A bar with what is left of it."""
+        return replace(bar, lines=tuple(map(self._line, bar.lines)))
+
+    def _line(self, line: BeatLine) -> BeatLine:
+        slots = tuple(map(self._slot, line.slots))
+        if all(isinstance(slot, Rest) for slot in slots):
+            return replace(line, slots=(Rest(),), marks=(), doubtful=False)
+        return replace(line, slots=slots)
+
+    def _slot(self, slot: Slot) -> Slot:
+        if isinstance(slot, Group):
+            slots = tuple(map(self._slot, slot.slots))
+            silent = all(isinstance(one, Rest) for one in slots)
+            return Rest(slot.weight) if silent else replace(slot, slots=slots)
+        if isinstance(slot, Stroke):
+            self.sounds = any(note.span in self.spans for note in slot.notes)
+        elif isinstance(slot, Rest):
+            self.sounds = False
+        return slot if self.sounds else Rest(slot.weight)
 
 
 def _kept(solo: Solo, first: int, last: int) -> Iterator[Item]:

@@ -208,6 +208,12 @@ def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str)
     assert said in result.err
 
 
+def test_a_passage_is_a_stretch(path: Path) -> None:
+    path.write_text(f"{OPEN}\npassage 1.1  The call\n", encoding="utf-8")
+    assert tabtools("place", path, "the call") == tabtools("place", path, "1.1")
+    assert tabtools("place", path, "the call").status == 0
+
+
 def test_a_file_with_lines_that_cannot_be_read_is_not_written(path: Path) -> None:
     path.write_text(OPEN.replace("4    3:7 -", "4    3:7 !"), encoding="utf-8")
     before = path.read_bytes()

@@ -72,6 +72,25 @@ def test_some_bars_are_an_exercise_that_lints_clean(path: Path) -> None:
     assert tabtools("lint", new, "--strict").status == 0
 
 
+def test_a_stretch_and_a_passage_are_an_exercise(path: Path) -> None:
+    path.write_text(f"{KEYED}\npassage 1.2  The end\n", encoding="utf-8")
+    for stretch, part in (("1.2", "1.2"), ("the end", "“the end”")):
+        new = path.with_name("dusk.solo")
+        assert tabtools("transpose", path, stretch, "--by", "3", "--output", new, "--force").status == 0
+        text = new.read_text(encoding="utf-8")
+        assert text.startswith(f"# Transposed from dawn.solo, {part}: 3 semitones up\n")
+        assert f", {part}, in C minor\n" in text
+        assert "bar 1  Cm\n1    .\n2-4  2:8\n" in text
+        assert tabtools("lint", new, "--strict").status == 0
+
+
+def test_a_name_of_two_passages_names_none(path: Path) -> None:
+    path.write_text(f"{KEYED}\npassage 1.1  Call\npassage 1.2  Call\npassage 1.1-1.2\n", encoding="utf-8")
+    err = tabtools("transpose", path, "call", "--by", "3").err
+    assert err == "tabtools: “call” is the name of 2 passages; write 1.1 or 1.2\n"
+    assert tabtools("transpose", path, "cal", "--by", "3").err.endswith("or the name of a passage: “Call”\n")
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
@@ -84,9 +103,8 @@ def test_some_bars_are_an_exercise_that_lints_clean(path: Path) -> None:
         (("--by", "two"), "“two” is no whole number"),
         (("--strings", "-9"), "-9 is not between -8 and 8"),
         (("7", "--by", "2"), "no bar 7"),
-        (("here", "--by", "2"), "names no bars"),
-        (("1.1-2.2", "--by", "2"), "whole bars are transposed; write 1-2"),
-        (("1.1", "--by", "2"), "whole bars are transposed; write 1\n"),
+        (("here", "--by", "2"), "“here” names no stretch; write bar and count, like 5, 5.2-6.3 or 5.2.1\n"),
+        (("1.1.9", "--by", "2"), "there is no 1.1.9"),
     ],
 )
 def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from random import Random
 
@@ -18,7 +19,8 @@ from tabtools.notation.write import canonical, note_text
 from tabtools.source import from_text
 from tabtools.study import study_of
 from tabtools.timeline import Timeline, timeline_of
-from tabtools.transposing.excerpt import bars_alone
+from tabtools.timeline.places import range_named
+from tabtools.transposing.excerpt import bars_alone, stretch_alone
 from tabtools.transposing.interval import interval_by
 from tabtools.transposing.moving import Move
 from tabtools.transposing.transposed import Transposed, TransposeError, transpose, unplayable
@@ -235,3 +237,66 @@ def test_some_bars_alone() -> None:
         bars_alone(timeline(text), 3, 3)
     with pytest.raises(TransposeError, match="no bars 7-9"):
         bars_alone(timeline(text), 7, 9)
+
+
+STRETCHED = f"""{HEAD}
+bar 1  Am7
+1    3:5 3:7
+2    (2:5 2:8 - 2:5) 3:7[pm]
+3-4  1:5 -
+
+bar 2  D7
+1    - 1:8
+2    1:5 p3
+3    2:5 -
+4    3:7
+
+passage 1.1-1.2  Before
+passage 1.3-2.1  Within
+"""
+
+
+def alone(stretch: str, text: str = STRETCHED) -> str:
+    named = range_named(stretch)
+    assert named is not None
+    return canonical(stretch_alone(timeline(text), named, stretch))
+
+
+def test_a_stretch_within_bars_has_rests_around_it() -> None:
+    text = alone("1.3-2.1")
+    assert text.startswith("title:        A, 1.3-2.1\n")
+    assert text.partition("\n\n")[2] == (
+        "bar 1  Am7\n1    .\n2    .\n3-4  1:5 -\n\nbar 2  D7\n1    - 1:8\n2    .\n3    .\n4    .\n\n"
+        "passage 1.3-2.1  Within\n"
+    )
+
+
+def test_a_stretch_can_begin_within_a_beat_and_its_last_note_sounds_on() -> None:
+    bars = "bar 1  Am7\n1    . 3:7\n2    (2:5 2:8 - .) .\n3-4  .\n"
+    assert alone("1.1.2-1.2.2").partition("\n\n")[2] == bars
+    assert alone("1.2.4-1.2.4").partition("\n\n")[2] == "bar 1  Am7\n1    .\n2    . 3:7[pm]\n3-4  .\n"
+
+
+def test_whole_bars_are_a_stretch_as_well() -> None:
+    assert alone("1-2").partition("\n\n")[2] == canonical(timeline(STRETCHED).solo).partition("\n\n")[2]
+
+
+@pytest.mark.parametrize(
+    ("stretch", "said"),
+    [
+        ("2.2.2-2.3", "2.2.2 goes on from 2.2.1; name a longer stretch, from 2.2.1"),
+        ("2.3-2.2", "2.3-2.2 runs backwards"),
+        ("1.1-7.1", "there is no bar 7: the bars are 1 to 2"),
+    ],
+)
+def test_a_stretch_that_cannot_stand_alone(stretch: str, said: str) -> None:
+    with pytest.raises(TransposeError, match=re.escape(said)):
+        alone(stretch)
+
+
+def test_a_stretch_of_repeated_bars_is_taken_whole() -> None:
+    text = f"{HEAD}\nbar 1\n1-4  3:5 3:7\n\nbar 2 like 1\n"
+    with pytest.raises(TransposeError, match="bar 2 repeats bar 1; name whole bars, like 1-2"):
+        alone("1.1-2.1", text)
+    with pytest.raises(TransposeError, match=r"1\.3 has no notes"):
+        alone("1.3", f"{HEAD}\nbar 1\n1-2  3:5 3:7\n3-4  .\n")
