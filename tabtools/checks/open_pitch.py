@@ -19,6 +19,7 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
+from tabtools.checks.wording import first_arrival
 from tabtools.problem import Severity
 from tabtools.timeline.unheard import unheard_stretches
 
@@ -32,8 +33,11 @@ def check(subject: Subject) -> Iterator[Finding]:
     for timed in subject.written_notes:
         if timed.note.unknown:
             where = f" on string {timed.string}" if timed.string else ""
+            message = f"the pitch of this note{where} is not known yet"
+            if arrival := first_arrival(timed):
+                message = f"this note{where} comes to {arrival} from a pitch that is not known yet"
             advice = "listen again; write the pitch as soon as you have it, like =D4"
-            yield Finding(timed.note.span, f"the pitch of this note{where} is not known yet", advice, timed.address)
+            yield Finding(timed.note.span, message, advice, timed.address)
     for stretch in unheard_stretches(subject.written_notes):
         first, last = stretch[0], stretch[-1].address.bar
         bars = f"in bars {first.address.bar} to {last}" if last != first.address.bar else "here"

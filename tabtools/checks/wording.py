@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.model.solo import Note
 from tabtools.timeline import TimedNote
 
@@ -41,6 +42,11 @@ def place(string: int, fret: Fraction | int) -> str:
 def pitch_fret(note: TimedNote) -> Fraction | int | None:
     """The fret whose pitch a note has reached by the end of its slot; None where no fret tells."""
     return next((motion.fret for motion in reversed(note.motions) if motion.fret is not None), note.named)
+
+
+def first_arrival(note: TimedNote) -> str:
+    """The pitch that a note is first known to come to, where it begins on one that is not known; else empty."""
+    return pitch_name(nearest_semitone(note.path[0])) if note.path and note.attack is None else ""
 
 
 def written(note: Note) -> str:

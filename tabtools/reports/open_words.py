@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tabtools.checks.wording import fret_text, in_a_row, place, written
+from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, written
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Place
 from tabtools.study.open_things import OpenKind, OpenThing
@@ -79,6 +79,8 @@ def _pitch(thing: OpenThing) -> str:
     string = _their_string(thing)
     on_string = f" on string {string}" if string else ""
     if len(thing.notes) == 1:
+        if arrival := first_arrival(thing.notes[0]):
+            return f"this note{on_string} comes to {arrival} from a pitch that is not known yet"
         return f"the pitch of this note{on_string} is not known yet"
     return f"the pitches of {len(thing.notes)} notes{on_string} are not known yet"
 
@@ -125,7 +127,10 @@ def _spoken_place(other: Place | Heard) -> str:
 def _place(thing: OpenThing) -> str:
     """The pitches that begin a note have no place; those that it goes to have no fret."""
     notes = [timed.note for timed in thing.notes]
-    names = list(dict.fromkeys(note.pitch.name for note in notes if note.pitch))
+    own = (
+        note.pitch or next((goal.pitch for goal in note.motions if note.unknown and goal.pitch), None) for note in notes
+    )
+    names = list(dict.fromkeys(pitch.name for pitch in own if pitch))
     goals = list(dict.fromkeys(goal.pitch.name for note in notes for goal in note.motions if goal.pitch))
     if not names:
         return f"where the note goes to {in_a_row(goals, 'and')}, the fret is not written yet"

@@ -74,6 +74,12 @@ def test_doubts_in_words(note: str, said: str) -> None:
     assert f"bar 1, count 4: {said}" in words(found)
 
 
+def test_a_note_that_begins_on_a_pitch_that_is_not_known() -> None:
+    found = words(section(page("bar 1  Am\n1-4  =D4 ?h=E4\n")))
+    assert "bar 1, count 3: this note comes to E4 from a pitch that is not known yet." in found
+    assert "D4 and E4 have no place on the neck yet." in found
+
+
 def test_a_doubt_on_a_string_that_nobody_named() -> None:
     found = section(page("bar 1  Am\n1-4  h9?\n"))
     assert "bar 1, count 1: fret 9 is not certain." in words(found)
