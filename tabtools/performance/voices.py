@@ -97,7 +97,7 @@ class _Player:
         attack = _attack(note, playing.words)
         if before is None:
             draft = self._begin(note.string, start, playing.end)
-            if note.via in PITCH_MOVES:
+            if note.via in PITCH_MOVES and not self._goes_on_from_dead(note):
                 attack = Attack.HAMMER
             _strike(draft, playing, attack)
         else:
@@ -105,6 +105,9 @@ class _Player:
             draft.end, draft.fades_from = playing.end, None
             _go_on(draft, playing, attack)
         self._finish(draft, playing, attack, play_moves(draft, playing))
+
+    def _goes_on_from_dead(self, note: TimedNote) -> bool:
+        return note.origin is not None and self.timeline.notes[note.origin].note.dead
 
     def _play_arriving(self, playing: Playing) -> None:
         """A note that begins on a pitch nobody knows, from where its first move arrives."""
