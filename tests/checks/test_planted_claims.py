@@ -10,7 +10,18 @@ import pytest
 
 from tabtools.checks.claim import check_lesson
 from tabtools.checks.subject import Subject, subject_of
-from tabtools.model.claims import ChordClaim, ChromaticClaim, Claim, CountClaim, PitchClaim, PositionClaim, ScaleClaim
+from tabtools.model.claims import (
+    ChordClaim,
+    ChromaticClaim,
+    Claim,
+    CountClaim,
+    GroupsClaim,
+    LikeClaim,
+    NamedClaim,
+    PitchClaim,
+    PositionClaim,
+    ScaleClaim,
+)
 from tabtools.notation.claims import read_claim, spans_of_claims
 from tabtools.source import SourceText, Span, from_text, read_source
 from tabtools.timeline import TimedNote
@@ -27,7 +38,7 @@ class Lesson:
 
     @property
     def claims(self) -> list[Claim]:
-        return [read_claim(text, span) for text, span in spans_of_claims(self.text)]
+        return [read_claim(text, span, self.subject.solo.passages) for text, span in spans_of_claims(self.text)]
 
 
 def lesson_of(slug: str) -> Lesson:
@@ -48,7 +59,7 @@ def in_text(claim: Claim) -> str:
         return f"{head} {rest.replace(statement.symbol, 'Gbmaj7', 1)}"
     if isinstance(statement, ScaleClaim):
         return f"{head} {rest.replace(statement.text, 'Gb major pentatonic', 1)}"
-    if isinstance(statement, ChromaticClaim):
+    if isinstance(statement, ChromaticClaim | GroupsClaim | LikeClaim | NamedClaim):
         return f"{head} 99 notes"
     if isinstance(statement, CountClaim | PositionClaim):
         return f"{head} {re.sub(r'[0-9]+', lambda number: str(int(number.group()) + 9), rest, count=1)}"
@@ -61,7 +72,7 @@ def in_tab(claim: Claim, subject: Subject) -> SourceText:
     """The solo with the notes of the claim moved, or one of them held, so that the claim is false."""
     notes = [note for note in notes_at(subject.timeline, claim.range) if not note.note.dead]
     kinds = {type(statement) for statement in claim.statements}
-    if kinds & {CountClaim, ChromaticClaim}:
+    if kinds & {CountClaim, ChromaticClaim, GroupsClaim}:
         changed = {notes[len(notes) // 2].note.span: "-"}
     else:
         changed = {note.note.span: _moved(note, subject.source) for note in notes}

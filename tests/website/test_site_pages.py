@@ -176,13 +176,14 @@ def test_a_lesson_beyond_reason_is_refused(lesson: str) -> None:
 
 
 def test_claims_become_links_into_the_tab() -> None:
-    body = page(lesson="First `@1.1.2 D4, 4 of Am`, then `@1 7 notes` and `@1.1`.").body
+    body = page(lesson="First `@1.1.2 D4, 4 of Am`, then `@1 7 notes` and `@1.1`; `@1.2 as 1.1 an octave higher`.").body
     links = re.findall(r'<a class="tt-claim" href="#([^"]+)" data-notes="[^"]+">(.*?)</a>', body)
     text = [(href, re.sub(r"<[^>]+>", "", words).replace("&nbsp;", " ")) for href, words in links]
     assert text == [
         ("b1.1.2", "D4, 4 of Am bar 1"),
         ("b1", "7 notes bar 1"),
         ("b1.1", "bar 1, count 1"),
+        ("b1.1", "as bar 1 up an octave bar 1"),
     ]
     anchors = page().anchors.values()
     assert all(href in anchors for href, _ in links)

@@ -13,7 +13,8 @@ from markupsafe import Markup
 from tabtools.checks.subject import Subject
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.harmony.degrees import DegreeStyle
-from tabtools.model.solo import Address, Header
+from tabtools.model.claims import Statement
+from tabtools.model.solo import Address, AddressRange, Header
 from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.problem import Problem
 from tabtools.source import SourceText
@@ -180,6 +181,16 @@ def _where(problem: Problem, subject: Subject, links: Links) -> str:
     return html("{line}, {place}", line=line, place=links.place(Address(int(number)))) if number else line
 
 
+def _readable(statement: Statement) -> str:
+    """What a claim says, with the bars of other places in place of their addresses."""
+    text = statement.text
+    for place in statement:
+        if isinstance(place, AddressRange) and "“" not in text:
+            first, last = place.first.bar, place.last.bar
+            text = text.replace(str(place), f"bar {first}" if first == last else f"bars {first}–{last}")
+    return text
+
+
 def _claim(text: str, timeline: Timeline, links: Links) -> Markup | None:
     """A claim as a link to the first note it speaks of; None where it cannot be read or found."""
     try:
@@ -197,6 +208,6 @@ def _claim(text: str, timeline: Timeline, links: Links) -> Markup | None:
     where = f"bar {first.bar}" if first.bar == last.bar else f"bars {first.bar}–{last.bar}"
     if not claim.statements and not whole:
         where += f", count {first.count}"
-    said = ", ".join(with_accidentals(statement.text).replace(" > ", " to ") for statement in claim.statements)
+    said = ", ".join(with_accidentals(_readable(statement)).replace(" > ", " to ") for statement in claim.statements)
     spoken_of = runs(note.index for note in notes)
     return claim_link(links.anchors.get(address, f"b{first.bar}"), where, said, spoken_of)
