@@ -67,6 +67,9 @@ def test_the_legend_explains_the_signs_that_are_there() -> None:
         "? a note, its string and pitch not known yet; its height says nothing"
     ]
     assert legend(page("bar 1  Am\n1-4  3:5 3:7?\n")) == ["5? not certain"]
+    assert legend(page("bar 1  Am\n1-4  3:5 3:7h=E4\n")) == [
+        "E4 goes on to this pitch at once, its fret not written yet"
+    ]
     assert legend(page("bar 1  Am\n1-4  3:5 3:7\n")) == []
 
 

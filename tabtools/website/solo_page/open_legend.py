@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from tabtools.engraving.open_samples import doubt_sample, doubtful_sample, name_sample, unheard_sample
+from tabtools.model.solo import PITCH_MOVES
 from tabtools.timeline import Timeline
 from tabtools.website.markup import html
 
@@ -35,6 +36,8 @@ def _signs(timeline: Timeline) -> Iterator[tuple[Markup, str]]:
         yield name_sample("?", is_round=True), "a note, its string and pitch not known yet; its height says nothing"
     if any(timed.string for timed in unknown):
         yield name_sample("?", on_string=True), "a note on this string, its pitch not known yet"
+    if any(move.pitch is not None and move.sign not in PITCH_MOVES for note in notes for move in note.motions):
+        yield doubtful_sample("E4", "ornament"), "goes on to this pitch at once, its fret not written yet"
     if any(note.unheard for note in notes):
         yield unheard_sample(), "something is played, not made out yet"
     if any(note.unsure for note in notes):
