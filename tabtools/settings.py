@@ -26,9 +26,10 @@ class Settings:
     """What a repository sets.
 
     `transcriptions` is the folder of the solos, `root` the folder of the pyproject.toml; `select` and
-    `ignore` name checks, `strict` makes warnings fail, `style` is how degrees are written. The rest is the player,
-    warmed up: `hand` the size of the hand where a solo does not say; rates in notes a second and forces in newtons
-    from which there is a warning, and an error. In the file, names are written with hyphens.
+    `ignore` name checks, `strict` makes warnings fail, `style` is how degrees are written, `staff` says whether pages
+    show a standard staff over the tab before a reader chooses. The rest is the player, warmed up: `hand` the size of
+    the hand where a solo does not say; rates in notes a second and forces in newtons from which there is a warning,
+    and an error. In the file, names are written with hyphens.
     """
 
     transcriptions: str = "transcriptions"
@@ -36,6 +37,7 @@ class Settings:
     ignore: tuple[str, ...] = ()
     strict: bool = False
     style: DegreeStyle = "plain"
+    staff: bool = False
     hand: str = DEFAULT_PROFILE.size
     pick_rate: tuple[float, float] = DEFAULT_PROFILE.pick_rate
     legato_rate: tuple[float, float] = DEFAULT_PROFILE.legato_rate
@@ -130,7 +132,7 @@ def _value(path: Path, key: str, value: Any) -> Any:
                 hint = f", did you mean {near[0]}?" if near else "; see tabtools checks"
                 raise wrong(f"a list of check names; “{cut(name)}” is none{hint}")
         return tuple(value)
-    if key == "strict":
+    if key in ("strict", "staff"):
         if not isinstance(value, bool):
             raise wrong("true or false")
         return value

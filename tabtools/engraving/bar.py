@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from math import ceil
 
 from markupsafe import Markup
@@ -17,27 +16,25 @@ from tabtools.engraving.metrics import (
     CHORD_ROW,
     COUNT_ROW,
     DEGREE_ROW,
-    NUMBER_SIZE,
     STEM_BOTTOM,
     STEM_TOP,
     STRING_GAP,
     TONE_DROP,
     TUPLET_ROW,
-    WORD_SIZE,
     number,
     shown,
-    text_width,
     with_accidentals,
 )
 from tabtools.engraving.moves import Join, Letter, draw_joins, draw_letters
 from tabtools.engraving.open_stretches import Band, draw_doubts, draw_unheard
 from tabtools.engraving.scene import DrawnStroke, Scene
+from tabtools.engraving.standard.staff import tab_head
 from tabtools.engraving.stems import draw_rhythm, tuplet_rows
 from tabtools.engraving.strokes import is_rolled, roll_line
+from tabtools.engraving.words import draw_bar_number, draw_words
 
 LEAST_ABOVE = 22
 COUNT_WIDTH = 9.0
-BETWEEN_WORDS = 12
 CLEAR = 9.0
 """Half the height of a name over the strings, with the room above it."""
 
@@ -56,15 +53,20 @@ class Parts:
 class Frame:
     """What a bar shares with its neighbours: rows under the staff, the bar line it closes with.
 
-    `closes` is empty, `section` or `end`; `words` are tempo, capo and the like over its start, as SVG text and width;
-    `tuning` are the names of the open strings from string 1, where they are shown.
+    `closes` is empty, `section` or `end`; `tuning` are the names of the open strings from string 1, where they are
+    shown; `has_staff` says whether a standard staff can be shown over the tab.
     """
 
     tuplets: int
     degrees: int
     closes: str = ""
-    words: tuple[tuple[str, float], ...] = ()
     tuning: tuple[str, ...] = ()
+    has_staff: bool = False
+
+    @property
+    def rise(self) -> float:
+        """By how much counts and degrees may rise where a staff shows the rhythm."""
+        return STEM_BOTTOM - STEM_TOP + TUPLET_ROW * self.tuplets
 
     @property
     def counts_y(self) -> float:
@@ -122,7 +124,7 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
         left += scene.width
     drawn = []
     for scene, own, (skyline, under, steps) in zip(pieces, parts, firm, strict=True):
-        corner = _bar_number(scene, skyline)
+        corner = draw_bar_number(scene, skyline)
         letters = draw_letters(scene, own.letters, skyline)
         signs = draw_signs(scene, skyline)
         waves = draw_waves(scene, skyline)
@@ -149,9 +151,11 @@ def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Fr
     of each address that has one; ids used are taken from it.
     """
     base = (scene.strings - 1) * STRING_GAP
-    above = draw_spans(scene, spans, drawn.skyline) + _words(scene, frame, drawn.skyline)
+    above = draw_spans(scene, spans, drawn.skyline) + draw_words(scene, drawn.skyline)
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
-    beneath = _lines(scene, base, frame) + drawn.under + draw_rhythm(scene) + draw_doubts(scene) + _held(scene)
+    rhythm = f'<g class="rhythm">{_meter(scene, base)}{draw_rhythm(scene)}{draw_doubts(scene)}</g>'
+    head = tab_head(scene) if frame.has_staff else ""
+    beneath = head + _lines(scene, base, frame) + drawn.under + rhythm + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
     return svg(
         f'<svg class="tt-staff" role="none" height="{number(base + frame.below)}" style="margin-top:{number(top)}px">'
@@ -177,7 +181,7 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
     )
     foot = number(base)
     if scene.staff:
-        strings += f'<line class="barline" x1="{left}" x2="{left}" y2="{foot}"/>'
+        strings += f'<line class="barline opening" x1="{left}" x2="{left}" y2="{foot}"/>'
     if scene.closes:
         strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
     if frame.closes:
@@ -190,59 +194,17 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
         text_at(left, place * STRING_GAP + 3.2, shown(with_accidentals(name)), "open", -5)
         for place, name in enumerate(frame.tuning)
     )
-    return strings + names + (_meter(scene, base) if scene.shows_meter else "")
+    return strings + names
 
 
 def _meter(scene: Scene, base: float) -> str:
+    if not scene.shows_meter:
+        return ""
     meter = scene.bar.meter
     at = scene.at(scene.staff + scene.meter_room / 2 + 4)
     return text_at(at, base / 2 - 3, str(meter.numerator), "meter") + text_at(
         at, base / 2 + 19, str(meter.denominator), "meter"
     )
-
-
-def _bar_number(scene: Scene, skyline: Skyline) -> str:
-    if scene.bar.number == 0 or not scene.opens:
-        return ""
-    text = str(scene.bar.number)
-    width = text_width(text, NUMBER_SIZE)
-    at = scene.at(scene.staff)
-    return skyline.place(scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 1, text, "number", 1))
-
-
-def _words(scene: Scene, frame: Frame, skyline: Skyline) -> str:
-    """Tempo and the like over the start of the bar, one behind the other."""
-    if not frame.words:
-        return ""
-
-    def draw(foot: float) -> str:
-        drawn, x = "", 1.0
-        for word, one in frame.words:
-            drawn += f'<svg x="{number(x)}" y="{number(foot)}">{word}</svg>'
-            x += one + BETWEEN_WORDS
-        return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
-
-    return skyline.place(scene.staff, scene.staff + words_width(frame.words), 18, draw)
-
-
-def words_width(words: Sequence[tuple[str, float]]) -> float:
-    """The room that words over the start of a bar take together."""
-    return sum(width + BETWEEN_WORDS for _, width in words)
-
-
-def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:
-    """`♩ = 96` with the note that is counted, and its width."""
-    head = {Fraction(2): "head1", Fraction(1, 2): "head3"}.get(beat, "head2")
-    dot = '<circle class="tt-ink" cx="10.5" cy="-5" r="1.3"/>' if beat.numerator == 3 else ""
-    figure = f"{float(tempo):g}"
-    x = 15 if dot or head == "head3" else 11
-    text = f'<text class="tempo" x="{x}">= {figure}</text>'
-    return f"{use(head, '4', -3)}{dot}{text}", x + text_width(f"= {figure}", WORD_SIZE + 1)
-
-
-def plain_words(text: str, kind: str) -> tuple[str, float]:
-    """A word over the start of a bar, and its width."""
-    return f'<text class="{kind} from">{shown(text)}</text>', text_width(text, WORD_SIZE)
 
 
 def _strokes(scene: Scene, degrees_y: float, anchors: dict[str, str]) -> str:

@@ -173,6 +173,9 @@ def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iter
             ends=ends,
             opens=not part,
             closes=part == last_part,
+            notation=tuple(
+                [one for one in scene.notation if begins <= one.moment and (part == last_part or one.moment < ends)]
+            ),
         )
 
 

@@ -63,6 +63,11 @@ def extents(scene: Scene) -> tuple[list[float], list[float]]:
         if not event.fills_bar:
             column = scene.columns[event.moment]
             lefts[column], rights[column] = max(lefts[column], 4), max(rights[column], 5 + 4 * event.dots)
+    for noted in scene.notation:
+        if not noted.event.fills_bar:
+            column = scene.columns[noted.moment]
+            lefts[column] = max(lefts[column], noted.left)
+            rights[column] = max(rights[column], noted.right)
     for one in scene.struck:
         column = one.column
         under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1

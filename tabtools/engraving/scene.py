@@ -14,6 +14,7 @@ from tabtools.engraving.metrics import (
     text_width,
 )
 from tabtools.engraving.open_notes import heights_of
+from tabtools.engraving.standard.notated import StaffEvent, notated_bars
 from tabtools.engraving.strokes import Figure, HeldFigure, figures_of, held_figure, string_y
 from tabtools.model.solo import Rest, Stroke
 from tabtools.score import Measure, WrittenEvent, measures_of
@@ -61,10 +62,12 @@ class Scene:
     """One bar, or a piece of one. `xs` are the columns in pixels at the natural `width`, `cells` are shares of it.
 
     `events` are its written values, none where the bar is out of time. `columns` gives the column of each moment, in
-    order; `staff` is where the staff begins, `head` the room that words over its start need. `held` are the figures of
+    order; `staff` is where the staff begins, `words` are tempo, capo and the like over its start, as SVG text
+    and width, `head` is the room that they need. `held` are the figures of
     notes tied into it. It lasts from `begins` to `ends`, in quarter notes from the bar line;
     `opens` and `closes` are False where it is not the first or the last piece of its bar. `doubtful` are the stretches
-    of the bar whose rhythm is not known, from and to so many quarter notes from the bar line.
+    of the bar whose rhythm is not known, from and to so many quarter notes from the bar line. `notation` is what
+    stands on the standard staff, where there is one.
     """
 
     bar: TimedBar
@@ -87,6 +90,8 @@ class Scene:
     opens: bool = True
     closes: bool = True
     doubtful: tuple[tuple[float, float], ...] = ()
+    notation: tuple[StaffEvent, ...] = ()
+    words: tuple[tuple[str, float], ...] = ()
 
     @property
     def meter_room(self) -> float:
@@ -143,14 +148,18 @@ class NoteText(NamedTuple):
     others: tuple[str, ...] = ()
 
 
-def scenes_of(timeline: Timeline, texts: Sequence[NoteText]) -> list[Scene]:
+def scenes_of(timeline: Timeline, texts: Sequence[NoteText], has_staff: bool = False) -> list[Scene]:
     """All bars of a solo, not yet laid out; `texts` go with the notes of the timeline."""
     strings = timeline.solo.header.instrument.strings
     scenes: list[Scene] = []
     heights = heights_of(timeline)
     cursor = 0
-    for measure in measures_of(timeline):
+    measures = measures_of(timeline)
+    notation = notated_bars(timeline, measures) if has_staff else [()] * len(measures)
+    for measure, notated in zip(measures, notation, strict=True):
         scene, cursor = _scene(measure, strings, timeline.notes, texts, heights, cursor)
+        scene.notation = notated
+        _set_columns(scene)
         first = scene.events[0] if scene.events else None
         if first is not None and first.is_tied and scenes:
             scenes[-1].tied_out = True
@@ -194,9 +203,7 @@ def _scene(
                 rests.append(float(place.offset))
     events = () if bar.written.free else measure.events
     doubtful = () if bar.written.free else tuple([(float(one.onset), float(one.end)) for one in measure.doubtful])
-    scene = Scene(bar, strings, struck, events, rests=rests, ends=float(bar.length), doubtful=doubtful)
-    _set_columns(scene)
-    return scene, cursor
+    return Scene(bar, strings, struck, events, rests=rests, ends=float(bar.length), doubtful=doubtful), cursor
 
 
 def _set_columns(scene: Scene) -> None:
@@ -205,6 +212,7 @@ def _set_columns(scene: Scene) -> None:
     moments.update(event.moment for event in scene.events if not event.fills_bar)
     if scene.is_free:
         moments.update(scene.rests)
+        moments.update(one.moment for one in scene.notation if not one.event.fills_bar)
     chords = [(float(chord.onset - bar.onset), chord.mark.symbol + "?" * chord.mark.doubtful) for chord in bar.chords]
     moments.update(moment for moment, _ in chords)
     scene.columns = {moment: column for column, moment in enumerate(sorted(moments))}

@@ -16,10 +16,7 @@ from tabtools.engraving.bar import (
     draw_chords,
     draw_staff,
     frame_rows,
-    plain_words,
     sketch,
-    tempo_words,
-    words_width,
 )
 from tabtools.engraving.bar_splitting import pieces_of
 from tabtools.engraving.bends import trace_bends
@@ -28,33 +25,43 @@ from tabtools.engraving.marks import MarkSpan, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
 from tabtools.engraving.open_stretches import trace_unheard
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
+from tabtools.engraving.standard.draw import StaffSketch, staff_sketch
+from tabtools.engraving.standard.staff import StaffFrame, frame_of, head_width, shapes_of, staff_svg
+from tabtools.engraving.words import plain_words, tempo_words, words_width
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Bar, Like, Section
 from tabtools.timeline import TimedBar, Timeline
 
 TUNING_ROOM = 17.0
+NOTHING = Markup()
 
 
 @dataclass(frozen=True, slots=True)
 class PieceDrawing:
-    """A bar, or what lies between two of its counts: its natural width in pixels and its two SVGs.
+    """A bar, or what lies between two of its counts: its natural width in pixels and its SVGs.
 
-    `since` is where it begins, as a share of the bar's time. `chords` is empty where no chord is named.
+    `since` is where it begins, as a share of the bar's time. `chords` is empty where no chord is named, `standard`
+    where no standard staff is drawn over the tab.
     """
 
     since: float
     width: float
     chords: Markup
     staff: Markup
+    standard: Markup = NOTHING
 
 
 @dataclass(frozen=True, slots=True)
 class BarDrawing:
-    """A bar: its number, the id of its place on the page, and the pieces that it may be broken into."""
+    """A bar: its number, the id of its place on the page, and the pieces that it may be broken into.
+
+    `rise` is by how many pixels what stands under the tab may rise where the rhythm stands on a staff.
+    """
 
     number: int
     anchor: str
     pieces: tuple[PieceDrawing, ...]
+    rise: float = 0.0
 
     @property
     def width(self) -> float:
@@ -81,20 +88,25 @@ class SectionDrawing:
 
 @dataclass(frozen=True, slots=True)
 class SoloDrawing:
-    """All sections, and the ids of every place that can be linked to, by address (`5`, `5.2`, `5.2.3`)."""
+    """All sections, and the ids of every place that can be linked to, by address (`5`, `5.2`, `5.2.3`).
+
+    With staves over the tab, `shapes` are the signs they refer to, and `head` is what their clefs take at the left.
+    """
 
     sections: tuple[SectionDrawing, ...]
     anchors: dict[str, str]
+    shapes: Markup = NOTHING
+    head: float = 0.0
 
 
-def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
-    """Draw every bar. `texts` go with the notes of the timeline, one each."""
-    scenes = scenes_of(timeline, texts)
+def draw_solo(timeline: Timeline, texts: Sequence[NoteText], has_staff: bool = False) -> SoloDrawing:
+    """Draw every bar, with a standard staff over the tab if asked for. `texts` go with the notes, one each."""
+    scenes = scenes_of(timeline, texts, has_staff)
     sections = _sections(timeline)
     _announce(scenes, [stretch[0] for _, stretch in sections if stretch], timeline)
     words = [_words(scenes, place, timeline) for place in range(len(scenes))]
     for scene, head in zip(scenes, words, strict=True):
-        scene.head = words_width(head)
+        scene.words, scene.head = head, words_width(head)
         lay_out(scene)
     anchors = _anchors(scenes)
     unused = dict(anchors)
@@ -104,20 +116,24 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText]) -> SoloDrawing:
     for section, places in sections:
         phrases: list[tuple[BarDrawing, ...]] = []
         for phrase in _phrases(places, timeline):
-            rows = Frame(*frame_rows([part.scene for place in phrase for part in bars[place]]))
+            parts_of = [part for place in phrase for part in bars[place]]
+            rows = Frame(*frame_rows([part.scene for part in parts_of]), has_staff=has_staff)
+            around = frame_of([part.notes for part in parts_of])
             frames = [
                 replace(
                     rows,
                     closes="end" if place == len(scenes) - 1 else "section" if place == places[-1] else "",
-                    words=words[place],
                     tuning=tuning if place == places[0] else (),
                 )
                 for place in phrase
             ]
             own = zip((bars[place] for place in phrase), frames, strict=True)
-            phrases.append(tuple([_drawn(parts, frame, unused) for parts, frame in own]))
+            phrases.append(tuple([_drawn(parts, frame, around, unused) for parts, frame in own]))
         drawn.append(SectionDrawing(section.label if section else "", section.name if section else "", tuple(phrases)))
-    return SoloDrawing(tuple(drawn), anchors)
+    if not has_staff:
+        return SoloDrawing(tuple(drawn), anchors)
+    header = timeline.solo.header
+    return SoloDrawing(tuple(drawn), anchors, shapes_of(header), head_width(header))
 
 
 def systems_of(timeline: Timeline) -> list[range]:
@@ -139,6 +155,7 @@ class _DrawablePiece(NamedTuple):
     scene: Scene
     spans: Sequence[MarkSpan]
     sketch: Sketch
+    notes: StaffSketch
 
 
 def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
@@ -150,11 +167,11 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
     sketches = [drawn for bar in bars for drawn in sketch(bar, list(islice(parts, len(bar))))]
     spans = trace_spans(pieces)
     span_levels(pieces, spans, [drawn.skyline for drawn in sketches])
-    ready = map(_DrawablePiece, pieces, spans, sketches)
+    ready = map(_DrawablePiece, pieces, spans, sketches, map(staff_sketch, pieces))
     return [list(islice(ready, len(bar))) for bar in bars]
 
 
-def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, anchors: dict[str, str]) -> BarDrawing:
+def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, around: StaffFrame, anchors: dict[str, str]) -> BarDrawing:
     bar = parts[0].scene.bar
     pieces = []
     for part in parts:
@@ -162,13 +179,13 @@ def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, anchors: dict[str, str
         own = replace(
             frame,
             closes=frame.closes if scene.closes else "",
-            words=frame.words if scene.opens else (),
             tuning=frame.tuning if scene.opens else (),
         )
         staff = draw_staff(scene, part.spans, part.sketch, own, anchors)
         since = scene.begins / float(bar.length) if scene.begins else 0.0
-        pieces.append(PieceDrawing(since, scene.width, draw_chords(scene), staff))
-    return BarDrawing(bar.number, anchors.pop(str(bar.number), ""), tuple(pieces))
+        standard = staff_svg(scene, part.notes, around, own.closes) if frame.has_staff else NOTHING
+        pieces.append(PieceDrawing(since, scene.width, draw_chords(scene), staff, standard))
+    return BarDrawing(bar.number, anchors.pop(str(bar.number), ""), tuple(pieces), frame.rise)
 
 
 def _sections(timeline: Timeline) -> list[tuple[Section | None, list[int]]]:

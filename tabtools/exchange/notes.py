@@ -16,7 +16,7 @@ from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.model.solo import PITCH_MOVES, Heard, Place
 from tabtools.score.heads import Head
 from tabtools.score.records import WrittenEvent
-from tabtools.score.spelling import spelled
+from tabtools.score.staff_places import staff_place
 from tabtools.score.values import NAMES
 from tabtools.timeline import TimedNote
 
@@ -90,28 +90,20 @@ class NoteWriter:
 
     def _add_pitch(self, note: Element, head: Head) -> None:
         """The pitch of the place; what has none stands at that of its open string, as unpitched."""
-        pitch = head.station.pitch
-        if pitch is None and self.instrument.has_string(head.timed.string):
-            shown: float | None = self.instrument.open_midi(head.timed.string)
-        else:
-            shown = pitch
-        if shown is None:
+        place = staff_place(head, self.instrument, self.key)
+        if place is None or place.octave not in OCTAVES:
             sub(note, "unpitched")
-            return
-        tone, octave, cents = spelled(shown, head.timed.chord, self.key)
-        if octave not in OCTAVES:
-            sub(note, "unpitched")
-        elif pitch is None:
+        elif not place.sounds:
             element = sub(note, "unpitched")
-            sub(element, "display-step", tone.letter)
-            sub(element, "display-octave", octave)
+            sub(element, "display-step", place.tone.letter)
+            sub(element, "display-octave", place.octave)
         else:
             element = sub(note, "pitch")
-            sub(element, "step", tone.letter)
-            alter = tone.alteration + (0 if head.station.touched else cents / 100)
+            sub(element, "step", place.tone.letter)
+            alter = place.tone.alteration + place.cents / 100
             if alter:
                 sub(element, "alter", decimal(alter))
-            sub(element, "octave", octave)
+            sub(element, "octave", place.octave)
 
 
 def whole(duration: Fraction) -> int:

@@ -35,9 +35,10 @@ def _piece(piece: PieceDrawing, width: int, named: bool) -> Markup:
     own = html(' style="--w:{width}"', width=width) if width else ""
     chords = (piece.chords or NO_CHORDS) if named else ""
     return html(
-        '<div class="tt-piece"{since}{own}>{chords}{staff}</div>',
+        '<div class="tt-piece"{since}{own}>{chords}{standard}{staff}</div>',
         since=since,
         own=own,
         chords=chords,
+        standard=piece.standard,
         staff=piece.staff,
     )

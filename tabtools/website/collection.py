@@ -63,7 +63,8 @@ class Collection:
         """
         found = list(read_all([path], [folder]))
         linted = lint_many(found, ALL_CHECKS, settings.profile)
-        setting = PageSetting(settings.style, settings.profile, self.links.with_solo(path.stem))
+        links = self.links.with_solo(path.stem)
+        setting = PageSetting(settings.style, settings.profile, links, settings.staff)
         return next(iter(preparing(folder, found, linted, setting, KEEPING_NOTHING)), None)
 
     def with_solo(self, changed: Prepared) -> Collection:
@@ -124,7 +125,7 @@ def gather(
     found = list(read_all(paths, [folder]))
     linted = lint_many(found, ALL_CHECKS, settings.profile, keeping=keeping)
     links = Links(directory_urls, frozenset(path.stem for path in paths if not is_taken(path)))
-    setting = PageSetting(settings.style, settings.profile, links)
+    setting = PageSetting(settings.style, settings.profile, links, settings.staff)
     solos = {one.slug: one for one in (preparing or _publishable)(folder, found, linted, setting, keeping)}
     history = history_of_solos(folder, solos, links, keeping)
     dated = dates_of(folder, [Path(one.path) for one in solos.values()])

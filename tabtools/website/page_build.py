@@ -72,11 +72,13 @@ class Prepared:
 
 @dataclass(frozen=True)
 class PageSetting:
-    """What pages are told of the site: how degrees are written, whose hands play, and the links to its solos."""
+    """What pages are told of the site: how degrees are written, whose hands play, the links to its solos, and whether
+    a staff is shown over the tab before a reader chooses."""
 
     style: DegreeStyle
     profile: HandProfile
     links: Links
+    shows_staff: bool = False
 
     def knowing(self, solos: frozenset[str]) -> PageSetting:
         """The same with no other solos than these."""
@@ -113,7 +115,16 @@ def _prepare(task: tuple[Material, PageSetting]) -> Prepared:
     facets = facets_of(slug, subject, study)
     ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets)
     try:
-        page = solo_page(slug, subject, material.lesson, material.problems, setting.links, setting.style, study)
+        page = solo_page(
+            slug,
+            subject,
+            material.lesson,
+            material.problems,
+            setting.links,
+            setting.style,
+            study,
+            shows_staff=setting.shows_staff,
+        )
     except LessonError as fault:
         return replace(ready, fault=str(fault))
     sheet = Sheet(material.solo, page, downloads_of(slug, subject), written_bars(material.solo, subject.timeline))

@@ -7,17 +7,20 @@ import { render } from "./practice/sound.js";
 import { readNotes } from "./records.js";
 import { ChosenNote } from "./study/chosen_note.js";
 import { offerLabels } from "./study/labels.js";
+import { offerStaff } from "./study/staff.js";
 
 let practice = null;
 let current = null;
 let life = new AbortController();
 
 const study = (tab) => {
-  const [data, choice] = [".tt-records", '[name="under"]'].map((name) => document.querySelector(name));
+  const found = [".tt-records", '[name="under"]', '[name="staff"]'].map((name) => document.querySelector(name));
+  const [data, choice, staff] = found;
   if (!data) return;
   const records = readNotes(JSON.parse(data.textContent));
   new ChosenNote(tab, records);
   offerLabels(choice, tab, records);
+  offerStaff(staff, tab);
   const words = document.querySelector(".tt-in-words");
   words.addEventListener("toggle", () => {
     const list = words.querySelector("ol");

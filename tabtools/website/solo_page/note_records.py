@@ -101,6 +101,7 @@ def label_switch(study: Study) -> Markup:
     return html(
         '<div class="tt-under"><label hidden>Under the notes <select name="under">'
         "{options}</select></label>"
+        '<label hidden><input type="checkbox" name="staff"> Staff over the tab</label>'
         '<ul class="tt-legend" aria-label="Under the degrees">{marks}</ul></div>',
         options=options,
         marks=marks,

@@ -57,15 +57,17 @@ def solo_page(
     links: Links,
     style: DegreeStyle = "plain",
     study: Study | None = None,
+    shows_staff: bool = False,
 ) -> SoloPage:
     """The page of a solo; a draft lists its `problems`, open things aside. `study` is the solo studied, if at hand.
 
+    `shows_staff` says whether there is a staff over the tab before a reader chooses.
     Raises `LessonError` for a lesson that cannot be rendered.
     """
     timeline, header = subject.timeline, subject.solo.header
     title = header.title or slug
     study = study or study_of(timeline, style, subject.hand)
-    tab, anchors = tab_html(timeline, style, study)
+    tab, anchors = tab_html(timeline, style, study, shows_staff)
     links = links.seen_from(solo_path(slug), anchors)
     things = for_readers(open_things(timeline))
     known = sections_of(study, subject.hand, links, things)

@@ -25,9 +25,12 @@ SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
 
 
 def tab_html(
-    timeline: Timeline, style: DegreeStyle = "plain", study: Study | None = None
+    timeline: Timeline, style: DegreeStyle = "plain", study: Study | None = None, shows_staff: bool = False
 ) -> tuple[Markup, dict[str, str]]:
-    """The tab of a solo, and the ids in it by address (`5`, `5.2`, `5.2.3`); `study` where it is at hand."""
+    """The tab of a solo, and the ids in it by address (`5`, `5.2`, `5.2.3`); `study` where it is at hand.
+
+    `shows_staff` says whether the staff over the tab is shown before a reader chooses.
+    """
     study = study or study_of(timeline, style)
     labels = study.labels
     texts = [
@@ -39,22 +42,28 @@ def tab_html(
         )
         for note, known, other, role in zip(timeline.notes, labels, study.other_labels, study.roles, strict=True)
     ]
-    drawing = draw_solo(timeline, texts)
+    drawing = draw_solo(timeline, texts, has_staff=True)
     readings = iter(_readings(timeline, labels))
     sections = Markup().join(_section(section, readings) for section in drawing.sections)
     region = html(
-        '<div class="tt-tab" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
-        'style="--print:{print_size:g}">{glyphs}{sections}</div>',
+        '<div class="tt-tab{shown}" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
+        'style="--print:{print_size:g};--print-staff:{staff_size:g};--head:{head:g}">{glyphs}{sections}</div>',
+        shown=" tt-staves" if shows_staff else "",
         print_size=_print_size(drawing.sections),
-        glyphs=GLYPHS,
+        staff_size=_print_size(drawing.sections, drawing.head),
+        head=drawing.head,
+        glyphs=GLYPHS + drawing.shapes,
         sections=sections,
     )
     return region, drawing.anchors
 
 
-def _print_size(sections: Iterable[SectionDrawing]) -> float:
-    """How much smaller the tab is on paper than on a screen, so that four of its bars fit across where they can."""
-    sizes = [floor(1000 * PAPER / (_widest(section.phrases) + 4)) / 1000 for section in sections if section.bars]
+def _print_size(sections: Iterable[SectionDrawing], head: float = 0.0) -> float:
+    """How much smaller the tab is on paper than on a screen, so that four of its bars fit across where they can.
+
+    `head` is what stands left of every system.
+    """
+    sizes = [floor(1000 * PAPER / (_widest(section.phrases) + 4 + head)) / 1000 for section in sections if section.bars]
     return min([LARGEST_PRINT, *(size for size in sizes if size >= SMALLEST_PRINT)])
 
 
@@ -76,7 +85,14 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
         ]
         missing = -(len(phrase) - (phrase[0].number == 0)) % 4
         rest = html('<div class="tt-rest tt-rest-{missing}"></div>', missing=missing) if missing else ""
-        systems.append(html('<div class="tt-bars">{pairs}{rest}</div>', pairs=BREAK.join(pairs), rest=rest))
+        systems.append(
+            html(
+                '<div class="tt-bars" style="--rise:{rise:g}">{pairs}{rest}</div>',
+                rise=phrase[0].rise,
+                pairs=BREAK.join(pairs),
+                rest=rest,
+            )
+        )
     return html(
         '<section class="tt-section" style="--two:{two};--four:{four}">{heading}{systems}</section>',
         two=round(two),

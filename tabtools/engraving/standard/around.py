@@ -1,0 +1,96 @@
+"""What stands over and under the heads of a piece: tuplets, brackets of doubt, hatchings, bar number and tempo."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tabtools.engraving.lanes import Skyline, text_at
+from tabtools.engraving.metrics import TUPLET_ROW, number, percent, text_width
+from tabtools.engraving.open_stretches import CLEAR, INSTANT, ROUND, bracket, hatching
+from tabtools.engraving.scene import Scene
+from tabtools.engraving.standard.notated import StaffEvent
+from tabtools.engraving.standard.sizes import FOOT, HEAD
+from tabtools.engraving.words import draw_bar_number, draw_words
+from tabtools.score import Tuplet
+
+HOOK = 5.0
+FIGURE_SIZE = 11.0
+BRACKET = 12.0
+
+
+def draw_around(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
+    """All of it, what stands nearest to the heads first."""
+    yield from _unheard(scene)
+    for tuplet, events in _tuplets(scene):
+        yield _tuplet(scene, tuplet, events, over, under)
+    yield from _doubts(scene, under)
+    yield draw_bar_number(scene, over) + draw_words(scene, over)
+
+
+def _tuplets(scene: Scene) -> list[tuple[Tuplet, list[StaffEvent]]]:
+    """The tuplets with what stands in them, inner ones first; a bar out of time has none."""
+    found: dict[Tuplet, list[StaffEvent]] = {}
+    for one in () if scene.is_free else scene.notation:
+        for tuplet in one.event.tuplets:
+            found.setdefault(tuplet, []).append(one)
+    return sorted(found.items(), key=lambda entry: -entry[0].depth)
+
+
+def _tuplet(scene: Scene, tuplet: Tuplet, events: list[StaffEvent], over: Skyline, under: Skyline) -> str:
+    """The figure at the side of the stems, within a bracket where no beam shows what belongs together."""
+    heads = [one for one in events if one.heads]
+    is_over = 2 * sum(one.is_up for one in heads) >= len(heads)
+    left, right = scene.x_of(events[0].moment), scene.x_of(events[-1].moment)
+    has_bracket = not (events[0].event.beams and all(one.event.continues_beam for one in events[1:]))
+    half = text_width(tuplet.figure, FIGURE_SIZE) / 2
+    middle = (left + right) / 2
+    if not has_bracket:
+        left, right = middle - half, middle + half
+    else:
+        left, right = left - HEAD, right + HEAD
+
+    def draw(y: float, way: int) -> str:
+        line = y + way * (TUPLET_ROW / 2 - 1)
+        figure = text_at(scene.at(middle), line + 4, tuplet.figure, "tuplet")
+        if not has_bracket:
+            return figure
+        x1, x2, tip = scene.at(left), scene.at(right), number(line - way * HOOK)
+        level = number(line)
+        hooks = "".join(f'<line class="thin" x1="{x}" x2="{x}" y1="{level}" y2="{tip}"/>' for x in (x1, x2))
+        return f'{hooks}<line class="thin" x1="{x1}" x2="{x2}" y1="{level}" y2="{level}"/>{figure}'
+
+    if is_over:
+        return over.place(left, right, TUPLET_ROW, lambda foot: draw(foot, -1))
+    return under.place(left, right, TUPLET_ROW, lambda foot: draw(FOOT - foot, 1))
+
+
+def _doubts(scene: Scene, under: Skyline) -> Iterator[str]:
+    """A bracket with a question mark under what has no known rhythm."""
+    for begins, ends in scene.doubtful:
+        columns = [column for moment, column in scene.columns.items() if begins <= moment < ends]
+        if not columns or ends <= scene.begins or begins >= scene.ends:
+            continue
+        starts, closes = begins >= scene.begins, ends <= scene.ends + INSTANT
+        left = scene.xs[columns[0]] - HEAD if starts else scene.staff
+        right = scene.xs[columns[-1]] + HEAD if closes else scene.width
+        level = under.height(left, right) + BRACKET - 4
+        under.block(left, right, level + 5)
+        middle = scene.at((left + right) / 2)
+        yield bracket(scene.at(left), scene.at(right), middle, FOOT + level, starts, closes)
+
+
+def _unheard(scene: Scene) -> Iterator[str]:
+    """Hatchings over what cannot be made out, from where it begins to what comes next."""
+    for place, one in enumerate(scene.notation):
+        if not one.event.unheard:
+            continue
+        is_first = place == 0 or not scene.notation[place - 1].event.unheard
+        later = scene.notation[place + 1 :]
+        left = scene.x_of(one.moment) - (HEAD + ROUND if is_first else 0.0)
+        if later:
+            right = scene.x_of(later[0].moment) - (0.0 if later[0].event.unheard else later[0].left + CLEAR)
+        else:
+            right = scene.width - CLEAR
+        is_last = not later or not later[0].event.unheard
+        width = percent(max(right - left, 2 * HEAD) / scene.width)
+        yield hatching(scene.at(left), -ROUND, width, FOOT + 2 * ROUND, is_first, is_last)

@@ -1,0 +1,164 @@
+"""A piece of a bar on the standard staff as SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tabtools.engraving.glyphs import use
+from tabtools.engraving.lanes import Skyline
+from tabtools.engraving.metrics import number, percent
+from tabtools.engraving.scene import Scene
+from tabtools.engraving.standard.arcs import draw_ties
+from tabtools.engraving.standard.around import draw_around
+from tabtools.engraving.standard.graces import draw_graces, ledgers
+from tabtools.engraving.standard.notated import StaffEvent, StaffHead, beam_groups
+from tabtools.engraving.standard.shapes import SIGNS
+from tabtools.engraving.standard.sizes import BEAM, DOT_GAP, FOOT, GRACE_STEM, MIDDLE, STEM_ASIDE, STEP, height
+from tabtools.engraving.standard.upright import Beam, Stem, beamed_stems, single_stem
+
+HALF_NOTE, QUARTER = 1, 2
+SIGN_TOP, SIGN_FOOT = 11.0, 10.0
+"""How far an accidental reaches over and under its head."""
+
+
+@dataclass(slots=True)
+class StaffSketch:
+    """What is drawn so far, and how far it reaches over the staff and under it."""
+
+    parts: list[str] = field(default_factory=list)
+    over: Skyline = field(default_factory=Skyline)
+    under: Skyline = field(default_factory=Skyline)
+
+    def block(self, left: float, right: float, top: float, bottom: float) -> None:
+        """Something reaches from one height to another between two places."""
+        self.over.block(left, right, -top)
+        self.under.block(left, right, bottom - FOOT)
+
+
+def staff_sketch(scene: Scene) -> StaffSketch:
+    """The events of a piece with all that leads from one to another."""
+    sketch = StaffSketch()
+    stems: dict[float, Stem] = {}
+    for group in beam_groups(scene.notation):
+        if len(group) > 1:
+            xs = [scene.x_of(one.moment) for one in group]
+            found, beams = beamed_stems(group, xs)
+            stems.update({one.moment: stem for one, stem in zip(group, found, strict=True)})
+            sketch.parts.append(_beams(scene, beams, group[0].is_up))
+            tips = [stem.tip for stem in found]
+            sketch.block(xs[0], xs[-1], min(*tips, 0.0), max(*tips, FOOT))
+        elif group[0].heads and group[0].has_value and group[0].event.halvings >= HALF_NOTE:
+            stems[group[0].moment] = single_stem(group[0])
+    for event in scene.notation:
+        _draw_event(scene, event, stems.get(event.moment), sketch)
+    sketch.parts.extend(draw_ties(scene, sketch.block))
+    sketch.parts.extend(draw_around(scene, sketch.over, sketch.under))
+    return sketch
+
+
+def _at(scene: Scene, event: StaffEvent) -> str:
+    return scene.cells[scene.columns[event.moment]]
+
+
+def _draw_event(scene: Scene, event: StaffEvent, stem: Stem | None, sketch: StaffSketch) -> None:
+    if event.event.fills_bar:
+        middle = (scene.staff + scene.meter_room + scene.width) / 2
+        sketch.parts.append(use("pause0", scene.at(middle), MIDDLE, "rest"))
+        return
+    if not event.heads:
+        if not event.event.unheard:
+            sketch.parts.append(_rest(scene, event))
+        return
+    inner = [draw_graces(event), ledgers(event.heads, event.half), *(_head(one, event) for one in event.heads)]
+    inner.append(_dots(event))
+    if stem is not None:
+        inner.append(_stem(event, stem))
+    sketch.parts.append(f'<svg x="{_at(scene, event)}">{"".join(inner)}</svg>')
+    x = scene.x_of(event.moment)
+    sketch.block(x - event.left, x + event.right, *_reach(event, stem))
+
+
+def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
+    """From which height to which an event reaches."""
+    tops, feet = [], []
+    for column in (event.heads, *event.graces):
+        for one in column:
+            y = height(one.step)
+            tops.append(y - (STEP if one.sign is None else SIGN_TOP))
+            feet.append(y + (STEP if one.sign is None else SIGN_FOOT))
+    tops.extend(height(column[-1].step) - GRACE_STEM for column in event.graces)
+    if stem is not None:
+        tops.append(stem.tip)
+        feet.append(stem.tip)
+    return min(tops), max(feet)
+
+
+def _rest(scene: Scene, event: StaffEvent) -> str:
+    if not event.has_value:
+        return use("rest-doubtful", _at(scene, event), MIDDLE, "rest")
+    value = max(event.event.halvings, 0)
+    dot = f'<circle class="tt-ink" cx="9" cy="{number(MIDDLE - STEP)}" r="1.5"/>' * event.event.dots
+    return f'<svg x="{_at(scene, event)}">{use(f"pause{value}", "", MIDDLE, "rest")}{dot}</svg>'
+
+
+def _head(one: StaffHead, event: StaffEvent) -> str:
+    """A head with its accidental and what stands around it, in pixels around the column."""
+    y = height(one.step)
+    x = one.aside * (2 * event.half - 0.8)
+    if one.shape == "unknown":
+        return f'<text class="asked" y="{number(y + 5)}">?</text>'
+    value = min(max(event.event.halvings, 0), QUARTER) if event.has_value else QUARTER
+    drawn = use(f"{one.shape}{value}", number(x) if x else "", y)
+    if one.is_ghost:
+        drawn += use("bracket-left", number(x), y) + use("bracket-right", number(x), y)
+    if one.sign is not None:
+        drawn += use(SIGNS[one.sign], number(-event.sign_place(one)), y)
+    return drawn
+
+
+def _dots(event: StaffEvent) -> str:
+    """The dots of a value, each in a space: over the line of its head, or under it where that space is taken."""
+    if not (event.has_value and event.event.dots):
+        return ""
+    x, taken = event.heads_right + DOT_GAP, set[int]()
+    for one in reversed(event.heads):
+        space = one.step + 1 - one.step % 2
+        if space in taken:
+            space = one.step - 1 + one.step % 2
+        taken.add(space)
+    return "".join(
+        f'<circle class="tt-ink" cx="{number(x)}" cy="{number(height(space))}" r="1.5"/>' for space in sorted(taken)
+    )
+
+
+def _stem(event: StaffEvent, stem: Stem) -> str:
+    x = STEM_ASIDE if event.is_up else -STEM_ASIDE
+    start = stem.head + (-1.2 if event.is_up else 1.2)
+    drawn = f'<path class="upright" d="M{number(x)} {number(start)}V{number(stem.tip)}"/>'
+    flags = event.event.halvings - QUARTER
+    if flags > 0 and not event.event.beams:
+        drawn += use(f"upflag{flags}" if event.is_up else f"flag{flags}", number(x), stem.tip)
+    return drawn
+
+
+def _beams(scene: Scene, beams: Sequence[Beam], is_up: bool) -> str:
+    """Beams as outlines that only grow longer as the bar is stretched: their ends stay upright."""
+    return (
+        f'<g transform="translate({number(STEM_ASIDE if is_up else -STEM_ASIDE)})">'
+        + "".join(_beam(scene, beam, is_up) for beam in beams)
+        + "</g>"
+    )
+
+
+def _beam(scene: Scene, beam: Beam, is_up: bool) -> str:
+    edge = BEAM if is_up else -BEAM
+    top = min(beam.left_y, beam.right_y, beam.left_y + edge, beam.right_y + edge)
+    size = BEAM + abs(beam.right_y - beam.left_y)
+    left, right = beam.left_y - top, beam.right_y - top
+    path = f"M0 {number(left)}L1 {number(right)}v{number(edge)}L0 {number(left + edge)}z"
+    return (
+        f'<svg x="{scene.at(beam.left)}" y="{number(top)}" width="{percent((beam.right - beam.left) / scene.width)}" '
+        f'height="{number(size)}" viewBox="0 0 1 {number(size)}" preserveAspectRatio="none">'
+        f'<path class="tt-ink" d="{path}"/></svg>'
+    )

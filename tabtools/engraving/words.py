@@ -1,0 +1,61 @@
+"""What stands over the start of a bar: its number, tempo, capo and the like."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from tabtools.engraving.glyphs import use
+from tabtools.engraving.lanes import Skyline, text_at
+from tabtools.engraving.metrics import NUMBER_SIZE, WORD_SIZE, number, shown, text_width
+from tabtools.engraving.scene import Scene
+
+BETWEEN_WORDS = 12
+
+
+def draw_bar_number(scene: Scene, skyline: Skyline) -> str:
+    """The number over the first line of a bar; a pickup has none."""
+    if scene.bar.number == 0 or not scene.opens:
+        return ""
+    text = str(scene.bar.number)
+    width = text_width(text, NUMBER_SIZE)
+    at = scene.at(scene.staff)
+    drawn = skyline.place(
+        scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 1, text, "number", 1)
+    )
+    return f'<g class="corner">{drawn}</g>'
+
+
+def draw_words(scene: Scene, skyline: Skyline) -> str:
+    """Tempo and the like over the start of the bar, one behind the other."""
+    if not (scene.words and scene.opens):
+        return ""
+
+    def draw(foot: float) -> str:
+        drawn, x = "", 1.0
+        for word, one in scene.words:
+            drawn += f'<svg x="{number(x)}" y="{number(foot)}">{word}</svg>'
+            x += one + BETWEEN_WORDS
+        return f'<svg class="corner" x="{scene.at(scene.staff)}">{drawn}</svg>'
+
+    return skyline.place(scene.staff, scene.staff + words_width(scene.words), 18, draw)
+
+
+def words_width(words: Sequence[tuple[str, float]]) -> float:
+    """The room that words over the start of a bar take together."""
+    return sum(width + BETWEEN_WORDS for _, width in words)
+
+
+def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:
+    """`♩ = 96` with the note that is counted, and its width."""
+    head = {Fraction(2): "head1", Fraction(1, 2): "head3"}.get(beat, "head2")
+    dot = '<circle class="tt-ink" cx="10.5" cy="-5" r="1.3"/>' if beat.numerator == 3 else ""
+    figure = f"{float(tempo):g}"
+    x = 15 if dot or head == "head3" else 11
+    text = f'<text class="tempo" x="{x}">= {figure}</text>'
+    return f"{use(head, '4', -3)}{dot}{text}", x + text_width(f"= {figure}", WORD_SIZE + 1)
+
+
+def plain_words(text: str, kind: str) -> tuple[str, float]:
+    """A word over the start of a bar, and its width."""
+    return f'<text class="{kind} from">{shown(text)}</text>', text_width(text, WORD_SIZE)

@@ -1,0 +1,99 @@
+"""The standard staff tells what the exported document tells: every head is read back and held against music21."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from exported import DEMO, demo, made, made_open
+from music21 import converter, note, stream
+from read_staff import ReadBar, ReadEvent, read_bar, read_pitches
+from thoroughness import IS_THOROUGH
+
+from tabtools.engraving import NoteText, draw_solo
+from tabtools.exchange import musicxml
+from tabtools.model.pitch import LETTERS
+from tabtools.score import measures_of
+from tabtools.score.accidentals import signed_tones
+from tabtools.timeline import Timeline
+
+MADE = range(300 if IS_THOROUGH else 40)
+
+
+def drawn(timeline: Timeline) -> list[ReadBar]:
+    """The staff of a solo as a musician reads it."""
+    drawing = draw_solo(timeline, [NoteText("")] * len(timeline.notes), has_staff=True)
+    bars = [read_bar(bar) for section in drawing.sections for bar in section.bars]
+    signed = {tone.letter: tone.alteration for tone in signed_tones(timeline.solo.header.key)}
+    read_pitches(bars, signed)
+    return bars
+
+
+def columns(measure: stream.Measure) -> list[note.GeneralNote]:
+    """The notes, chords and rests of a measure in their order, grace notes among them."""
+    return [one for one in measure.recurse().notesAndRests if "Harmony" not in one.classes]
+
+
+def pitches(one: note.GeneralNote) -> list[tuple[int | None, int]]:
+    """(MIDI number, step from C 0) of each note struck together; None for what has no pitch."""
+    found = []
+    for member in getattr(one, "notes", (one,)):
+        if isinstance(member, note.Unpitched):
+            found.append((None, 7 * member.displayOctave + LETTERS.index(member.displayStep)))
+        else:
+            tone = member.pitch
+            altered = round(tone.accidental.alter) if tone.accidental else 0
+            natural = 12 * (tone.octave + 1) + {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[tone.step]
+            found.append((natural + altered, 7 * tone.octave + LETTERS.index(tone.step)))
+    return sorted(found, key=str)
+
+
+def told(one: ReadEvent) -> list[tuple[int | None, int]]:
+    return sorted(((head.midi, 7 * head.line[1] + LETTERS.index(head.line[0])) for head in one.heads), key=str)
+
+
+def check(timeline: Timeline) -> None:
+    document = musicxml(timeline)
+    (part,) = converter.parse(document, format="musicxml", forceSource=True).parts
+    measures, bars = list(part.getElementsByClass(stream.Measure)), drawn(timeline)
+    for written, measure, bar in zip(measures_of(timeline), measures, bars, strict=True):
+        number = written.bar.number
+        events = [event for event in written.events if not event.unheard]
+        mains = [one for one in columns(measure) if not one.duration.isGrace]
+        graces = [one for one in columns(measure) if one.duration.isGrace]
+        mains = [one for one, event in zip(mains, written.events, strict=True) if not event.unheard]
+        assert len(mains) == len(bar.events), number
+        assert [len(column) for event in bar.events for column in event.graces] == [
+            len(getattr(one, "notes", (one,))) for one in graces
+        ], number
+        for event, one, read in zip(events, mains, bar.events, strict=True):
+            where = f"bar {number} at {event.onset}"
+            assert read.is_rest == isinstance(one, note.Rest), where
+            if event.has_value and not written.bar.written.free and not event.fills_bar:
+                assert (read.value, read.dots) == (one.duration.type, one.duration.dots), where
+            if read.is_rest:
+                continue
+            asked = [head for head in read.heads if head.shape == "asked"]
+            if not asked:
+                assert told(read) == pitches(one), where
+            ties = [member.tie.type for member in getattr(one, "notes", (one,)) if member.tie]
+            if not any(timeline.notes[own.index].note.unheard for own in event.notes):
+                assert read.ties_out == sum(tie in ("start", "continue") for tie in ties), where
+        in_time = [] if written.bar.written.free else written.events
+        figures = {tuplet: tuplet.figure for event in in_time for tuplet in event.tuplets}
+        assert sorted(bar.tuplets) == sorted(figures.values()), number
+
+
+@pytest.mark.parametrize("name", DEMO)
+def test_the_staves_of_the_demo_solos_say_what_their_documents_say(name: str) -> None:
+    check(demo(name))
+
+
+@pytest.mark.parametrize("solo", [made, made_open])
+@pytest.mark.parametrize("first", MADE[::20])
+def test_generated_staves_say_what_their_documents_say(first: int, solo: Callable[[int], Timeline]) -> None:
+    for seed in range(first, first + 20):
+        try:
+            check(solo(seed))
+        except AssertionError as error:
+            raise AssertionError(f"seed {seed}: {error}") from error

@@ -1,0 +1,102 @@
+"""The standard staff over the tab, as a browser shows and hides it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from browser import watched
+from drawn import HEADER, STYLESHEET
+from playwright.sync_api import Browser, Page
+
+from tabtools.checks.subject import subject_of
+from tabtools.source import from_text
+from tabtools.study import study_of
+from tabtools.website.scripts import SOLO_PAGE, joined
+from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.practice import controls
+from tabtools.website.solo_page.tab import tab_html
+
+pytestmark = pytest.mark.browser
+
+SHEETS = ("tabtools.css", "tab.css", "print.css")
+STYLES = "".join(STYLESHEET.with_name(name).read_text(encoding="utf-8") for name in SHEETS)
+BAR = "bar {number}  Am\n1  3:5 3:7 3:8\n2  2:5 1:5\n3-4  1:{fret}\n"
+SOLO = HEADER.format(meter="4/4") + "\n".join(BAR.format(number=one, fret=8 + one) for one in range(1, 9))
+"""Eight bars, each wide enough that four fill a line."""
+
+
+def page_of(shows_staff: bool = False) -> str:
+    """The tab of a solo with its switches, as the site joins them, without the theme."""
+    subject = subject_of(from_text(SOLO, "case.solo"))
+    timed = subject.timeline
+    study = study_of(timed)
+    tab, _ = tab_html(timed, study=study, shows_staff=shows_staff)
+    return (
+        f'<!doctype html><html lang="en"><meta charset="utf-8"><title>Staff</title><style>{STYLES}</style>'
+        f'<article class="md-typeset">{controls(timed)}{label_switch(study)}{tab}{known_html(study, subject.hand)}'
+        f"</article><script>{joined(SOLO_PAGE)}</script></html>"
+    )
+
+
+def seen(page: Page, part: str) -> int:
+    """How many of these are seen."""
+    return page.locator(part).locator("visible=true").count()
+
+
+@pytest.mark.parametrize("shows_staff", [False, True])
+def test_the_staff_is_shown_and_hidden_and_the_choice_is_kept(
+    browser: Browser, tmp_path: Path, shows_staff: bool
+) -> None:
+    """With the staff the tab has no rhythm of its own; what the site shows at first, a reader's choice outdoes."""
+    file = tmp_path / "solo.html"
+    file.write_text(page_of(shows_staff), encoding="utf-8")
+    with watched(browser, "file:") as page:
+        for expected in (shows_staff, not shows_staff, not shows_staff):
+            page.goto(file.as_uri())
+            box = page.get_by_label("Staff over the tab")
+            if expected != box.is_checked():
+                box.click()
+            assert box.is_checked() == expected
+            assert seen(page, ".tt-standard") == (8 if expected else 0)
+            assert seen(page, ".tt-staff .rhythm") == (0 if expected else 8)
+        page.reload()
+        assert page.get_by_label("Staff over the tab").is_checked() != shows_staff
+        page.emulate_media(media="print")
+        assert seen(page, ".tt-standard") == (0 if shows_staff else 8)
+
+
+@pytest.mark.parametrize("width", [1280, 700, 390])
+def test_heads_stand_over_their_frets_and_staves_of_a_line_at_one_height(browser: Browser, width: int) -> None:
+    with watched(browser, viewport={"width": width, "height": 900}) as page:
+        page.set_content(page_of(shows_staff=True))
+        heads = page.locator(".tt-standard use[href^='#tt-note']").evaluate_all(
+            "(all) => all.map((one) => { const box = one.getBoundingClientRect(); return box.x + box.width / 2; })"
+        )
+        frets = page.locator(".tt-staff .fret").evaluate_all(
+            "(all) => all.map((one) => { const box = one.getBoundingClientRect(); return box.x + box.width / 2; })"
+        )
+        assert len(heads) == len(frets) == 48
+        assert all(abs(head - fret) < 1.5 for head, fret in zip(heads, frets, strict=True))
+        lines = page.locator(".tt-standard use[href='#tt-lines']").evaluate_all(
+            "(all) => all.map((one) => Math.round(one.getBoundingClientRect().top))"
+        )
+        bars = page.locator(".tt-bar").evaluate_all("(all) => all.map((one) => Math.round(one.offsetTop))")
+        assert len(set(zip(bars, lines, strict=True))) == len(set(bars))
+
+
+def test_every_line_begins_with_one_clef(browser: Browser) -> None:
+    """Each piece brings a clef, and those within a line lie under the piece before."""
+    with watched(browser, viewport={"width": 700, "height": 3000}) as page:
+        page.set_content(page_of(shows_staff=True))
+        on_top = page.locator(".tt-bar").evaluate_all(
+            """(all) => all.map((bar) => {
+              const { left, top } = bar.querySelector(".tt-standard").getBoundingClientRect();
+              return document.elementFromPoint(left - 12, top + 16)?.closest(".tt-bar") ?? null;
+            }).map((covering, place) => covering !== null && covering !== all[place])"""
+        )
+        starts = page.locator(".tt-bar").evaluate_all(
+            "(all) => all.map((bar, place) => place === 0 || bar.offsetTop > all[place - 1].offsetTop)"
+        )
+        assert on_top == [not start for start in starts]
+        assert 1 < starts.count(True) < 8
