@@ -11,10 +11,12 @@ from study_cases import solo_text, timeline_of_text
 from test_properties import OF_TWO_VOICES, devices_in, roles_in
 from thoroughness import share
 
+from tabtools.model.instrument import MAX_STRINGS
 from tabtools.model.pitch import pitch_name
 from tabtools.score.two_voices import bass_notes
 from tabtools.study import study_of
 from tabtools.study.devices import BASS, EXPLANATIONS
+from tabtools.study.devices.wording import STRINGS
 from tabtools.study.music import music_of
 
 FEW = settings(max_examples=share(60))
@@ -84,6 +86,20 @@ def test_roles_are_read_in_their_own_voice(name: str) -> None:
         if note.midi is not None
     }
     assert {name: said[name] for name in expected} == expected
+
+
+def test_every_string_has_its_name() -> None:
+    assert len(STRINGS) == MAX_STRINGS + 1
+
+
+def test_what_a_suspension_rests_on_is_not_approached_as_well() -> None:
+    bars = [
+        *("bar 1  G", "1-4  G2[rh p]+D4[rh a] G3[rh i] D3[rh p]+B3[rh m] G3[rh i]"),
+        *("bar 2  C", "1-4  C3[rh p]+D4[rh a] G3[rh i] C4[rh m] G3[rh i]"),
+    ]
+    kinds = {device.kind for device in study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices}
+    assert "suspension" in kinds
+    assert "approach" not in kinds
 
 
 @FEW

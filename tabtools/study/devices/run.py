@@ -13,6 +13,7 @@ from tabtools.study.devices import (
     EXPLANATIONS,
     PLAYED,
     SHAPES,
+    approach,
     arpeggio,
     broken_chord,
     harmonics,
@@ -24,6 +25,7 @@ from tabtools.study.devices import (
     repeated_cell,
     returning_figure,
     sequence,
+    suspension,
     variation,
     varied_answer,
 )
@@ -105,12 +107,18 @@ def _told(chosen: Explained) -> Iterator[tuple[Device, float]]:
 
 
 def _proposals(line: Music, shapes: Sequence[Device]) -> Iterator[Proposal]:
-    """What may be said of a line; no arpeggio and no figure that a broken chord says for the most part."""
+    """What may be said of a line; no arpeggio and no figure that a broken chord says for the most part.
+
+    Nor an approach to what a suspension rests on.
+    """
     broken = {note for device in shapes if device.kind in IN_ONE for note in device.notes}
+    rests = {device.notes[-1] for device in shapes if device.kind == suspension.KIND}
     for module in EXPLANATIONS:
         for proposal in module.find(line):
-            own = line.melody.notes_of(proposal.first, proposal.last) if broken and module in IN_SHAPES else ()
-            if not own or 2 * len(broken.intersection(own)) < len(own):
+            own = line.melody.notes_of(proposal.first, proposal.last) if shapes else ()
+            is_in_a_shape = module in IN_SHAPES and 2 * len(broken.intersection(own)) >= len(own)
+            is_to_a_rest = module is approach and not rests.isdisjoint(own)
+            if not shapes or not (is_in_a_shape or is_to_a_rest):
                 yield proposal
 
 

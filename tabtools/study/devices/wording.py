@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from tabtools.study.backing import Backing
 
-STRINGS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+STRINGS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
+"""The strings by their numbers; the thinnest is the first."""
 BASS_WORDS = {1: "root", 2: "ninth", 3: "third", 4: "fourth", 5: "fifth", 6: "sixth", 7: "seventh"}
 """What a tone of a chord is called in the bass, by its number."""
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
