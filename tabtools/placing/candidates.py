@@ -81,10 +81,15 @@ def _starts(timeline: Timeline, stroke: Sequence[TimedNote]) -> dict[int, int]:
     held = stroke[0]
     while held.note.only_moves_pitch and held.origin is not None:
         held = timeline.notes[held.origin]
-    if len(stroke) > 1 or held is stroke[0] or held.held is None or not held.string:
+    if len(stroke) > 1 or held is stroke[0]:
         return {}
     instrument = timeline.solo.header.instrument
-    midi = instrument.open_midi(held.string) + round(held.held)
+    if held.note.pitch is not None:
+        midi = held.note.pitch.midi
+    elif held.held is None or not held.string:
+        return {}
+    else:
+        midi = instrument.open_midi(held.string) + round(held.held)
     return dict(spots_of(midi, instrument, instrument.frets - instrument.capo))
 
 

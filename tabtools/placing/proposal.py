@@ -27,6 +27,15 @@ class PlaceProposal:
     fingered: Fingered
 
 
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A note that found no place, and why; `stays` says that it has one, and keeps it."""
+
+    timed: TimedNote
+    reason: str
+    stays: bool
+
+
 def hand_for(placement: Placement, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     """The solo with the places found, as hands play it."""
     return hand_of(timeline_of(with_places(placement.timeline.solo, placement.placed)), profile)
@@ -42,12 +51,11 @@ def proposals(placement: Placement, hand: Hand) -> Iterator[PlaceProposal]:
             yield PlaceProposal(written, proposed, after[index], hand.notes[index])
 
 
-def refusals(placement: Placement, wish: Wish) -> Iterator[tuple[TimedNote, str]]:
+def refusals(placement: Placement, wish: Wish) -> Iterator[Refusal]:
     """The notes that found no place, each with the reason."""
     for timed in placement.unplaced:
-        is_moved = timed.index in placement.moved and not timed.note.names_pitch
-        reason = why_unplaced(timed, placement.timeline.solo.header, wish, is_moved)
-        yield timed, f"{reason}; it stays where it is" if is_moved else reason
+        stays = timed.index in placement.moved and not timed.note.names_pitch
+        yield Refusal(timed, why_unplaced(timed, placement.timeline.solo.header, wish, stays), stays)
 
 
 def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[TimedNote]:

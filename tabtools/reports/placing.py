@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import groupby
 
 from tabtools.hand import Fingered, Shift
@@ -14,14 +14,11 @@ from tabtools.hand.position import roman
 from tabtools.model.solo import Header, Note
 from tabtools.notation.write import note_text
 from tabtools.placing.candidates import Candidate
-from tabtools.placing.proposal import PlaceProposal, heard_there
+from tabtools.placing.proposal import PlaceProposal, Refusal, heard_there
 from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.reports.tab import WIDTH
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.wording import several
-
-Refused = tuple[TimedNote, str]
-"""A note that has no place, and why."""
 
 PLACE_WIDTH, NOTE_WIDTH = 10, 14
 
@@ -29,7 +26,7 @@ PLACE_WIDTH, NOTE_WIDTH = 10, 14
 def as_text(
     timeline: Timeline,
     proposed: Sequence[PlaceProposal],
-    refused: Sequence[Refused],
+    refused: Sequence[Refusal],
     elsewhere: Sequence[TimedNote] = (),
     wish: Wish = NO_WISH,
 ) -> str:
@@ -38,9 +35,10 @@ def as_text(
     for number, one_bar in groupby(proposed, lambda one: one.timed.address.bar):
         bar = timeline.bar_numbers[number]
         parts.append("\n".join([_title(bar), *map(_line, one_bar)]))
-    if refused:
-        lines = [_refusal(timed, reason) for timed, reason in refused]
-        parts.append("\n".join([f"no place: {several(len(refused), 'note')}", *lines]))
+    for said, stays in (("no place", False), ("left where it is", True)):
+        some = [one for one in refused if one.stays == stays]
+        if some:
+            parts.append("\n".join([f"{said}: {several(len(some), 'note')}", *map(_refusal, some)]))
     if elsewhere:
         header = timeline.solo.header
         there = ", ".join(f"{timed.address} {_pitch(timed, header)}" for timed in elsewhere)
@@ -79,8 +77,8 @@ def _how(one: PlaceProposal) -> str:
     return f"{name}, {roman(position)}"
 
 
-def _refusal(timed: TimedNote, reason: str) -> str:
-    text = f"  {timed.address!s:<{PLACE_WIDTH}}{note_text(timed.note):<{NOTE_WIDTH}}  {reason}"
+def _refusal(one: Refusal) -> str:
+    text = f"  {one.timed.address!s:<{PLACE_WIDTH}}{note_text(one.timed.note):<{NOTE_WIDTH}}  {one.reason}"
     return textwrap.fill(text, WIDTH, subsequent_indent=" " * (4 + PLACE_WIDTH + NOTE_WIDTH), break_on_hyphens=False)
 
 
@@ -165,14 +163,14 @@ def _json(record: object) -> str:
 def as_json(
     timeline: Timeline,
     proposed: Sequence[PlaceProposal],
-    refused: Sequence[Refused],
+    refused: Sequence[Refusal],
     elsewhere: Sequence[TimedNote] = (),
 ) -> str:
     """The three lists as records."""
     header = timeline.solo.header
     record = {
         "placed": list(map(_record, proposed)),
-        "unplaced": list(_refusals(refused)),
+        "unplaced": list(map(_refusal_record, refused)),
         "not_there": [
             {"at": str(timed.address), "part": timed.part, "pitch": _pitch(timed, header), **_spot(timed)}
             for timed in elsewhere
@@ -202,6 +200,12 @@ def _spot(timed: TimedNote) -> dict[str, object]:
     }
 
 
-def _refusals(refused: Sequence[Refused]) -> Iterator[dict[str, object]]:
-    for timed, reason in refused:
-        yield {"at": str(timed.address), "part": timed.part, "written": note_text(timed.note), "reason": reason}
+def _refusal_record(one: Refusal) -> dict[str, object]:
+    timed = one.timed
+    return {
+        "at": str(timed.address),
+        "part": timed.part,
+        "written": note_text(timed.note),
+        "reason": one.reason,
+        "stays": one.stays,
+    }

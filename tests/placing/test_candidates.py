@@ -63,3 +63,11 @@ def test_a_reach_is_measured() -> None:
 @pytest.mark.parametrize("note", ["?", "??", "3:x", "3:<12>"])
 def test_what_has_no_pitch_of_a_fret_has_no_other_place(note: str) -> None:
     assert listed(f"bar 1\n1  3:5 {note}\n", "1.1.2") == []
+
+
+@pytest.mark.parametrize(("address", "bent"), [("1.1.1", 0), ("1.1.2", 2), ("1.1.3", 0)])
+def test_the_finger_of_a_bend_that_is_open_stands_on_the_neck(address: str, bent: int) -> None:
+    """D5 has no fourth string on a neck of 22 frets, though a bend can sound there from below."""
+    found = listed("bar 1\n1  =D5 b=E5 r=D5\n", address)
+    assert sorted(one.start or one.spots[0] for one in found) == [(1, 10), (2, 15), (3, 19)]
+    assert {(one.spots[0][0], one.spots[0][1] - bent) for one in found} == {(1, 10), (2, 15), (3, 19)}

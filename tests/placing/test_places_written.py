@@ -83,5 +83,5 @@ def test_any_solo_can_be_placed_anew(seed: int, position: int, string: int) -> N
     for note in placement.placed.values():
         readings = [*note.other_places, *([] if note.string is None else [(note.string, note.fret)])]
         assert len(readings) == len(set(readings))
-    staying = {timed.index for timed, _ in refusals(placement, wish)}
+    staying = {one.timed.index for one in refusals(placement, wish)}
     assert staying.isdisjoint(placement.indices)

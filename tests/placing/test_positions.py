@@ -23,6 +23,7 @@ A minor pentatonic, fifth box   2   3 5 | 3 5 | 2 5 | 2 5 | 3 5 | 3 5
 A blues scale                   5   5 8 | 5 6 7 | 5 7 | 5 7 8 | 5 8 | 5 8
 C major, second position        2   3 5 | 2 3 5 | 2 3 5 | 2 4 5 | 3 5 6 | 3 5
 C major, fourth position        4   5 7 8 | 5 7 8 | 5 7 | 4 5 7 | 5 6 8 | 5 7 8
+C major, fifth position         5   5 7 8 | 5 7 8 | 5 7 9 | 5 7 | 5 6 8 | 5 7 8
 C major, seventh position       7   8 10 | 7 8 10 | 7 9 10 | 7 9 10 | 8 10 | 7 8 10
 C major, ninth position         9   10 12 13 | 10 12 | 9 10 12 | 9 10 12 | 10 12 13 | 10 12 13
 C major, twelfth position       12  12 13 15 | 12 14 15 | 12 14 15 | 12 14 | 12 13 15 | 12 13 15
