@@ -2,20 +2,24 @@
 
 A note outside the scale that no neighbour explains is no riddle where a device explains it: it is a tone of the triad
 that is played over the chord, of the figure that comes again, or a blue note. And where a run or a riff has a scale of
-its own that is named, its notes are notes of that scale, whatever the scale of the moment is.
+its own that is named, its notes are notes of that scale, whatever the scale of the moment is; so are those of the same
+phrase over the same chord that lie in it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from tabtools.harmony.scales import scale_named
+from tabtools.model.pitch import parse_tone
 from tabtools.study.devices.device import Device
+from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
 from tabtools.study.role import Role
 
 UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
 OUTSIDE_SCALE = frozenset((UNEXPLAINED, "chromatic passing", "chromatic neighbour", "approach by semitone"))
-SCALED = frozenset(("scale run", "power chords", "octave displacement"))
+SCALED = frozenset(("scale run", "power chords", "octave displacement", "sequence"))
 DOUBTS = frozenset(("reading", "chord", "rhythm"))
 
 
@@ -24,10 +28,14 @@ def has_unexplained(roles: Sequence[Role]) -> bool:
     return any(role.rule in OUTSIDE_SCALE for role in roles)
 
 
-def agreed(roles: Sequence[Role], devices: Sequence[Device], parts: Sequence[Sequence[OpenPart]]) -> tuple[Role, ...]:
+def agreed(
+    roles: Sequence[Role], devices: Sequence[Device], parts: Sequence[Sequence[OpenPart]], music: Music
+) -> tuple[Role, ...]:
     """The roles; those outside the scale of the moment by what devices say of them. `parts` is what of them is open."""
     said = _said(devices)
-    scales = {note: scale for device in devices if (scale := _scale(device)) for note in device.notes}
+    scales = {
+        note: scale for device in devices if (scale := _scale(device)) for note in _in_reach(music, device, scale)
+    }
     return tuple([_agreed(role, said.get(i), scales.get(i), parts[i]) for i, role in enumerate(roles)])
 
 
@@ -43,9 +51,26 @@ def _agreed(role: Role, said: str | None, scale: str | None, parts: Sequence[Ope
 
 def _scale(device: Device) -> str | None:
     """The scale that all notes of a device belong to and show."""
-    is_whole = device.kind in ("power chords", "octave displacement") or "claim" in device.data
+    is_whole = device.kind != "scale run" or "claim" in device.data
     scale = device.data.get("scale") if device.kind in SCALED and is_whole else None
     return scale if isinstance(scale, str) else None
+
+
+def _in_reach(music: Music, device: Device, scale: str) -> Iterator[int]:
+    """The notes that a scale holds: those of the device, and of its phrase under the same chords."""
+    yield from device.notes
+    melody, first = music.melody, device.notes[0]
+    place = melody.stroke_of[first]
+    chords = {id(melody.backings[note]) for note in device.notes}
+    phrase = next((one for one in music.phrases if place is not None and one.first <= place <= one.last), None)
+    if phrase is None:
+        return
+    tonic, _, name = scale.partition(" ")
+    tones = scale_named(name).pitch_classes(parse_tone(tonic).pitch_class)
+    for struck in melody.strokes[phrase.first : phrase.last + 1]:
+        for note, pitch in zip(struck.notes, struck.pitches, strict=True):
+            if id(melody.backings[note]) in chords and pitch % 12 in tones:
+                yield note
 
 
 def _said(devices: Sequence[Device]) -> Mapping[int, str]:

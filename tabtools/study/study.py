@@ -67,7 +67,7 @@ class Study:
     def roles(self) -> tuple[Role, ...]:
         find = roles_in_voices if self.music.bass else roles_of
         roles = find(self.timeline, self.music, self.open_parts)
-        return agreed(roles, self.devices, self.open_parts) if has_unexplained(roles) else roles
+        return agreed(roles, self.devices, self.open_parts, self.music) if has_unexplained(roles) else roles
 
     @cached_property
     def devices(self) -> tuple[Device, ...]:

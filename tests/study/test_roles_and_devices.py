@@ -62,6 +62,20 @@ def test_a_named_run_has_its_own_notes() -> None:
     assert said["scale note"] == "C#, a tone of E dorian"
 
 
+def test_the_scale_of_a_run_goes_on_through_its_phrase() -> None:
+    bars = ["bar 1  Cm(maj7)", "1-2  C4 D4 Eb4 F4 G4 A4 B4 C5", "3  B4 G4", "4  A4 G4"]
+    study = study_of(timeline_of_text(solo_text(["key: C minor"], bars)))
+    assert study.roles[-2].sentence == "A, a tone of C melodic minor"
+    assert not any(role.uncertain for role in study.roles)
+
+
+def test_a_sequence_in_a_named_scale_has_its_own_notes() -> None:
+    bars = ["bar 1  Dm", "1  C#5 A4 Bb4 G4", "2  D5 Bb4 C#5 A4", "3  E5 C#5 D5 Bb4", "4  ."]
+    study = study_of(timeline_of_text(solo_text(["key: D minor"], bars)))
+    assert {device.kind for device in study.devices if device.main} == {"sequence"}
+    assert not any(role.kind == "outside" for role in study.roles)
+
+
 def test_a_riff_of_power_chords_shows_its_flat_second() -> None:
     bars = ["bar 1  E5", "1  6:0+5:2 6:0", "2  6:1+5:3 6:0", "3  6:3+5:5 6:0", "4  6:1+5:3 6:0+5:2"]
     study = study_of(timeline_of_text(solo_text(["key: E minor"], bars)))
