@@ -87,3 +87,11 @@ def test_a_note_between_semitones_is_spelled_by_its_way() -> None:
     """Falling it is flat, and no third of a chord that has another one."""
     study = study_of(timeline_of_text(solo_text(["key: C major"], ["bar 1  Dm7", "1-3  G4 F#4 F4", "4  D4"])))
     assert study.roles[1].sentence == "Gb, between G and F"
+
+
+def test_a_chord_tone_says_what_resolves_to_it() -> None:
+    """The seventh falls to the third of the next chord; a note that is left by a leap resolves nowhere."""
+    study = study_of(timeline_of_text(solo_text(["key: C major"], ["bar 1  Dm7@1 G7@3", "1-2  A4 C5", "3-4  B4"])))
+    assert study.roles[2].sentence == "B, 3 of G7, to which C, b7 of Dm7, resolves"
+    study = study_of(timeline_of_text(solo_text(["key: C major"], ["bar 1  Dm7@1 G7@3", "1-2  C5 A4", "3-4  B3"])))
+    assert study.roles[2].sentence == "B, 3 of G7"

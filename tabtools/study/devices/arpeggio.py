@@ -16,8 +16,9 @@ The name: a chord with a sixth over that chord and over its triad (C6, not Am7, 
 dominant after the dominant's third; another one and an augmented triad, which have no one root, after the sounding
 chord's root where it is one of their tones, otherwise after their lowest note; a minor third over a dominant's root as
 its sharp ninth (E7#9, not Em7, over E7). A dominant seventh chord a tritone from the sounding dominant's root is called
-its tritone substitute, and is spelled flat. The degrees are those of the figure's tones over the sounding chord, from
-the figure's root up, ninths and higher by their names.
+its tritone substitute, as its triad is, and is spelled flat. A chord of the sounding one's kind a semitone beside it is
+a side-slip. The degrees are those of the figure's tones over the sounding chord, from the figure's root up, ninths and
+higher by their names.
 
 `data`: `chord`, `shape` (`triad`, `seventh` or `ninth`), `over` (symbols, None for no chord), `degrees` (a list for
 each of them), `direction` (`rising`, `falling`, `mixed`), `inversion` (0 with the root at the bottom, 1 with the third
@@ -28,14 +29,29 @@ Example: A C F over Dm7 is "F triad over Dm7: b3 5 b7, rising", with inversion 1
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache, lru_cache, partial, reduce
+from collections.abc import Iterator, Sequence
+from functools import lru_cache, partial, reduce
 from itertools import pairwise
 from operator import or_
 from typing import NamedTuple
 
-from tabtools.model.harmony import Degree, tone_above
 from tabtools.study.backing import Backing
+from tabtools.study.devices.chord_names import (
+    NAMED_NINTHS,
+    NAMED_SEVENTHS,
+    NAMED_TRIADS,
+    NINTHS,
+    PARTS_OF_NINTHS,
+    PARTS_OF_SEVENTHS,
+    PARTS_OF_TRIADS,
+    RARE,
+    TRIADS,
+    chord_name,
+    has_ninth_on,
+    is_tritone_away,
+    slipped,
+    substitute_root,
+)
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import over
 from tabtools.study.explaining import costs
@@ -45,49 +61,13 @@ from tabtools.study.music import Music
 
 KIND = "arpeggio"
 
-TRIADS = {"": (0, 4, 7), "m": (0, 3, 7), "dim": (0, 3, 6), "aug": (0, 4, 8)}
-SEVENTHS = {
-    "maj7": (0, 4, 7, 11),
-    "7": (0, 4, 7, 10),
-    "m7": (0, 3, 7, 10),
-    "m(maj7)": (0, 3, 7, 11),
-    "m7b5": (0, 3, 6, 10),
-    "dim7": (0, 3, 6, 9),
-    "maj7#5": (0, 4, 8, 11),
-}
-NINTHS = {"maj9": (0, 4, 7, 11, 2), "9": (0, 4, 7, 10, 2), "m9": (0, 3, 7, 10, 2)}
-RARE = frozenset(("m(maj7)", "maj7#5", "aug"))
 PINCH = 10
 """Semitones between a bass note and what is struck with it."""
 FEW = 6
 """Notes of an arpeggio that goes one way or turns once; longer ones are patterns."""
+FEWEST_IN_RIFF = 5
 MOST_TURNED = 12
 """Notes of a stretch that is also looked at from turn to turn and from the beat on."""
-
-
-def _mask(tones: tuple[int, ...], root: int) -> int:
-    return sum(1 << (root + tone) % 12 for tone in tones)
-
-
-def _tables(types: Mapping[str, tuple[int, ...]]) -> tuple[dict[int, list[tuple[int, str]]], frozenset[int]]:
-    """Each set of tones (a bit for a pitch class) to its roots and types; and every part of such a set."""
-    named: dict[int, list[tuple[int, str]]] = {}
-    for root in range(12):
-        for name, tones in types.items():
-            named.setdefault(_mask(tones, root), []).append((root, name))
-    parts = set()
-    for mask in named:
-        part = mask
-        while part:
-            parts.add(part)
-            part = (part - 1) & mask
-    return named, frozenset(parts)
-
-
-NAMED_TRIADS, PARTS_OF_TRIADS = _tables(TRIADS)
-NAMED_SEVENTHS, PARTS_OF_SEVENTHS = _tables(SEVENTHS)
-NAMED_NINTHS, PARTS_OF_NINTHS = _tables(NINTHS)
-NAMED = NAMED_TRIADS | NAMED_SEVENTHS
 
 
 class TonesInRow(NamedTuple):
@@ -151,10 +131,10 @@ def _rows(music: Music) -> Iterator[TonesInRow]:
 
 
 def _is_riff(music: Music, first: int, stop: int) -> bool:
-    """Whether one pitch makes up most of six strokes or more, or all are harmonics of open strings at one fret."""
+    """Whether one pitch makes up most of five strokes or more, or all are harmonics of open strings at one fret."""
     strokes = music.melody.strokes[first:stop]
     tops = [struck.top for struck in strokes]
-    if len(tops) >= FEW and 2 * max(map(tops.count, tops)) > len(tops):
+    if len(tops) >= FEWEST_IN_RIFF and 2 * max(map(tops.count, tops)) > len(tops):
         return True
     own = [music.melody.timeline.notes[struck.notes[0]].note for struck in strokes]
     return len({note.touch for note in own}) == 1 and all(note.touch is not None and not note.fret for note in own)
@@ -218,16 +198,12 @@ def _is_early(music: Music, place: int) -> bool:
 def _is_ninth_chord(music: Music, found: ChordSpan) -> bool:
     """Whether it stands on the root of the sounding chord, and leaps to its ninth or from it."""
     backing = music.melody.backing(found.under)
-    if backing.root is None or not _ninth_of(found.tones, backing):
+    if backing.root is None or not has_ninth_on(found.tones, backing):
         return False
     ninth = (backing.root + 2) % 12
     tops = [struck.top for struck in music.melody.strokes[found.first : found.last + 1]]
     around = zip(tops[:1] + tops[:-1], tops, tops[1:] + tops[-1:], strict=True)
     return all(max(abs(before - here), abs(after - here)) > 2 for before, here, after in around if here % 12 == ninth)
-
-
-def _ninth_of(tones: int, backing: Backing) -> bool:
-    return any(root == backing.root for root, _ in NAMED_NINTHS[tones])
 
 
 # ---- what it costs
@@ -236,7 +212,7 @@ def _ninth_of(tones: int, backing: Backing) -> bool:
 def _proposal(music: Music, found: ChordSpan) -> Proposal:
     strokes = music.melody.strokes
     backings = music.backings(found.under, found.last)
-    root, shape = _name(found.tones, _lowest(music, found) % 12, backings[0])
+    root, shape = chord_name(found.tones, _lowest(music, found) % 12, backings[0])
     bits = costs.NAMING[KIND] + max(_chord_bits(found.tones, root, shape, backing) for backing in backings)
     if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
         bits += costs.NINTH
@@ -312,8 +288,8 @@ def _clashes(tones: int, backing: Backing) -> bool:
 
 def _device(music: Music, found: ChordSpan, root: int, shape: str, backings: list[Backing]) -> Device:
     tops = [struck.top for struck in music.melody.strokes[found.first : found.last + 1]]
-    is_substitute = shape == "7" and _is_tritone_away(root, backings[0])
-    symbol = (_substitute(backings[0]) if is_substitute else backings[0].names[root]) + shape
+    is_substitute = shape in ("", "7") and is_tritone_away(root, backings[0])
+    symbol = (substitute_root(backings[0]) if is_substitute else backings[0].names[root]) + shape
     size = "triad" if shape in TRIADS else "ninth" if shape in NINTHS else "seventh"
     name = f"{symbol} {'triad' if size == 'triad' else 'arpeggio'}"
     tones = _stacked(found.tones, root, has_ninth=size == "ninth")
@@ -321,6 +297,7 @@ def _device(music: Music, found: ChordSpan, root: int, shape: str, backings: lis
     direction = _direction(tops)
     said = f"{name}{over(backings, degrees)}" + (f", {direction}" if direction != "mixed" else "")
     said += ", the tritone substitute" if is_substitute else ""
+    said += slipped(found.tones, root, shape, backings[0])
     said += ", one note early" if found.under > found.first else ""
     data = {
         "chord": symbol,
@@ -341,48 +318,6 @@ def _stacked(mask: int, root: int, has_ninth: bool) -> list[int]:
     """The tones from the root up; the ninth of a ninth chord on top."""
     tones = sorted((tone for tone in range(12) if mask >> tone & 1), key=lambda tone: (tone - root) % 12)
     return [tones[0], *tones[2:], tones[1]] if has_ninth else tones
-
-
-def _is_dominant(backing: Backing) -> bool:
-    root = backing.root
-    return root is not None and {(root + 4) % 12, (root + 10) % 12} <= backing.core
-
-
-def _is_tritone_away(root: int, backing: Backing) -> bool:
-    return _is_dominant(backing) and backing.root is not None and root == (backing.root + 6) % 12
-
-
-def _substitute(backing: Backing) -> str:
-    """The root a tritone away, by its flat name: Db over G7."""
-    return str(tone_above(backing.chord.root, Degree(5, -1))) if backing.chord else ""
-
-
-@lru_cache(maxsize=8192)
-def _name(mask: int, lowest: int, backing: Backing) -> tuple[int, str]:
-    """The root and what stands behind it; `lowest` is the pitch class of the lowest tone."""
-    root = backing.root
-    if root is None:
-        return _rooted(mask, None, lowest)
-    if mask in NAMED_NINTHS and _ninth_of(mask, backing):
-        return root, dict(NAMED_NINTHS[mask])[root]
-    sixth = mask == _mask((0, 4, 7, 9), root) or mask == _mask((0, 3, 7, 9), root)
-    third = 3 if (root + 3) % 12 in backing.core else 4
-    if sixth and not backing.has_minor_or_major_seventh and mask == _mask((0, third, 7, 9), root):
-        return root, "m6" if third == 3 else "6"
-    if _is_dominant(backing) and mask == _mask((0, 3, 7, 10), root):
-        return root, "7#9"
-    if _is_dominant(backing) and mask == _mask((4, 7, 10, 1), root):
-        return (root + 4) % 12, "dim7"
-    return _rooted(mask, root, lowest)
-
-
-@cache
-def _rooted(mask: int, *wanted: int | None) -> tuple[int, str]:
-    choices = dict(NAMED[mask] if mask in NAMED else NAMED_NINTHS[mask])
-    root = next((root for root in wanted if root in choices), None)
-    if len(choices) == 1 or root is None:
-        root = next(iter(choices))
-    return root, choices[root]
 
 
 def _direction(pitches: Sequence[int]) -> str:

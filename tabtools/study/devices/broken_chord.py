@@ -25,7 +25,7 @@ from typing import NamedTuple
 
 from tabtools.score.two_voices import APART, RING, plucking_finger
 from tabtools.study.backing import Backing
-from tabtools.study.devices.arpeggio import NINTHS, SEVENTHS, TRIADS
+from tabtools.study.devices.chord_names import NINTHS, SEVENTHS, TRIADS
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import BASS_WORDS, in_words, listed
 from tabtools.study.melody import Struck

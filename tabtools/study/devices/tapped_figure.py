@@ -135,4 +135,5 @@ def _what_changes(backing: Backing, begins: list[int], before: list[int]) -> str
             return ""
         (far,) = by
         return f"; the whole cell moves {'up' if far > 0 else 'down'}"
-    return f"; {listed(list(dict.fromkeys(moves)))}, {listed(list(dict.fromkeys(stays)))} {'stay' if len(stays) > 1 else 'stays'}"
+    moved, stayed = (listed(list(dict.fromkeys(words))) for words in (moves, stays))
+    return f"; {moved}, {stayed} {'stay' if len(set(stays)) > 1 else 'stays'}"

@@ -17,7 +17,7 @@ from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
 
-from tabtools.study.devices.arpeggio import NAMED_TRIADS
+from tabtools.study.devices.chord_names import NAMED_TRIADS
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words
 from tabtools.study.explaining import costs
