@@ -65,7 +65,7 @@ PINCH = 10
 """Semitones between a bass note and what is struck with it."""
 FEW = 6
 """Notes of an arpeggio that goes one way or turns once; longer ones are patterns."""
-FEWEST_IN_RIFF = 5
+FEWEST_IN_RIFF = 6
 MOST_TURNED = 12
 """Notes of a stretch that is also looked at from turn to turn and from the beat on."""
 
@@ -97,13 +97,13 @@ def find(music: Music) -> Iterator[Proposal]:
             (PARTS_OF_NINTHS, NAMED_NINTHS),
         ):
             for start, end, whole in _longest(bits, parts):
-                if whole not in named:
+                if whole not in named or _is_riff(music, row.first + start, row.first + end):
                     continue
                 for first, stop, under in _cuts(music, row, start, end):
                     if stop - first < 3 or not bits[first] or not bits[stop - 1] or (first, stop) in seen:
                         continue
                     tones = reduce(or_, bits[first:stop])
-                    if tones not in named or _is_riff(music, row.first + first, row.first + stop):
+                    if tones not in named:
                         continue
                     seen.add((first, stop))
                     found = ChordSpan(row.first + first, row.first + stop - 1, tones, row.first + under)
@@ -131,7 +131,7 @@ def _rows(music: Music) -> Iterator[TonesInRow]:
 
 
 def _is_riff(music: Music, first: int, stop: int) -> bool:
-    """Whether one pitch makes up most of five strokes or more, or all are harmonics of open strings at one fret."""
+    """Whether one pitch makes up most of six strokes or more, or all are harmonics of open strings at one fret."""
     strokes = music.melody.strokes[first:stop]
     tops = [struck.top for struck in strokes]
     if len(tops) >= FEWEST_IN_RIFF and 2 * max(map(tops.count, tops)) > len(tops):
