@@ -151,7 +151,7 @@ def test_what_comes_again_is_a_claim_about_both_places() -> None:
 
 def test_devices_are_claimed_by_the_names_of_their_kinds() -> None:
     told = draft(subject_of(read_source(DEMOS[0].with_stem("rigging-lines"))))
-    assert "- `@5.1 tapped figure` of seven notes, two taps over" in told
+    assert "- `@5.1-5.3 tapped figure` of 14 notes, three taps over" in told
     assert "`@9.1-10.4 32 notes, repeated cell`" in told
 
 

@@ -3,7 +3,7 @@
 Found: within a phrase and under one chord, from a tapped stroke to the last one that is tapped, or slurred after a tap;
 at least three strokes. As many as four strokes that are plucked or begin with the fretting hand alone may stand between
 two taps. Where the figure before, under another chord, begins with a tap and as many slurred notes, what of these stays
-and what changes is told.
+and what changes is told, unless more changes than stays; a cell that moves as a whole is told too.
 
 `data`: `count` (strokes), `taps` (how many notes are tapped), `degrees` (where the tapped notes arrive, each once, in
 order, a list for each chord, in the plain style; empty without chord and key), `over` (symbols, None for no chord),
@@ -127,7 +127,7 @@ def _what_changes(backing: Backing, begins: list[int], before: list[int]) -> str
     names = backing.names
     moves = [f"{names[there % 12]} becomes {names[here % 12]}" for there, here in pairs if there != here]
     stays = [names[here % 12] for there, here in pairs if there == here]
-    if not moves:
+    if not moves or len(moves) > len(stays) > 0:
         return ""
     if not stays:
         by = {here - there for there, here in pairs}
