@@ -153,6 +153,25 @@ def test_many_open_notes_are_counted_in_one_row_and_their_bars_marked(page: Page
     assert page.locator(".tt-bar.tt-is-open").count() == BARS
 
 
+def test_a_new_solo_appears_on_the_open_index_while_an_open_solo_stays(
+    page: Page, bench: Bench, browser: Browser
+) -> None:
+    home = f"http://{bench.address}/"
+    with watched(browser, home) as index:
+        index.goto(f"{home}solos/")
+        bench.save("newcomer.solo", solo().replace("Tide", "Newcomer"))
+        index.get_by_role("link", name="Newcomer").wait_for()
+        index.get_by_role("link", name="Newcomer").click()
+        index.locator("#b1 .fret").wait_for()
+        index.goto(f"{home}solos/")
+        (bench.folder / "transcriptions" / "newcomer.solo").unlink()
+        index.get_by_role("link", name="Newcomer").wait_for(state="detached")
+        index.get_by_role("link", name="Tide").wait_for()
+    assert page.evaluate("isSamePage")
+    assert fret(page, 1) == "7"
+    assert "whole site" not in bench.told
+
+
 @pytest.mark.parametrize("scheme", ["default", "slate"])
 def test_what_the_bench_says_is_accessible(page: Page, bench: Bench, scheme: str) -> None:
     bench.save("tide.solo", solo({5: 5}).replace("\nbar 6  Am\n1-4", "\nbar 6  Am\n1-3"))
