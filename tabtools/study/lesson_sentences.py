@@ -10,6 +10,7 @@ _ENCLOSED = re.compile(r"\S+ and \S+ enclose ")
 _RETURN = re.compile(r"(?P<notes>\S+ notes?) as in (?P<rest>.*)")
 _BROKEN = re.compile(r"(?P<chords>.+?) broken\b(?P<rest>.*)")
 _SHIFT = "from position "
+_LIKE = ("as in ", "the same as in ", "begins as in ")
 _ANSWER = "answer: begins "
 _MANY = re.compile(rf"((double stops|power chords|(\w+ )?harmonics|guide tones)\b|({'|'.join(NUMBERS[2:])}|[0-9]+) )")
 _AN = re.compile(r"[AEF]|[aeio]")
@@ -24,6 +25,8 @@ def as_clause(said: str) -> str | None:
         said = f"{broken['chords']} {'are' if ' and ' in broken['chords'] else 'is'} broken{broken['rest']}"
     elif said.startswith(_SHIFT):
         said = f"the hand goes {said}"
+    elif said.startswith(_LIKE):
+        said = f"it {said if said.startswith('begins') else f'is {said}'}"
     elif said.startswith(_ANSWER):
         said = f"it answers: it begins {said.removeprefix(_ANSWER)}"
     elif not (said.startswith(("the bass ", "the open ")) or _ENCLOSED.match(said)):

@@ -115,6 +115,10 @@ def test_addresses_name_the_notes_that_the_check_finds(text: str, data: st.DataO
         ("answer: begins as in 1.1, four notes", "It answers: it begins as in 1.1, four notes"),
         ("Bb and G# enclose A, 3 of Fmaj7", "Bb and G# enclose A, 3 of Fmaj7"),
         ("the bass stays on D under D", "The bass stays on D under D"),
+        ("the open first string, E, comes back three times", "The open first string, E, comes back three times"),
+        ("as in 1.1-1.3, one note changed", "It is as in 1.1-1.3, one note changed"),
+        ("the same as in 1.1-1.3, over Dm", "It is the same as in 1.1-1.3, over Dm"),
+        ("begins as in 1.1, three notes", "It begins as in 1.1, three notes"),
     ],
 )
 def test_what_a_device_says_is_put_into_a_sentence(said: str, sentence: str) -> None:
