@@ -31,7 +31,9 @@ def check(subject: Subject) -> Iterator[Finding]:
     for timed in subject.written_notes:
         note = timed.note
         if note.unsure and not subject.offers_another_pitch(timed):
-            message = f"{written(note)} is an uncertain reading"
-            if places := [place(*other) for other in note.other_places]:
+            places = [place(*other) for other in note.other_places]
+            pitch = f" ({note.heard.name})" if note.heard is not None and not places else ""
+            message = f"{written(note)}{pitch} is an uncertain reading"
+            if places:
                 message += f"; the same pitch lies at {in_a_row(places, 'and')}"
             yield Finding(note.span, message, "listen again, and take the ? away when sure", timed.address)
