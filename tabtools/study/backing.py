@@ -19,7 +19,7 @@ from functools import lru_cache
 from typing import Literal
 
 from tabtools.harmony.chords import tones_of
-from tabtools.harmony.degrees import degree_names, key_degree, tone_names
+from tabtools.harmony.degrees import DegreeStyle, degree_names, key_degree, tone_names
 from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees
 from tabtools.notation.chords import chord_or_none
 
@@ -36,7 +36,7 @@ class Backing:
     `symbol` is the chord as written; `chord` is None under NC and where the symbol cannot be read. `core` is the
     chord up to its seventh and its bass, `scale` the scale of the moment, empty where nothing says which. `degrees` are
     over the chord in the plain style, over the key without one, empty without both; `extended` are the same in the
-    extended style; `names` are the tones as they are spelled here.
+    extended style, `told` those of the two that sentences use; `names` are the tones as they are spelled here.
     """
 
     symbol: str | None
@@ -49,6 +49,11 @@ class Backing:
     degrees: tuple[str, ...]
     extended: tuple[str, ...]
     names: tuple[str, ...]
+    style: DegreeStyle = "plain"
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        return self.extended if self.style == "extended" else self.degrees
 
     @property
     def has_seventh(self) -> bool:
@@ -73,7 +78,7 @@ class Backing:
         """`F, b3 of Dm7`; an extension `B, 13 of Dm7`; the bare name where neither chord nor key counts."""
         if not self.degrees:
             return self.names[pitch_class]
-        degrees = self.extended if is_extension else self.degrees
+        degrees = self.extended if is_extension else self.told
         return f"{self.names[pitch_class]}, {degrees[pitch_class]} of {self.place}"
 
     @property
@@ -83,8 +88,8 @@ class Backing:
 
 
 @lru_cache(maxsize=4096)
-def backing_of(symbol: str | None, key: Key | None) -> Backing:
-    """The backing under a chord symbol as it is written, None for no chord, in a key."""
+def backing_of(symbol: str | None, key: Key | None, style: DegreeStyle = "plain") -> Backing:
+    """The backing under a chord symbol as it is written, None for no chord, in a key; `style` is that of sentences."""
     chord = chord_or_none(symbol)
     core: frozenset[int] = frozenset()
     named: frozenset[int] = frozenset()
@@ -93,7 +98,7 @@ def backing_of(symbol: str | None, key: Key | None) -> Backing:
     if chord is None:
         tones = tuple(_tone(one, core, named, scale) for one in range(12))
         degrees = tuple(key_degree(one, key) for one in range(12)) if key else ()
-        return Backing(symbol, None, key, None, core, scale, tones, degrees, degrees, names)
+        return Backing(symbol, None, key, None, core, scale, tones, degrees, degrees, names, style)
     sounding = tones_of(chord)
     core, named, root = sounding.core | {sounding.bass}, sounding.extensions, chord.root.pitch_class
     if len(scale) < 7:
@@ -104,7 +109,7 @@ def backing_of(symbol: str | None, key: Key | None) -> Backing:
         tuple(names_over[(one - root) % 12] for one in range(12)) for names_over in _both_styles(chord)
     )
     tones = tuple(_tone(one, core, named, scale) for one in range(12))
-    return Backing(symbol, chord, key, root, core, scale, tones, degrees, extended, names)
+    return Backing(symbol, chord, key, root, core, scale, tones, degrees, extended, names, style)
 
 
 def _both_styles(chord: ChordSymbol) -> tuple[tuple[str, ...], ...]:

@@ -12,6 +12,7 @@ from functools import cached_property
 from math import lcm
 from typing import NamedTuple
 
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Address, AddressRange
@@ -192,12 +193,12 @@ def stretch_of(notes: tuple[TimedNote, ...], first: int, last: int) -> AddressRa
     return AddressRange(start, end)
 
 
-def melody_of(timeline: Timeline) -> Melody:
+def melody_of(timeline: Timeline, style: DegreeStyle = "plain") -> Melody:
     """The strokes of a timeline that have pitch, in order. Dead notes are passed over, unknown ones keep apart."""
     notes = timeline.notes
     key = timeline.solo.header.key
     symbols = {note.chord for note in notes}
-    known = {symbol: backing_of(symbol, key) for symbol in symbols}
+    known = {symbol: backing_of(symbol, key, style) for symbol in symbols}
     clock = _Clock(timeline)
     strokes: list[Struck] = []
     stroke_of: list[int | None] = []

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 
 from tabtools.hand import Hand, hand_of
 from tabtools.hand.position import Stay, stays_of
+from tabtools.harmony.degrees import DegreeStyle
 from tabtools.score.two_voices import bass_notes, has_ringing
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
@@ -201,9 +202,9 @@ class Music:
         return Device(kind, stretch, self.melody.notes_of(first, last), sentence, data, main)
 
 
-def music_of(timeline: Timeline, hand: Hand | None = None) -> Music:
-    """The music of a solo; `hand` is how it is played, if that is known already."""
-    return Music(melody_of(timeline), fingered=hand)
+def music_of(timeline: Timeline, hand: Hand | None = None, style: DegreeStyle = "plain") -> Music:
+    """The music of a solo; `hand` is how it is played, if that is known already; `style` that of sentences."""
+    return Music(melody_of(timeline, style), fingered=hand)
 
 
 def _cells(strokes: Sequence[Struck]) -> list[Repeat]:

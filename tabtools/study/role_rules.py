@@ -118,10 +118,10 @@ def anticipation(here: NoteInLine) -> Role | None:
     change = here.melody.coming_chords[here.place]
     if change is None or change[1] is None or change[0] - struck.onset > struck.beat or struck.doubt:
         return None
-    coming = backing_of(change[1], here.backing.key)
+    coming = backing_of(change[1], here.backing.key, here.backing.style)
     if here.pitch % 12 not in coming.core:
         return None
-    said = f"{coming.degrees[here.pitch % 12]} of {coming.place}"
+    said = f"{coming.told[here.pitch % 12]} of {coming.place}"
     if struck.release > change[0]:
         return here.role("anticipation", "anticipation", f"held into the next chord: {said}")
     is_last = here.place < here.last and here.melody.strokes[here.place + 1].onset >= change[0]
@@ -166,7 +166,7 @@ def two_note_enclosure(here: NoteInLine) -> Role | None:
 
 def _encloses(here: NoteInLine, rule: str, offset: int, goal: int) -> Role:
     backing = here.melody.backing(here.place + offset)
-    said = f"encloses {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
+    said = f"encloses {backing.names[goal % 12]}, {backing.told[goal % 12]} of {backing.place}"
     return here.led("enclosure", rule, said, offset, goal, here.note_at(offset, goal))
 
 
@@ -185,7 +185,7 @@ def double_approach(here: NoteInLine) -> Role | None:
         lead = here.line(offset - 1, offset - 1)
         if is_outside and not here.in_core(offset, one) and lead is not None and abs(one - lead[0]) >= LEAP:
             backing = here.melody.backing(here.place + offset + 2)
-            said = f"leads by semitones to {backing.names[goal % 12]}, {backing.degrees[goal % 12]} of {backing.place}"
+            said = f"leads by semitones to {backing.names[goal % 12]}, {backing.told[goal % 12]} of {backing.place}"
             return here.led("approach", "double approach", said, offset + 2, goal, here.note_at(offset + 2, goal))
     return None
 

@@ -32,7 +32,7 @@ class Study:
 
     @cached_property
     def music(self) -> Music:
-        return music_of(self.timeline, self.fingered)
+        return music_of(self.timeline, self.fingered, self.style)
 
     @property
     def hand(self) -> Hand:

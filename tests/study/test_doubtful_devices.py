@@ -9,6 +9,7 @@ import pytest
 from study_cases import timeline_of_text
 
 from tabtools.checks.subject import subject_of
+from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand import hand_of
 from tabtools.reports.annotation import as_json
 from tabtools.reports.study import as_text
@@ -74,5 +75,5 @@ def test_it_is_said_wherever_devices_are_shown() -> None:
     assert ", over D7 (uncertain)." in lesson
     assert "b7, rising (uncertain)." in lesson
     page = solo_page("oar", subject, None, (), Links(directory_urls=False))
-    assert f"{said}." in page.study
+    assert f"{with_accidentals(said)}." in page.study
     assert "3 of D7 (uncertain)" in page.tab

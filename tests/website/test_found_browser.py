@@ -123,7 +123,7 @@ def test_a_chosen_note_says_all_that_is_known_of_it(page: Page, demo: Path) -> N
     panel = page.get_by_label("The chosen note")
     said = panel.inner_text()
     for part in (
-        "string 3 pulled to fret 5, C4, b3 of Am",
+        "string 3 pulled to fret 5, C4, ♭3 of Am",
         "Chord tone",
         "rule: in the chord",
         "finger 1",

@@ -4,7 +4,7 @@ Found, in a solo of two voices: a note of the tune on a count, plucked together 
 the chord nor one that its symbol names, reached by a leap or first in its phrase; and the next note of the tune, a step
 away over the same chord, is a tone of it. What is a suspension is none.
 
-`data`: `leans`, `on` (names), `degree` (of the second over the chord, in the plain style), `over` (the symbol).
+`data`: `leans`, `on` (names), `degree` (of the second over the chord, in either style), `over` (the symbol).
 
 Example: F together with a C in the bass, then E, over C, is "appoggiatura F, which leans on E, 3 of C".
 """
@@ -57,7 +57,7 @@ def _device(tune: Music, place: int, after: int) -> Device:
         "voice": "melody",
         "leans": leans,
         "on": on,
-        "degree": backing.degrees[goal.top % 12],
+        "degree": backing.told[goal.top % 12],
         "over": backing.symbol,
     }
     notes = (struck.notes[0], goal.notes[0])

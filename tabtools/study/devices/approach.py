@@ -10,7 +10,7 @@ one scale step after another,
 One of the notes that lead there at least lies outside the chord, and where it is outside the scale too this says more.
 What is led to is its last note.
 
-`data`: `by` (`enclosure`, `semitones`), `name` (of what is led to), `degree` (over its chord, in the plain style, None
+`data`: `by` (`enclosure`, `semitones`), `name` (of what is led to), `degree` (over its chord, in either style, None
 without chord and key), `led` (names of what leads there), `over` (the symbol under what is led to).
 
 Example: F D# E over Cmaj7, E on a beat, is "F and D# enclose E, 3 of Cmaj7".
@@ -94,7 +94,7 @@ def _device(music: Music, first: int, goal: int, by: str) -> Device:
     data = {
         "by": by,
         "name": backing.names[pitch % 12],
-        "degree": backing.degrees[pitch % 12] if backing.degrees else None,
+        "degree": backing.told[pitch % 12] if backing.degrees else None,
         "led": names,
         "over": backing.symbol,
     }

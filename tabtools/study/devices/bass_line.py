@@ -5,7 +5,7 @@ go up, or down, by one or two semitones at a time: the bass walks. A note struck
 of the bass under four chords or more, three of them different, each the root of its chord.
 
 `data`: `does` (`walks`, `roots`), `direction` (`up`, `down`; None of roots), `notes` (names), `degrees` (of each over
-its chord, in the plain style; empty without chord and key), `by_semitones`, `over` (symbols).
+its chord, in either style; empty without chord and key), `by_semitones`, `over` (symbols).
 
 Example: A, G, F# and F in the bass, a bar each, is "the bass walks down A G F# F under Am, Am/G, D/F# and Fmaj7".
 """
@@ -96,7 +96,7 @@ def _device(lower: Music, line: Sequence[Floor], does: str) -> Device:
         "does": does,
         "direction": direction,
         "notes": names,
-        "degrees": [one.backing.degrees[one.pitch % 12] for one in line if one.backing.degrees],
+        "degrees": [one.backing.told[one.pitch % 12] for one in line if one.backing.degrees],
         "by_semitones": all(abs(move) == 1 for move in moves),
         "over": [backing.symbol for backing in lower.backings(line[0].first, line[-1].first)],
     }

@@ -4,7 +4,7 @@ Found: a note that is bent before it is struck (`8pb10`) and let down by the nex
 released. A string that is bent to two different heights or more, a semitone or more apart, without being struck again:
 a bend in steps.
 
-`data`: `how` (`pre-bend`, `steps`), `heights` (degrees over the chord of every pitch reached, in the plain style; empty
+`data`: `how` (`pre-bend`, `steps`), `heights` (degrees over the chord of every pitch reached, in either style; empty
 without chord and key), `over` (the symbol).
 
 Example: `2:8pb10` then `r8` over Am7 is "pre-bend released, 1 down to b7 of Am7".
@@ -70,7 +70,7 @@ def _told(music: Music, first: int, last: int) -> Iterator[Device]:
 
 def _device(music: Music, first: int, last: int, how: str, line: list[int]) -> Device:
     backing = music.melody.backing(first)
-    names = backing.degrees or backing.names
+    names = backing.told or backing.names
     heights = [names[pitch % 12] for pitch in line]
     of = f" of {backing.place}" if backing.degrees else ""
     said = (

@@ -4,7 +4,7 @@ Found: four notes or more in one line, each a semitone above the one before, or 
 there are.
 
 `data`: `direction` (`up`, `down`), `count` (of notes), `over` (symbols, None for no chord), `degrees` (a list of the
-notes' degrees for each of them, in the plain style; empty without chord and key) and `claim`.
+notes' degrees for each of them, in either style; empty without chord and key) and `claim`.
 
 Example: C B Bb A over Dm7 is "chromatic run down over Dm7: b7 6 b6 5".
 """
@@ -41,7 +41,7 @@ def _device(music: Music, first: int, last: int, is_up: bool) -> Device:
     backings, degrees = [], []
     for backing, same in groupby(places, music.melody.backing):
         backings.append(backing)
-        names = backing.degrees or backing.names
+        names = backing.told or backing.names
         degrees.append([names[music.melody.strokes[place].top % 12] for place in same])
     data = {
         "direction": direction,

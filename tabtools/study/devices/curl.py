@@ -3,7 +3,7 @@
 Found, the first of each degree over each chord in a solo: notes that end between two semitones because a bend leads
 there, or are bent less than a semitone within their slot. A blue third is none of them: it is told as that.
 
-`data`: `degree` (over the chord, in the plain style, None without chord and key), `times`, `over` (the symbol).
+`data`: `degree` (over the chord, in either style, None without chord and key), `times`, `over` (the symbol).
 
 Example: `3:5b5.5` over Am7, once, is "quarter-tone curl on b3 of Am7".
 """
@@ -45,7 +45,7 @@ def _is_curled(note: TimedNote) -> bool:
 
 def _device(music: Music, leaves: int, backing: Backing, places: list[int]) -> Device:
     melody = music.melody
-    names = backing.degrees or backing.names
+    names = backing.told or backing.names
     said = f"quarter-tone curl on {names[leaves]}" + (f" of {backing.place}" if backing.degrees else "")
     said += f", {often(len(places))} in this solo" if len(places) > 1 else ""
     data = {

@@ -7,7 +7,7 @@ are told from seconds and thirds, wider intervals are named within the octave. L
 (`tabtools.study.devices.power_chords`), three octaves or more one voice (`tabtools.study.devices.octaves`).
 
 `data`: `interval` (its name in the plural), `semitones` (of each), `count`, `degrees` (of each, the lower note first,
-over the chord, in the plain style; empty without chord and key), `over` (symbols).
+over the chord, in either style; empty without chord and key), `over` (symbols).
 
 Example: C E, then D F over C is "double stops in thirds over C: 1+3 2+4".
 """
@@ -84,7 +84,7 @@ def _device(music: Music, name: str, places: list[int]) -> Device:
     backings, degrees = [], []
     for backing, same in groupby(places, music.melody.backing):
         backings.append(backing)
-        degrees.append([_pair(backing.degrees, strokes[place].pitches) for place in same if backing.degrees])
+        degrees.append([_pair(backing.told, strokes[place].pitches) for place in same if backing.degrees])
     said = f"double stops in {name}"
     data = {
         "interval": name,

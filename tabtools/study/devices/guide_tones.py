@@ -5,7 +5,7 @@ under its chord, on a beat, or the last, where that lasts a count or longer, eac
 pitch, and no more than eight counts after it; two at least of these moves are steps. Of all such strokes of a chord the
 one is taken that goes on farthest.
 
-`data`: `count` (of guide tones), `degrees` (of each over its chord, in the plain style), `line` (their names), `over`
+`data`: `count` (of guide tones), `degrees` (of each over its chord, in either style), `line` (their names), `over`
 (the symbols).
 
 Example: C over Dm7, B over G7, Bb over C7 are "guide tones C B Bb: b7 of Dm7, 3 of G7 then b7 of C7".
@@ -98,7 +98,7 @@ def _device(music: Music, places: list[int]) -> Device:
     backings = [music.melody.backing(place) for place in places]
     tones = [music.melody.strokes[place].top % 12 for place in places]
     line = [backing.names[tone] for backing, tone in zip(backings, tones, strict=True)]
-    degrees = [backing.degrees[tone] for backing, tone in zip(backings, tones, strict=True)]
+    degrees = [backing.told[tone] for backing, tone in zip(backings, tones, strict=True)]
     over = [f"{degree} of {backing.place}" for degree, backing in zip(degrees, backings, strict=True)]
     said = f"guide tones {' '.join(line)}: {listed(over, last='then')}"
     data = {

@@ -3,7 +3,7 @@
 Found: strokes of two notes of which one is bent by a semitone or more and the other is not, one after another within a
 phrase as long as they do the same. Where the bent string arrives at the pitch of the other it is a unison bend.
 
-`data`: `unison` (whether it is one), `from`, `to` and `held` (degrees over the chord, in the plain style, None without
+`data`: `unison` (whether it is one), `from`, `to` and `held` (degrees over the chord, in either style, None without
 chord and key), `times`, `over` (the symbol, None for no chord).
 
 Example: `3:14b16+2:15` over G is "bend under a held string, 2 to 3 of G under 5".
@@ -60,7 +60,7 @@ def _pair(music: Music, place: int) -> HeldPair | None:
 
 def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
     backing = music.melody.backing(places[0])
-    names = backing.degrees or backing.names
+    names = backing.told or backing.names
     of = f" of {backing.place}" if backing.degrees else ""
     if pair.is_unison:
         said = f"unison bend, {names[pair.leaves]} to {names[pair.arrives]}{of}"

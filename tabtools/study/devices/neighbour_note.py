@@ -53,7 +53,7 @@ def _device(tune: Music, place: int) -> Device:
     side = "upper" if own[1].top > own[0].top else "lower"
     notes = tuple(one.notes[0] for one in own)
     where = stretch_of(melody.timeline.notes, notes[0], notes[-1])
-    degree = backing.degrees[own[0].top % 12]
+    degree = backing.told[own[0].top % 12]
     said = f"{side} neighbour: {' '.join(names)}, from {degree} of {backing.place} and back"
     data = {"voice": "melody", "notes": names, "side": side, "over": backing.symbol}
     return Device(KIND, where, notes, said, data, main=False)

@@ -2,7 +2,7 @@
 
 Found: in one phrase, three strokes or more one after another of exactly two notes an octave apart.
 
-`data`: `count`, `degrees` (of each, over the chord, in the plain style; empty without chord and key), `over` (symbols).
+`data`: `count`, `degrees` (of each, over the chord, in either style; empty without chord and key), `over` (symbols).
 
 Example: D D, F F and G G over Dm7, each with its octave, are "melody in octaves over Dm7: 1 b3 4".
 """
@@ -44,7 +44,7 @@ def _is_octave(struck: Struck) -> bool:
 def _device(music: Music, places: list[int]) -> Device:
     backings, degrees = [], []
     for backing, same in groupby(places, music.melody.backing):
-        names = backing.degrees or backing.names
+        names = backing.told or backing.names
         backings.append(backing)
         degrees.append([names[music.melody.strokes[place].top % 12] for place in same])
     data = {

@@ -5,7 +5,7 @@ three times; all the notes between are above it, or all are below it, and they a
 is a repeated cell). The stretch goes from the first of them to the last, and to the moving notes behind it where
 they are as many as between the others and on the same side.
 
-`data`: `pitch` (a MIDI number), `name`, `degree` (over the chord it begins under, in the plain style, None without
+`data`: `pitch` (a MIDI number), `name`, `degree` (over the chord it begins under, in either style, None without
 chord and key), `times`, `every` (2, 3 or 4), `side` (of the moving notes: `above`, `below`), `over` (symbols).
 
 Example: A C A B A D A over Am7 is "pedal note A, 1 of Am7, four times, every second note, the others above it".
@@ -104,7 +104,7 @@ def _device(music: Music, first: int, last: int, every: int, times: int, side: i
     data = {
         "pitch": pedal,
         "name": backing.names[pedal % 12],
-        "degree": backing.degrees[pedal % 12] if backing.degrees else None,
+        "degree": backing.told[pedal % 12] if backing.degrees else None,
         "times": times,
         "every": every,
         "side": where,

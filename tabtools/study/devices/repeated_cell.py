@@ -12,7 +12,7 @@ several fill one: groups of five or seven in sixteenths, groups of three in eigh
 Under a doubtful count nothing is said of rhythm.
 
 `data`: `size` (strokes in the figure), `times` (in full), `rest` (strokes of the one cut short, or 0), `degrees` (of
-the figure's highest notes over the chord, in the plain style; none without chord and key), `stays` and `changes` (of
+the figure's highest notes over the chord, in either style; none without chord and key), `stays` and `changes` (of
 `pitches` and `rhythm`), `against` (notes to a count where it is against the beat, or 0).
 
 Example: in 4/4, eighths A G E A G E A G over Am are "figure of three notes, twice, the third time only two of them,
@@ -52,7 +52,7 @@ def _device(music: Music, repeat: Repeat) -> Device:
     strokes = music.melody.strokes
     time = in_time(strokes[repeat.start : repeat.end + 1], repeat.size)
     backing = music.melody.backing(repeat.start)
-    names = backing.degrees or backing.names
+    names = backing.told or backing.names
     figure = [names[struck.top % 12] for struck in strokes[repeat.start : repeat.start + repeat.size]]
     said = f"figure of {in_words(repeat.size)} notes, {times_text(repeat, time)}: {' '.join(figure)}"
     if backing.degrees:

@@ -6,7 +6,7 @@ two taps. Where the figure before, under another chord, begins with a tap and as
 and what changes is told, unless more changes than stays; a cell that moves as a whole is told too.
 
 `data`: `count` (strokes), `taps` (how many notes are tapped), `degrees` (where the tapped notes arrive, each once, in
-order, a list for each chord, in the plain style; empty without chord and key), `over` (symbols, None for no chord),
+order, a list for each chord, in either style; empty without chord and key), `over` (symbols, None for no chord),
 `changed` (how many of the first notes, up to the second tap, are others than in the figure before; None where they are
 not compared).
 
@@ -100,7 +100,7 @@ def _device(music: Music, first: int, last: int, begins: list[int], before: list
     backings, degrees = [], []
     for backing, same in groupby(taps, lambda index: melody.backings[index]):
         backings.append(backing)
-        names = backing.degrees or backing.names
+        names = backing.told or backing.names
         pitches = (midi for midi in (notes[index].midi for index in same) if midi is not None)
         degrees.append(list(dict.fromkeys(names[nearest_semitone(midi) % 12] for midi in pitches)))
     count = last - first + 1

@@ -215,7 +215,7 @@ def _over_another_chord(music: Music, unit: Unit, source: Unit) -> str:
     here, there = music.backings(unit.first, unit.last), music.backings(source.first, source.last)
     if len(here) > 1 or here == there or not here[0].degrees:
         return ""
-    return f", now {' '.join(here[0].degrees[top % 12] for top in unit.tops)} of {here[0].place}"
+    return f", now {' '.join(here[0].told[top % 12] for top in unit.tops)} of {here[0].place}"
 
 
 def _shift(unit: Unit, source: Unit) -> str:

@@ -4,7 +4,7 @@ Found: two phrases one after another that begin with the same three strokes or m
 rhythm, half of the shorter phrase at least, and then go on with other pitches.
 
 `data`: `as_in` (the address of what was played before), `count` (strokes they share), `ends` (the degree over the chord
-on which it ends, in the plain style, None without chord and key), `ended` (the degree on which that one did).
+on which it ends, in either style, None without chord and key), `ended` (the degree on which that one did).
 
 Example: A C D E, rest, A C D C over Am is "answer: begins as in 1.1-1.2, three notes, and ends on b3 where that ended
 on 5".
@@ -69,4 +69,4 @@ def _device(music: Music, call: Phrase, answer: Phrase, shared: int) -> Device:
 
 def _degree(music: Music, place: int) -> str:
     backing = music.melody.backing(place)
-    return (backing.degrees or backing.names)[music.melody.strokes[place].top % 12]
+    return (backing.told or backing.names)[music.melody.strokes[place].top % 12]

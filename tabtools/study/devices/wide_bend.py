@@ -4,7 +4,7 @@ Found: a note bent by three semitones or more above the pitch of the fret that i
 by a slot that moves its pitch. (A whole tone is everyday, common practice.) Of several bends of one note the widest
 counts.
 
-`data`: `semitones` (how wide; a quarter tone is 0.5), `from` and `to` (degrees over the chord, in the plain style, None
+`data`: `semitones` (how wide; a quarter tone is 0.5), `from` and `to` (degrees over the chord, in either style, None
 without chord and key), `tone` (what the target is over the chord: `chord tone`, `extension`, `scale note`, `chromatic`,
 or empty), `over` (the symbol, None for no chord).
 
@@ -67,7 +67,7 @@ def _bends(stations: Sequence[Station]) -> Iterator[tuple[float, float]]:
 def _device(music: Music, index: int, semitones: float, target: float) -> Device:
     backing = music.melody.backings[index]
     reached, left = nearest_semitone(target) % 12, nearest_semitone(target - semitones) % 12
-    names = backing.degrees or backing.names
+    names = backing.told or backing.names
     far = INTERVALS.get(int(semitones) if semitones.is_integer() else 0, f"{semitones:g} semitones")
     said = f"bend of {far}, from {names[left]} to {names[reached]}"
     if backing.degrees:
@@ -76,8 +76,8 @@ def _device(music: Music, index: int, semitones: float, target: float) -> Device
         said += f", {WHERE[backing.tones[reached]]}"
     data = {
         "semitones": int(semitones) if semitones.is_integer() else semitones,
-        "from": backing.degrees[left] if backing.degrees else None,
-        "to": backing.degrees[reached] if backing.degrees else None,
+        "from": backing.told[left] if backing.degrees else None,
+        "to": backing.told[reached] if backing.degrees else None,
         "tone": backing.tones[reached],
         "over": backing.symbol,
     }
