@@ -77,6 +77,11 @@ def place(
     if notes and not write and len({note.address for note in notes}) == 1 and str(stretch).count(".") == 2:
         _list_places(timeline, notes, wish, settings, form)
         return
+    if notes and all(timeline.bar_numbers[note.address.bar].like is not None for note in notes) and form == "text":
+        from tabtools.placing.proposal import why_not_looked_for
+
+        click.echo(f"{source.path}: {why_not_looked_for(notes[0], timeline)}")
+        sys.exit(CLEAN)
     within = None if notes is None else {note.index for note in notes}
     moved = within if wish and within is not None else ()
     placement = place_notes(timeline, wish, within, moved or (), settings.profile)

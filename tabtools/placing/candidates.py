@@ -77,7 +77,10 @@ def candidates(
 
 
 def _starts(timeline: Timeline, stroke: Sequence[TimedNote]) -> dict[int, int]:
-    """For a bend in a slot of its own the fret that is held under it on each string; empty for anything else."""
+    """For a bend in a slot of its own the fret that is held under it on each string; empty for anything else.
+
+    An open string has no finger to bend it.
+    """
     held = stroke[0]
     while held.note.only_moves_pitch and held.origin is not None:
         held = timeline.notes[held.origin]
@@ -90,7 +93,7 @@ def _starts(timeline: Timeline, stroke: Sequence[TimedNote]) -> dict[int, int]:
         return {}
     else:
         midi = instrument.open_midi(held.string) + round(held.held)
-    return dict(spots_of(midi, instrument, instrument.frets - instrument.capo))
+    return {string: fret for string, fret in spots_of(midi, instrument, instrument.frets - instrument.capo) if fret}
 
 
 def _anywhere(stroke: WantedStroke, instrument: Instrument, wish: Wish) -> WantedStroke:
@@ -139,7 +142,7 @@ def _candidate(
         (one for one in hand.shifts if one.after.start == hand.timeline.notes[indices[0]].start),
         None,
     )
-    faults = (*_slurs(strokes, number, choices), *_hard(hand, indices))
+    faults = (*_slurs(strokes, number, choices), *_open_bends(choices[number].options), *_hard(hand, indices))
     return Candidate(
         tuple(placed.get(voice.timed.note.span, voice.timed.note) for voice in stroke.voices),
         tuple((option.string, int(option.fret or 0)) for option in choices[number].options),
@@ -157,6 +160,11 @@ def _slurs(strokes: Sequence[WantedStroke], number: int, choices: Sequence[Choic
         strokes[number + 1], choices[number + 1].options, choices[number].options
     ):
         yield "the next note goes on from it and is not on this string"
+
+
+def _open_bends(options: Sequence[Option]) -> Iterator[str]:
+    if any(not option.fret and any(goal.sign in ("b", "pb") for goal in option.goals) for option in options):
+        yield "an open string has no finger to bend it"
 
 
 def _changes_string(stroke: WantedStroke, options: Sequence[Option], before: Sequence[Option]) -> bool:

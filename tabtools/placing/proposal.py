@@ -91,7 +91,7 @@ def why_not_looked_for(timed: TimedNote, timeline: Timeline, wish: Wish = NO_WIS
         return "a dead note has no pitch"
     if note.touch is not None:
         return "a harmonic stays where its string is touched"
-    return why_unplaced(timed, timeline.solo.header, wish, is_moved=True)
+    return why_unplaced(timed, timeline.solo.header, wish, is_moved=not note.names_pitch)
 
 
 def why_unplaced(timed: TimedNote, header: Header, wish: Wish = NO_WISH, is_moved: bool = False) -> str:

@@ -209,6 +209,20 @@ def test_what_cannot_be_asked(path: Path, arguments: tuple[str, ...], said: str)
     assert said in result.err
 
 
+def test_repeated_bars_are_placed_where_they_are_written(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=f"{HEAD}\nbar 1\n1-4  =C4 =E4\nbars 2-3 like 1\n")
+    assert tabtools("place", path, "2-3") == (0, f"{path}: bar 2 repeats bar 1; its notes are placed there\n", "")
+    assert tabtools("place", path, "2.1") == tabtools("place", path, "2-3")
+    assert json.loads(tabtools("place", path, "2", "--format", "json").out)["placed"] == []
+    assert "2 notes placed" in tabtools("place", path, "1-2").out
+
+
+def test_a_pitch_that_its_string_has_not_says_so_in_the_list(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=f"{HEAD}\nbar 1\n1-4  2:=G2 =C2\n")
+    assert tabtools("place", path, "1.1.1").out.endswith("no place to choose: G2 is not on string 2\n")
+    assert tabtools("place", path, "1.1.2").out.endswith("C2 lies below the lowest open string, E2\n")
+
+
 def test_a_passage_is_a_stretch(path: Path) -> None:
     path.write_text(f"{OPEN}\npassage 1.1  The call\n", encoding="utf-8")
     assert tabtools("place", path, "the call") == tabtools("place", path, "1.1")

@@ -65,6 +65,13 @@ def test_what_has_no_pitch_of_a_fret_has_no_other_place(note: str) -> None:
     assert listed(f"bar 1\n1  3:5 {note}\n", "1.1.2") == []
 
 
+def test_no_open_string_is_bent() -> None:
+    inside = {one.spots[0]: one.faults for one in listed("bar 1\n1  =E4b=F4\n", "1.1.1")}
+    assert inside[1, 0] == ("an open string has no finger to bend it",)
+    assert inside[2, 5] == ()
+    assert (1, 0) not in [one.start for one in listed("bar 1\n1  2:5 b=F4\n", "1.1.2")]
+
+
 @pytest.mark.parametrize(("address", "bent"), [("1.1.1", 0), ("1.1.2", 2), ("1.1.3", 0)])
 def test_the_finger_of_a_bend_that_is_open_stands_on_the_neck(address: str, bent: int) -> None:
     """D5 has no fourth string on a neck of 22 frets, though a bend can sound there from below."""
