@@ -8,6 +8,7 @@ from functools import cached_property
 from tabtools.hand import Hand
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study.agreement import agreed, has_unexplained
+from tabtools.study.devices import EXPLANATIONS
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import devices_of
 from tabtools.study.labels import Labels, labels_of
@@ -74,6 +75,11 @@ class Study:
     @cached_property
     def devices(self) -> tuple[Device, ...]:
         return devices_of(self.music, self.open_parts)
+
+    @cached_property
+    def proposed(self) -> tuple[Device, ...]:
+        """All that could be said of the phrases, whether it was chosen or not."""
+        return tuple(proposal.tell() for module in EXPLANATIONS for proposal in module.find(self.music))
 
     @cached_property
     def statistics(self) -> Statistics:

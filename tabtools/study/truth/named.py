@@ -12,7 +12,7 @@ from typing import Any
 
 from tabtools.model.claims import SOUNDING, ApproachClaim, Claim, GuideToneClaim, NamedClaim
 from tabtools.model.solo import AddressRange
-from tabtools.study.devices import ALL_DEVICES, EXPLANATIONS
+from tabtools.study.devices import ALL_DEVICES
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import listed
 from tabtools.study.role import ROLE_KINDS
@@ -113,9 +113,8 @@ def _devices(heard: HeardNotes, kinds: list[str], name: str) -> Iterator[Device]
     for device in heard.study.devices:
         if device.kind in kinds or (not kinds and _has_words(device, name)):
             yield device
-    for module in EXPLANATIONS:
-        if module.KIND in kinds:
-            yield from (proposal.tell() for proposal in module.find(heard.study.music))
+    if kinds:
+        yield from (device for device in heard.study.proposed if device.kind in kinds)
 
 
 def _has_words(device: Device, name: str) -> bool:
