@@ -55,6 +55,7 @@ def tone_above(root: Tone, degree: Degree) -> Tone:
 SCALE_DEGREES = {
     "major pentatonic": "1 2 3 5 6",
     "minor pentatonic": "1 b3 4 5 b7",
+    "minor six pentatonic": "1 b3 4 5 6",
     "blues": "1 b3 4 b5 5 b7",
     "major blues": "1 2 b3 3 5 6",
     "whole tone": "1 2 3 #4 #5 b7",

@@ -19,6 +19,8 @@ from tabtools.model.harmony import Key
 from tabtools.study.backing import Backing
 
 SMALL, LARGEST = 6, 8
+WHOLE = "minor six pentatonic"
+"""A scale that is only heard where all its tones sound: with fewer they are nearer to others."""
 
 Named = tuple[int, str]
 """A pitch class and the name of a scale on it."""
@@ -52,6 +54,8 @@ def _explain(
     for tonic in dict.fromkeys((*likely, *_upwards(first, core))):
         for scale in scales_holding(pitch_classes, tonic):
             size = len(scale.semitones)
+            if scale.name == WHOLE and len(pitch_classes) < size:
+                continue
             if size > fewest or (size > SMALL and tonic not in likely):
                 break
             if size < fewest:

@@ -125,7 +125,7 @@ def test_names_of_one_scale() -> None:
         ("D E F G A C", "D", "minor, dorian"),
         ("E F G G# A# C D", "E", "altered"),
         ("C D E F# A Bb", "C", "lydian dominant"),
-        ("A C", "A", "minor pentatonic"),
+        ("A C", "A", "minor pentatonic, minor six pentatonic"),
     ],
 )
 def test_smallest_scale_on_a_tonic(tones: str, tonic: str, names: str) -> None:

@@ -1,7 +1,8 @@
 """A bend under a string that is held or rings on, and the unison bend.
 
 Found: strokes of two notes of which one is bent by a semitone or more and the other is not, one after another within a
-phrase as long as they do the same. Where the bent string arrives at the pitch of the other it is a unison bend.
+phrase as long as they do the same; and a single note that is bent while the one before it rings on. Where the bent
+string arrives at the pitch of the other it is a unison bend.
 
 `data`: `unison` (whether it is one), `from`, `to` and `held` (degrees over the chord, in either style, None without
 chord and key), `times`, `over` (the symbol, None for no chord).
@@ -46,16 +47,32 @@ def find(music: Music) -> Iterator[Device]:
 
 def _pair(music: Music, place: int) -> HeldPair | None:
     struck = music.melody.strokes[place]
-    if len(struck.notes) != 2 or struck.has_unknown:
+    if struck.has_unknown:
         return None
     notes = music.melody.timeline.notes
-    bent = [is_bent_to(notes[index], pitch) for index, pitch in zip(struck.notes, struck.pitches, strict=True)]
+    sounding = [(index, pitch) for index, pitch in zip(struck.notes, struck.pitches, strict=True)]
+    if len(sounding) == 1 and is_bent_to(notes[struck.notes[0]], struck.top):
+        sounding += _ringing(music, place)
+    if len(sounding) != 2:
+        return None
+    bent = [
+        is_bent_to(notes[index], pitch) and notes[index].address == notes[struck.notes[0]].address
+        for index, pitch in sounding
+    ]
     if bent[0] == bent[1]:
         return None
     at = bent.index(True)
-    arrives, held = struck.pitches[at], struck.pitches[1 - at]
-    leaves = nearest_semitone(min(notes[struck.notes[at]].path))
+    arrives, held = sounding[at][1], sounding[1 - at][1]
+    leaves = nearest_semitone(min(notes[sounding[at][0]].path))
     return HeldPair(leaves % 12, arrives % 12, held % 12, arrives == held, held > arrives)
+
+
+def _ringing(music: Music, place: int) -> list[tuple[int, int]]:
+    """What was struck just before, alone, and rings on while this string is bent."""
+    if place == 0 or music.melody.single[place - 1] is None:
+        return []
+    before, struck = music.melody.strokes[place - 1 : place + 1]
+    return [(before.notes[0], before.top)] if before.release >= struck.release else []
 
 
 def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:

@@ -32,6 +32,7 @@ KIND = "returning figure"
 FEWEST = 6
 FEWEST_PITCHES = 3
 MOST_PLACES = 16
+MOST_NAMED = 10
 MOST_LATE = 4
 """Strokes that a return may be told late, to begin where something begins."""
 APART = 1000
@@ -131,6 +132,8 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     said = f"{in_words(length)} notes as in {earlier}, {where}"
     if same_rhythm is not None:
         said += f", in {'the same' if same_rhythm else 'another'} rhythm"
+    if not semitones:
+        said += over_another_chord(music, (place, place + length - 1), (source, source + length - 1))
     over = _other_chords(music, source, place, length) if music.borders is not None else []
     said += f", now over {listed(over)}" if over else ""
     data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
@@ -142,6 +145,20 @@ def _other_chords(music: Music, source: int, place: int, length: int) -> list[st
     backing = music.melody.backing
     pairs = [(backing(source + at), backing(place + at)) for at in range(length)]
     return list(dict.fromkeys(here.place for there, here in pairs if here is not there and here.chord and there.chord))
+
+
+def over_another_chord(music: Music, here: tuple[int, int], there: tuple[int, int]) -> str:
+    """`, now 5 4 b3 of D7`, where the strokes here stand over one chord, and those there over another one.
+
+    Only what is no longer than ten strokes is spelled out.
+    """
+    backings = music.backings(*here)
+    if len(backings) > 1 or not backings[0].degrees or here[1] - here[0] >= MOST_NAMED:
+        return ""
+    if backings == music.backings(*there):
+        return ""
+    strokes = music.melody.strokes[here[0] : here[1] + 1]
+    return f", now {' '.join(backings[0].told[struck.top % 12] for struck in strokes)} of {backings[0].place}"
 
 
 def _rhythm(strokes: Sequence[Struck]) -> list[int]:

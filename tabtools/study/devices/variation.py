@@ -34,6 +34,7 @@ from itertools import accumulate, groupby, pairwise
 
 from tabtools.model.harmony import Key
 from tabtools.study.devices.device import Device
+from tabtools.study.devices.returning_figure import over_another_chord
 from tabtools.study.devices.wording import INTERVALS, in_words, listed
 from tabtools.study.melody import Struck
 from tabtools.study.music import Music
@@ -193,7 +194,9 @@ def _device(music: Music, unit: Unit, source: Unit, relation: Relation) -> Devic
     earlier = str(music.melody.stretch(source.first, source.last))
     is_at_once = unit.first == source.last + 1
     said = {
-        "again": lambda: f"the same as in {earlier}{_over_another_chord(music, unit, source)}",
+        "again": lambda: (
+            f"the same as in {earlier}{over_another_chord(music, (unit.first, unit.last), (source.first, source.last))}"
+        ),
         "shifted": lambda: f"the same as in {earlier}, {_shift(unit, source)}",
         "octave": lambda: f"as in {earlier}, {_far(by)}",
         "cut short": lambda: f"as in {earlier}, cut short after {in_words(count)} notes",
@@ -208,14 +211,6 @@ def _device(music: Music, unit: Unit, source: Unit, relation: Relation) -> Devic
     }[how]()
     data = {"as_in": earlier, "how": how, "count": count, "by": by, "in_key": in_key}
     return music.device(KIND, unit.first, unit.last, said, data, main=False)
-
-
-def _over_another_chord(music: Music, unit: Unit, source: Unit) -> str:
-    """`, now 5 4 b3 of D7`, where all of it stands over one chord, and that another than before."""
-    here, there = music.backings(unit.first, unit.last), music.backings(source.first, source.last)
-    if len(here) > 1 or here == there or not here[0].degrees:
-        return ""
-    return f", now {' '.join(here[0].told[top % 12] for top in unit.tops)} of {here[0].place}"
 
 
 def _shift(unit: Unit, source: Unit) -> str:
