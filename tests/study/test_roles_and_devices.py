@@ -95,3 +95,8 @@ def test_a_chord_tone_says_what_resolves_to_it() -> None:
     assert study.roles[2].sentence == "B, 3 of G7, to which C, b7 of Dm7, resolves"
     study = study_of(timeline_of_text(solo_text(["key: C major"], ["bar 1  Dm7@1 G7@3", "1-2  C5 A4", "3-4  B3"])))
     assert study.roles[2].sentence == "B, 3 of G7"
+
+
+def test_a_white_key_keeps_its_name() -> None:
+    study = study_of(timeline_of_text(solo_text(["key: A major"], ["bar 1  A7", "1-2  E4 F4 F#4", "3-4  A4"])))
+    assert study.roles[1].sentence.startswith("F, ")
