@@ -13,7 +13,7 @@ def spelled_towards(backing: Backing, pitch: int, goal: int, goal_backing: Backi
     """The name of a pitch: by its chord where it belongs there, otherwise by the note it leads to.
 
     A semitone below its goal it is that of the letter before (D# to E, C# to D), above it that of the letter after
-    (Db to C, Bb to A). Where this would take two accidentals, or one on a white key (E# to F#), the chord's name stands.
+    (Db to C, Bb to A). Where this would take two accidentals, or one on a white key (E#), the chord's name stands.
     """
     name = backing.names[pitch % 12]
     if backing.tones[pitch % 12] != "chromatic" or abs(goal - pitch) > 2:
