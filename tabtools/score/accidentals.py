@@ -41,6 +41,10 @@ class Accidentals:
         self._tied: set[Line] = set()
         self._before: set[str] = set()
 
+    def signed(self, letter: str) -> int:
+        """The alteration that the signature gives a letter."""
+        return self._signed[letter]
+
     def open_bar(self) -> None:
         """A new bar begins: the signature holds again."""
         altered = {line[0] for line, alteration in self._here.items() if alteration != self._signed[line[0]]}

@@ -54,6 +54,8 @@ def _tie(scene: Scene, left: float, right: float, event: StaffEvent, one: StaffH
     is_outer = one.step >= steps[-1] if is_over else one.step <= steps[0]
     way = -1 if is_over else 1
     y = height(one.step) + way * TIE * (1.0 if is_outer else INNER)
+    if event.goals and is_outer and is_over:
+        y = min(y, height(max(goal.step for goal in event.goals)) - TIE)
     aside = 2.0 if is_outer else HEAD + 2.0
     starts, ends = left > scene.staff, right < scene.width
     bow = way * BOW
@@ -63,17 +65,36 @@ def _tie(scene: Scene, left: float, right: float, event: StaffEvent, one: StaffH
 
 def arc(scene: Scene, left: float, right: float, y: float, bow: float, starts: bool, ends: bool) -> str:
     """A tapered arc between two places of a piece; open where it goes on beyond an edge."""
-    size = abs(bow)
-    foot, crest, inner = (size, 0.4, 2.0) if bow < 0 else (0.0, size - 0.4, size - 2.0)
-    start, back = (foot, foot) if starts else (crest, inner)
-    end = f"100 {number(foot)}" if ends else f"100 {number(crest)}L100 {number(inner)}"
+    return curve(scene, (left, y), (right, y), bow, starts, ends, "tie")
+
+
+def curve(
+    scene: Scene,
+    start: tuple[float, float],
+    end: tuple[float, float],
+    bow: float,
+    starts: bool,
+    ends: bool,
+    kind: str,
+) -> str:
+    """A tapered curve from one place and height to another, `bow` pixels over its ends, or under where positive."""
+    (left, first), (right, last) = start, end
+    crest = min(first, last) + bow if bow < 0 else max(first, last) + bow
+    top, foot = min(first, last, crest), max(first, last, crest)
+    size = foot - top
+    first, last, crest = first - top, last - top, crest - top
+    inner = crest + (1.6 if bow < 0 else -1.6)
+    crest += 0.4 if bow < 0 else -0.4
+    open_first, open_last = (crest, inner), (crest, inner)
+    from_y, back_y = (first, first) if starts else open_first
+    to_y, in_y = (last, last) if ends else open_last
+    turn = f"L100 {number(in_y)}" if not ends else ""
     path = (
-        f"M0 {number(start)}C20 {number(crest)} 80 {number(crest)} {end}"
-        f"C80 {number(inner)} 20 {number(inner)} 0 {number(back)}Z"
+        f"M0 {number(from_y)}C20 {number(crest)} 80 {number(crest)} 100 {number(to_y)}{turn}"
+        f"C80 {number(inner)} 20 {number(inner)} 0 {number(back_y)}Z"
     )
-    top = y - size if bow < 0 else y
     return (
-        f'<svg class="tie" x="{scene.at(left)}" y="{number(top)}" width="{percent((right - left) / scene.width)}" '
+        f'<svg class="{kind}" x="{scene.at(left)}" y="{number(top)}" width="{percent((right - left) / scene.width)}" '
         f'height="{number(size)}" viewBox="0 0 100 {number(size)}" preserveAspectRatio="none">'
         f'<path class="tt-ink" d="{path}"/></svg>'
     )

@@ -87,6 +87,8 @@ def _unheard(scene: Scene) -> Iterator[str]:
         is_first = place == 0 or not scene.notation[place - 1].event.unheard
         later = scene.notation[place + 1 :]
         left = scene.x_of(one.moment) - (HEAD + ROUND if is_first else 0.0)
+        if scene.opens and one.moment == 0:
+            left = min(left, scene.staff + scene.meter_room + CLEAR)
         if later:
             right = scene.x_of(later[0].moment) - (0.0 if later[0].event.unheard else later[0].left + CLEAR)
         else:

@@ -11,13 +11,30 @@ from tabtools.engraving.metrics import number, percent
 from tabtools.engraving.scene import Scene
 from tabtools.engraving.standard.arcs import draw_ties
 from tabtools.engraving.standard.around import draw_around
+from tabtools.engraving.standard.goals import draw_goals
 from tabtools.engraving.standard.graces import draw_graces, ledgers
 from tabtools.engraving.standard.notated import StaffEvent, StaffHead, beam_groups
 from tabtools.engraving.standard.shapes import SIGNS
-from tabtools.engraving.standard.sizes import BEAM, DOT_GAP, FOOT, GRACE_STEM, MIDDLE, STEM_ASIDE, STEP, height
+from tabtools.engraving.standard.sizes import (
+    BEAM,
+    DOT_GAP,
+    FOOT,
+    GRACE_STEM,
+    LEDGER,
+    MIDDLE,
+    STEM_ASIDE,
+    STEP,
+    TOP_STEP,
+    height,
+)
+from tabtools.engraving.standard.slurs import StaffMove, draw_moves, grace_moves
 from tabtools.engraving.standard.upright import Beam, Stem, beamed_stems, single_stem
 
 HALF_NOTE, QUARTER = 1, 2
+BEYOND = -2
+"""The first step under the staff that has a ledger line."""
+GOAL_TOP = 12.0
+"""How far the curve to the goal of a bend rises over it."""
 SIGN_TOP, SIGN_FOOT = 11.0, 10.0
 """How far an accidental reaches over and under its head."""
 
@@ -36,8 +53,8 @@ class StaffSketch:
         self.under.block(left, right, bottom - FOOT)
 
 
-def staff_sketch(scene: Scene) -> StaffSketch:
-    """The events of a piece with all that leads from one to another."""
+def staff_sketch(scene: Scene, moves: Sequence[StaffMove]) -> StaffSketch:
+    """The events of a piece with all that leads from one to another; `moves` are those traced through all pieces."""
     sketch = StaffSketch()
     stems: dict[float, Stem] = {}
     for group in beam_groups(scene.notation):
@@ -53,6 +70,7 @@ def staff_sketch(scene: Scene) -> StaffSketch:
     for event in scene.notation:
         _draw_event(scene, event, stems.get(event.moment), sketch)
     sketch.parts.extend(draw_ties(scene, sketch.block))
+    sketch.parts.extend(draw_moves(scene, moves, sketch.block))
     sketch.parts.extend(draw_around(scene, sketch.over, sketch.under))
     return sketch
 
@@ -70,13 +88,21 @@ def _draw_event(scene: Scene, event: StaffEvent, stem: Stem | None, sketch: Staf
         if not event.event.unheard:
             sketch.parts.append(_rest(scene, event))
         return
-    inner = [draw_graces(event), ledgers(event.heads, event.half), *(_head(one, event) for one in event.heads)]
-    inner.append(_dots(event))
+    inner = [
+        draw_graces(event),
+        grace_moves(event),
+        ledgers(event.heads, event.half),
+        *(_head(one, event) for one in event.heads),
+    ]
+    inner += [_dots(event), draw_goals(event)]
     if stem is not None:
         inner.append(_stem(event, stem))
     sketch.parts.append(f'<svg x="{_at(scene, event)}">{"".join(inner)}</svg>')
     x = scene.x_of(event.moment)
-    sketch.block(x - event.left, x + event.right, *_reach(event, stem))
+    left, right = event.left, event.right
+    if any(not BEYOND < one.step < TOP_STEP - BEYOND for one in event.heads):
+        left, right = max(left, LEDGER), max(right, LEDGER)
+    sketch.block(x - left, x + right, *_reach(event, stem))
 
 
 def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
@@ -88,6 +114,9 @@ def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
             tops.append(y - (STEP if one.sign is None else SIGN_TOP))
             feet.append(y + (STEP if one.sign is None else SIGN_FOOT))
     tops.extend(height(column[-1].step) - GRACE_STEM for column in event.graces)
+    for goal in event.goals:
+        tops.append(min(height(goal.step), height(goal.bent_from or goal.step)) - GOAL_TOP)
+        feet.append(height(goal.step) + STEP)
     if stem is not None:
         tops.append(stem.tip)
         feet.append(stem.tip)

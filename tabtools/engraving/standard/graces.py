@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.metrics import number
@@ -71,23 +71,27 @@ def _column(column: Column, x: float, tip: float, has_flag: bool) -> str:
 
 
 def _small_ledgers(column: Column) -> str:
-    path = _ledger_path([one for one in column if one.shape != "unknown"], HEAD, 1 / SMALL)
+    path = _lines_of(column, HEAD, 1 / SMALL)
     return f'<path class="ledger" d="{path}"/>' if path else ""
 
 
 def ledgers(heads: Sequence[StaffHead], half: float) -> str:
     """Short lines for heads beyond the staff, from it to the farthest of them; `half` is half the width of a head."""
-    path = _ledger_path([one for one in heads if one.shape != "unknown"], half, 1.0)
+    path = _lines_of(heads, half, 1.0)
     return f'<path class="ledger" d="{path}"/>' if path else ""
 
 
-def _ledger_path(heads: Sequence[StaffHead], half: float, scale: float) -> str:
-    steps = [one.step for one in heads]
+def _lines_of(heads: Sequence[StaffHead], half: float, scale: float) -> str:
+    pitched = [one for one in heads if one.shape != "unknown"]
+    sides = {one.aside for one in pitched if one.step < 0 or one.step > TOP_STEP}
+    return ledger_path([one.step for one in pitched], half, scale, sides)
+
+
+def ledger_path(steps: Sequence[int], half: float, scale: float, sides: Collection[int] = ()) -> str:
+    """The ledger lines of heads on these steps, `half` a head wide to either side, with neighbours at these `sides`."""
     if not steps:
         return ""
     lines = [*range(-2, min(steps) - 1, -2), *range(TOP_STEP + 2, max(steps) + 1, 2)]
-    sides = {one.aside for one in heads if one.step < 0 or one.step > TOP_STEP}
-    left, right = -half - LEDGER + HEAD, half + LEDGER - HEAD
-    left -= 2 * half * (-1 in sides)
-    right += 2 * half * (1 in sides)
+    left = -half - LEDGER + HEAD - 2 * half * (-1 in sides)
+    right = half + LEDGER - HEAD + 2 * half * (1 in sides)
     return "".join(f"M{number(left)} {number(height(step) * scale)}H{number(right)}" for step in lines)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
+from typing import NamedTuple
 
 from tabtools.engraving.standard.clefs import Clef, clef_of
 from tabtools.engraving.standard.sizes import (
@@ -18,10 +20,12 @@ from tabtools.engraving.standard.sizes import (
 )
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
+from tabtools.model.solo import PRE_BEND
 from tabtools.score import Measure, WrittenEvent
 from tabtools.score.accidentals import Accidentals
-from tabtools.score.heads import Head, Heads
+from tabtools.score.heads import SLIDES, Head, Heads
 from tabtools.score.records import BEGIN, CONTINUE, END
+from tabtools.score.spelling import spelled
 from tabtools.score.staff_places import StaffPlace, staff_place
 from tabtools.score.stations import stations_of
 from tabtools.timeline import Timeline
@@ -31,6 +35,10 @@ SIGNS_APART = 6
 """Steps between two accidentals that may stand over each other."""
 FLAG = 6.5
 WHOLE = 0
+GOAL_ROOM = 17.0
+"""The room of a small head in brackets behind a note, with the curve that leads there."""
+SLIDE = 9.0
+"""The room of a stroke that slides into a head."""
 GHOST = 4.0
 """What the brackets of a ghost note take at either side."""
 
@@ -60,11 +68,20 @@ Column = tuple[StaffHead, ...]
 """Heads that are struck together, the lowest first."""
 
 
+class Goal(NamedTuple):
+    """Where a string is bent to: its step, its sign, and the step it is bent from (None: before it sounds)."""
+
+    step: int
+    sign: int | None
+    bent_from: int | None
+
+
 @dataclass(frozen=True, slots=True)
 class StaffEvent:
     """A written value on the staff at its moment of the bar, in the timeline's quarter notes; a rest has no heads.
 
-    `graces` stand before it, column by column. `has_value` is False where no value is claimed.
+    `graces` stand before it, column by column, and what is bent to (`goals`) behind it. `has_value` is False where no
+    value is claimed.
     """
 
     moment: float
@@ -73,6 +90,7 @@ class StaffEvent:
     graces: tuple[Column, ...]
     is_up: bool
     has_value: bool
+    goals: tuple[Goal, ...] = ()
 
     @property
     def half(self) -> float:
@@ -103,7 +121,9 @@ class StaffEvent:
     @property
     def left(self) -> float:
         """How far all of it reaches to the left."""
-        return self.signs_left + sum(map(grace_width, self.graces)) + (2.0 if self.graces else 0.0)
+        first = self.graces[0] if self.graces else self.heads
+        slide = SLIDE if any(one.head.reached_by in SLIDES for one in first) else 0.0
+        return self.signs_left + sum(map(grace_width, self.graces)) + (2.0 if self.graces else 0.0) + slide
 
     @property
     def right(self) -> float:
@@ -113,7 +133,14 @@ class StaffEvent:
             right = max(right, HEAD + FLAG)
         if self.has_value and self.event.dots:
             right += DOT_GAP + 1.5
-        return right
+        return right + self.goals_room
+
+    @property
+    def goals_room(self) -> float:
+        """What the goals of bends take at the right."""
+        if not self.goals:
+            return 0.0
+        return GOAL_ROOM + (SIGN_COLUMN * SMALL if any(goal.sign is not None for goal in self.goals) else 0.0)
 
 
 def grace_width(column: Column) -> float:
@@ -128,6 +155,9 @@ def notated_bars(timeline: Timeline, measures: Sequence[Measure]) -> list[tuple[
     heads = Heads(timeline.notes, stations_of(timeline.notes, instrument))
     reader = _Reader(heads, instrument, timeline.solo.header.key)
     return [reader.bar(measure) for measure in measures]
+
+
+RISING = frozenset((PRE_BEND, "b"))
 
 
 class _Reader:
@@ -151,7 +181,24 @@ class _Reader:
         own = columns.pop() if event.notes and not event.unheard else ()
         moment = float(event.onset / measure.scale)
         has_value = event.has_value and not measure.bar.written.free
-        return StaffEvent(moment, event, own, () if event.unheard else tuple(columns), False, has_value)
+        goals = tuple(filter(None, map(self._goal, own)))
+        return StaffEvent(moment, event, own, () if event.unheard else tuple(columns), False, has_value, goals)
+
+    def _goal(self, one: StaffHead) -> Goal | None:
+        """The highest pitch that a string is bent to from a head, where it is a semitone or more away."""
+        station = one.head.station
+        if not one.head.begins or station.entry is None or station.pitch is None:
+            return None
+        reached = list(accumulate((bend.semitones for bend in station.bends), initial=station.entry))[1:]
+        rising = [bend.semitones > 0 and bend.sign in RISING for bend in station.bends]
+        pitches = [pitch for pitch, rises in zip(reached, rising, strict=True) if rises]
+        if not pitches or max(pitches) - station.pitch < 1:
+            return None
+        tone, octave, _ = spelled(max(pitches), one.head.timed.chord, self.key)
+        sign = tone.alteration if tone.alteration != self.accidentals.signed(tone.letter) else None
+        step = self.clef.step(StaffPlace(tone, octave, 0.0, True).step)
+        is_struck_bent = station.bends[0].sign == PRE_BEND
+        return Goal(step, sign, None if is_struck_bent else one.step)
 
     def _column(self, heads: Sequence[Head]) -> Column:
         places = [staff_place(head, self.instrument, self.key) for head in heads]
