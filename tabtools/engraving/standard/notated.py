@@ -31,6 +31,8 @@ from tabtools.score.stations import stations_of
 from tabtools.timeline import Timeline
 
 MIDDLE_STEP = TOP_STEP // 2
+ASKED_APART = 4
+"""Steps between the question marks of two unknown pitches."""
 SIGNS_APART = 6
 """Steps between two accidentals that may stand over each other."""
 FLAG = 6.5
@@ -212,12 +214,23 @@ class _Reader:
         for place, head in zip(places, heads, strict=True):
             sign = place.tone.alteration if place is not None and place.sounds and next(shown) else None
             column.append(StaffHead(head, self._step(place, head), sign, _shape(head)))
-        return tuple(sorted(column, key=lambda one: one.step))
+        return tuple(sorted(_stacked(column), key=lambda one: one.step))
 
     def _step(self, place: StaffPlace | None, head: Head) -> int:
         if place is None or head.timed.note.unknown:
             return MIDDLE_STEP
         return self.clef.step(place.step)
+
+
+def _stacked(column: Sequence[StaffHead]) -> Iterator[StaffHead]:
+    """A column whose heads of unknown pitch stand over all others, each over the one before."""
+    roof = max((one.step + ASKED_APART for one in column if one.shape != "unknown"), default=MIDDLE_STEP)
+    for one in column:
+        if one.shape != "unknown":
+            yield one
+        else:
+            yield replace(one, step=max(roof, MIDDLE_STEP))
+            roof = max(roof, MIDDLE_STEP) + ASKED_APART
 
 
 def _shape(head: Head) -> str:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 from markupsafe import Markup
 
 from tabtools.engraving.glyphs import svg, use
-from tabtools.engraving.metrics import STRING_GAP, number
+from tabtools.engraving.metrics import STRING_GAP, number, percent
 from tabtools.engraving.scene import Scene
 from tabtools.engraving.standard.clefs import clef_of, signature_steps
 from tabtools.engraving.standard.draw import StaffSketch
@@ -46,8 +46,11 @@ def frame_of(sketches: Sequence[StaffSketch]) -> StaffFrame:
 
 def staff_svg(scene: Scene, sketch: StaffSketch, frame: StaffFrame, closes: str) -> Markup:
     """A piece on its staff, whose top line is the top edge of the drawing; `closes` is as in the tab's `Frame`."""
-    start = f'<svg x="{scene.at(scene.staff)}">{use("head")}</svg>' if scene.staff else use("head")
-    drawn = [start, use("lines"), _barlines(scene, closes), _meter(scene), *sketch.parts]
+    start = use("head") + use("lines")
+    if scene.staff:
+        width = percent(1 - scene.staff / scene.width)
+        start = f'<svg x="{scene.at(scene.staff)}" width="{width}">{start}</svg>'
+    drawn = [start, _barlines(scene, closes), _meter(scene), *sketch.parts]
     return svg(
         f'<svg class="tt-standard" aria-hidden="true" height="{frame.below}" style="margin-top:{frame.above}px">'
         f"{''.join(drawn)}</svg>"
