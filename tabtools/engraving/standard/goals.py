@@ -8,7 +8,7 @@ from __future__ import annotations
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.metrics import number
 from tabtools.engraving.standard.graces import ledger_path
-from tabtools.engraving.standard.notated import Goal, StaffEvent
+from tabtools.engraving.standard.notated import BendGoal, StaffEvent
 from tabtools.engraving.standard.shapes import SIGNS
 from tabtools.engraving.standard.sizes import HEAD, SIGN_COLUMN, SIGN_GAP, SMALL, STEM_ASIDE, height
 
@@ -21,7 +21,7 @@ def draw_goals(event: StaffEvent) -> str:
     return "".join(_goal(event, goal) for goal in event.goals)
 
 
-def _goal(event: StaffEvent, goal: Goal) -> str:
+def _goal(event: StaffEvent, goal: BendGoal) -> str:
     x, y = event.right - 7.0, height(goal.step)
     inner = use("note2", "", round(y / SMALL, 1))
     inner += use("bracket-left", "", round(y / SMALL, 1)) + use("bracket-right", "", round(y / SMALL, 1))

@@ -70,7 +70,7 @@ Column = tuple[StaffHead, ...]
 """Heads that are struck together, the lowest first."""
 
 
-class Goal(NamedTuple):
+class BendGoal(NamedTuple):
     """Where a string is bent to: its step, its sign, and the step it is bent from (None: before it sounds)."""
 
     step: int
@@ -92,7 +92,7 @@ class StaffEvent:
     graces: tuple[Column, ...]
     is_up: bool
     has_value: bool
-    goals: tuple[Goal, ...] = ()
+    goals: tuple[BendGoal, ...] = ()
 
     @property
     def half(self) -> float:
@@ -186,7 +186,7 @@ class _Reader:
         goals = tuple(filter(None, map(self._goal, own)))
         return StaffEvent(moment, event, own, () if event.unheard else tuple(columns), False, has_value, goals)
 
-    def _goal(self, one: StaffHead) -> Goal | None:
+    def _goal(self, one: StaffHead) -> BendGoal | None:
         """The highest pitch that a string is bent to from a head, where it is a semitone or more away."""
         station = one.head.station
         if not one.head.begins or station.entry is None or station.pitch is None:
@@ -200,7 +200,7 @@ class _Reader:
         sign = tone.alteration if tone.alteration != self.accidentals.signed(tone.letter) else None
         step = self.clef.step(StaffPlace(tone, octave, 0.0, True).step)
         is_struck_bent = station.bends[0].sign == PRE_BEND
-        return Goal(step, sign, None if is_struck_bent else one.step)
+        return BendGoal(step, sign, None if is_struck_bent else one.step)
 
     def _column(self, heads: Sequence[Head]) -> Column:
         places = [staff_place(head, self.instrument, self.key) for head in heads]
