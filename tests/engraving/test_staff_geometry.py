@@ -11,6 +11,8 @@ from xml.etree.ElementTree import Element
 
 import pytest
 from drawn import SOLOS, Box, boxes, timeline
+from exchange_music import made_solo
+from thoroughness import share
 
 from tabtools.engraving import NoteText, PieceDrawing, draw_solo
 
@@ -86,3 +88,14 @@ def _faults(piece: PieceDrawing, stretch: float, highest: float, lowest: float) 
 @pytest.mark.parametrize("path", SOLOS, ids=lambda path: path.stem)
 def test_nothing_collides_on_the_staves_of_the_demo_solos(path: Path) -> None:
     assert list(faults(path.read_text(encoding="utf-8"))) == []
+
+
+@pytest.mark.parametrize("is_open", [False, True])
+def test_nothing_collides_on_generated_staves(is_open: bool) -> None:
+    found = [(seed, fault) for seed in range(share(120)) for fault in faults(made_solo(seed, is_open=is_open))]
+    assert found == []
+
+
+def test_the_measure_sees_a_sign_over_a_head() -> None:
+    drawn = '<svg><svg x="50%"><use href="#tt-note2" y="8"/><use href="#tt-sharp" x="-3" y="10"/></svg></svg>'
+    assert len(list(_faults(PieceDrawing(0.0, 100.0, "", "", drawn), 1.0, -20.0, 50.0))) == 1

@@ -33,6 +33,8 @@ from tabtools.engraving.standard.upright import Beam, Stem, beamed_stems, single
 HALF_NOTE, QUARTER = 1, 2
 BEYOND = -2
 """The first step under the staff that has a ledger line."""
+ASKED_TOP = 7.0
+"""How far the question mark of an unknown pitch rises over its step."""
 GOAL_TOP = 12.0
 """How far the curve to the goal of a bend rises over it."""
 SIGN_TOP, SIGN_FOOT = 11.0, 10.0
@@ -111,7 +113,8 @@ def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
     for column in (event.heads, *event.graces):
         for one in column:
             y = height(one.step)
-            tops.append(y - (STEP if one.sign is None else SIGN_TOP))
+            over = ASKED_TOP if one.shape == "unknown" else STEP
+            tops.append(y - (over if one.sign is None else SIGN_TOP))
             feet.append(y + (STEP if one.sign is None else SIGN_FOOT))
     tops.extend(height(column[-1].step) - GRACE_STEM for column in event.graces)
     for goal in event.goals:
