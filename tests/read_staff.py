@@ -122,7 +122,9 @@ def _heads(place: Element, scale: float = 1.0) -> list[ReadHead]:
     heads = [ReadHead(_shape(one), _step(one, scale)) for one in place if _is_head(one)]
     for one in place:
         if _sign_of(one) in ALTERATIONS:
-            bare = next(head for head in heads if head.step == _step(one, scale) and not head.sign)
+            bare = next(
+                head for head in heads if head.step == _step(one, scale) and not head.sign and head.shape != "cross"
+            )
             bare.sign = _sign_of(one)
     return heads
 
