@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from exported import DEMO, demo, made, made_open
+from exported import DEMO, demo, made, made_open, timeline
 from music21 import converter, note, stream
 from read_staff import ReadBar, ReadEvent, read_bar, read_pitches
 from thoroughness import IS_THOROUGH
@@ -99,3 +99,13 @@ def test_generated_staves_say_what_their_documents_say(first: int, solo: Callabl
             check(solo(seed))
         except AssertionError as error:
             raise AssertionError(f"seed {seed}: {error}") from error
+
+
+@pytest.mark.parametrize(
+    ("beat", "strokes"), [("1-4  3:7[trem]", 1), ("1-2  3:7[trem]\n3-4  3:7 3:5[trem]", 2), ("1-4  3:7", 0)]
+)
+def test_a_tremolo_has_its_strokes(beat: str, strokes: int) -> None:
+    solo = timeline(f"title: A\nmeter: 4/4\n\nbar 1\n{beat}\n")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    assert piece.standard.count('class="trembling"') == strokes

@@ -47,7 +47,11 @@ def made() -> Iterator[list[str]]:
     slugs: list[str] = []
     with pytest.MonkeyPatch.context() as patch:
         original = prepared_module.solo_page
-        patch.setattr(prepared_module, "solo_page", lambda slug, *rest: slugs.append(slug) or original(slug, *rest))
+        patch.setattr(
+            prepared_module,
+            "solo_page",
+            lambda slug, *rest, **named: slugs.append(slug) or original(slug, *rest, **named),
+        )
         yield slugs
 
 

@@ -17,6 +17,7 @@ from tabtools.engraving.standard.notated import StaffEvent, StaffHead, beam_grou
 from tabtools.engraving.standard.shapes import SIGNS
 from tabtools.engraving.standard.sizes import (
     BEAM,
+    BEAM_STEP,
     DOT_GAP,
     FOOT,
     GRACE_STEM,
@@ -28,13 +29,15 @@ from tabtools.engraving.standard.sizes import (
     height,
 )
 from tabtools.engraving.standard.slurs import StaffMove, draw_moves, grace_moves
-from tabtools.engraving.standard.upright import Beam, Stem, beamed_stems, single_stem
+from tabtools.engraving.standard.upright import Beam, Stem, beamed_stems, ends_of, single_stem
 
 HALF_NOTE, QUARTER = 1, 2
 BEYOND = -2
 """The first step under the staff that has a ledger line."""
 ASKED_TOP = 7.0
 """How far the question mark of an unknown pitch rises over its step."""
+TREMBLING_OVER = 15.0
+"""How far the middle stroke of a tremolo stands over heads without a stem."""
 GOAL_TOP = 12.0
 """How far the curve to the goal of a bend rises over it."""
 SIGN_TOP, SIGN_FOOT = 11.0, 10.0
@@ -99,6 +102,8 @@ def _draw_event(scene: Scene, event: StaffEvent, stem: Stem | None, sketch: Staf
     inner += [_dots(event), draw_goals(event)]
     if stem is not None:
         inner.append(_stem(event, stem))
+    if event.is_trembling:
+        inner.append(_tremolo(event, stem))
     sketch.parts.append(f'<svg x="{_at(scene, event)}">{"".join(inner)}</svg>')
     x = scene.x_of(event.moment)
     left, right = event.left, event.right
@@ -120,6 +125,8 @@ def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
     for goal in event.goals:
         tops.append(min(height(goal.step), height(goal.bent_from or goal.step)) - GOAL_TOP)
         feet.append(height(goal.step) + STEP)
+    if event.is_trembling and stem is None:
+        tops.append(height(event.heads[-1].step) - TREMBLING_OVER - STEP)
     if stem is not None:
         tops.append(stem.tip)
         feet.append(stem.tip)
@@ -172,6 +179,23 @@ def _stem(event: StaffEvent, stem: Stem) -> str:
     if flags > 0 and not event.event.beams:
         drawn += use(f"upflag{flags}" if event.is_up else f"flag{flags}", number(x), stem.tip)
     return drawn
+
+
+def _tremolo(event: StaffEvent, stem: Stem | None) -> str:
+    """Three strokes through the stem, between heads and flags or beams; over the heads of a value without one."""
+    near = ends_of(event)[1]
+    if stem is None:
+        x, middle = 0.0, height(event.heads[-1].step) - TREMBLING_OVER
+    else:
+        x = STEM_ASIDE if event.is_up else -STEM_ASIDE
+        taken = BEAM_STEP * max(0, event.event.halvings - QUARTER)
+        tip = stem.tip + (taken if event.is_up else -taken)
+        middle = (near + tip) / 2
+    strokes = "".join(
+        f"M{number(x - 4)} {number(middle + 4 * one + 1.5)}L{number(x + 4)} {number(middle + 4 * one - 1.5)}"
+        for one in (-1, 0, 1)
+    )
+    return f'<path class="trembling" d="{strokes}"/>'
 
 
 def _beams(scene: Scene, beams: Sequence[Beam], is_up: bool) -> str:

@@ -95,6 +95,11 @@ class StaffEvent:
     goals: tuple[BendGoal, ...] = ()
 
     @property
+    def is_trembling(self) -> bool:
+        """Whether it is struck again and again."""
+        return any("trem" in one.head.words for one in self.heads)
+
+    @property
     def half(self) -> float:
         """Half the width of a head."""
         return WHOLE_HEAD if self.has_value and self.event.halvings <= WHOLE else HEAD

@@ -20,8 +20,8 @@ from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, no
 BREAK = Markup('<div class="tt-break"></div>')
 PAPER = 718.0
 """The width in pixels of what is printed on A4, 190 millimetres; Letter has 5 millimetres more."""
-SMALLEST_PRINT, LARGEST_PRINT = 0.6, 0.72
-"""From 6 to 7 points for the figures on the strings."""
+SMALLEST_PRINT, LARGEST_PRINT = 0.59, 0.72
+"""From 5.9 to 7 points for the figures on the strings."""
 
 
 def tab_html(
