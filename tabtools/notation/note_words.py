@@ -64,7 +64,7 @@ class _NoteWords:
 
     def note(self, start: int) -> Note:
         if self.doubt is not None and self.others:
-            raise _twice_unsure(self.doubt)
+            raise _left_open(self.doubt, self.pitch, self.others[-1])
         return Note(
             self.string,
             self.fret,
@@ -176,9 +176,14 @@ _TAKERS: dict[str, Callable[[_NoteWords, Token], None]] = {
 
 
 def _twice_unsure(token: Token) -> RefusedError:
-    return RefusedError(
-        token.start_pos, "two ? stand on one note", "keep one; each other reading has its own: 3:9?4:14?5:19"
-    )
+    advice = "keep one; between two readings stands one ?, like 3:9?4:14 or =E4?=Eb4"
+    return RefusedError(token.start_pos, "two ? stand on one note", advice)
+
+
+def _left_open(token: Token, pitch: Heard | None, last: Place | Heard) -> RefusedError:
+    like = f"={pitch.name}?={last.name}" if pitch and isinstance(last, Heard) else "3:9?4:14"
+    advice = f"put one ? between two readings, and none behind the last: {like}"
+    return RefusedError(token.start_pos, "a ? stands behind the last reading", advice)
 
 
 def heard_of(name: str) -> Heard:

@@ -1,4 +1,4 @@
-"""Notes of one kind in one solo, told together: a first draft has a hundred of them, and one line says it."""
+"""Remarks of one kind in one solo, told together: a first draft has a hundred of them, and one line says it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from tabtools.checks import BY_NAME
 from tabtools.problem import Problem, Severity
 
 MOST_APART = 3
-"""So many notes of one kind are told one by one; more are told together."""
+"""So many remarks of one kind are told one by one; more are told together."""
 
 
 class Alike(NamedTuple):
@@ -35,9 +35,9 @@ class Alike(NamedTuple):
 
 
 def told_apart(problems: Sequence[Problem]) -> tuple[list[Problem], list[Alike]]:
-    """What is found in one solo: what is told one by one, errors first; and the notes that are told together.
+    """What is found in one solo: what is told one by one, errors first; and the remarks that are told together.
 
-    Only notes whose check says how they are told together, by its `TOGETHER`, are.
+    Only those whose check says how they are told together, by its `TOGETHER`, are.
     """
     counts = Counter(one.check for one in problems if hasattr(BY_NAME[one.check], "TOGETHER"))
     together = [check for check, count in counts.items() if count > MOST_APART]

@@ -25,7 +25,7 @@ def as_text(
 ) -> str:
     """Each problem with its place, source line, caret and advice.
 
-    Of a file the errors come first, and many notes of one kind are told in one, unless `everything` is wanted.
+    Of a file the errors come first, and many remarks of one kind are told in one, unless `everything` is wanted.
     """
     blocks: list[str] = []
     for path, of_file in groupby(problems, lambda problem: problem.path):
@@ -78,10 +78,14 @@ def _says_where(problem: Problem) -> bool:
     return problem.address in problem.message or f"bar {problem.address.split('.')[0]}" in problem.message
 
 
+_NOUNS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "remark"}
+"""How findings are counted: a note is what is played, and a solo has many."""
+
+
 def summary(problems: Sequence[Problem], solos: int) -> str:
     """One line: how many of what in how many solos, each with its lesson."""
     counts = Counter(problem.severity for problem in problems)
-    parts = [several(counts[severity], severity) for severity in Severity if counts[severity]]
+    parts = [several(counts[severity], _NOUNS[severity]) for severity in Severity if counts[severity]]
     checked = several(solos, "solo")
     if not parts:
         return f"{checked} checked, nothing found"

@@ -94,7 +94,7 @@ def test_notes_pass_even_if_strict(folder: Path) -> None:
     write(folder, dusk=SOUND.replace("3:5", "3:5?"))
     status, out, _ = tabtools("lint", "--strict", "dusk.solo")
     assert status == 0
-    assert out.endswith("1 note in 1 of 1 solo\n")
+    assert out.endswith("1 remark in 1 of 1 solo\n")
 
 
 def test_select_and_ignore(folder: Path) -> None:

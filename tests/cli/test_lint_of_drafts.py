@@ -54,7 +54,7 @@ def test_many_notes_of_one_kind_are_told_in_one_behind_the_errors(folder: Path) 
         "dusk.solo:8:6: note: 6 notes have no place or no fret yet [open-place]\n"
         "        in bars 1 to 3; tabtools todo dusk.solo lists them, --all shows each\n"
         "\n"
-        "1 error, 9 notes in 1 of 1 solo\n",
+        "1 error, 9 remarks in 1 of 1 solo\n",
         "",
     )
 

@@ -39,7 +39,7 @@ test("bars are named one by one, the pickup by its name", () => {
 });
 
 test("what is wrong is counted", () => {
-  assert.equal(summed({ error: 1, warning: 0, note: 2 }), "1 error, 2 notes");
+  assert.equal(summed({ error: 1, warning: 0, note: 2 }), "1 error, 2 remarks");
   assert.equal(summed({ error: 0, warning: 0, note: 0 }), "");
 });
 

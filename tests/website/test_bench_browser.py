@@ -148,7 +148,7 @@ def test_errors_come_and_go_on_the_page_while_the_tab_stays(page: Page, bench: B
 def test_many_open_notes_are_counted_in_one_row_and_their_bars_marked(page: Page, bench: Bench) -> None:
     bench.save("tide.solo", re.sub(r"3:7$", "=D4", solo(), flags=re.MULTILINE))
     page.locator(".tt-bench li.tt-note").wait_for(state="attached")
-    assert page.inner_text(".tt-bench summary") == f"{BARS} notes"
+    assert page.inner_text(".tt-bench summary") == f"{BARS} remarks"
     assert page.locator(".tt-bench li").count() == 1
     assert page.locator(".tt-bar.tt-is-open").count() == BARS
 

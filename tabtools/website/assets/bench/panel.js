@@ -4,12 +4,14 @@ import { counted, made } from "../page.js";
 import { barsNamed } from "./bars_named.js";
 import { Marking } from "./marking.js";
 
-const SEVERITIES = ["error", "warning", "note"];
+/** How findings are counted: a note is what is played. */
+const NOUNS = { error: "error", warning: "warning", note: "remark" };
 
-/** `1 error, 2 notes`. */
+/** `1 error, 2 remarks`. */
 export const summed = (counts) =>
-  SEVERITIES.filter((one) => counts[one])
-    .map((one) => counted(counts[one], one))
+  Object.keys(NOUNS)
+    .filter((one) => counts[one])
+    .map((one) => counted(counts[one], NOUNS[one]))
     .join(", ");
 
 const MOST_NAMED = 4;
@@ -37,7 +39,7 @@ export class Panel {
     const said = page.querySelector(".tt-bench-said").content.cloneNode(true);
     const rows = [...said.querySelectorAll("li")];
     const counts = Object.fromEntries(
-      SEVERITIES.map((one) => [one, found(rows.filter((row) => row.matches(`.tt-${one}`)))]),
+      Object.keys(NOUNS).map((one) => [one, found(rows.filter((row) => row.matches(`.tt-${one}`)))]),
     );
     const isSolo = document.querySelector(".tt-tab") !== null;
     this.summary.textContent = summed(counts) || "Nothing found";
