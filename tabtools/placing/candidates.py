@@ -7,15 +7,17 @@ from dataclasses import dataclass, replace
 
 from tabtools.hand import DEFAULT_PROFILE, Fingered, Hand, HandProfile, Shift, hand_of
 from tabtools.hand.demands import WidestReach, grip_reach, slur_reach
+from tabtools.hand.grasp import JUST
 from tabtools.hand.neck import neck_of
 from tabtools.hand.places import Spot, spots_of
 from tabtools.hand.profile import WARNING_STRAIN, profile_for
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import Note
+from tabtools.model.solo import Fret, Note
+from tabtools.placing.around import Around, around
 from tabtools.placing.choices import Choice, Chooser
 from tabtools.placing.placed import placed_notes, with_places, written_notes
 from tabtools.placing.search import best_places, moves_for_placing
-from tabtools.placing.strokes import Option, WantedStroke, options_of, strokes_of
+from tabtools.placing.strokes import Option, WantedNote, WantedStroke, options_of, strokes_of
 from tabtools.placing.taste import Taste
 from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.source import Span
@@ -24,13 +26,16 @@ from tabtools.timeline import TimedNote, Timeline, timeline_of
 CONTEXT = 8
 """Strokes before and after that are weighed with it; farther ones hardly matter."""
 MOST_CANDIDATES = 8
+NEAR_NUT = 4
+"""Up to this fret a bend is hard for the nut that is near: the string is stiff there."""
 
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
     """One way to place a stroke: its notes there, how each is fingered, and what the hand meets.
 
-    `shift` is the move of the hand to it, None where the hand stays; `faults` say in words what is hard or impossible.
+    `before` and `after` are the positions that the hand comes from and goes on to, None where nothing is before or
+    after; `shift` is the jump to it, if there is one. `faults` say in words what is hard or impossible.
     `start` is where the finger of a bend stands that has a slot of its own: `spots` is the pitch it reaches.
     """
 
@@ -40,6 +45,8 @@ class Candidate:
     shift: Shift | None
     faults: tuple[str, ...]
     start: Spot | None = None
+    before: int | None = None
+    after: int | None = None
 
 
 def candidates(
@@ -47,17 +54,20 @@ def candidates(
 ) -> list[Candidate]:
     """The places of the notes of one stroke, the best first; at most `MOST_CANDIDATES`, then what is off the neck.
 
+    The hand comes from where it is, and goes on to where it goes, when all open notes are placed together.
     Empty where the stroke has no pitch that another fret could give, and in repeated bars.
     """
     header = timeline.solo.header
     profile = profile_for(header, profile)
     indices = [note.index for note in stroke]
-    strokes = strokes_of(written_notes(timeline), header.instrument, wish, indices)
-    number = next((at for at, one in enumerate(strokes) if one.voices[0].timed.index == indices[0]), None)
-    if number is None or not any(voice.is_chosen for voice in strokes[number].voices):
+    notes = written_notes(timeline)
+    if not any(one.is_chosen for one in _voices(strokes_of(notes, header.instrument, wish, indices), indices[0])):
         return []
+    settled = around(timeline, indices, wish, profile)
+    strokes = strokes_of(written_notes(settled.timeline), header.instrument, wish, indices)
+    number = next(at for at, one in enumerate(strokes) if one.voices[0].timed.index == indices[0])
     first = max(0, number - CONTEXT)
-    around = strokes[first : number + CONTEXT + 1]
+    window = strokes[first : number + CONTEXT + 1]
     chooser = Chooser(Taste(header.instrument, profile), wish)
     moves = moves_for_placing(neck_of(header.instrument), profile)
     found: list[tuple[int, int, list[Choice]]] = []
@@ -66,14 +76,19 @@ def candidates(
     for choice in chooser.choices(anywhere):
         if starts and choice.options[0].string not in starts:
             continue
-        there = around[number - first] = _at(anywhere, choice)
-        best = best_places(around, moves, chooser, there)
+        there = window[number - first] = _at(anywhere, choice)
+        best = best_places(window, moves, chooser, there)
         found.append((best.cost, len(found), best.choices))
     found.sort()
-    ranked = [_candidate(timeline, around, number - first, one, profile) for _, _, one in found[:MOST_CANDIDATES]]
+    ranked = [_candidate(settled, window, number - first, one, profile) for _, _, one in found[:MOST_CANDIDATES]]
     if starts:
         return [replace(one, start=(one.spots[0][0], starts[one.spots[0][0]])) for one in ranked]
     return ranked + list(_off_the_neck(anywhere, header.instrument))
+
+
+def _voices(strokes: Sequence[WantedStroke], index: int) -> tuple[WantedNote, ...]:
+    """The voices of the stroke that begins with the note of this index; none in repeated bars."""
+    return next((one.voices for one in strokes if one.voices[0].timed.index == index), ())
 
 
 def _starts(timeline: Timeline, stroke: Sequence[TimedNote]) -> dict[int, int]:
@@ -129,27 +144,36 @@ def _at(stroke: WantedStroke, choice: Choice) -> WantedStroke:
 
 
 def _candidate(
-    timeline: Timeline, strokes: Sequence[WantedStroke], number: int, choices: Sequence[Choice], profile: HandProfile
+    settled: Around, strokes: Sequence[WantedStroke], number: int, choices: Sequence[Choice], profile: HandProfile
 ) -> Candidate:
-    instrument = timeline.solo.header.instrument
+    solo = settled.timeline.solo
     stroke = strokes[number]
     placed: dict[Span, Note] = {
-        timed.note.span: note for timed, note in placed_notes(strokes, choices, instrument) if note is not None
+        timed.note.span: note
+        for timed, note in placed_notes(strokes, choices, solo.header.instrument)
+        if note is not None
     }
-    hand = hand_of(timeline_of(with_places(timeline.solo, placed)), profile)
+    hand = hand_of(timeline_of(with_places(solo, placed)), profile)
+    hand = next((whole for whole in settled.wholes if _places(whole) == _places(hand)), hand)
     indices = [voice.timed.index for voice in stroke.voices]
-    shift = next(
-        (one for one in hand.shifts if one.after.start == hand.timeline.notes[indices[0]].start),
-        None,
-    )
+    start = hand.timeline.notes[indices[0]].start
+    shift = next((one for one in hand.shifts if one.after.start == start), None)
     faults = (*_slurs(strokes, number, choices), *_open_bends(choices[number].options), *_hard(hand, indices))
+    before = [grasp.grip.position for grasp in hand.grasps if grasp.start < start]
+    after = [grasp.grip.position for grasp in hand.grasps if grasp.start >= hand.timeline.notes[indices[0]].end - JUST]
     return Candidate(
         tuple(placed.get(voice.timed.note.span, voice.timed.note) for voice in stroke.voices),
         tuple((option.string, int(option.fret or 0)) for option in choices[number].options),
         tuple(hand.notes[index] for index in indices),
         shift,
         tuple(dict.fromkeys(faults)),
+        before=before[-1] if before else None,
+        after=after[0] if after else None,
     )
+
+
+def _places(hand: Hand) -> list[tuple[int, Fret | None]]:
+    return [(timed.string, timed.fret) for timed in hand.timeline.notes]
 
 
 def _slurs(strokes: Sequence[WantedStroke], number: int, choices: Sequence[Choice]) -> Iterator[str]:
@@ -197,7 +221,7 @@ def _hard(hand: Hand, indices: Sequence[int]) -> Iterator[str]:
             if bent.bend.travel_mm > bent.room_mm:
                 yield "the bend pushes the string off the neck"
             elif bent.limit(hand.profile).strain(bent.bend.force) > WARNING_STRAIN:
-                yield f"the bend takes {bent.bend.force:.0f} N"
+                yield "a hard bend so near the nut" if bent.fret <= NEAR_NUT else "a hard bend"
             elif hand.strings[bent.string - 1].gauge.wound:
                 yield "the bend is on a wound string"
 

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Sequence
 from itertools import groupby
 
-from tabtools.hand import Fingered, Shift
+from tabtools.hand import Fingered
 from tabtools.hand.hand import OPEN, TAP
 from tabtools.hand.places import Spot
 from tabtools.hand.position import roman
@@ -113,7 +113,7 @@ def _row(one: Candidate, now: tuple[tuple[int, object], ...]) -> tuple[str, str,
         spots = f"{string}:{fret} {one.notes[0].via}{goal}"
     if one.spots == now:
         spots += " (now)"
-    return spots, _fingers(one.fingered), _way(one.shift), one.faults
+    return spots, _fingers(one.fingered), _way(one), one.faults
 
 
 def _way_there(spot: Spot, note: Note) -> str:
@@ -129,12 +129,17 @@ def _fingers(fingered: Sequence[Fingered]) -> str:
     return ", ".join(filter(None, (names, roman(positions[0]) if positions else "")))
 
 
-def _way(shift: Shift | None) -> str:
-    return (
-        f"{roman(shift.from_position)} to {roman(shift.to_position)}, {shift.mm:.0f} mm"
-        if shift is not None
-        else "stays"
-    )
+def _way(one: Candidate) -> str:
+    """Where the hand comes from and goes on to: `stays`, `IX to XV, then to X`; nothing where the neck ends."""
+    if not one.fingered:
+        return ""
+    there = next((fingered.position for fingered in one.fingered if fingered.position is not None), one.before)
+    ways = []
+    if one.before is not None and there is not None:
+        ways.append("stays" if one.before == there else f"{roman(one.before)} to {roman(there)}")
+    if one.after is not None and there is not None and one.after != there:
+        ways.append(f"then to {roman(one.after)}")
+    return ", ".join(ways)
 
 
 def listing_json(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason: str) -> str:
@@ -151,6 +156,8 @@ def _candidate_record(one: Candidate) -> dict[str, object]:
         "places": [{"string": string, "fret": fret} for string, fret in one.spots],
         "fingers": [fingered.finger or None for fingered in one.fingered],
         "position": next((fingered.position for fingered in one.fingered if fingered.position is not None), None),
+        "before": one.before,
+        "after": one.after,
         "shift": shift and {"from": shift.from_position, "to": shift.to_position, "mm": round(shift.mm, 1)},
         "faults": list(one.faults),
     }

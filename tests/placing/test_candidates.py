@@ -6,6 +6,8 @@ import pytest
 
 from tabtools.notation.build import read_solo
 from tabtools.placing.candidates import Candidate, candidates
+from tabtools.placing.placed import place
+from tabtools.placing.proposal import hand_for
 from tabtools.source import from_text
 from tabtools.timeline import timeline_of
 from tabtools.timeline.places import notes_at, range_named
@@ -30,6 +32,46 @@ def test_every_place_of_a_pitch_the_nearest_to_the_hand_first() -> None:
     assert found[0].shift is None
 
 
+LINE = "bar 1\n1  =C5 =Eb5\n2  =F5 =Eb5\n3  =C5 =Bb4\n4  =Ab4 =G4\n"
+
+
+def test_the_first_note_has_nothing_before_it() -> None:
+    first = listed(LINE, "1.1.1")
+    assert {one.before for one in first} == {None}
+    assert len({one.after for one in first}) == 1
+
+
+@pytest.mark.parametrize("at", ["1.1.2", "1.2.1", "1.3.1", "1.4.1"])
+@pytest.mark.parametrize("is_placed", [False, True])
+def test_every_place_is_reckoned_from_the_same_hand_as_the_whole(at: str, is_placed: bool) -> None:
+    bars = "bar 1\n1  1:8 1:11\n2  1:13 1:11\n3  1:8 2:11\n4  2:9 2:8\n" if is_placed else LINE
+    timeline = timeline_of(read_solo(from_text(f"meter: 4/4\n{bars}")).solo)
+    hand = hand_for(place(timeline))
+    stretch = range_named(at)
+    assert stretch is not None
+    (note,) = notes_at(timeline, stretch)
+    found = candidates(timeline, (note,))
+    assert len({one.before for one in found}) == 1 or is_placed
+    assert found[0].fingered == (hand.notes[note.index],)
+    assert found[0].before == hand.notes[note.index - 1].position
+    assert found[0].after == hand.notes[note.index + 1].position
+
+
+def test_a_placed_note_elsewhere_leaves_the_hand_where_it_is_best() -> None:
+    """D5 in XII brings B4 after it under the first finger; at the first string the hand stays in IX."""
+    bars = "bar 1\n1  3:10 2:9 2:12\n2  1:11 -\n3  2:15 2:12\n4  2:9 3:10\n"
+    places = {one.spots[0]: one for one in listed(bars, "1.3.1", "tempo: 92")}
+    assert (places[1, 10].before, places[1, 10].fingered[0].position, places[1, 10].after) == (9, 9, 9)
+    assert places[2, 15].before == 9
+    assert places[2, 15].fingered[0].finger == "4"
+
+
+def test_a_slide_takes_the_hand_along() -> None:
+    (near, *_) = listed("bar 1\n1  2:9 1:8\n2  1:11 /=F5\n3  1:11 -\n4  1:9 2:9\n", "1.2.2", "tempo: 92")
+    assert near.before is not None
+    assert near.fingered[0].position == near.before + 2
+
+
 def test_a_shift_is_told() -> None:
     (far,) = (one for one in listed("bar 1\n1  3:5 2:5 =D4 3:5\n", "1.1.3") if one.spots == ((5, 17),))
     assert far.shift is not None
@@ -43,7 +85,7 @@ def test_a_shift_is_told() -> None:
         ("bar 1\n1  =D4 p5\n", "1.1.1", "2:3", ""),
         ("bar 1\n1  3:7 p5\n", "1.1.1", "2:3", "the next note goes on from it and is not on this string"),
         ("bar 1\n1  =D4b=E4\n", "1.1.1", "4:12", "the bend is on a wound string"),
-        ("bar 1\n1  =F4b=A4\n", "1.1.1", "1:1", "the bend takes "),
+        ("bar 1\n1  =F4b=A4\n", "1.1.1", "1:1", "a hard bend so near the nut"),
         ("bar 1\n1  =D4p=A3\n", "1.1.1", "2:3", "what it moves to is off the neck there"),
         ("bar 1  tempo 240\n1  3:5 2:5 =D4 3:5 2:5 3:5\n", "1.1.3", "6:22", "the shift to it takes"),
         ("bar 1\n1  6:1+=B2+=F3\n", "1.1.1", "6:1+5:2+4:3", ""),
