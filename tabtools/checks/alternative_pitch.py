@@ -18,8 +18,9 @@ from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.checks.wording import place
-from tabtools.model.pitch import pitch_name
+from tabtools.harmony.degrees import spelled
 from tabtools.model.solo import Heard
+from tabtools.notation.chords import chord_or_none
 from tabtools.problem import Severity
 
 NAME = "alternative-pitch"
@@ -32,14 +33,15 @@ def check(subject: Subject) -> Iterator[Finding]:
     for timed in subject.written_notes:
         if timed.attack is None:
             continue
-        here = timed.note.pitch.name if timed.note.pitch else pitch_name(timed.attack)
+        chord, key = chord_or_none(timed.chord), subject.solo.header.key
+        named = timed.note.pitch or timed.note.heard
+        here = named.name if named and named.midi == timed.attack else spelled(timed.attack, chord, key)
         for other, sounds in subject.other_pitches(timed):
             if isinstance(other, Heard):
                 message = f"the other reading is {other.name}, this one {here}"
                 yield Finding(timed.note.span, message, "listen again, and keep the one that is heard", timed.address)
             else:
-                message = (
-                    f"the other reading {place(other.string, other.fret)} is {pitch_name(sounds)}, this one {here}"
-                )
-                advice = "listen again; of two places for one pitch both would agree"
+                there = spelled(sounds, chord, key)
+                message = f"the other reading {place(other.string, other.fret)} is {there}, this one {here}"
+                advice = "listen again, and keep the one that is heard"
                 yield Finding(timed.note.span, message, advice, timed.address)

@@ -16,8 +16,9 @@ from fractions import Fraction
 from itertools import groupby
 from typing import NamedTuple
 
-from tabtools.model.pitch import pitch_name
+from tabtools.harmony.degrees import spelled
 from tabtools.model.solo import Address, AddressRange, ChordMark, Heard
+from tabtools.notation.chords import chord_or_none
 from tabtools.source import Span
 from tabtools.timeline import Moment, TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.readings import other_pitches
@@ -142,15 +143,18 @@ class _Search:
         if known := note.pitch or note.heard:
             own = known.name
         elif note.fret is not None and note.touch is None and instrument.has_string(timed.string):
-            own = pitch_name(instrument.midi(timed.string, note.fret))
+            own = self._spelled(timed, instrument.midi(timed.string, note.fret))
         else:
             return ()
         sounds = dict(other_pitches(timed, instrument))
         others = (
-            other.name if isinstance(other, Heard) else pitch_name(sounds[other]) if other in sounds else own
+            other.name if isinstance(other, Heard) else self._spelled(timed, sounds[other]) if other in sounds else own
             for other in note.others
         )
         return own, *others
+
+    def _spelled(self, timed: TimedNote, midi: float) -> str:
+        return spelled(midi, chord_or_none(timed.chord), self._timeline.solo.header.key)
 
     def _rhythm(self, bar: TimedBar, timed: TimedLine, notes: Sequence[TimedNote]) -> _OpenFrom:
         offset, end = timed.begins.offset, timed.begins.offset + timed.length
