@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from tabtools.notation.write import played_text, reading_text
 from tabtools.timeline import TimedBar, TimedNote
 
 WIDTH = 80
@@ -34,9 +35,15 @@ def _signs(bars: Sequence[TimedBar], notes: Sequence[TimedNote]) -> Iterator[tup
     goal = next((one for note in written for one in note.motions if one.pitch), None)
     if goal is not None and goal.pitch is not None:
         yield f"{goal.sign}={goal.pitch.name}", f"from there to {goal.pitch.name}; the fret is not written yet"
-    unsure = next((note.pitch for note in written if note.pitch and note.unsure), None)
+    perhaps = next((note.pitch for note in written if note.pitch and note.unsure), None)
+    if perhaps is not None:
+        yield f"={perhaps.name}?", f"{perhaps.name} is heard, but not certain"
+    unsure = next((note for note in written if note.unsure and not note.pitch), None)
     if unsure is not None:
-        yield f"={unsure.name}?", f"perhaps {unsure.name}; other readings stand in brackets"
+        yield f"{played_text(unsure, with_string=False)}?", "a note that is not certain"
+    other = next((other for note in written for other in note.others), None)
+    if other is not None:
+        yield f"({reading_text(other)})", "another reading of the note before it, not a second note"
     if any(note.unknown for note in written):
         yield "?", "a note whose pitch is not known yet"
     if any(note.unheard for note in written):
