@@ -3,10 +3,11 @@
 Found: in one line, four notes or more, from a count on three, of which each is a fourth above the one before, or each a
 fourth below it; one of the fourths may be a tritone, the others are perfect. None is a goal that is bent to.
 
-`data`: `direction` (`rising`, `falling`), `count`, `over` (symbols, None for no chord), `degrees` (of the notes over
-the chord they begin under, ninths and higher by their names; empty without chord and key).
+`data`: `direction` (`rising`, `falling`), `count` (of the notes, one more than of the fourths), `over` (symbols, None for
+no chord), `degrees` (of the notes over the chord they begin under, ninths and higher by their names; empty without
+chord and key).
 
-Example: E A D over Cmaj7 is "stack of three fourths over Cmaj7: 3 13 9, rising".
+Example: E A D over Cmaj7 is "stack of two fourths over Cmaj7: 3 13 9, rising".
 """
 
 from __future__ import annotations
@@ -73,5 +74,5 @@ def _device(music: Music, first: int, last: int) -> Device:
         "over": [found.symbol for found in music.backings(first, last)],
         "degrees": degrees if backing.degrees else [],
     }
-    said = f"stack of {in_words(last - first + 1)} fourths{over([backing], [degrees])}, {direction}"
+    said = f"stack of {in_words(last - first)} fourths{over([backing], [degrees])}, {direction}"
     return music.device(KIND, first, last, said, data)
