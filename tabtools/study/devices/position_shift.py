@@ -2,12 +2,13 @@
 
 Found: wherever the fingering (`tabtools.hand`) moves the hand by five frets or more, farther than its fingers reach
 from where it stands. A position is the fret of the first finger, as `annotate --hands` and the page tell it. Where a
-shift is made by a slide, the finger takes the hand along.
+shift is made by a slide, the finger takes the hand along. The same shift from the same place on the neck to the same
+place, as in a riff that comes again, is told where it is first made, with how often it comes.
 
 This is about places on the neck: the same pitches at other places may have none.
 
 `data`: `from` and `to` (positions), `frets` (how far, below zero for down), `by` (`slide` where a slide arrives there,
-`open string` where one sounds between, else `jump`).
+`open string` where one sounds between, else `jump`), `times`.
 
 Example: `3:5 3:7 2:5 2:8`, then `2:12 2:15` is "from position V up to position XII".
 """
@@ -19,6 +20,7 @@ from itertools import pairwise
 
 from tabtools.hand.position import Stay, roman
 from tabtools.study.devices.device import Device
+from tabtools.study.devices.wording import often
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
@@ -30,24 +32,32 @@ SLIDES = frozenset("/\\")
 
 
 def find(music: Music) -> Iterator[Device]:
-    """Each shift, in order."""
+    """Each shift, in the order in which they are first made."""
     notes = music.melody.timeline.notes
+    found: dict[tuple[object, ...], list[tuple[Stay, Stay]]] = {}
     for before, after in pairwise(music.stays):
         if abs(after.position - before.position) >= FARTHEST:
-            yield _device(notes, before, after)
+            left, arriving = notes[before.last], notes[after.first]
+            places = (left.string, left.fret), (arriving.string, arriving.fret)
+            same = before.position, after.position, _way(notes, before, after), places
+            found.setdefault(same, []).append((before, after))
+    for shifts in found.values():
+        yield _device(notes, *shifts[0], len(shifts))
 
 
-def _device(notes: tuple[TimedNote, ...], before: Stay, after: Stay) -> Device:
+def _way(notes: tuple[TimedNote, ...], before: Stay, after: Stay) -> str:
     arriving = notes[after.first]
     if arriving.via in SLIDES or any(motion.sign in SLIDES and motion.fret for motion in arriving.motions):
-        way = "slide"
-    elif any(note.fret == 0 for note in notes[before.last + 1 : after.first]):
-        way = "open string"
-    else:
-        way = "jump"
+        return "slide"
+    return "open string" if any(note.fret == 0 for note in notes[before.last + 1 : after.first]) else "jump"
+
+
+def _device(notes: tuple[TimedNote, ...], before: Stay, after: Stay, times: int) -> Device:
+    way = _way(notes, before, after)
     far = after.position - before.position
     said = f"from position {roman(before.position)} {'up' if far > 0 else 'down'} to position {roman(after.position)}"
     said += {"slide": ", on a slide", "open string": ", over an open string", "jump": ""}[way]
+    said += f", {often(times - 1)} more" if times > 1 else ""
     last = after.first
     while last + 1 < len(notes) and notes[last + 1].part > 1:
         last += 1
@@ -55,5 +65,5 @@ def _device(notes: tuple[TimedNote, ...], before: Stay, after: Stay) -> Device:
     while notes[first].part > 1:
         first -= 1
     indices = tuple(range(first, last + 1))
-    data = {"from": before.position, "to": after.position, "frets": far, "by": way}
+    data = {"from": before.position, "to": after.position, "frets": far, "by": way, "times": times}
     return Device(KIND, stretch_of(notes, first, last), indices, said, data, main=False)
