@@ -27,7 +27,7 @@ from tabtools.harmony.scales import scale_named
 from tabtools.model.pitch import parse_tone
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.repeated_cell import figure_bits
-from tabtools.study.devices.wording import INTERVALS, in_words
+from tabtools.study.devices.wording import INTERVALS, in_words, steps_far
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Line, Music
@@ -144,7 +144,7 @@ def _device(music: Music, line: Line, ruler: Ruler, repeat: Repeat, time: InTime
     elif by % ruler.size == 0:
         said, far = f"sequence in {ruler.name}", INTERVALS.get(abs(by) // ruler.size * 12, f"{abs(by)} steps")
     else:
-        said, far = f"sequence in {ruler.name}", "a step" if abs(by) == 1 else f"{in_words(abs(by))} steps"
+        said, far = f"sequence in {ruler.name}", steps_far(by, ruler.size)
     data = {
         "size": repeat.size,
         "times": repeat.times,

@@ -35,7 +35,7 @@ from itertools import accumulate, groupby, pairwise
 from tabtools.model.harmony import Key
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.returning_figure import over_another_chord
-from tabtools.study.devices.wording import INTERVALS, in_words, listed
+from tabtools.study.devices.wording import INTERVALS, in_words, listed, steps_far
 from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 
@@ -203,7 +203,9 @@ def _device(music: Music, unit: Unit, source: Unit, relation: Relation) -> Devic
         "longer": lambda: f"as in {earlier}, {in_words(len(unit.tops) - count)} more at the end",
         "changed": lambda: f"as in {earlier}, {_changes(music, unit, source)}",
         "another end": lambda: f"begins as in {earlier}, {in_words(count)} notes, then another end",
-        "moved": lambda: f"as in {earlier}, {_steps(by) if in_key else _far(by)}{', a sequence' * is_at_once}",
+        "moved": lambda: (
+            f"as in {earlier}, {_steps(by, unit.key) if in_key and unit.key else _far(by)}{', a sequence' * is_at_once}"
+        ),
         "speed": lambda: f"as in {earlier}, {'at double speed' if unit.gaps < source.gaps else 'at half the speed'}",
         "varied": lambda: f"a variation of {earlier}, {in_words(count)} of {in_words(len(unit.tops))} notes the same",
         "backwards": lambda: f"as in {earlier}, backwards",
@@ -225,8 +227,8 @@ def _far(semitones: int) -> str:
     return f"{far} {'higher' if semitones > 0 else 'lower'}"
 
 
-def _steps(by: int) -> str:
-    return f"{'a step' if abs(by) == 1 else f'{in_words(abs(by))} steps'} {'higher' if by > 0 else 'lower'}"
+def _steps(by: int, key: Key) -> str:
+    return f"{steps_far(by, len(key.semitones))} {'higher' if by > 0 else 'lower'}"
 
 
 def _changes(music: Music, unit: Unit, source: Unit) -> str:

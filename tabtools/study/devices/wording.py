@@ -66,3 +66,12 @@ INTERVALS = {
     24: "two octaves",
 }
 """Semitones in words."""
+
+STEPS = ("", "a step", "a third", "a fourth", "a fifth", "a sixth", "a seventh", "an octave")
+
+
+def steps_far(steps: int, scale_size: int) -> str:
+    """How far so many steps of a scale lead: `a step`; `a third` in a scale of seven tones, else `two steps`."""
+    if abs(steps) == 1 or (scale_size == 7 and abs(steps) < len(STEPS)):
+        return STEPS[abs(steps)]
+    return f"{in_words(abs(steps))} steps"
