@@ -3,8 +3,8 @@
 Found: in one line, four notes or more, from a count on three, of which each is a fourth above the one before, or each a
 fourth below it; one of the fourths may be a tritone, the others are perfect. None is a goal that is bent to.
 
-`data`: `direction` (`rising`, `falling`), `count` (of the notes, one more than of the fourths), `over` (symbols, None for
-no chord), `degrees` (of the notes over the chord they begin under, ninths and higher by their names; empty without
+`data`: `direction` (`rising`, `falling`), `count` (of the notes, one more than of the fourths), `over` (symbols, None
+for no chord), `degrees` (of the notes over the chord they begin under, ninths and higher by their names; empty without
 chord and key).
 
 Example: E A D over Cmaj7 is "stack of two fourths over Cmaj7: 3 13 9, rising".
