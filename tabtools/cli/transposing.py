@@ -16,7 +16,7 @@ from tabtools.settings import Settings
 from tabtools.wording import several
 
 if TYPE_CHECKING:
-    from tabtools.model.solo import AddressRange, Solo
+    from tabtools.model.solo import AddressRange, Fret, Note, Solo
     from tabtools.transposing.interval import Interval
     from tabtools.transposing.moving import Move
 
@@ -93,7 +93,9 @@ def transpose(
     except (PlaceError, TransposeError) as fault:
         raise StopError(str(fault)) from None
     if found.unplayable:
-        click.echo(f"{source.path}: no hand can play it there:", err=True)
+        is_beyond = all(_highest(note) > move.last_fret for _, note in found.unplayable)
+        why = f"the neck ends at fret {move.last_fret}" if is_beyond else "no hand can play it there"
+        click.echo(f"{source.path}: {why}:", err=True)
         for timed, note in found.unplayable:
             click.echo(f"  {timed.address}  {note_text(timed.note)}  would be {note_text(note)}", err=True)
         sys.exit(FINDINGS)
@@ -107,6 +109,11 @@ def transpose(
     write_new(output, text, force)
     anew = f", {several(len(found.placed_anew), 'note')} placed anew" if found.placed_anew else ""
     click.echo(f"{output}: written{anew}")
+
+
+def _highest(note: Note) -> Fret:
+    """The highest fret that a note takes, 0 where none is written."""
+    return max((fret for fret in (note.fret, *(motion.fret for motion in note.motions)) if fret is not None), default=0)
 
 
 def _part(stretch: str, solo: Solo) -> tuple[str, AddressRange]:

@@ -58,12 +58,19 @@ def refusals(placement: Placement, wish: Wish) -> Iterator[Refusal]:
         yield Refusal(timed, why_unplaced(timed, placement.timeline.solo.header, wish, stays), stays)
 
 
-def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[TimedNote]:
-    """The notes at their places that are not where they were wished, those left out that go on with the finger down."""
+def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[tuple[TimedNote, int | None]]:
+    """The notes that are not where they were wished, or for which the hand is not, each with its position.
+
+    Those are left out that go on with the finger down. A hand one fret away is there.
+    """
     notes = hand.timeline.notes
     for timed in (notes[index] for index in placement.indices):
-        if timed.fret is not None and not timed.note.only_moves_pitch and not wish.holds(timed.string, timed.fret):
-            yield timed
+        position = hand.notes[timed.index].position
+        if timed.fret is None or timed.note.only_moves_pitch:
+            continue
+        is_away = None not in (position, wish.position) and abs((position or 0) - (wish.position or 0)) > 1
+        if is_away or not wish.holds(timed.string, timed.fret):
+            yield timed, position
 
 
 def heard_there(timed: TimedNote, header: Header) -> Heard | None:

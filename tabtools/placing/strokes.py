@@ -143,6 +143,7 @@ class _Places:
 
     def _of_pitch(self, timed: TimedNote, pitch: int, is_moved: bool) -> Iterator[Option]:
         note, wish = timed.note, self.wish
+        is_there = is_moved and note.fret is not None and wish.is_held(timed.string, note.fret)
         for string, open_midi in self.open.items():
             if not is_moved and timed.string not in (0, string):
                 continue
@@ -151,7 +152,7 @@ class _Places:
                 continue
             further = self.open[timed.string] - open_midi if is_moved else 0
             option = self._at(timed, string, pitch - open_midi, further)
-            if option is not None:
+            if option is not None and not (is_there and not wish.is_held(string, option.fret or 0)):
                 yield option
 
     def _at(self, timed: TimedNote, string: int, fret: Fret | None, further: int) -> Option | None:

@@ -28,6 +28,11 @@ class Wish:
             return False
         return not fret or self.position is None or self.position - 1 <= fret <= self.position + HAND_FRETS
 
+    def is_held(self, string: int, fret: Fret) -> bool:
+        """Whether one of the four fingers is at a place, each at its own fret, while the hand is in the position."""
+        is_allowed = self.strings is None or string in self.strings
+        return is_allowed and self.position is not None and self.position <= fret < self.position + HAND_FRETS
+
     def __str__(self) -> str:
         """What was asked for, as in `position 7 on strings 3 to 4`."""
         position = f"position {self.position}" if self.position is not None else ""

@@ -20,6 +20,9 @@ from tabtools.reports.tab import WIDTH
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.wording import several
 
+Elsewhere = tuple[TimedNote, int | None]
+"""A note that is not where it was wished, and the position of the hand that plays it."""
+
 PLACE_WIDTH, NOTE_WIDTH = 10, 14
 
 
@@ -27,7 +30,7 @@ def as_text(
     timeline: Timeline,
     proposed: Sequence[PlaceProposal],
     refused: Sequence[Refusal],
-    elsewhere: Sequence[TimedNote] = (),
+    elsewhere: Sequence[Elsewhere] = (),
     wish: Wish = NO_WISH,
 ) -> str:
     """Bar by bar what is proposed, with finger and position, then what has no place or one that was not asked for."""
@@ -41,7 +44,10 @@ def as_text(
             parts.append("\n".join([f"{said}: {several(len(some), 'note')}", *map(_refusal, some)]))
     if elsewhere:
         header = timeline.solo.header
-        there = ", ".join(f"{timed.address} {_pitch(timed, header)}" for timed in elsewhere)
+        there = ", ".join(
+            f"{timed.address} {_pitch(timed, header)}" + (f" ({roman(position)})" if position and wish.position else "")
+            for timed, position in elsewhere
+        )
         parts.append(textwrap.fill(f"as near {wish} as it can; not there: {there}", WIDTH, subsequent_indent="  "))
     return "\n\n".join(parts)
 
@@ -171,7 +177,7 @@ def as_json(
     timeline: Timeline,
     proposed: Sequence[PlaceProposal],
     refused: Sequence[Refusal],
-    elsewhere: Sequence[TimedNote] = (),
+    elsewhere: Sequence[Elsewhere] = (),
 ) -> str:
     """The three lists as records."""
     header = timeline.solo.header
@@ -180,7 +186,7 @@ def as_json(
         "unplaced": list(map(_refusal_record, refused)),
         "not_there": [
             {"at": str(timed.address), "part": timed.part, "pitch": _pitch(timed, header), **_spot(timed)}
-            for timed in elsewhere
+            for timed, _ in elsewhere
         ],
     }
     return _json(record)

@@ -125,13 +125,29 @@ bar 1
 def test_what_is_not_where_it_was_wished_is_named(tmp_path: Path) -> None:
     (path,) = write(tmp_path, dawn=PHRASE)
     out = tabtools("place", path, "1", "--position", "7").out
-    assert out.split("\n\n")[1] == "as near position 7 as it can; not there: 1.2.2 E5, 1.3.1 G5"
+    assert out.split("\n\n")[1] == "as near position 7 as it can; not there: 1.2.2 E5 (XII), 1.3.1 G5 (XII)"
     found = json.loads(tabtools("place", path, "1", "--position", "7", "--format", "json").out)
     assert [(one["at"], one["pitch"], one["string"], one["fret"]) for one in found["not_there"]] == [
         ("1.2.2", "E5", 1, 12),
         ("1.3.1", "G5", 1, 15),
     ]
     assert "not there" not in tabtools("place", path, "1.1", "--position", "9").out
+
+
+def test_what_the_hand_is_elsewhere_for_is_named_with_its_position(tmp_path: Path) -> None:
+    bars = "bar 1  tempo 92\n1  3:10 2:9 2:12\n2  1:11 -\n3  2:15 2:12\n4  2:9 3:10\n"
+    (path,) = write(tmp_path, dawn=f"{HEAD}\n{bars}")
+    out = tabtools("place", path, "1", "--position", "3").out
+    away = {line.split()[0] for line in out.splitlines() if line.endswith((" VI", " VII", " VIII"))}
+    assert away
+    assert away <= set(out.split("not there: ")[1].split())
+
+
+def test_what_is_in_the_position_asked_for_is_not_moved_out_of_it(tmp_path: Path) -> None:
+    bars = "bar 1  tempo 92\n1  2:8b11~ -\n2  3:12 3:10\n3  3:8 \\5\n4  4:8 3:5\n"
+    (path,) = write(tmp_path, dawn=f"{HEAD}\n{bars}")
+    placed = json.loads(tabtools("place", path, "1", "--position", "8", "--format", "json").out)["placed"]
+    assert [one["at"] for one in placed] == ["1.2.1", "1.4.2"]
 
 
 def test_what_is_on_none_of_the_strings_stays_with_what_is_slurred_to_it(tmp_path: Path) -> None:

@@ -53,6 +53,12 @@ def test_what_cannot_be_played_is_named_and_nothing_written(path: Path) -> None:
     assert not new.exists()
 
 
+def test_the_end_of_the_neck_is_named(path: Path) -> None:
+    path.write_text(KEYED.replace("3:7 3:5", "1:11 1:9b11"), encoding="utf-8")
+    out = f"{path}: the neck ends at fret 22:\n  1.1.1  1:11  would be 1:23\n"
+    assert tabtools("transpose", path, "--by", "12").err == out
+
+
 def test_some_bars_and_other_strings(path: Path) -> None:
     assert "1    4:12 4:10\n2-4  3:9\n" in tabtools("transpose", path, "1", "--strings", "1").out
     assert "# Transposed from dawn.solo, bar 1: 1 string lower on the neck" in (
