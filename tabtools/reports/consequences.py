@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
-from tabtools.problem import Problem
+from tabtools.problem import Problem, Severity
+from tabtools.reports.change_summary import bars_in_words
+from tabtools.reports.open_words import OPEN_CHECKS
 from tabtools.review.consequences import BarEffort, Consequences, Effort
 from tabtools.review.references import Fate, Touched
-from tabtools.source import visible
+from tabtools.source import is_number, visible
 from tabtools.wording import plural, several
 
 
 def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
     """(title, lines): claims that became false first, then what else a lint says now, links, then the hands."""
-    others = [problem for problem in found.appeared if problem not in found.false_claims]
+    come = [problem for problem in found.appeared if problem not in found.false_claims]
     for title, problems in (
         ("no longer true in the lesson", found.false_claims),
-        ("appears", others),
-        ("vanishes", found.vanished),
+        ("new findings", findings(come)),
+        ("findings mended", findings(found.vanished)),
     ):
         if problems:
-            yield title, list(_problems_in_words(problems))
+            yield title, list(map(problem_in_words, problems))
+    for title, problems in (("open now", open_things(come)), ("no longer open", open_things(found.vanished))):
+        if problems:
+            yield title, list(_open_in_words(problems))
     if found.references:
         yield "links from other pages", [reference(one) for one in found.references]
     hands = [_effort(effort) for effort in found.efforts] + [_bar_effort(bar) for bar in found.bars]
@@ -39,21 +43,45 @@ _OPEN = {
 }
 
 
-def _problems_in_words(problems: Sequence[Problem]) -> Iterator[str]:
-    """Findings one by one, many open things of one kind in one line."""
-    counted = Counter(problem.check for problem in problems)
+def findings(problems: Sequence[Problem]) -> list[Problem]:
+    """What is to be mended: all but what is only open."""
+    return [problem for problem in problems if not _is_open(problem)]
+
+
+def open_things(problems: Sequence[Problem]) -> list[Problem]:
+    """What is not known for certain yet, which breaks nothing."""
+    return [problem for problem in problems if _is_open(problem)]
+
+
+def _is_open(problem: Problem) -> bool:
+    return problem.check in OPEN_CHECKS and problem.severity is Severity.NOTE
+
+
+def _open_in_words(problems: Sequence[Problem]) -> Iterator[str]:
+    """Open things one by one, many of one kind in one line with their bars."""
+    kinds: dict[str, list[Problem]] = {}
     for problem in problems:
-        if problem.check not in _OPEN or counted[problem.check] <= MOST_OPEN:
-            yield problem_in_words(problem)
-    for check, words in _OPEN.items():
-        if counted[check] > MOST_OPEN:
-            yield f"{counted[check]} {words} (notes, {check})"
+        kinds.setdefault(problem.check, []).append(problem)
+    for check, some in kinds.items():
+        if check in _OPEN and len(some) > MOST_OPEN:
+            yield f"{len(some)} {_OPEN[check]}{_in_bars(some)}"
+        else:
+            yield from map(_placed_message, some)
+
+
+def _in_bars(problems: Sequence[Problem]) -> str:
+    bars = sorted({int(bar) for problem in problems if is_number(bar := problem.address.partition(".")[0])})
+    return f" ({bars_in_words(bars)})" if bars else ""
+
+
+def _placed_message(problem: Problem) -> str:
+    place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
+    return f"{place}{problem.message}"
 
 
 def problem_in_words(problem: Problem) -> str:
     """`2.2.1 is an uncertain reading (note, unsure-reading)`: one finding in a line."""
-    place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
-    return f"{place}{problem.message} ({problem.severity}, {problem.check})"
+    return f"{_placed_message(problem)} ({problem.severity}, {problem.check})"
 
 
 _EFFORTS = {
@@ -83,14 +111,16 @@ def _bar_effort(bar: BarEffort) -> str:
 
 
 def lint_in_short(found: Consequences) -> str:
-    """`5 findings before, 4 after: 1 new, 2 gone`; empty where there are none at all."""
-    if not (found.before or found.after):
+    """`5 findings before, 4 after: 1 new, 2 gone; 3 open things before, 3 after: the same`; empty where none are."""
+    return "; ".join(filter(None, (_counted("finding", findings, found), _counted("open thing", open_things, found))))
+
+
+def _counted(noun: str, kind: Callable[[Sequence[Problem]], list[Problem]], found: Consequences) -> str:
+    before, after, new, gone = (len(kind(some)) for some in (found.before, found.after, found.appeared, found.vanished))
+    if not (before or after):
         return ""
-    differ = [
-        f"{len(problems)} {what}" for problems, what in ((found.appeared, "new"), (found.vanished, "gone")) if problems
-    ]
-    counts = f"{several(len(found.before), 'finding')} before, {len(found.after)} after"
-    return f"{counts}: {', '.join(differ) or 'the same'}"
+    differ = [f"{count} {what}" for count, what in ((new, "new"), (gone, "gone")) if count]
+    return f"{several(before, noun)} before, {after} after: {', '.join(differ) or 'the same'}"
 
 
 _FATES = {

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
 from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, written
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Place
 from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
+
+OPEN_CHECKS = frozenset(
+    check.NAME for check in (open_pitch, open_place, open_rhythm, open_chord, unsure_reading, alternative_pitch)
+)
+"""What these find is only not known for certain yet, and said in other words here."""
 
 
 def what_is_open(thing: OpenThing) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tabtools.problem import Severity
 from tabtools.reports.comparison import FileChange, as_markdown, code, escaped, in_short
+from tabtools.reports.consequences import findings, open_things
 from tabtools.wording import several
 
 LONGEST_COMMENT = 60_000
@@ -25,7 +26,10 @@ class Reviewed:
 
 
 def headline(files: Sequence[FileChange]) -> str:
-    """`2 solos changed, 1 of them in its music; 1 new error; 3 new findings, 2 mended`: errors among the findings."""
+    """`2 solos changed, 1 of them in its music; 1 new error; 3 new findings, 2 mended`: errors among the findings.
+
+    What is only open is no finding: `open things: 1 new, 77 settled`.
+    """
     if not files:
         return "No solo changed."
     music = sum(file.is_music for file in files)
@@ -39,14 +43,19 @@ def headline(files: Sequence[FileChange]) -> str:
         for problem in file.consequences.appeared
         if problem not in file.consequences.false_claims
     ]
+    come, mended = findings(appeared), sum(len(findings(file.consequences.vanished)) for file in files)
     for severity in (Severity.ERROR, Severity.WARNING):
-        if count := sum(problem.severity is severity for problem in appeared):
+        if count := sum(problem.severity is severity for problem in come):
             said.append(f"{several(count, f'new {severity}')}")
-    vanished = sum(len(file.consequences.vanished) for file in files)
-    if any(problem.severity is Severity.NOTE for problem in appeared):
-        said.append(f"{several(len(appeared), 'new finding')}{f', {vanished} mended' if vanished else ''}")
-    elif vanished:
-        said.append(f"{several(vanished, 'finding')} mended")
+    if any(problem.severity is Severity.NOTE for problem in come):
+        said.append(f"{several(len(come), 'new finding')}{f', {mended} mended' if mended else ''}")
+    elif mended:
+        said.append(f"{several(mended, 'finding')} mended")
+    opened = len(open_things(appeared))
+    settled = sum(len(open_things(file.consequences.vanished)) for file in files)
+    if opened or settled:
+        counts = [f"{count} {what}" for count, what in ((opened, "new"), (settled, "settled")) if count]
+        said.append(f"open things: {', '.join(counts)}")
     if unread := sum(file.status == "unreadable" for file in files):
         said.append(f"{several(unread, 'file')} that cannot be read as music")
     return "; ".join(said)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -17,6 +18,8 @@ from tabtools.source import SourceText
 from tabtools.timeline import Timeline
 
 CLAIM = "claim"
+_OF_ONE_PLACE = frozenset({CLAIM, "open-pitch"})
+"""Checks whose finding at another place is another: a claim, a note whose pitch is not known."""
 NOTICEABLE_STRAIN = 0.05
 
 
@@ -32,11 +35,6 @@ class Effort:
     was: float | None
     now: float | None
     at: Address | None = None
-
-    @property
-    def is_of_places(self) -> bool:
-        """Whether both versions have it, and it depends on where notes are played and not on how many are known."""
-        return self.at is not None and self.was is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,9 +81,8 @@ def consequences_of(
     efforts: tuple[Effort, ...] = ()
     bars: tuple[BarEffort, ...] = ()
     if hands is not None and comparison.is_music:
-        efforts = tuple(_efforts(*(demands_of(hand) for hand in hands)))
-        if _open_places(hands[0].timeline) != _open_places(hands[1].timeline):
-            efforts = tuple(effort for effort in efforts if effort.is_of_places)
+        if _open_places(hands[0].timeline) == _open_places(hands[1].timeline):
+            efforts = tuple(_efforts(*(demands_of(hand) for hand in hands)))
         bars = tuple(_bar_efforts(comparison, *hands))
     return Consequences(appeared, vanished, efforts, bars, (), *map(tuple, findings))
 
@@ -113,7 +110,7 @@ def _differences(
     rules: tuple[Callable[[Problem, _ProblemPlace], Hashable], ...] = (
         lambda one, place: (place.address(one), one.message),
         lambda one, place: (place.address(one), _said(one)) if one.address else None,
-        lambda one, place: (place.bar(one), place.text(one), _words(one)) if one.check != CLAIM else None,
+        lambda one, place: (place.bar(one), place.text(one), _words(one)) if one.check not in _OF_ONE_PLACE else None,
     )
     old, new = dict(enumerate(before)), dict(enumerate(after))
     for rule in rules:
@@ -202,11 +199,13 @@ def _known_bars(timeline: Timeline) -> frozenset[int]:
 
 
 def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[BarEffort]:
+    """Bars of which no more was written: that more notes are more work is no news."""
     old = {strain.bar: strain for strain in strains_of(before)}
     new = {strain.bar: strain for strain in strains_of(after)}
     known = _known_bars(before.timeline), _known_bars(after.timeline)
+    notes = [Counter(note.address.bar for note in hand.timeline.notes) for hand in (before, after)]
     for number, other in comparison.bar_numbers.items():
-        if number not in known[0] or other not in known[1]:
+        if number not in known[0] or other not in known[1] or notes[0][number] < notes[1][other]:
             continue
         was, now = old.get(number), new.get(other)
         if was and now and abs(was.strain - now.strain) >= NOTICEABLE_STRAIN:

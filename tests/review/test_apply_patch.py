@@ -143,7 +143,7 @@ def test_a_lesson_is_corrected_beside_its_solo(repository: GitRepository) -> Non
     patch = suggestion(old, old.replace("8 notes", "2 notes"), LESSON)
     done = applied(repository, patch, "--yes")
     assert done.exit_code == 0, done.stdout + done.stderr
-    assert "vanishes" in done.stdout and "2 notes" in repository.read(LESSON)
+    assert "findings mended" in done.stdout and "2 notes" in repository.read(LESSON)
 
 
 def test_a_page_without_a_solo_is_no_lesson(repository: GitRepository) -> None:

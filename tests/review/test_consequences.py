@@ -6,10 +6,13 @@ import re
 
 from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import subject_of
-from tabtools.reports.consequences import consequences_in_words
+from tabtools.problem import Problem, Severity
+from tabtools.reports.comparison import FileChange
+from tabtools.reports.consequences import consequences_in_words, lint_in_short
+from tabtools.reports.review import headline
 from tabtools.review.compare import compare
 from tabtools.review.consequences import Consequences, Effort, consequences_of
-from tabtools.source import from_text
+from tabtools.source import Span, from_text
 
 DUSK = """\
 title:        Ferry at Dusk
@@ -121,19 +124,38 @@ RUN_ON_THE_NECK = ("2-4  2:6", "2-4  3:5 3:7 2:5 2:6 2:8 1:5")
 
 def test_many_open_places_that_are_decided_stand_in_one_line() -> None:
     found = consequences(DUSK.replace(*RUN), DUSK.replace(*RUN_ON_THE_NECK))
-    assert dict(consequences_in_words(found))["vanishes"] == ["6 notes without a place on the neck (notes, open-place)"]
+    assert list(consequences_in_words(found)) == [
+        ("no longer open", ["6 notes without a place on the neck (bar 1)"]),
+    ]
     few = DUSK.replace("2-4  2:6", "2-4  =C4 =D4 2:6 2:8")
     found = consequences(few, few.replace("=C4 =D4", "3:5 3:7"))
-    assert dict(consequences_in_words(found))["vanishes"] == [
-        "1.2.1 C4 has no place on the neck yet (note, open-place)",
-        "1.2.2 D4 has no place on the neck yet (note, open-place)",
+    assert dict(consequences_in_words(found))["no longer open"] == [
+        "1.2.1 C4 has no place on the neck yet",
+        "1.2.2 D4 has no place on the neck yet",
     ]
+
+
+def test_what_is_open_is_no_finding() -> None:
+    found = consequences(DUSK, DUSK.replace("4:9?", "4:9").replace("3:5 3:7", "3:5 p7"))
+    assert [title for title, _ in consequences_in_words(found)][:2] == ["new findings", "no longer open"]
+    assert lint_in_short(found) == "1 finding before, 2 after: 1 new; 1 open thing before, 0 after: 1 gone"
+
+
+def test_open_things_are_no_findings_in_a_headline() -> None:
+    note = Problem("open-place", Severity.NOTE, "dusk.solo", Span(0, 1), "has no place yet")
+    told = headline([FileChange("", "", "unreadable", consequences=Consequences((note,), (note,) * 77))])
+    assert "finding" not in told and "; open things: 1 new, 77 settled" in told
+
+
+def test_a_pitch_that_is_open_elsewhere_is_another() -> None:
+    found = consequences(DUSK.replace("3:5 3:7", "3:5 3:7 ?"), DUSK.replace("3:5 3:7", "? ? 3:5"))
+    assert checks(found.appeared) == ["1.1.1 open-pitch", "1.1.2 open-pitch"]
+    assert checks(found.vanished) == ["1.1.3 open-pitch"]
 
 
 def test_a_bar_whose_places_were_open_strains_the_hands_no_more_than_before() -> None:
     fast = [DUSK.replace("tempo:        100", "tempo:        180").replace(*run) for run in (RUN, RUN_ON_THE_NECK)]
-    placed = [text.replace("1    3:5 3:7", "1    3:5") for text in (DUSK, fast[1])]
-    assert [bar.now.bar for bar in consequences(*placed).bars] == [1]
+    assert [bar.now.bar for bar in consequences(DUSK.replace(*RUN_ON_THE_NECK), fast[1]).bars] == [1]
     assert consequences(*fast).bars == ()
     assert consequences(*reversed(fast)).bars == ()
 
@@ -146,7 +168,8 @@ def test_what_is_only_known_now_was_no_less_work_before() -> None:
     assert consequences(DUSK, written).efforts != ()
 
 
-def test_a_bar_of_silence_that_gets_its_notes_strains_the_hands_no_more_than_before() -> None:
-    silent, bent = (DUSK.replace("1-3  3:9", line) for line in ("1-4  .", "1-3  3:9 2:8b12"))
+def test_more_notes_in_a_bar_are_more_work_without_being_told() -> None:
+    bent, more = (DUSK.replace("1-3  3:9", line) for line in ("1-3  2:8b12", "1-3  3:9 2:8b12"))
     assert [bar.now.bar for bar in consequences(DUSK, bent).bars] == [3]
-    assert consequences(silent, bent).bars == ()
+    assert consequences(DUSK, more).bars == ()
+    assert consequences(DUSK.replace("1-3  3:9", "1-4  ."), more).bars == ()

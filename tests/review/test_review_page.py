@@ -182,7 +182,7 @@ def test_solos_that_changed_are_counted(music: int, layout: int, said: str) -> N
 )
 def test_findings_that_came_are_told_beside_those_that_went(appeared: list[str], vanished: int, said: str) -> None:
     def found(severity: str) -> Problem:
-        return Problem("unsure-reading", Severity(severity), "dusk.solo", Span(0, 1), "is not certain")
+        return Problem("move-direction", Severity(severity), "dusk.solo", Span(0, 1), "goes down")
 
     consequences = Consequences(tuple(map(found, appeared)), (found("note"),) * vanished)
     told = headline([FileChange("", "", "unreadable", consequences=consequences)])
@@ -203,13 +203,13 @@ def test_the_lint_stands_there_whole_before_and_after(repository: GitRepository)
     repository.commit(doubtful.replace("1:7?", "1:7").replace("3    1:8 -", "3    1:8? -"))
     page = reviewed("--format", "html")
     lint = page[page.index('<details class="rv-lint">') : page.index("</details>")]
-    assert "Lint: 2 findings before, 2 after: 1 new, 1 gone" in lint
+    assert "Lint: 2 open things before, 2 after: 1 new, 1 gone" in lint
     before, after = lint.split("<h4>After</h4>")
     assert [re.findall(r"(?:[−+] \w+:|\d\.\d\.\d)", Outline(side).words) for side in (before, after)] == [
         ["1.3.1", "− gone:", "2.3.1"],
         ["1.3.1", "+ new:", "3.3.1"],
     ]
-    assert "lint: 2 findings before, 2 after: 1 new, 1 gone" in reviewed()
+    assert "lint: 2 open things before, 2 after: 1 new, 1 gone" in reviewed()
 
 
 def test_the_lint_of_what_cannot_be_read_stands_there_too(repository: GitRepository) -> None:

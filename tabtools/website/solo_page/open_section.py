@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.reports.open_words import how_much, what_is_open_to_readers, when
 from tabtools.study.open_things import OpenKind, OpenThing
@@ -15,10 +14,6 @@ from tabtools.website.markup import html
 
 OPEN = "open"
 """The id of the section."""
-OPEN_CHECKS = frozenset(
-    check.NAME for check in (open_pitch, open_place, open_rhythm, open_chord, unsure_reading, alternative_pitch)
-)
-"""What these find the section says in readers' words."""
 MOST_SHOWN = 12
 """Things; more are opened by those who want to see them."""
 

@@ -17,6 +17,7 @@ from tabtools.model.claims import Statement
 from tabtools.model.solo import Address, AddressRange, Header
 from tabtools.notation.claims import ClaimError, read_claim
 from tabtools.problem import Problem
+from tabtools.reports.open_words import OPEN_CHECKS
 from tabtools.source import SourceText
 from tabtools.study import Study, study_of
 from tabtools.study.open_things import open_things
@@ -25,7 +26,7 @@ from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.links import INDEX, Links, runs, solo_path
 from tabtools.website.markup import html, trusted
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
-from tabtools.website.solo_page.open_section import OPEN, OPEN_CHECKS, for_readers, open_fact
+from tabtools.website.solo_page.open_section import OPEN, for_readers, open_fact
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
