@@ -66,7 +66,7 @@ def place(
       tabtools place dusk.solo 5.2.1
     """
     from tabtools.placing.placed import place as place_notes
-    from tabtools.placing.proposal import hand_for, not_there, proposals, refusals
+    from tabtools.placing.proposal import hand_for, has_open_string, not_there, proposals, refusals
     from tabtools.reports import placing as report
 
     if write and str(file) == "-":
@@ -103,6 +103,10 @@ def place(
     else:
         if found or refused or elsewhere:
             click.echo(f"{report.as_text(timeline, found, refused, elsewhere, wish)}\n")
+        if open_strings and not any(
+            has_open_string(note, timeline.solo.header, wish) for note in notes or timeline.notes
+        ):
+            click.echo("no note here lies on an open string\n")
         click.echo(_summary(source.path, len(found), len(refused), write, bool(moved)))
     sys.exit(FINDINGS if refused else CLEAN)
 

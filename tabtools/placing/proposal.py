@@ -73,6 +73,13 @@ def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[tuple[Ti
             yield timed, position
 
 
+def has_open_string(timed: TimedNote, header: Header, wish: Wish) -> bool:
+    """Whether the pitch of a note is that of an open string among those allowed."""
+    heard = heard_there(timed, header)
+    strings = wish.strings or range(1, header.instrument.strings + 1)
+    return heard is not None and any(header.instrument.open_midi(string) == heard.midi for string in strings)
+
+
 def heard_there(timed: TimedNote, header: Header) -> Heard | None:
     """The pitch that a note begins with, as it was noted or as the key spells it; None where it is not known."""
     note = timed.note

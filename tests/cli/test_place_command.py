@@ -193,6 +193,18 @@ def test_open_strings_where_they_are_asked_for(path: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("notes", "arguments", "is_said"),
+    [("2:10 2:6", (), True), ("2:10 2:5", (), False), ("2:10 2:5", ("--strings", "2-3"), True), ("=F4", (), True)],
+)
+def test_no_open_string_for_any_note_is_told(
+    tmp_path: Path, notes: str, arguments: tuple[str, ...], is_said: bool
+) -> None:
+    (path,) = write(tmp_path, dawn=f"{HEAD}\nbar 1\n1  {notes}\n2-4  .\n")
+    out = tabtools("place", path, "1", "--open", *arguments).out
+    assert ("no note here lies on an open string" in out) == is_said
+
+
 def test_json_has_what_is_placed_and_what_is_not(tmp_path: Path) -> None:
     (path,) = write(tmp_path, dawn=SOUND.replace("3:7 3:5", "=C2 =C4"))
     result = tabtools("place", path, "--format", "json")
