@@ -9,6 +9,7 @@ from pathlib import PurePath
 from typing import Any, NamedTuple
 
 from tabtools.problem import Problem, Severity
+from tabtools.reports.open_rows import OpenRow, open_rows
 from tabtools.reports.open_words import what_is_open, when, where
 from tabtools.source import SourceText
 from tabtools.study.open_things import OpenThing, next_to_do
@@ -103,7 +104,7 @@ def _details(todo: Todo) -> str:
     else:
         at = f", at {when(upcoming)}" if when(upcoming) else ""
         lines += _filled(f"next: {where(upcoming.place)}{at}: {what_is_open(upcoming)}", "      ")
-        lines += ["", *(line for thing in solo.things for line in _row(thing))]
+        lines += ["", *(line for row in open_rows(solo.things, what_is_open) for line in _row(row))]
     if lacks := todo.lacks:
         lines += ["", "before it can be published:", *_lacking(todo, lacks)]
     elif solo.is_draft:
@@ -111,9 +112,9 @@ def _details(todo: Todo) -> str:
     return "\n".join(lines)
 
 
-def _row(thing: OpenThing) -> list[str]:
-    head = f"  {where(thing.place):<{_WHERE_WIDTH}}{when(thing):>{_WHEN_WIDTH}}  "
-    return _filled(head + what_is_open(thing), " " * len(head))
+def _row(row: OpenRow) -> list[str]:
+    head = f"  {where(row.place):<{_WHERE_WIDTH}}{when(row.thing):>{_WHEN_WIDTH}}  "
+    return _filled(head + row.said, " " * len(head))
 
 
 def _lacking(todo: Todo, lacks: Sequence[Problem]) -> Iterator[str]:

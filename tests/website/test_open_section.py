@@ -30,14 +30,14 @@ def section(found: SoloPage) -> str:
     return whole
 
 
-def test_each_thing_with_its_place_and_time_in_the_order_of_the_music() -> None:
+def test_each_thing_with_its_place_and_time_gaps_and_pitches_first_places_last() -> None:
     found = section(page(OPEN))
     assert [words(row) for row in re.findall(r"<li.*?>(.*?)</li>", found)] == [
+        "bar 1, count 2 (at 0:10.5): the pitch of this note is not known yet.",
+        "bars 2–3 (at 0:12.0): what is played here cannot be made out yet.",
         "bar 1, count 1 (at 0:10.0): string 3 fret 7 (D4) is not certain.",
         "bar 1 (at 0:10.0): the chord B♭7 is not certain.",
-        "bar 1, count 2 (at 0:10.5): the pitch of this note is not known yet.",
         "bar 1, count 3 (at 0:11.0): F♯4 has no place on the neck yet.",
-        "bars 2–3 (at 0:12.0): what is played here cannot be made out yet.",
     ]
     counted = "1 gap, 1 pitch, 1 uncertain reading, 1 uncertain chord, 1 place"
     intro = f"Not known or not certain yet: {counted}. If you know better, say so."
@@ -47,13 +47,13 @@ def test_each_thing_with_its_place_and_time_in_the_order_of_the_music() -> None:
 def test_its_links_lead_to_places_of_the_tab() -> None:
     found = page(OPEN)
     goals = re.findall(r'href="#([^"]+)"', section(found))
-    assert goals == ["b1.1.1", "b1", "b1.1.2", "b1.3.1", "b2.1.1"]
+    assert goals == ["b1.1.2", "b2.1.1", "b1.1.1", "b1", "b1.3.1"]
     assert all(f'id="{goal}"' in found.tab for goal in goals)
 
 
 def test_each_names_the_notes_it_lights_in_the_tab() -> None:
     found = section(page(OPEN.replace("bar 3\n1-4", "bar 3\n1-2? 3:5 3:7\n3-4")))
-    assert re.findall(r'<li(?: data-notes="([\d -]+)")?>', found) == ["0", "", "1", "2", "3", "4-5", "6"]
+    assert re.findall(r'<li(?: data-notes="([\d -]+)")?>', found) == ["1", "3", "6", "0", "", "4-5", "2"]
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ def test_each_names_the_notes_it_lights_in_the_tab() -> None:
         ("4:<3.9>?", "the harmonic on string 4, touched at fret 3.9, is not certain."),
         ("2:11?3:15", "string 2 fret 11 is not certain; it may be string 3 fret 15."),
         ("3:9?=E4", "string 3 fret 9 (E4) is not certain."),
-        ("=Eb4?=F#4", "E♭4 is not certain; it may be F♯4."),
+        ("=Eb4?=F#4", "E♭4 is not certain; it may be F♯4; it has no place on the neck yet."),
     ],
 )
 def test_doubts_in_words(note: str, said: str) -> None:
@@ -118,6 +118,12 @@ def test_a_pitch_on_a_known_string_is_without_a_place_for_nobody() -> None:
     mixed = page("bar 1  Am\n1-4  3:=E4 =G4\n")
     assert '<a href="#open">1 place</a>' in mixed.body
     assert "bar 1, count 3: G4 has no place" in words(section(mixed))
+
+
+def test_places_are_told_for_a_run_of_bars_and_light_all_their_notes() -> None:
+    found = section(page("bar 1  Am\n1-2  =D4 ?\n3-4  =E4\n\nbar 2\n1-4  =F#4\n"))
+    assert "bars 1–2: 3 notes have no place on the neck yet." in words(found)
+    assert re.findall(r'data-notes="([^"]*)"', found) == ["1", "0 2-3"]
 
 
 def test_nothing_open() -> None:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
+from tabtools.reports.open_rows import OpenRow, open_rows
 from tabtools.reports.open_words import how_much, what_is_open_to_readers, when
 from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.website.links import Links, place_words, runs
@@ -27,7 +28,8 @@ def open_html(things: Sequence[OpenThing], links: Links) -> Markup:
     """The section; nothing where nothing is open."""
     if not things:
         return Markup()
-    first, more = things[:MOST_SHOWN], things[MOST_SHOWN:]
+    rows = sorted(open_rows(things, what_is_open_to_readers), key=_urgency)
+    first, more = rows[:MOST_SHOWN], rows[MOST_SHOWN:]
     folded = html("<details><summary>{count} more</summary>{list}</details>", count=len(more), list=_list(more, links))
     return html(
         '<section class="tt-open" aria-labelledby="{id}"><h2 id="{id}">What is still open</h2>'
@@ -51,17 +53,22 @@ def _intro(things: Sequence[OpenThing]) -> str:
     return f"Not known or not certain yet: {how_much(things)}. If you know better, say so.{times}"
 
 
-def _list(things: Sequence[OpenThing], links: Links) -> Markup:
-    return html("<ul>{rows}</ul>", rows=Markup().join(_row(thing, links) for thing in things))
+def _urgency(row: OpenRow) -> int:
+    """Gaps and pitches first, places last."""
+    return {OpenKind.PITCH: 0, OpenKind.PLACE: 2}.get(row.thing.kind, 1)
 
 
-def _row(thing: OpenThing, links: Links) -> Markup:
-    at = f" (at {when(thing)})" if when(thing) else ""
-    notes = html(' data-notes="{notes}"', notes=runs(timed.index for timed in thing.notes)) if thing.notes else ""
+def _list(rows: Sequence[OpenRow], links: Links) -> Markup:
+    return html("<ul>{rows}</ul>", rows=Markup().join(_row(row, links) for row in rows))
+
+
+def _row(row: OpenRow, links: Links) -> Markup:
+    at = f" (at {when(row.thing)})" if when(row.thing) else ""
+    notes = html(' data-notes="{notes}"', notes=runs(timed.index for timed in row.notes)) if row.notes else ""
     return html(
         "<li{notes}>{place}{at}: {said}.</li>",
         notes=notes,
-        place=links.place_called(thing.address, place_words(thing.place)),
+        place=links.place_called(row.thing.address, place_words(row.place)),
         at=at,
-        said=with_accidentals(what_is_open_to_readers(thing)),
+        said=with_accidentals(row.said),
     )
