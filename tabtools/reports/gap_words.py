@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tabtools.model.solo import BeatLine, Hold, notes_of
+from collections.abc import Callable
+
+from tabtools.model.solo import BeatLine, Hold, Rest, Slot, Stroke, notes_of
 from tabtools.review.change import Change, Kind
 from tabtools.timeline.spread import leaves
 
@@ -16,17 +18,20 @@ def gap_in_words(change: Change) -> str:
         case True, False if now >= was:
             return "gap smaller"
         case True, False:
-            return _filled(_lines(change.before), _lines(change.after))
+            return _filled(_lines(change.before), _lines(change.after), now)
         case False, True:
             return "gap more" if now > was else "gap wider"
     return ""
 
 
-def _filled(before: tuple[BeatLine, ...], after: tuple[BeatLine, ...]) -> str:
-    """Of a gap in the place of which something is written now: it is filled only where something is heard in it."""
-    if _heard(before) != _heard(after):
-        return "gap filled"
-    return "gap turned out held over" if _holds(after) > _holds(before) else "gap turned out silent"
+def _filled(before: tuple[BeatLine, ...], after: tuple[BeatLine, ...], now: int) -> str:
+    """Of a gap in the place of which something is written now: it is filled only where something is heard in it.
+
+    In the lines after it a note that took the place of a gap stands as that gap: there are more of them than `now`.
+    """
+    if _heard(before) != _heard(after) or _count(after, _is_gap) > now:
+        return "gap filled, partly silent" if _count(after, _is_rest) > _count(before, _is_rest) else "gap filled"
+    return "gap turned out held over" if _count(after, _is_hold) > _count(before, _is_hold) else "gap turned out silent"
 
 
 def _lines(side: object) -> tuple[BeatLine, ...]:
@@ -37,5 +42,17 @@ def _heard(lines: tuple[BeatLine, ...]) -> list[object]:
     return [note for line in lines for note in notes_of(line) if not note.unheard]
 
 
-def _holds(lines: tuple[BeatLine, ...]) -> int:
-    return sum(isinstance(slot, Hold) for line in lines for slot in leaves(line.slots))
+def _count(lines: tuple[BeatLine, ...], which: Callable[[Slot], bool]) -> int:
+    return sum(which(slot) for line in lines for slot in leaves(line.slots))
+
+
+def _is_hold(slot: Slot) -> bool:
+    return isinstance(slot, Hold)
+
+
+def _is_rest(slot: Slot) -> bool:
+    return isinstance(slot, Rest)
+
+
+def _is_gap(slot: Slot) -> bool:
+    return isinstance(slot, Stroke) and slot.notes[0].unheard

@@ -54,7 +54,7 @@ def _of_stroke(change: Change) -> dict[Kind, str]:
     if all(timed.note.unheard for timed in change.sounds):
         return {Kind.NOTES: "not made out"}
     is_unknown = all(timed.note.unknown for timed in change.sounds)
-    return {Kind.NOTES: "added"} | ({Kind.HEARD: "heard now, pitch still open"} if is_unknown else {})
+    return {Kind.NOTES: "added"} | ({Kind.HEARD: "counted now, pitch still open"} if is_unknown else {})
 
 
 class _Sides(NamedTuple):
@@ -87,10 +87,14 @@ def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrum
         said[Kind.PLACE] = "another string"
     if Kind.READINGS in change.kinds:
         said[Kind.READINGS] = _readings(sides.before, sides.after, *instruments)
-    if Kind.COMMENT in change.kinds:
+    is_other_pitch = Kind.PITCH in change.kinds and sides.before.pitch_heard and sides.after.pitch_heard
+    if is_other_pitch:
+        said[Kind.COMMENT] = ""
+    elif Kind.COMMENT in change.kinds:
         said[Kind.COMMENT] = noted_in_words(sides.before, sides.after)
     if taken := _taken(sides):
-        said[Kind.RESOLVED] = f"the other reading {taken} was taken"
+        is_heard = Kind.PITCH in change.kinds
+        said[Kind.RESOLVED] = f"the other reading was taken: {(is_heard and _pitch(sides, name)) or taken}"
     return said
 
 
@@ -98,7 +102,8 @@ def _heard(sides: _Sides, name: Named) -> str:
     before, after = sides.before, sides.after
     verb = "heard now" if before.unheard or after.dead else "pitch heard"
     if after.unknown:
-        return f"{verb}: a note{_on_string(after)}, its pitch still open"
+        on = f": a note{_on_string(after)}" if after.string else ""
+        return f"counted now{on}, pitch still open"
     if after.dead:
         return f"{verb}: a dead note"
     where = _where(sides.sounds)
@@ -106,7 +111,7 @@ def _heard(sides: _Sides, name: Named) -> str:
     doubt = ", not certain yet" * after.unsure
     if after.only_moves_pitch and after.fret is not None:
         return f"{verb}: {after.via}{fret_text(after.fret)}{doubt}"
-    if known_of(after, sides.sounds) is Known.ITS_PITCH and not _on_string(after):
+    if known_of(after, sides.sounds) is Known.ITS_PITCH and not (where or _on_string(after)):
         return f"{verb}: {pitch}, its place still open{doubt}"
     return f"{verb}: {pitch} at {where}{doubt}" if where else f"{verb}: {pitch}{doubt}"
 

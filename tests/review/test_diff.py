@@ -293,7 +293,7 @@ def test_every_format_tells_what_follows(repository: GitRepository, form: str) -
     for arguments in ([], ["HEAD~1..HEAD"]):
         said = said_in(form, *arguments)
         assert "2.4.2 is C#5, the #4 of G7; the text says C5" in said
-        assert "unsure-reading" in said and "reach" in said
+        assert "is an uncertain reading" in said and "reach" in said
         if form == "json":
             assert (
                 '"path": "transcriptions/dawn.md", "line": 1, "slug": "dusk", "bar": 2, "fate": "bar changed"' in said
