@@ -16,6 +16,13 @@ from tabtools.hand.ways import SAME_FINGER_COST, Ways
 RESETTLE_COST = 100
 """A fret that the first finger's place moves while another finger stays where it is."""
 
+SLUR_SETTLE_COST = 300
+"""The same amid a slur: the hand shifts before it, and stays where it is from finger to finger (common practice)."""
+
+APART_COST = 60
+"""For each fret that the two fingers of a slur stand apart beyond their own places: a whole tone is slurred with the
+first and the third (common practice)."""
+
 PLACE_COST, PLACE_COST_PER_STRING = 15, 5
 
 BUSY_COST = 150
@@ -151,8 +158,9 @@ class Changes:
         if finger == following or (following > finger) != (frets[1] > frets[0]):
             return IMPOSSIBLE
         strain = slur_strain(finger, following, self._ways.neck.gap(*frets), self._ways.profile)
-        cost = RESETTLE_COST * abs(one.position - other.position)
+        cost = SLUR_SETTLE_COST * abs(one.position - other.position)
         cost += self._ways.spread(finger, following, *frets) + strain_weight(strain)
+        cost += APART_COST * max(0, abs(frets[1] - frets[0]) - abs(following - finger))
         if frets[1] < frets[0]:
             return cost + self._waiting(one, following, frets[1])
         return cost + (BUSY_COST if following in one.fingers else 0)

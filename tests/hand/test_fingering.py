@@ -84,6 +84,17 @@ def test_a_slur_is_done_by_two_fingers() -> None:
     assert fingers(line("3:7 h9 p7 3:9")) in ("1313", "2424")
 
 
+@pytest.mark.parametrize(
+    "line", ["2:13 1:11 1:14 1:13 1:11 2:13 2:11 p9 3:11", "1:12 1:10 2:12 2:12 p10 3:12 3:9", "3:9 3:7 1:7 p5"]
+)
+def test_a_whole_tone_is_pulled_off_by_every_other_finger_and_the_hand_stays(line: str) -> None:
+    played = hand(f"tempo: 92\n\nbar 1\n1-4  {line}\n")
+    (pulled,) = (note.index for note in played.timeline.notes if note.note.via == "p")
+    one, other = played.notes[pulled - 1], played.notes[pulled]
+    assert one.finger + other.finger in ("31", "42")
+    assert one.position == other.position
+
+
 def test_a_slide_takes_its_finger_along() -> None:
     played = fingers(line("3:5 /7 /9 \\5"))
     assert len(set(played)) == 1
