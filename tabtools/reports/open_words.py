@@ -9,6 +9,7 @@ from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, w
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Place
 from tabtools.study.open_things import OpenKind, OpenThing
+from tabtools.study.periods import ORDINALS
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
 
@@ -85,10 +86,17 @@ def _pitch(thing: OpenThing) -> str:
     string = _their_string(thing)
     on_string = f" on string {string}" if string else ""
     if len(thing.notes) == 1:
+        which = _which(thing.notes[0])
         if arrival := first_arrival(thing.notes[0]):
-            return f"this note{on_string} comes to {arrival} from a pitch that is not known yet"
-        return f"the pitch of this note{on_string} is not known yet"
+            return f"{which}{on_string} comes to {arrival} from a pitch that is not known yet"
+        return f"the pitch of {which}{on_string} is not known yet"
     return f"the pitches of {len(thing.notes)} notes{on_string} are not known yet"
+
+
+def _which(timed: TimedNote) -> str:
+    """The note is named by its place in its line where no count tells which it is."""
+    stroke = timed.address.stroke or 0
+    return f"the {ORDINALS[stroke]} note" if timed.line.doubtful and 0 < stroke < len(ORDINALS) else "this note"
 
 
 def _reading(thing: OpenThing) -> str:

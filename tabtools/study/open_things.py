@@ -171,7 +171,7 @@ class _Search:
         return _OpenFrom(start, thing)
 
     def _of_notes(self, kind: OpenKind, notes: Sequence[TimedNote]) -> _OpenFrom:
-        """One thing of several notes in a row."""
+        """One thing of several notes in a row; where the rhythm is not known, it is somewhere in its line."""
         first, last = notes[0], notes[-1]
         bar = self._written[first.begins.bar]
         thing = OpenThing(
@@ -186,7 +186,12 @@ class _Search:
             self._clock.at(last.end),
             tuple(notes),
         )
-        return _OpenFrom(first.start, self._as_stretch(thing, notes) if thing.is_stretch else thing)
+        if thing.is_stretch:
+            thing = self._as_stretch(thing, notes)
+        elif first.line.doubtful:
+            counts = first.line.first, first.line.last
+            thing = replace(thing, place=AddressRange(*(Address(bar.number, count) for count in counts)))
+        return _OpenFrom(first.start, thing)
 
     def _as_stretch(self, thing: OpenThing, notes: Sequence[TimedNote]) -> OpenThing:
         """A stretch goes on until something is heard; one that fills whole bars is named by them."""

@@ -28,7 +28,7 @@ def _signs(timeline: Timeline) -> Iterator[tuple[Markup, str]]:
     if not all(timed.string for timed in named):
         yield (
             name_sample("D4"),
-            "heard, its place on the neck not known yet; drawn the higher the higher it sounds",
+            "heard, its place on the neck not known yet; the higher it sounds, the higher it is drawn",
         )
     if any(timed.string for timed in named):
         yield name_sample("D4", on_string=True), "heard on this string, its fret not written yet"
