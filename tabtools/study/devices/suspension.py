@@ -2,8 +2,9 @@
 
 Found, in a solo of two voices, above the bass: a note that is strange to the chord it stands over (or the fourth or
 second that its symbol names), struck on a count, and within a bar, before it is struck again, a tone of the chord a
-step below it, over the same chord or another on its root. The same pitch has sounded over the chord before, among the
-last eight strokes; a fourth or second that the symbol names needs no such preparation.
+step below it, over the same chord or another on its root. The same pitch comes from the chord before, among the last
+eight strokes, and is struck again as the new chord begins, with nothing a step away between; a fourth or second that
+the symbol names needs no such preparation.
 
 `data`: `name` (`4-3`, `9-8`, `6-5`, `7-6`), `suspended` and `resolved` (names), `over` (the symbol).
 
@@ -109,12 +110,16 @@ def _is_named(backing: Backing, pitch: int) -> bool:
 
 
 def _is_prepared(upper: Music, place: int, first: int, pitch: int) -> bool:
-    """Whether the pitch has sounded over the chord before, as a tone of it."""
-    backing = upper.melody.backing(place)
+    """Whether the pitch comes from the chord before, a tone of it, and is struck again first of all over the new one."""
+    backing, strokes = upper.melody.backing(place), upper.melody.strokes
     if _is_named(backing, pitch):
         return True
+    if place > first and upper.melody.backing(place - 1) is backing:
+        return False
     for before in range(place - 1, max(first, place - FARTHEST) - 1, -1):
         earlier = upper.melody.backing(before)
-        if pitch in upper.melody.strokes[before].pitches:
+        if pitch in strokes[before].pitches:
             return earlier is not backing and pitch % 12 in earlier.core
+        if any(abs(other - pitch) <= STEP for other in strokes[before].pitches):
+            return False
     return False
