@@ -1,8 +1,9 @@
 """What a bar or a phrase is to an earlier one: the same again, shifted, cut short, changed, moved, turned round.
 
 Found: bars of three strokes or more, and phrases of four or more, that are not told already by a figure that comes
-again, each beside the six before it of its sort, the nearest first. Told is the closest of these, at the same pitches
-and in the same rhythm where nothing else is said:
+again, each beside the six before it of its sort, the nearest first. Told is the closest of these, or any earlier one
+that is as close and stands over the same chords where that one does not, at the same pitches and in the same rhythm
+where nothing else is said:
 
 - `again`: four notes or more; with other degrees where another chord sounds below them.
 - `shifted`: four or more, the first earlier or later in the bar.
@@ -16,7 +17,7 @@ and in the same rhythm where nothing else is said:
 - `speed`: four or more, all twice as fast or half as fast.
 - `backwards`: five or more of four pitches. `upside down`: five or more, each interval or step of the key turned round.
 
-- `varied`: four notes at least are the same at the same moments, more than half of all.
+- `varied`: four notes at least are the same at the same moments, more than two thirds of all.
 
 A unit of one pitch is none of these, nor is one in which not all is known, or the rhythm is doubtful.
 
@@ -33,6 +34,7 @@ from functools import cached_property
 from itertools import accumulate, groupby, pairwise
 
 from tabtools.model.harmony import Key
+from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.returning_figure import over_another_chord
 from tabtools.study.devices.wording import INTERVALS, in_words, listed, steps_far
@@ -52,12 +54,13 @@ ORDER = (
 class Unit:
     """Strokes one after another, `first` to `last`, as they are compared."""
 
-    def __init__(self, first: int, strokes: Sequence[Struck], key: Key | None):
+    def __init__(self, first: int, strokes: Sequence[Struck], key: Key | None, backings: Sequence[Backing]):
         self.first, self.last = first, first + len(strokes) - 1
         self.tops = [struck.top for struck in strokes]
         self.gaps = [after.onset - before.onset for before, after in pairwise(strokes)]
         self.begins, self.beat = strokes[0].in_bar, strokes[0].beat
         self.key = key
+        self.backings = backings
 
     @cached_property
     def moves(self) -> list[int]:
@@ -112,11 +115,11 @@ def find(music: Music, told: Iterable[Device]) -> Iterator[Device]:
             own = strokes[first : last + 1]
             if not fewest <= len(own) <= MOST or any(struck.is_apart or struck.doubt for struck in own):
                 continue
-            unit = Unit(first, own, key)
+            unit = Unit(first, own, key, music.backings(first, last))
             if len(set(unit.tops)) > 1:
                 is_free = 2 * sum(struck.notes[0] in said for struck in own) < len(own)
                 if is_free and not any(one <= last and first <= other for one, other in found):
-                    closest = _closest(unit, units[-LOOKED_BACK:])
+                    closest = _closest(unit, units)
                     if closest is not None:
                         found[first, last] = _device(music, unit, *closest)
                 units.append(unit)
@@ -129,8 +132,22 @@ def _bars(strokes: Sequence[Struck]) -> Iterator[list[int]]:
 
 
 def _closest(unit: Unit, earlier: Sequence[Unit]) -> tuple[Unit, Relation] | None:
-    found = [(source, relation) for source in reversed(earlier) if (relation := _relation(source, unit)) is not None]
-    return min(found, key=lambda one: ORDER.index(one[1][0]), default=None)
+    """The closest of the nearest units; an earlier one, as close, over the same chords, where that one has others."""
+    near = min(_related(unit, earlier[-LOOKED_BACK:]), key=_closeness, default=None)
+    if near is None or near[0].backings == unit.backings:
+        return near
+    same = _related(unit, [source for source in earlier if source.backings == unit.backings])
+    far = min(same, key=_closeness, default=near)
+    return far if _closeness(far) <= _closeness(near) else near
+
+
+def _related(unit: Unit, earlier: Sequence[Unit]) -> list[tuple[Unit, Relation]]:
+    """The earlier units that it is something to, the nearest first."""
+    return [(source, relation) for source in reversed(earlier) if (relation := _relation(source, unit)) is not None]
+
+
+def _closeness(found: tuple[Unit, Relation]) -> int:
+    return ORDER.index(found[1][0])
 
 
 def _relation(source: Unit, unit: Unit) -> Relation | None:
@@ -150,7 +167,7 @@ def _relation(source: Unit, unit: Unit) -> Relation | None:
     if unit.begins == source.begins and shared >= 3 and 2 * shared >= max(count, other) and count > shared < other:
         return "another end", shared, 0, False
     same = len(unit.sounding & source.sounding)
-    return ("varied", same, 0, False) if same > 3 and 2 * same > max(count, other) else None
+    return ("varied", same, 0, False) if same > 3 and 3 * same > 2 * max(count, other) else None
 
 
 def _shared(source: Unit, unit: Unit) -> int:
