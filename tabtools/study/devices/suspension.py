@@ -110,7 +110,7 @@ def _is_named(backing: Backing, pitch: int) -> bool:
 
 
 def _is_prepared(upper: Music, place: int, first: int, pitch: int) -> bool:
-    """Whether the pitch comes from the chord before, a tone of it, and is struck again first of all over the new one."""
+    """Whether the pitch is a tone of the chord before, and struck again first of all over the new one."""
     backing, strokes = upper.melody.backing(place), upper.melody.strokes
     if _is_named(backing, pitch):
         return True

@@ -17,7 +17,7 @@ where nothing else is said:
 - `speed`: four or more, all twice as fast or half as fast.
 - `backwards`: five or more of four pitches. `upside down`: five or more, each interval or step of the key turned round.
 
-- `varied`: four notes at least are the same at the same moments, more than two thirds of all.
+- `varied`: four notes at least are the same at the same moments, more than five of every eight.
 
 A unit of one pitch is none of these, nor is one in which not all is known, or the rhythm is doubtful.
 
@@ -167,7 +167,7 @@ def _relation(source: Unit, unit: Unit) -> Relation | None:
     if unit.begins == source.begins and shared >= 3 and 2 * shared >= max(count, other) and count > shared < other:
         return "another end", shared, 0, False
     same = len(unit.sounding & source.sounding)
-    return ("varied", same, 0, False) if same > 3 and 3 * same > 2 * max(count, other) else None
+    return ("varied", same, 0, False) if same > 3 and 8 * same > 5 * max(count, other) else None
 
 
 def _shared(source: Unit, unit: Unit) -> int:
