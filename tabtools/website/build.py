@@ -67,7 +67,8 @@ def engine(config_path: Path) -> Iterator[None]:
     try:
         yield
     except (Abort, ConfigurationError) as error:
-        raise SiteError("\n".join(messages.errors or [str(error)]).removeprefix("tabtools: ")) from error
+        said = messages.errors or [str(error.__context__ or error)]
+        raise SiteError("\n".join(said).removeprefix("tabtools: ")) from error
     except UnicodeDecodeError as error:
         raise SiteError("\n".join(messages.errors or [str(error)])) from error
     except TemplateError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import subprocess
 import sys
@@ -130,6 +131,13 @@ def test_the_command_takes_no_folder_of_the_repositorys(repository: GitRepositor
     before = tree(repository.folder)
     assert refusal("--to", wanted).startswith("the site cannot go into ")
     assert tree(repository.folder) == before
+
+
+def test_why_is_told_where_nothing_is_logged_as_well(
+    repository: GitRepository, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(logging.getLogger("mkdocs.commands.build"), "disabled", True)
+    assert refusal("--to", "transcriptions").startswith("the site cannot go into ")
 
 
 @pytest.mark.parametrize("wanted", ["transcriptions", "site_docs", ".", ".git/site", "notes", "5"])
