@@ -86,8 +86,13 @@ def _plucked(timeline: Timeline) -> Iterator[_Plucked]:
                 tuple([note.midi or 0 for note in own]),
                 tuple([plucking_finger(note) for note in own]),
                 own[0].start,
-                begins.offset % beats[begins.bar] == 0,
+                begins.offset % beats[begins.bar] == 0 and _has_count(own[0]),
             )
+
+
+def _has_count(note: TimedNote) -> bool:
+    """Whether it is known on which count a note falls: under a doubtful one the first stroke does."""
+    return not note.line.doubtful or note.address.stroke in (None, 1)
 
 
 # ---- the thumb
