@@ -95,6 +95,8 @@ def _is_in_passing(strokes: Sequence[Struck], place: int) -> bool:
     if not place:
         return False
     here = strokes[place]
+    if any(struck.doubt for struck in strokes[place - 1 : place + 2]):
+        return False
     lasts = (strokes[place + 1].onset if place + 1 < len(strokes) else here.release) - here.onset
     return lasts <= here.onset - strokes[place - 1].onset
 
