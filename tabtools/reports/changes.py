@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tabtools.checks.wording import listed
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Bar, Field, Like, Passage, first_number
 from tabtools.reports.change_summary import bars_in_words
-from tabtools.reports.settling import is_only_placed, words_of
+from tabtools.reports.settling import is_only_placed, is_placed_as_heard, words_of
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
@@ -24,7 +24,7 @@ NOTHING = "nothing"
 class ToldChange:
     """One change: its place in the new version (in the old one where it is gone), both writings, its class.
 
-    `block` are lines of music that came (`+`) or went (`-`) with it.
+    `block` are lines of music that came (`+`) or went (`-`) with it; `more` are changes told in the same line.
     """
 
     place: str
@@ -33,6 +33,12 @@ class ToldChange:
     what: str
     change: Change
     block: tuple[str, ...] = ()
+    more: tuple[Change, ...] = ()
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All that it tells."""
+        return self.change, *self.more
 
     @property
     def text(self) -> str:
@@ -54,7 +60,10 @@ class ChangeGroup:
 
 
 def groups_of(comparison: Comparison) -> list[ChangeGroup]:
-    """Every change, bar by bar. Notes that only follow a new tuning are told in one line of the header."""
+    """Every change, bar by bar. Notes that only follow a new tuning are told in one line of the header.
+
+    Of a bar in which many notes got their places these stand in one line, where the first of them is.
+    """
     teller = ChangeTeller(comparison)
     groups: list[ChangeGroup] = []
     for change in comparison.changes:
@@ -70,10 +79,29 @@ def groups_of(comparison: Comparison) -> list[ChangeGroup]:
             groups.insert(0, ChangeGroup(HEADER, (following,)))
         else:
             groups[at] = replace(groups[at], told=(*groups[at].told, following))
-    return groups
+    return [replace(group, told=tuple(_folded(group.told))) for group in groups]
+
+
+def _folded(told: Sequence[ToldChange]) -> Iterator[ToldChange]:
+    """Many placed notes in one line: `2:8 2:11 1:8 (3 notes placed)`."""
+    placed = [one for one in told if is_placed_as_heard(one.change)]
+    if len(placed) < FEWEST_FOLDED:
+        yield from told
+        return
+    first, *others = placed
+    places = " ".join(one.change.now.partition("=")[0] for one in placed)
+    for one in told:
+        if one is first:
+            where = one.place.partition(".")[0]
+            more = tuple(other.change for other in others)
+            yield ToldChange(where, "", places, f"{len(placed)} notes placed", one.change, more=more)
+        elif one not in others:
+            yield one
 
 
 HEADER = "header"
+FEWEST_FOLDED = 3
+"""From so many placed notes of a bar on they are told in one line."""
 _TUNING = ("tuning", "capo")
 WHOLE = "the whole file"
 

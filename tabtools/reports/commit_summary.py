@@ -56,7 +56,7 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
         visible(" ".join(filter(None, (told.place, told.text))))
         for group in groups_of(comparison)
         for told in group.told
-        if any(told.change is change for change in own)
+        if any(one is change for one in told.changes for change in own)
     ]
     bars = tuple(_bars(own, comparison))
     return Corrected(visible(summary(own)), tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, numbers)

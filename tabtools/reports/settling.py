@@ -44,6 +44,15 @@ def is_only_placed(change: Change) -> bool:
     return Kind.PLACED in change.kinds and not {Kind.PITCH, Kind.HEARD} & set(change.kinds)
 
 
+def is_placed_as_heard(change: Change) -> bool:
+    """Whether nothing happened to a note but that it got the string and the fret of the pitch it had."""
+    if change.part is not Part.NOTE or change.kinds != (Kind.PLACED,) or change.alike or change.follows:
+        return False
+    sides = _sides(change)
+    is_placed = sides.before.pitch is not None and sides.after.pitch is None and sides.after.fret is not None
+    return is_placed and not sides.after.only_moves_pitch
+
+
 # ---- notes
 
 

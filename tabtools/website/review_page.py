@@ -147,7 +147,7 @@ def _whole(comparison: Comparison, kind: str, name: str) -> Iterator[Markup]:
 
 def _changes(comparison: Comparison, name: str) -> Iterator[Markup]:
     groups = groups_of(comparison)
-    marked = marked_notes((told.change for group in groups for told in group.told), comparison)
+    marked = marked_notes((change for group in groups for told in group.told for change in told.changes), comparison)
     pairs = [bars_of(group, comparison) for group in groups]
     olds, news = (frozenset(number for pair in pairs for number in pair[side]) for side in (0, 1))
     was = Drawn(comparison.before.timeline, f"{name}-old", "was", marked[0], olds)
