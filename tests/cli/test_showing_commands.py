@@ -305,8 +305,10 @@ def test_demo_solos_fit_a_terminal(command: str, path: Path) -> None:
 
 @pytest.mark.parametrize("path", CORPUS, ids=lambda path: path.stem)
 def test_every_string_of_a_system_is_as_long_as_the_others(path: Path) -> None:
-    systems = tabtools("show", path).out.split("\n\n")
-    for system in systems:
-        strings = [line for line in system.splitlines() if line.endswith("|")]
+    blocks = tabtools("show", path).out.split("\n\n")
+    systems = [[line for line in block.splitlines() if line.endswith("|")] for block in blocks]
+    if any("not certain" in line for line in blocks[-1].splitlines()):  # what the signs of doubt mean stands at the end
+        assert systems.pop() == []
+    for strings in systems:
         assert len(strings) >= 4
         assert len({len(line) for line in strings}) == 1
