@@ -1,26 +1,12 @@
 // What stands under the notes: one kind of label, as the reader chose it.
 
+import { keepChoice, keptChoice } from "./kept_choice.js";
+
 const ROW = 15;
 const BELOW_COUNTS = 18;
 const KEPT = "tabtools-under";
 const WRITTEN = "chord"; // what stands there when the page comes
 const NONE = "fret";
-
-const remembered = () => {
-  try {
-    return localStorage.getItem(KEPT);
-  } catch {
-    return null;
-  }
-};
-
-const remember = (value) => {
-  try {
-    localStorage.setItem(KEPT, value);
-  } catch {
-    // Without storage the choice holds for this page.
-  }
-};
 
 /** Lets the choice of labels change those of a tab; `records` are those of its notes, in their order. */
 export const offerLabels = (choice, tab, records) => {
@@ -29,9 +15,9 @@ export const offerLabels = (choice, tab, records) => {
   choice.closest("label").hidden = false;
   choice.addEventListener("change", () => {
     label();
-    remember(choice.value);
+    keepChoice(KEPT, choice.value);
   });
-  const before = remembered();
+  const before = keptChoice(KEPT);
   if (before && before !== WRITTEN && [...choice.options].some((option) => option.value === before)) {
     choice.value = before;
     label();
