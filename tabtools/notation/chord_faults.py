@@ -140,39 +140,37 @@ def _brackets(symbol: str, offset: int) -> ChordError | None:
     return None
 
 
+_READ_TWO_WAYS = (
+    (
+        re.compile(r"h7?(?![a-z])"),
+        "“{found}” is half-diminished on some charts, and the tone B on others",
+        "write {root}m7b5 or {root}ø7 for the half-diminished chord",
+    ),
+    (
+        re.compile(r"07?(?![0-9])"),
+        "“{found}” can be read as diminished or as half-diminished",
+        "write {root}dim7 or {root}°7 for the one, {root}m7b5 or {root}ø7 for the other",
+    ),
+    (
+        re.compile(r"\^"),
+        "“^” alone is the triad on some charts, and the major seventh on others",
+        "write {root} for the triad, {root}^7 or {root}maj7 with the seventh",
+    ),
+    (
+        re.compile(r"mj[79]?"),
+        "“{found}” can be read as major or as minor with a major seventh",
+        "write {root}maj7 or {root}m(maj7)",
+    ),
+    (re.compile(r"dom(?:inant)?(?![a-z])"), "a dominant chord has a seventh", "write {root}7 or {root}dom7"),
+)
+"""What one country's charts use for one chord, and another's for another; what is wrong with it, what to write."""
+
+
 def _read_two_ways(symbol: str, offset: int) -> ChordError | None:
-    """Letters and signs that one country's charts use for one chord, and another's for another."""
     root, rest = symbol[:offset], symbol[offset:]
-    if found := re.match(r"h7?(?![a-z])", rest):
-        return ChordError(
-            offset,
-            len(found[0]),
-            f"“{found[0]}” is half-diminished on some charts, and the tone B on others",
-            f"write {root}m7b5 or {root}ø7 for the half-diminished chord",
-        )
-    if found := re.match(r"07?(?![0-9])", rest):
-        return ChordError(
-            offset,
-            len(found[0]),
-            f"“{found[0]}” can be read as diminished or as half-diminished",
-            f"write {root}dim7 or {root}°7 for the one, {root}m7b5 or {root}ø7 for the other",
-        )
-    if rest.startswith("^"):
-        return ChordError(
-            offset,
-            1,
-            "“^” alone is the triad on some charts, and the major seventh on others",
-            f"write {root} for the triad, {root}^7 or {root}maj7 with the seventh",
-        )
-    if found := re.match(r"mj[79]?", rest):
-        return ChordError(
-            offset,
-            len(found[0]),
-            f"“{found[0]}” can be read as major or as minor with a major seventh",
-            f"write {root}maj7 or {root}m(maj7)",
-        )
-    if found := re.match(r"dom(?:inant)?(?![a-z])", rest):
-        return ChordError(offset, len(found[0]), "a dominant chord has a seventh", f"write {root}7 or {root}dom7")
+    for pattern, what, advice in _READ_TWO_WAYS:
+        if found := pattern.match(rest):
+            return ChordError(offset, len(found[0]), what.format(found=found[0]), advice.format(root=root))
     return None
 
 
