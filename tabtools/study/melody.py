@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import pairwise
 from math import lcm
 from typing import NamedTuple
 
@@ -120,6 +121,11 @@ class Melody:
     def stroke_backings(self) -> tuple[Backing, ...]:
         """What each stroke is heard against."""
         return tuple([self.backings[struck.notes[0]] for struck in self.strokes])
+
+    def chord_changes(self, first: int, stop: int) -> list[int]:
+        """The strokes behind `first` and before `stop` that are heard against another chord than the one before."""
+        backings = pairwise(self.stroke_backings[first:stop])
+        return [place for place, (before, here) in enumerate(backings, first + 1) if here is not before]
 
     def backing(self, stroke: int) -> Backing:
         """What a stroke is heard against."""

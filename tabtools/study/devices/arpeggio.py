@@ -161,8 +161,8 @@ def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, 
 def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple[int, int, int]]:
     """A stretch whole, by its chords, from turn to turn, and from the beat on: its part, and where its chord sounds."""
     here = slice(row.first + start, row.first + end)
-    on_beat, backings = music.melody.on_beat[here], music.melody.stroke_backings[here]
-    changes = [at for at, (before, after) in enumerate(pairwise(backings), start + 1) if after is not before]
+    on_beat = music.melody.on_beat[here]
+    changes = [at - row.first for at in music.melody.chord_changes(row.first + start, row.first + end)]
     is_early = bool(changes) and changes[0] == start + 1 and _is_early(music, row.first + start)
     yield start, end, start + 1 if is_early else start
     for first, stop in pairwise((start, *changes, end)):

@@ -14,6 +14,7 @@ Example: C over Dm7, B over G7, Bb over C7 are "guide tones C B Bb: b7 of Dm7, 3
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.study.backing import Backing
@@ -53,12 +54,10 @@ def find(music: Music) -> Iterator[Device]:
 
 
 def _under_each_chord(music: Music) -> Iterator[range]:
-    melody, first = music.melody, 0
-    count = len(melody.strokes)
-    for place in range(1, count + 1):
-        if place == count or melody.backing(place) is not melody.backing(place - 1):
-            yield range(first, place)
-            first = place
+    count = len(music.melody.strokes)
+    borders = (0, *music.melody.chord_changes(0, count), count) if count else ()
+    for first, stop in pairwise(borders):
+        yield range(first, stop)
 
 
 def _led_on(music: Music, reached: list[Guide], places: range) -> list[Guide]:

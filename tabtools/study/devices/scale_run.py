@@ -80,8 +80,8 @@ def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[NamedScale
 
 def _under_each_chord(music: Music, leg: Leg) -> Iterator[Proposal]:
     """The parts of a run under one chord each."""
-    backing, first = music.melody.backing, leg.line.first
-    changes = [at for at in range(leg.start + 1, leg.end + 1) if backing(first + at) is not backing(first + at - 1)]
+    first = leg.line.first
+    changes = [at - first for at in music.melody.chord_changes(first + leg.start, first + leg.end + 1)]
     for start, stop in pairwise((leg.start, *changes, leg.end + 1)):
         if changes and stop - start >= FEWEST:
             found, passing = _explained(music, leg, start, stop - 1)
