@@ -80,7 +80,7 @@ class _Judged:
     def study(self) -> Study:
         from tabtools.study import study_of
 
-        return study_of(self.subject.timeline)
+        return study_of(self.subject.timeline, hand=self.subject.hand)
 
     def findings(self, claim: Claim, span: Span, notes: tuple[TimedNote, ...]) -> Iterator[Finding]:
         from tabtools.study.truth.heard import SaysNothing
