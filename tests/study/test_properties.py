@@ -59,6 +59,7 @@ RARELY_MADE = {
         "approach",
         "octaves",
         "bend figure",
+        "bend goal",
         "harmonics",
         "variation",
     ),

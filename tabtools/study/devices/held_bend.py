@@ -39,13 +39,14 @@ def find(music: Music) -> Iterator[Device]:
     """Each row of such bends, in order."""
     for phrase in music.phrases:
         places = range(phrase.first, phrase.last + 1)
-        for pair, same in groupby(places, key=lambda place: _pair(music, place)):
+        for pair, same in groupby(places, key=lambda place: pair_of(music, place)):
             if pair is not None:
                 for _, own in groupby(same, key=music.melody.backing):
                     yield _device(music, pair, list(own))
 
 
-def _pair(music: Music, place: int) -> HeldPair | None:
+def pair_of(music: Music, place: int) -> HeldPair | None:
+    """The bend and what is held beside it; None where a stroke is none."""
     struck = music.melody.strokes[place]
     if struck.has_unknown:
         return None
