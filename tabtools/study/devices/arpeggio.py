@@ -29,7 +29,7 @@ Example: A C F over Dm7 is "F triad over Dm7: b3 5 b7, rising", with inversion 1
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from functools import lru_cache, partial, reduce
 from itertools import pairwise
 from operator import or_
@@ -61,20 +61,36 @@ from tabtools.study.music import Music
 
 KIND = "arpeggio"
 
+HIGHEST = 128
+"""Above every MIDI number."""
 PINCH = 10
 """Semitones between a bass note and what is struck with it."""
 FEW = 6
 """Notes of an arpeggio that goes one way or turns once; longer ones are patterns."""
 FEWEST_IN_RIFF = 6
-MOST_TURNED = 12
+FEWEST_TURNED, MOST_TURNED = 4, 12
 """Notes of a stretch that is also looked at from turn to turn and from the beat on."""
 
 
 class TonesInRow(NamedTuple):
-    """Strokes one after another that can be tones of a chord: the first of them, and the tones of each as bits."""
+    """Strokes one after another that can be tones of a chord, the first of them `first`.
+
+    The rest has a value for each stroke: its tones as bits, 0 for the goal of a bend; its highest pitch; the lowest of
+    its tones; whether it falls on a beat, comes after a silence, and stands over another chord than the one before it.
+    """
 
     first: int
-    bits: tuple[int, ...]
+    bits: Sequence[int]
+    tops: Sequence[int]
+    lows: Sequence[int]
+    on_beat: Sequence[bool]
+    after_breath: Sequence[bool]
+    changes: Sequence[bool]
+
+    def turns_at(self, place: int) -> bool:
+        """Whether the line turns at a stroke, or stands still there."""
+        before, here, after = self.tops[place - 1 : place + 2]
+        return (here - before) * (after - here) <= 0
 
 
 class ChordSpan(NamedTuple):
@@ -89,101 +105,145 @@ class ChordSpan(NamedTuple):
 def find(music: Music) -> Iterator[Proposal]:
     """Every arpeggio that may be told."""
     for row in _rows(music):
-        seen: set[tuple[int, int]] = set()
-        bits = row.bits
         for parts, named in (
             (PARTS_OF_TRIADS, NAMED_TRIADS),
             (PARTS_OF_SEVENTHS, NAMED_SEVENTHS),
             (PARTS_OF_NINTHS, NAMED_NINTHS),
         ):
-            for start, end, whole in _longest(bits, parts):
-                if whole not in named or _is_riff(music, row.first + start, row.first + end):
+            for start, end, whole in _longest(row.bits, parts, named):
+                if _is_riff(music, row, start, end):
                     continue
-                for first, stop, under in _cuts(music, row, start, end):
-                    if stop - first < 3 or not bits[first] or not bits[stop - 1] or (first, stop) in seen:
-                        continue
-                    tones = reduce(or_, bits[first:stop])
-                    if tones not in named:
-                        continue
-                    seen.add((first, stop))
-                    found = ChordSpan(row.first + first, row.first + stop - 1, tones, row.first + under)
+                for first, stop, under in _cuts(music, row, start, end, whole):
+                    found = ChordSpan(row.first + first, row.first + stop - 1, whole, row.first + under)
                     if named is not NAMED_NINTHS or _is_ninth_chord(music, found):
-                        yield _proposal(music, found)
+                        yield _proposal(music, row, found)
 
 
 def _rows(music: Music) -> Iterator[TonesInRow]:
     """The longest stretches of strokes that can be tones of a chord, three of them at least."""
     strokes = music.melody.strokes
+    goals, blue = music.goals, music.blue
     for stretch in music.stretches:
         first = stretch.first
         bits: list[int] = []
         for place in range(stretch.first, stretch.last + 2):
-            is_known = place <= stretch.last and not strokes[place].has_unknown
-            pitches = strokes[place].pitches if is_known else ()
-            is_tone = len(pitches) == 1 or (len(pitches) == 2 and pitches[0] - pitches[1] >= PINCH)
-            if is_tone and place not in music.blue and (bits or place not in music.goals):
-                is_goal = place in music.goals
-                bits.append(0 if is_goal else reduce(or_, [1 << pitch % 12 for pitch in pitches]))
+            tones = _tones(strokes[place]) if place <= stretch.last else 0
+            if tones and place not in blue and (bits or place not in goals):
+                bits.append(0 if place in goals else tones)
                 continue
-            if len(set(bits)) > 1:
-                yield TonesInRow(first, tuple(bits))
+            if len(bits) > 2 and len(set(bits)) > 1:
+                yield _row(music, first, bits)
             first, bits = place + 1, []
 
 
-def _is_riff(music: Music, first: int, stop: int) -> bool:
+def _tones(struck: Struck) -> int:
+    """What a stroke has of a chord: one tone, or a bass note and what is struck with it; 0 where it is neither."""
+    pitches = struck.pitches
+    if struck.has_unknown or len(pitches) > 2:
+        return 0
+    if len(pitches) == 1:
+        return 1 << struck.top % 12
+    return 1 << pitches[0] % 12 | 1 << pitches[1] % 12 if pitches[0] - pitches[1] >= PINCH else 0
+
+
+def _row(music: Music, first: int, bits: list[int]) -> TonesInRow:
+    here = slice(first, first + len(bits))
+    strokes = music.melody.strokes[here]
+    backings = music.melody.stroke_backings[here]
+    return TonesInRow(
+        first,
+        bits,
+        [struck.top for struck in strokes],
+        [struck.pitches[-1] if own else HIGHEST for struck, own in zip(strokes, bits, strict=True)],
+        music.melody.on_beat[here],
+        [False, *[_breathes(one, after) for one, after in pairwise(strokes)]],
+        [False, *[one is not after for one, after in pairwise(backings)]],
+    )
+
+
+def _is_riff(music: Music, row: TonesInRow, start: int, end: int) -> bool:
     """Whether one pitch makes up most of six strokes or more, or all are harmonics of open strings at one fret."""
-    strokes = music.melody.strokes[first:stop]
-    tops = [struck.top for struck in strokes]
-    if len(tops) >= FEWEST_IN_RIFF and 2 * max(map(tops.count, tops)) > len(tops):
+    tops = row.tops[start:end]
+    if len(tops) >= FEWEST_IN_RIFF and 2 * max(map(tops.count, set(tops))) > len(tops):
         return True
-    own = [music.melody.timeline.notes[struck.notes[0]].note for struck in strokes]
-    return len({note.touch for note in own}) == 1 and all(note.touch is not None and not note.fret for note in own)
+    notes = music.melody.timeline.notes
+    own = (notes[struck.notes[0]].note for struck in music.melody.strokes[row.first + start : row.first + end])
+    touch = next(own).touch
+    return touch is not None and all(note.touch == touch and not note.fret for note in own)
 
 
-def _longest(bits: Sequence[int], parts: frozenset[int]) -> Iterator[tuple[int, int, int]]:
-    """The longest stretches (the end exclusive) of three or more whose tones belong to one chord, and these tones."""
+def _longest(bits: Sequence[int], parts: frozenset[int], named: Container[int]) -> Iterator[tuple[int, int, int]]:
+    """The longest stretches (the end exclusive) that have all tones of one chord and no others, and these tones."""
     end = reached = mask = 0
     latest: dict[int, int] = {}
-    for start in range(len(bits) - 2):
+    total = len(bits)
+    for start in range(total - 2):
         if end <= start:
             end, mask = start, 0
-        elif start and latest[bits[start - 1]] == start - 1:
-            mask = reduce(or_, [own for own, place in latest.items() if place >= start], 0)
-        while end < len(bits) and mask | bits[end] in parts:
-            mask |= bits[end]
-            latest[bits[end]] = end
+        elif latest[bits[start - 1]] < start:
+            mask = reduce(or_, bits[start:end])
+        while end < total and mask | bits[end] in parts:
+            own = bits[end]
+            mask |= own
+            latest[own] = end
             end += 1
-        if end > reached and end - start > 2:
-            yield start, end, mask
-        reached = max(reached, end)
+        if end > reached:
+            if end - start > 2 and mask in named:
+                yield start, end, mask
+            if end == total:
+                return
+            reached = end
 
 
-def _cuts(music: Music, row: TonesInRow, start: int, end: int) -> Iterator[tuple[int, int, int]]:
-    """A stretch whole, by its chords, from turn to turn, and from the beat on: its part, and where its chord sounds."""
-    here = slice(row.first + start, row.first + end)
-    on_beat = music.melody.on_beat[here]
-    changes = [at - row.first for at in music.melody.chord_changes(row.first + start, row.first + end)]
-    is_early = bool(changes) and changes[0] == start + 1 and _is_early(music, row.first + start)
+def _cuts(music: Music, row: TonesInRow, start: int, end: int, whole: int) -> Iterator[tuple[int, int, int]]:
+    """The parts of a stretch that have all its tones, and where the chord of each sounds.
+
+    It is looked at whole, by its chords, from turn to turn, and from the beat on.
+    """
+    changes = [at for at in range(start + 1, end) if row.changes[at]]
+    seen: set[tuple[int, int]] = set()
+    for first, stop, under in _by_chords(music, row, start, end, changes):
+        if stop - first > 2 and (first, stop) not in seen and _holds(row.bits[first:stop], whole):
+            seen.add((first, stop))
+            yield first, stop, under
+    if not FEWEST_TURNED <= end - start <= MOST_TURNED:
+        return
+    inner = range(start + 1, end)
+    turns = [at for at in inner[:-1] if row.turns_at(at)]
+    beats = [at for at in inner if row.on_beat[at]]
+    breaths = [at for at in inner if row.after_breath[at]]
+    stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:]), *breaths}
+    for begin in sorted({start, *turns, *beats[:1], *breaths}):
+        if not row.bits[begin]:
+            continue
+        mask = 0
+        for stop, own in enumerate(row.bits[begin:end], begin + 1):
+            if stop > begin + 1 and row.changes[stop - 1]:
+                break
+            mask |= own
+            if mask == whole and own and stop in stops and stop > begin + 2 and (begin, stop) not in seen:
+                seen.add((begin, stop))
+                yield begin, stop, begin
+
+
+def _by_chords(
+    music: Music, row: TonesInRow, start: int, end: int, changes: Sequence[int]
+) -> Iterator[tuple[int, int, int]]:
+    """A stretch whole, and cut where the chord changes."""
+    if not changes:
+        yield start, end, start
+        return
+    is_early = changes[0] == start + 1 and _is_early(music, row.first + start)
     yield start, end, start + 1 if is_early else start
     for first, stop in pairwise((start, *changes, end)):
         yield first, stop, first
         if first > start and _is_early(music, row.first + first - 1):
             yield first - 1, stop, first
-    if end - start > MOST_TURNED:
-        return
-    strokes = music.melody.strokes[here]
-    tops = [struck.top for struck in strokes]
-    moves = [after - before for before, after in pairwise(tops)]
-    turns = [at for at, (before, after) in enumerate(pairwise(moves), start + 1) if before * after <= 0]
-    beats = [at for at in range(start + 1, end) if on_beat[at - start]]
-    breaths = [at for at, (one, after) in enumerate(pairwise(strokes), start + 1) if _breathes(one, after)]
-    begins = {start, *turns, *beats[:1], *breaths}
-    stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:]), *breaths}
-    ends = sorted(stops)
-    for begin in sorted(begins):
-        for stop in ends:
-            if stop > begin + 2 and not any(begin < change < stop for change in changes):
-                yield begin, stop, begin
+
+
+def _holds(bits: Sequence[int], whole: int) -> bool:
+    """Whether these strokes have all of these tones, and neither begin nor end with the goal of a bend."""
+    return bool(bits[0] and bits[-1]) and reduce(or_, bits) == whole
 
 
 def _is_early(music: Music, place: int) -> bool:
@@ -209,20 +269,20 @@ def _is_ninth_chord(music: Music, found: ChordSpan) -> bool:
 # ---- what it costs
 
 
-def _proposal(music: Music, found: ChordSpan) -> Proposal:
+def _proposal(music: Music, row: TonesInRow, found: ChordSpan) -> Proposal:
     strokes = music.melody.strokes
+    here = slice(found.first - row.first, found.last - row.first + 1)
     backings = music.backings(found.under, found.last)
-    root, shape = chord_name(found.tones, _lowest(music, found) % 12, backings[0])
-    bits = costs.NAMING[KIND] + max(_chord_bits(found.tones, root, shape, backing) for backing in backings)
+    root, shape = chord_name(found.tones, min(row.lows[here]) % 12, backings[0])
+    bits = costs.NAMING[KIND] + max([_chord_bits(found.tones, root, shape, backing) for backing in backings])
     if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
         bits += costs.NINTH
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
-    bits += costs.GOAL * len(music.goals.intersection(range(found.first, found.last)))
+    bits += costs.GOAL * row.bits[here].count(0)
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
-    own = strokes[found.first : found.last + 1]
-    bits += _way_bits([struck.top for struck in own])
-    bits += costs.BREATH * sum(_breathes(here, after) for here, after in pairwise(own))
-    bits += costs.LEANT * _leans(own[0], own[1], backings[0])
+    bits += _way_bits(row.tops[here])
+    bits += costs.BREATH * sum(row.after_breath[here][1:])
+    bits += costs.LEANT * _leans(strokes[found.first], strokes[found.first + 1], backings[0])
     tell = partial(_device, music, found, root, shape, backings)
     return Proposal(KIND, found.first, found.last, bits, costs.NOTE[KIND], tell)
 
@@ -230,10 +290,12 @@ def _proposal(music: Music, found: ChordSpan) -> Proposal:
 def _way_bits(tops: Sequence[int]) -> float:
     """What it costs that a line goes up and down, and that pitches are struck again."""
     moves = [after - before for before, after in pairwise(tops)]
+    again = costs.STRUCK_AGAIN * moves.count(0)
+    if len(tops) > FEW:
+        return again
     ways = [move > 0 for move in moves if move]
-    turns = sum(before != after for before, after in pairwise(ways))
-    tangled = costs.TURN * max(0, turns - 1) if len(tops) <= FEW else 0
-    return tangled + costs.STRUCK_AGAIN * moves.count(0)
+    turns = sum([before != after for before, after in pairwise(ways)])
+    return costs.TURN * max(0, turns - 1) + again
 
 
 def _breathes(here: Struck, after: Struck) -> bool:
