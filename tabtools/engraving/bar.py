@@ -11,7 +11,7 @@ from markupsafe import Markup
 from tabtools.engraving.bends import Pull, draw_bends
 from tabtools.engraving.glyphs import svg, use
 from tabtools.engraving.lanes import Skyline, text_at
-from tabtools.engraving.marks import MarkSpan, draw_signs, draw_spans, draw_waves, tremolo
+from tabtools.engraving.marks import MarkSpan, draw_hands, draw_signs, draw_spans, draw_swells, draw_waves, tremolo
 from tabtools.engraving.metrics import (
     CHORD_ROW,
     COUNT_ROW,
@@ -21,6 +21,7 @@ from tabtools.engraving.metrics import (
     STRING_GAP,
     TONE_DROP,
     TUPLET_ROW,
+    WORD_ROW,
     number,
     shown,
     with_accidentals,
@@ -29,14 +30,17 @@ from tabtools.engraving.moves import Join, Letter, draw_joins, draw_letters
 from tabtools.engraving.open_stretches import Band, draw_doubts, draw_unheard
 from tabtools.engraving.scene import DrawnStroke, Scene
 from tabtools.engraving.standard.staff import tab_head
-from tabtools.engraving.stems import draw_rhythm, tuplet_rows
+from tabtools.engraving.stems import HangingTie, draw_rhythm, tuplet_rows
 from tabtools.engraving.strokes import is_rolled, roll_line
 from tabtools.engraving.words import draw_bar_number, draw_words
 
 LEAST_ABOVE = 22
+WORD_FOOT = 13
 COUNT_WIDTH = 9.0
 CLEAR = 9.0
 """Half the height of a name over the strings, with the room above it."""
+ARC_TOP = 12.0
+"""How far the arc from a grace note to its note rises over their string."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,7 @@ class Parts:
     joins: Sequence[Join]
     letters: Sequence[Letter]
     unheard: Sequence[Band]
+    ties: Sequence[HangingTie]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +59,15 @@ class Frame:
     """What a bar shares with its neighbours: rows under the staff, the bar line it closes with.
 
     `closes` is empty, `section` or `end`; `tuning` are the names of the open strings from string 1, where they are
-    shown; `has_staff` says whether a standard staff can be shown over the tab.
+    shown; `names` is the height of the row with chord names, tempo and the like, 0 where there is none; `has_staff`
+    says whether a standard staff can be shown over the tab.
     """
 
     tuplets: int
     degrees: int
     closes: str = ""
     tuning: tuple[str, ...] = ()
+    names: int = 0
     has_staff: bool = False
 
     @property
@@ -89,15 +96,21 @@ def frame_rows(scenes: Sequence[Scene]) -> tuple[int, int]:
     return tuplets, degrees
 
 
-def draw_chords(scene: Scene) -> Markup:
-    """The chord names, each over the moment it holds from."""
-    if not scene.chords:
+def draw_names(scene: Scene, frame: Frame) -> Markup:
+    """The row over the tab: tempo and the like, and below them the chord names, each over where it holds from."""
+    if not frame.names:
         return Markup()
+    y = frame.names - 6
     names = "".join(
-        text_at(scene.cells[column], CHORD_ROW - 6, shown(with_accidentals(symbol)), "chord", -5)
-        for column, symbol in scene.chords
+        text_at(scene.cells[column], y, shown(with_accidentals(symbol)), "chord", -5) for column, symbol in scene.chords
     )
-    return svg(f'<svg class="tt-chords" aria-hidden="true" height="{CHORD_ROW}">{names}</svg>')
+    drawn = draw_words(scene, WORD_FOOT) + names
+    return svg(f'<svg class="tt-chords" aria-hidden="true" height="{frame.names}">{drawn}</svg>')
+
+
+def names_height(has_chords: bool, has_words: bool) -> int:
+    """How high the row over the tab is where bars beside each other have chord names, and tempo or the like."""
+    return CHORD_ROW * has_chords + WORD_ROW * has_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +120,7 @@ class Sketch:
     under: str
     over: str
     skyline: Skyline
+    ties: Sequence[HangingTie]
 
 
 def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
@@ -123,12 +137,16 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
         firm.append((skyline, unheard + joins + curves, steps))
         left += scene.width
     drawn = []
-    for scene, own, (skyline, under, steps) in zip(pieces, parts, firm, strict=True):
-        corner = draw_bar_number(scene, skyline)
-        letters = draw_letters(scene, own.letters, skyline)
-        signs = draw_signs(scene, skyline)
-        waves = draw_waves(scene, skyline)
-        drawn.append(Sketch(under, steps + corner + letters + signs + waves, skyline))
+    skylines = [skyline for skyline, _, _ in firm]
+    near = [
+        draw_bar_number(scene, skyline) + draw_letters(scene, own.letters, skyline) + draw_signs(scene, skyline)
+        for scene, own, skyline in zip(pieces, parts, skylines, strict=True)
+    ]
+    hands = draw_hands(pieces, skylines)
+    waves = [draw_waves(scene, skyline) for scene, skyline in zip(pieces, skylines, strict=True)]
+    swells = draw_swells(pieces, skylines)
+    for own, (skyline, under, steps), *over in zip(parts, firm, near, hands, waves, swells, strict=True):
+        drawn.append(Sketch(under, steps + "".join(over), skyline, own.ties))
     return drawn
 
 
@@ -142,6 +160,8 @@ def _stand_names(scene: Scene, skyline: Skyline) -> None:
         for figure in struck.figures:
             if figure.y < 0 and figure.text:
                 skyline.block(x - figure.left - 2, x + figure.right + 2, -figure.y + CLEAR)
+            if figure.entry:
+                skyline.block(x - figure.entry, x, -figure.y + ARC_TOP)
 
 
 def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> Markup:
@@ -151,9 +171,9 @@ def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Fr
     of each address that has one; ids used are taken from it.
     """
     base = (scene.strings - 1) * STRING_GAP
-    above = draw_spans(scene, spans, drawn.skyline) + draw_words(scene, drawn.skyline)
+    above = draw_spans(scene, spans, drawn.skyline)
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
-    rhythm = f'<g class="rhythm">{_meter(scene, base)}{draw_rhythm(scene)}{draw_doubts(scene)}</g>'
+    rhythm = f'<g class="rhythm">{_meter(scene, base)}{draw_rhythm(scene, drawn.ties)}{draw_doubts(scene)}</g>'
     head = tab_head(scene) if frame.has_staff else ""
     beneath = head + _lines(scene, base, frame) + drawn.under + rhythm + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
@@ -241,7 +261,7 @@ def _stroke(scene: Scene, struck: DrawnStroke, degrees_y: float, anchor: str) ->
     roll = ""
     if len(struck.figures) > 1 and is_rolled(struck.notes):
         ys = [figure.y for figure in struck.figures]
-        roll = roll_line(min(ys), max(ys), -struck.half - 6)
+        roll = roll_line(min(ys), max(ys), 3 - max(figure.left for figure in struck.figures))
     trem = tremolo(struck, (scene.strings - 1) * STRING_GAP + STEM_TOP + 2)
     inner = f"{roll}{''.join(notes)}{trem}{labels}"
     return f'<svg x="{scene.cells[struck.column]}"><g{anchor} class="stroke">{inner}</g></svg>'

@@ -172,6 +172,7 @@ def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iter
             begins=begins,
             ends=ends,
             opens=not part,
+            leads=scene.leads and not part,
             closes=part == last_part,
             notation=tuple(
                 [one for one in scene.notation if begins <= one.moment and (part == last_part or one.moment < ends)]

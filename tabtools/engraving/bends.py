@@ -186,14 +186,13 @@ def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[s
             here, there = (pull.since, pull.start), (pull.column, pull.end)
             lines.append(line_between(scene, here, there, pull.start_y, pull.end_y, "dashed"))
             continue
-        x = scene.xs[pull.column]
-        skyline.block(min(left, x) - 3, max(right, x) + 4, top + 1)
+        skyline.block(left - 3 * (pull.kind == "straight"), right + 4, top + 1)
         lines.append(_curve(scene, pull, pull.column))
         if pull.label and (round(pull.end), pull.label) not in seen:
             seen.add((round(pull.end), pull.label))
             half = text_width(pull.label, WORD_SIZE) / 2 + 1
             labels.append(_label(scene, pull, pull.column))
-            skyline.block(min(pull.end - half, x), pull.end + half, top + LABEL + 2)
+            skyline.block(pull.end - half, pull.end + half, top + LABEL + 2)
     return "".join(lines), "".join(labels)
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 from tabtools.engraving.metrics import number, percent
 from tabtools.engraving.scene import Scene
@@ -36,6 +37,23 @@ class Skyline:
         foot = self.height(start, end) + 2
         self.block(start, end, foot + size)
         return draw(-foot)
+
+
+class Standing(NamedTuple):
+    """Something to be placed over a stretch of a piece; `draw` is told the height of its foot (negative: above)."""
+
+    skyline: Skyline
+    start: float
+    end: float
+    draw: Callable[[float], str]
+
+
+def on_one_line(row: Sequence[Standing], size: float) -> list[str]:
+    """All of a row at one height, as low as the highest of them fits, each this high."""
+    foot = max((one.skyline.height(one.start, one.end) for one in row), default=0.0) + 2
+    for one in row:
+        one.skyline.block(one.start, one.end, foot + size)
+    return [one.draw(-foot) for one in row]
 
 
 def text_at(x: str, y: float, text: str, kind: str, dx: float = 0) -> str:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 from tabtools.engraving.glyphs import use
-from tabtools.engraving.lanes import Skyline, text_at
+from tabtools.engraving.lanes import Skyline, Standing, on_one_line, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, shown, text_width
 from tabtools.engraving.scene import DrawnStroke, Scene
 from tabtools.engraving.strokes import interval_name
@@ -15,23 +16,31 @@ from tabtools.model.solo import Mark
 from tabtools.timeline import TimedNote
 
 SPANNING = {"pm": "PM", "ring": "let ring"}
-SIGNS = {"stacc": 5.0, "accent": 8.0, "down": 9.0, "up": 10.0}
+SIGNS = {"stacc": 5.0, "accent": 8.0}
+PICKS, PICK = ("down", "up"), 9.0
+"""The strokes of the pick, which stand on one line in a bar, and how high they are."""
+FINGER = 10.0
 WORDS = {"pinch": "PH", "rake": "rake"}
 FINGERS = ("lh", "rh")
 SHORTEST_WAVE = 14
 SIGN_HALF = 5.0
+HAIRPIN = 9.0
 DIP_LEFT, DIP_GAP = -4.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class MarkSpan:
-    """A mark over the strokes `first` to `last` of a bar; `starts` and `ends` are False at bar lines it crosses."""
+    """A mark over the strokes `first` to `last` of a bar; `starts` and `ends` are False at bar lines it crosses.
+
+    `said` is the word written where it starts, and in brackets again where a system does; empty elsewhere.
+    """
 
     word: str
     first: int
     last: int
     starts: bool
     ends: bool
+    said: str
 
 
 def trace_spans(scenes: Sequence[Scene]) -> list[list[MarkSpan]]:
@@ -43,7 +52,8 @@ def trace_spans(scenes: Sequence[Scene]) -> list[list[MarkSpan]]:
             for first, last in _runs(marked):
                 before = first == 0 and place > 0 and _ends_with(scenes[place - 1], word)
                 after = last == len(marked) - 1 and place + 1 < len(scenes) and _starts_with(scenes[place + 1], word)
-                spans[place].append(MarkSpan(word, first, last, not before, not after))
+                said = SPANNING[word] if not before else f"({SPANNING[word]})" if scene.leads else ""
+                spans[place].append(MarkSpan(word, first, last, not before, not after, said))
     return spans
 
 
@@ -81,15 +91,41 @@ def draw_signs(scene: Scene, skyline: Skyline) -> str:
                 parts.append(skyline.place(x - SIGN_HALF, x + SIGN_HALF, SIGNS[word], draw))
             elif word in WORDS:
                 parts.append(_word(skyline, at, x, WORDS[word], "word"))
-        if fingers := _fingers(struck):
-            parts.append(_word(skyline, at, x, shown(fingers), "finger"))
     return "".join(parts)
+
+
+def draw_hands(pieces: Sequence[Scene], skylines: Sequence[Skyline]) -> list[str]:
+    """Strokes of the pick, then fingers, for each piece of a bar: those of the lowest notes on one line, then upwards.
+
+    So what several fingers pluck stands one over the other as it sounds.
+    """
+    picks: list[tuple[int, Standing]] = []
+    fingers: dict[int, list[tuple[int, Standing]]] = {}
+    for place, (scene, skyline) in enumerate(zip(pieces, skylines, strict=True)):
+        for struck in scene.struck:
+            x, at = scene.xs[struck.column], scene.cells[struck.column]
+            for word, _ in _marks(struck):
+                if word in PICKS:
+                    picks.append((place, Standing(skyline, x - SIGN_HALF, x + SIGN_HALF, _sign(at, word))))
+            for row, text in enumerate(_fingers(struck)):
+                half = text_width(text, WORD_SIZE) / 2 + 1
+                draw = partial(_finger, at, text)
+                fingers.setdefault(row, []).append((place, Standing(skyline, x - half, x + half, draw)))
+    drawn = [""] * len(pieces)
+    for own, size in ((picks, PICK), *((one, FINGER) for one in fingers.values())):
+        for (place, _), svg in zip(own, on_one_line([one for _, one in own], size), strict=True):
+            drawn[place] += svg
+    return drawn
+
+
+def _finger(at: str, text: str, foot: float) -> str:
+    return text_at(at, foot, shown(text), "finger")
 
 
 def half_above(struck: DrawnStroke) -> float:
     """Half the width of what stands in the middle over a stroke, 0 where nothing does."""
     halves = [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck) if text]
-    halves += [SIGN_HALF for word, _ in _marks(struck) if word in SIGNS]
+    halves += [SIGN_HALF for word, _ in _marks(struck) if word in SIGNS or word in PICKS]
     halves += [SIGN_HALF for note in struck.notes if note.note.via and note.note.via in "hpt"]
     return max(halves, default=0.0)
 
@@ -99,13 +135,16 @@ def _marks(struck: DrawnStroke) -> list[tuple[str, str]]:
     return list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))
 
 
-def _fingers(struck: DrawnStroke) -> str:
-    return " ".join(argument for word, argument in _marks(struck) if word in FINGERS)
+def _fingers(struck: DrawnStroke) -> list[str]:
+    """The fingers of each note of a stroke that tells them, the lowest note first."""
+    notes = sorted(zip(struck.figures, struck.notes, strict=True), key=lambda one: -one[0].y)
+    told = [" ".join(mark.argument for mark in note.marks if mark.word in FINGERS) for _, note in notes]
+    return [text for text in told if text]
 
 
 def _centred(struck: DrawnStroke) -> list[str]:
     """The words that stand in the middle over a stroke."""
-    return [*(WORDS[word] for word, _ in _marks(struck) if word in WORDS), _fingers(struck)]
+    return [*(WORDS[word] for word, _ in _marks(struck) if word in WORDS), *_fingers(struck)]
 
 
 def _sign(at: str, word: str) -> Callable[[float], str]:
@@ -129,7 +168,7 @@ def reaches(scene: Scene) -> list[tuple[DrawnStroke, float]]:
         ends += [text_width(_trilled(mark), WORD_SIZE) + 2 for mark in _trills(struck)]
         ends += [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck)]
         if place in named:
-            ends.append(text_width(SPANNING[named[place]], WORD_SIZE) + 4 - struck.half)
+            ends.append(text_width(f"({SPANNING[named[place]]})", WORD_SIZE) + 4 - struck.half)
         if ends:
             found.append((struck, max(ends)))
     return found
@@ -145,8 +184,6 @@ def draw_waves(scene: Scene, skyline: Skyline) -> str:
                 parts.append(_wave(scene, skyline, struck, "wide" if "~~" in signs else "wave"))
                 break
         parts.extend(_trill(scene, skyline, struck, mark) for mark in _trills(struck))
-        if _has(struck, "swell"):
-            parts.append(_swell(scene, skyline, struck))
         parts.extend(_bar_dip(scene, skyline, struck, timed) for timed in struck.notes)
     return "".join(parts)
 
@@ -189,18 +226,25 @@ def _trill(scene: Scene, skyline: Skyline, struck: DrawnStroke, mark: Mark) -> s
     return skyline.place(start, max(end, start + width), 10, draw)
 
 
-def _swell(scene: Scene, skyline: Skyline, struck: DrawnStroke) -> str:
-    """A hairpin that opens with the sound."""
-    start, end = _reach(scene, struck)
+def draw_swells(pieces: Sequence[Scene], skylines: Sequence[Skyline]) -> list[str]:
+    """Hairpins that open with the sound, for each piece of a bar, all at one height."""
+    row: list[tuple[int, Standing]] = []
+    for place, (scene, skyline) in enumerate(zip(pieces, skylines, strict=True)):
+        for struck in scene.struck:
+            if _has(struck, "swell"):
+                start, end = _reach(scene, struck)
+                row.append((place, Standing(skyline, start, end, partial(_hairpin, scene, start, end))))
+    drawn = [""] * len(pieces)
+    for (place, _), svg in zip(row, on_one_line([one for _, one in row], HAIRPIN), strict=True):
+        drawn[place] += svg
+    return drawn
 
-    def draw(foot: float) -> str:
-        x, width = scene.at(start), scene.at(end - start)
-        return (
-            f'<svg x="{x}" y="{number(foot - 9)}" width="{width}" height="8" viewBox="0 0 100 8" '
-            'preserveAspectRatio="none"><path class="tt-line even" d="M100 0.5L0 4L100 7.5"/></svg>'
-        )
 
-    return skyline.place(start, end, 9, draw)
+def _hairpin(scene: Scene, start: float, end: float, foot: float) -> str:
+    return (
+        f'<svg x="{scene.at(start)}" y="{number(foot - HAIRPIN)}" width="{scene.at(end - start)}" height="8" '
+        'viewBox="0 0 100 8" preserveAspectRatio="none"><path class="tt-line even" d="M100 0.5L0 4L100 7.5"/></svg>'
+    )
 
 
 def _uses_bar(timed: TimedNote) -> bool:
@@ -266,7 +310,7 @@ def span_reach(scene: Scene, span: MarkSpan) -> tuple[float, float]:
 
 
 def _word_width(span: MarkSpan) -> float:
-    return text_width(SPANNING[span.word], WORD_SIZE) + 4 if span.starts else 0.0
+    return text_width(span.said, WORD_SIZE) + 4 if span.said else 0.0
 
 
 def span_levels(scenes: Sequence[Scene], spans: Sequence[Sequence[MarkSpan]], skylines: Sequence[Skyline]) -> None:
@@ -310,15 +354,20 @@ def _span(scene: Scene, span: MarkSpan, skyline: Skyline) -> str:
             if span.ends:
                 at = scene.at(end)
                 line += f'<line class="thin" x1="{at}" x2="{at}" y1="{y}" y2="{number(foot + 1)}"/>'
-        words = text_at(scene.at(start), foot, SPANNING[span.word], "word from over") if span.starts else ""
+        words = text_at(scene.at(start), foot, span.said, "word from over") if span.said else ""
         return line + words
 
     return skyline.place(start, reach, 11.5, draw)
 
 
+def is_trembling(struck: DrawnStroke) -> bool:
+    """Whether a stroke is struck again and again."""
+    return _has(struck, "trem")
+
+
 def tremolo(struck: DrawnStroke, y: float) -> str:
     """Three strokes through the stem of a tremolo."""
-    if not _has(struck, "trem"):
+    if not is_trembling(struck):
         return ""
     strokes = "".join(f"M-4 {number(y + 4 * one + 2)}L4 {number(y + 4 * one - 1)}" for one in range(3))
     return f'<path class="tremolo" d="{strokes}"/>'

@@ -34,6 +34,7 @@ COUNT_ROW = 12
 DEGREE_ROW = 15
 TONE_DROP = 2.2
 CHORD_ROW = 21
+WORD_ROW = 18
 EDGE = 11
 
 _NARROW = frozenset("ijl.,:;'|!()[]/ tfrI-")

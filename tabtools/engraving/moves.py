@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import NamedTuple
 
+from tabtools.engraving.arcs import arc, lefts_of
 from tabtools.engraving.lanes import Skyline, line_between, text_at
-from tabtools.engraving.metrics import WORD_SIZE, number, percent, text_width
+from tabtools.engraving.metrics import WORD_SIZE, text_width
 from tabtools.engraving.scene import Scene
 from tabtools.timeline import TimedNote
 
 LETTERS = {"h": "H", "p": "P", "t": "T"}
+LETTER_HALF = 5.0
 SLIDES = "/\\"
 RISE = 3.4
-ARC = 6.0
+ARC, BOW = 6.0, 7.4
+"""How high a slur rises over its ends, and how high the points stand that draw it up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +26,7 @@ class Join:
     """A move on one string, between two columns of a bar; None is the edge of the bar.
 
     It leads from the height `y` to `to_y`, which differ only between names over the strings. Its slur goes `below`
-    where a figure stands right above it.
+    where a figure stands right above it, from `start` to `end` in pixels of the bar, beyond its edges if need be.
     """
 
     sign: str
@@ -33,6 +37,8 @@ class Join:
     first_half: float
     last_half: float
     below: bool
+    start: float
+    end: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,28 +49,53 @@ class Letter:
     x: float
 
 
+class _Figured(NamedTuple):
+    """A figure in its bar: its column, its height, where a slide may meet it at the right and at the left.
+
+    A slur begins over its middle, and ends `entry` left of that.
+    """
+
+    place: int
+    column: int
+    y: float
+    after: float
+    left: float
+    entry: float
+
+
 def trace_moves(scenes: Sequence[Scene]) -> tuple[list[list[Join]], list[list[Letter]]]:
     """The moves of each bar, and their letters in order. Bars must have been laid out."""
     joins: list[list[Join]] = [[] for _ in scenes]
     letters: list[list[Letter]] = [[] for _ in scenes]
-    homes: dict[int, tuple[int, int, float, float]] = {}
+    homes: dict[int, _Figured] = {}
+    lefts = lefts_of(scenes)
     for place, scene in enumerate(scenes):
         for struck in scene.struck:
             said: set[str] = set()
             for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
                 below = any(note.string == timed.string - 1 for note in struck.notes)
-                homes[struck.first + part] = (place, struck.column, figure.after, figure.y)
+                own = _Figured(place, struck.column, figure.y, figure.after, figure.left, figure.entry)
+                homes[struck.first + part] = own
                 via = timed.note.via
                 origin = homes.get(timed.origin) if timed.origin is not None else None
-                x = scene.xs[struck.column]
+                x = scene.xs[struck.column] - figure.entry
+                home = place
                 if origin is not None and via and via in "hp" + SLIDES:
-                    _join(scenes, joins, origin, (place, struck.column, figure.left, figure.y), via, below)
-                    if origin[0] == place:
-                        x = (scene.xs[origin[1]] + x) / 2
+                    _join(scenes, lefts, joins, origin, own, via, below)
+                    start = scenes[origin.place].xs[origin.column] + lefts[origin.place]
+                    home, x = _between(scenes, lefts, start, x + lefts[place])
                 if via in LETTERS and via not in said and not _tied_up(timed):
                     said.add(via)
-                    letters[place].append(Letter(LETTERS[via], x))
+                    letters[home].append(Letter(LETTERS[via], x))
     return joins, letters
+
+
+def _between(scenes: Sequence[Scene], lefts: Sequence[float], start: float, end: float) -> tuple[int, float]:
+    """The bar that has the middle of two places, and where it lies there."""
+    middle = (start + end) / 2
+    place = max(at for at, left in enumerate(lefts) if left + scenes[at].staff <= middle or not at)
+    scene = scenes[place]
+    return place, min(max(middle - lefts[place], scene.staff + LETTER_HALF), scene.width - LETTER_HALF)
 
 
 def _tied_up(timed: TimedNote) -> bool:
@@ -73,24 +104,29 @@ def _tied_up(timed: TimedNote) -> bool:
 
 def _join(
     scenes: Sequence[Scene],
+    lefts: Sequence[float],
     joins: list[list[Join]],
-    origin: tuple[int, int, float, float],
-    target: tuple[int, int, float, float],
+    origin: _Figured,
+    target: _Figured,
     sign: str,
     below: bool,
 ) -> None:
-    (there, first, first_half, y), (here, last, last_half, to_y) = origin, target
-    for place in range(there, here + 1):
+    start = scenes[origin.place].xs[origin.column] + lefts[origin.place]
+    end = scenes[target.place].xs[target.column] - target.entry + lefts[target.place]
+    for place in range(origin.place, target.place + 1):
+        starts, ends = place == origin.place, place == target.place
         joins[place].append(
             Join(
                 sign,
-                y,
-                to_y,
-                first if place == there else None,
-                last if place == here else None,
-                first_half if place == there else 0,
-                last_half if place == here else 0,
+                origin.y,
+                target.y,
+                origin.column if starts else None,
+                target.column if ends else None,
+                origin.after if starts else 0,
+                target.left if ends else 0,
                 below,
+                start - lefts[place],
+                end - lefts[place],
             )
         )
 
@@ -112,37 +148,13 @@ def _slide(scene: Scene, join: Join) -> str:
 
 
 def _slur(scene: Scene, join: Join, skyline: Skyline) -> str:
-    """A slur over two figures, tapered towards its ends; half of one where it crosses the bar line."""
-    left = scene.staff if join.first is None else scene.xs[join.first]
-    right = scene.width if join.last is None else scene.xs[join.last]
-    whole = join.first is not None and join.last is not None
+    """A slur over two figures; over their edge where both stand in different bars."""
+    left, right = max(join.start, scene.staff), min(join.end, scene.width)
     top = min(join.y, join.to_y)
     if not join.below:
-        skyline.block(left, right, 7 + ARC - top + (0 if whole else 2))
-    base, bow = (join.y + 7, ARC) if join.below else (top - 7, -ARC)
-    return slur(scene, left, right, base, bow, join.first is not None, join.last is not None)
-
-
-def slur(scene: Scene, left: float, right: float, base: float, bow: float, starts: bool, ends: bool) -> str:
-    """A tapered arc from `left` to `right`; `bow` is its height, negative upwards.
-
-    Stretched with the bar it only grows longer. An end that lies beyond the bar line is left open.
-    """
-    size = abs(bow) + 2
-    top = base - size if bow < 0 else base
-    foot, crest, inner = (size, 0.6, 2.1) if bow < 0 else (0, size - 0.6, size - 2.1)
-    feet = (number(foot), number(foot))
-    start = f"3 {feet[0]}" if starts else f"0 {number(crest)}"
-    end = f"97 {feet[1]}" if ends else f"100 {number(crest)}"
-    out = f"C{28 if starts else 30} {number(crest)} {72 if ends else 70} {number(crest)} {end}"
-    start_in = start if starts else f"0 {number(inner)}"
-    end_in = "" if ends else f"L100 {number(inner)}"
-    back = f"C{72 if ends else 70} {number(inner)} {28 if starts else 30} {number(inner)} {start_in}"
-    return (
-        f'<svg x="{scene.at(left)}" y="{number(top)}" width="{percent((right - left) / scene.width)}" '
-        f'height="{number(size)}" viewBox="0 0 100 {number(size)}" preserveAspectRatio="none">'
-        f'<path class="tt-ink" d="M{start}{out}{end_in}{back}Z"/></svg>'
-    )
+        skyline.block(left, right, 7 + ARC - top)
+    base, bow = (join.y + 7, BOW) if join.below else (top - 7, -BOW)
+    return arc(scene, (join.start, base), (join.end, base), bow)
 
 
 def draw_letters(scene: Scene, letters: Sequence[Letter], skyline: Skyline) -> str:

@@ -65,7 +65,8 @@ class Scene:
     order; `staff` is where the staff begins, `words` are tempo, capo and the like over its start, as SVG text
     and width, `head` is the room that they need. `held` are the figures of
     notes tied into it. It lasts from `begins` to `ends`, in quarter notes from the bar line;
-    `opens` and `closes` are False where it is not the first or the last piece of its bar. `doubtful` are the stretches
+    `opens` and `closes` are False where it is not the first or the last piece of its bar; it `leads` where a system
+    begins with it, however wide the page is. `doubtful` are the stretches
     of the bar whose rhythm is not known, from and to so many quarter notes from the bar line. `notation` is what
     stands on the standard staff, where there is one.
     """
@@ -89,6 +90,7 @@ class Scene:
     ends: float = 0.0
     opens: bool = True
     closes: bool = True
+    leads: bool = False
     doubtful: tuple[tuple[float, float], ...] = ()
     notation: tuple[StaffEvent, ...] = ()
     words: tuple[tuple[str, float], ...] = ()
@@ -227,12 +229,14 @@ def _hold_over(scene: Scene, before: list[Scene], heights: Mapping[int, float]) 
     if last is None:
         return
     for timed in last.notes:
-        plain = not timed.note.only_moves_pitch and timed.midi is not None
-        plain = plain and (timed.held is not None or timed.note.pitch is not None)
-        if plain and timed.ends.quarters > scene.bar.onset and not _is_bent(timed):
+        if timed.ends.quarters > scene.bar.onset and timed.midi is not None and _stands_still(timed):
             y = heights.get(timed.index, string_y(timed.string, scene.strings))
             scene.held.append(held_figure(timed, y))
 
 
-def _is_bent(timed: TimedNote) -> bool:
-    return any(motion.sign in ("b", "pb", "w") for motion in timed.motions)
+def _stands_still(timed: TimedNote) -> bool:
+    """Whether a note has come to the pitch of the place or of the name that it is written at."""
+    if timed.note.only_moves_pitch:
+        return timed.held is not None and timed.note.fret == timed.held
+    is_written = timed.held is not None or timed.note.pitch is not None
+    return is_written and not any(motion.sign in ("b", "pb", "w") for motion in timed.motions)

@@ -13,9 +13,10 @@ from tabtools.engraving.bar import (
     Frame,
     Parts,
     Sketch,
-    draw_chords,
+    draw_names,
     draw_staff,
     frame_rows,
+    names_height,
     sketch,
 )
 from tabtools.engraving.bar_splitting import pieces_of
@@ -28,6 +29,7 @@ from tabtools.engraving.scene import NoteText, Scene, scenes_of
 from tabtools.engraving.standard.draw import StaffSketch, staff_sketch
 from tabtools.engraving.standard.slurs import trace_staff_moves
 from tabtools.engraving.standard.staff import StaffFrame, frame_of, head_width, shapes_of, staff_svg
+from tabtools.engraving.stems import trace_ties
 from tabtools.engraving.words import plain_words, tempo_words, words_width
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Bar, Like, Section
@@ -41,8 +43,8 @@ NOTHING = Markup()
 class PieceDrawing:
     """A bar, or what lies between two of its counts: its natural width in pixels and its SVGs.
 
-    `since` is where it begins, as a share of the bar's time. `chords` is empty where no chord is named, `standard`
-    where no standard staff is drawn over the tab.
+    `since` is where it begins, as a share of the bar's time. `chords`, the row of chord names with tempo and the like
+    over them, is empty where no bar beside it has either; `standard` where no standard staff is drawn over the tab.
     """
 
     since: float
@@ -116,9 +118,11 @@ def draw_solo(timeline: Timeline, texts: Sequence[NoteText], has_staff: bool = F
     drawn: list[SectionDrawing] = []
     for section, places in sections:
         phrases: list[tuple[BarDrawing, ...]] = []
+        has_chords = any(scenes[place].chords for place in places)
         for phrase in _phrases(places, timeline):
             parts_of = [part for place in phrase for part in bars[place]]
-            rows = Frame(*frame_rows([part.scene for part in parts_of]), has_staff=has_staff)
+            names = names_height(has_chords, any(words[place] for place in phrase))
+            rows = Frame(*frame_rows([part.scene for part in parts_of]), names=names, has_staff=has_staff)
             around = frame_of([part.notes for part in parts_of])
             frames = [
                 replace(
@@ -164,7 +168,8 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
     bars = [pieces_of(scene) for scene in scenes]
     pieces = [piece for bar in bars for piece in bar]
     joins, letters = trace_moves(pieces)
-    parts = iter(list(map(Parts, trace_bends(pieces), joins, letters, trace_unheard(pieces))))
+    traced = (trace_bends(pieces), joins, letters, trace_unheard(pieces), trace_ties(pieces))
+    parts = iter(list(map(Parts, *traced)))
     sketches = [drawn for bar in bars for drawn in sketch(bar, list(islice(parts, len(bar))))]
     spans = trace_spans(pieces)
     span_levels(pieces, spans, [drawn.skyline for drawn in sketches])
@@ -186,7 +191,7 @@ def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, around: StaffFrame, an
         staff = draw_staff(scene, part.spans, part.sketch, own, anchors)
         since = scene.begins / float(bar.length) if scene.begins else 0.0
         standard = staff_svg(scene, part.notes, around, own.closes) if frame.has_staff else NOTHING
-        pieces.append(PieceDrawing(since, scene.width, draw_chords(scene), staff, standard))
+        pieces.append(PieceDrawing(since, scene.width, draw_names(scene, own), staff, standard))
     return BarDrawing(bar.number, anchors.pop(str(bar.number), ""), tuple(pieces), frame.rise)
 
 
@@ -215,6 +220,8 @@ def _announce(scenes: Sequence[Scene], opening: Sequence[int], timeline: Timelin
         scene.shows_meter = changed and not scene.is_free
     for place in opening:
         scenes[place].staff = TUNING_ROOM
+    for system in systems_of(timeline):
+        scenes[system[0]].leads = True
 
 
 def _tuning(timeline: Timeline) -> tuple[str, ...]:

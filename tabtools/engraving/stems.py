@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
+from tabtools.engraving.arcs import arc, lefts_of
 from tabtools.engraving.glyphs import use
+from tabtools.engraving.marks import is_trembling
 from tabtools.engraving.metrics import (
     BEAM,
     BEAM_STEP,
@@ -14,21 +18,31 @@ from tabtools.engraving.metrics import (
     TUPLET_ROW,
     number,
 )
-from tabtools.engraving.moves import slur
 from tabtools.engraving.scene import Scene
 from tabtools.score import Tuplet, WrittenEvent
 from tabtools.score.records import BACKWARD, BEGIN, END, FORWARD
 
 STUB = 7
 WHOLE, HALF, QUARTER = 0, 1, 2
+DOT, DOT_BESIDE_TREMOLO = 4.5, 8.5
+TIE_BOW = 6.4
+OUT_OF_TIME = 20.0
+"""How far from a bar a tie begins that comes out of one without values."""
 
 
-def draw_rhythm(scene: Scene) -> str:
+class HangingTie(NamedTuple):
+    """From a value to one that it is tied to, in pixels of a bar, beyond its edges where one stands in another."""
+
+    start: float
+    end: float
+
+
+def draw_rhythm(scene: Scene, ties: Sequence[HangingTie]) -> str:
     """Everything that tells how long things last."""
     base = (scene.strings - 1) * STRING_GAP
     parts = [_rest(scene, one, base) if one.is_rest else _value(scene, one, base) for one in scene.events]
     parts.append(_beams(scene, base))
-    parts.append(_ties(scene, base))
+    parts.append(_ties(scene, ties, base))
     stretches = _tuplets(scene)
     levels = _levels(stretches)
     for tuplet, events in stretches.items():
@@ -85,7 +99,9 @@ def _dot(scene: Scene, event: WrittenEvent, base: float) -> str:
     if not event.dots:
         return ""
     y = number(base + STEM_TOP + 6)
-    return f'<svg x="{scene.at(_x(scene, event))}"><circle class="tt-ink" cx="4.5" cy="{y}" r="1.5"/></svg>'
+    trembles = any(is_trembling(one) for one in scene.struck if one.moment == event.moment)
+    x = DOT_BESIDE_TREMOLO if trembles else DOT
+    return f'<svg x="{scene.at(_x(scene, event))}"><circle class="tt-ink" cx="{x:g}" cy="{y}" r="1.5"/></svg>'
 
 
 def _value(scene: Scene, event: WrittenEvent, base: float) -> str:
@@ -119,19 +135,30 @@ def _beams(scene: Scene, base: float) -> str:
     return "".join(parts)
 
 
-def _ties(scene: Scene, base: float) -> str:
+def trace_ties(scenes: Sequence[Scene]) -> list[list[HangingTie]]:
+    """The ties of each bar. Bars must have been laid out."""
+    ties: list[list[HangingTie]] = [[] for _ in scenes]
+    lefts = lefts_of(scenes)
+    for place, scene in enumerate(scenes):
+        if place and scenes[place - 1].tied_out and scene.events:
+            events = scenes[place - 1].events
+            end = _x(scene, scene.events[0]) + lefts[place]
+            start = lefts[place] + scene.staff - OUT_OF_TIME
+            if events and not events[-1].is_rest and not events[-1].unheard:
+                start = _x(scenes[place - 1], events[-1]) + lefts[place - 1]
+                ties[place - 1].append(HangingTie(start - lefts[place - 1], end - lefts[place - 1]))
+            if not scene.events[0].unheard:
+                ties[place].append(HangingTie(start - lefts[place], end - lefts[place]))
+        for before, after in pairwise(scene.events):
+            if after.is_tied and not after.unheard:
+                ties[place].append(HangingTie(_x(scene, before), _x(scene, after)))
+    return ties
+
+
+def _ties(scene: Scene, ties: Sequence[HangingTie], base: float) -> str:
     """Arcs under the staff from a value to the one it is tied to."""
-    parts = []
     y = base + STEM_TOP - 4
-    events = [event for event in scene.events if not event.unheard]
-    if events and events[0].is_tied and events[0] is scene.events[0]:
-        parts.append(slur(scene, scene.staff, _x(scene, events[0]), y, 5, False, True))
-    for before, after in pairwise(scene.events):
-        if after.is_tied and not after.unheard:
-            parts.append(slur(scene, _x(scene, before), _x(scene, after), y, 5, True, True))
-    if scene.tied_out and events and not events[-1].is_rest and events[-1] is scene.events[-1]:
-        parts.append(slur(scene, _x(scene, events[-1]), scene.width, y, 5, True, False))
-    return "".join(parts)
+    return "".join(arc(scene, (tie.start, y), (tie.end, y), TIE_BOW) for tie in ties)
 
 
 def _tuplet(scene: Scene, tuplet: Tuplet, events: list[WrittenEvent], y: float) -> str:

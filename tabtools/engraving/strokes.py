@@ -35,8 +35,12 @@ from tabtools.timeline import TimedNote
 
 _SLIDES = "/\\"
 _COMES_FROM_FAR = frozenset("/\\brw")
+BENDING = frozenset(("b", "r", "pb", "w"))
 BEND_REACH = 13
-ROLL = 9.0
+SLIDE_GAP, SLUR_GAP = 9.0, 4.0
+"""Between a figure and a small one beside it, with a stroke between them or an arc over them."""
+ROLL = 10.0
+"""What the wavy line of a rolled chord takes at its left."""
 NOT_BENT = Fraction(0)
 BESIDE = 24.0
 """How far apart the labels of two different bends in one stroke stand."""
@@ -45,7 +49,10 @@ _QUARTERS = ("", "¼", "½", "¾")
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One note as it is drawn: `half` is half the width of its figure, `after` where the next thing may stand."""
+    """One note as it is drawn: `half` is half the width of its figure, `after` where the next thing may stand.
+
+    `entry` is how far left of its column it begins: where the first of its grace notes stands.
+    """
 
     svg: str
     y: float
@@ -54,6 +61,15 @@ class Figure:
     left: float
     after: float
     right: float
+    entry: float = 0.0
+
+
+class _Graces(NamedTuple):
+    """What stands small before a figure: how far left it reaches, and where the middle of the first one is."""
+
+    svg: str
+    left: float
+    entry: float
 
 
 class HeldFigure(NamedTuple):
@@ -89,7 +105,8 @@ def figures_of(notes: Sequence[TimedNote], strings: int, heights: Mapping[int, f
         below = [figure.y for figure in figures if figure.y >= 0]
         figures[lowest] = replace(figures[lowest], svg=stalk(figures[lowest].y, below) + figures[lowest].svg)
     if len(notes) > 1 and is_rolled(notes):
-        figures = [replace(figure, left=max(figure.left, figure.half + ROLL)) for figure in figures]
+        reach = max(figure.left for figure in figures) + ROLL
+        figures = [replace(figure, left=reach) for figure in figures]
     if any(note.note.others for note in notes):
         taken = {figure.y: figure.after for figure in figures}
         for place, timed in enumerate(notes):
@@ -110,20 +127,20 @@ def is_rolled(notes: Sequence[TimedNote]) -> bool:
 def _figure(timed: TimedNote, y: float, below: bool) -> Figure:
     """The figure of a note with its ornaments and its `?`."""
     note = timed.note
-    text = _text(timed)
     if _is_plain(timed):
-        return _plain(text, y)
+        return _plain(_text(timed), y)
+    moves = grace_moves(note)
+    text = _text(timed, moves[-1] if moves else None)
     is_framed = note.is_open and not note.only_moves_pitch
     half = framed_half(text) if is_framed else text_width(text, FRET_SIZE) / 2
-    parts: list[str] = []
-    left, after = half, half
+    graces = _graces(note, moves, half, y, below)
+    parts, left = [graces.svg], graces.left
     if note.via and note.via in _SLIDES and timed.origin is None:
-        parts.append(_stroke(-half - 10, -half - 2, y, note.via))
-        left = half + 11
+        parts.append(_stroke(-left - 10, -left - 2, y, note.via))
+        left += 11
     elif is_framed and note.via and note.via in _SLIDES:
-        left = half + 6
-    if note.motions:
-        after = _ornaments(note, y, after, parts, below)
+        left += 6
+    after = _ornaments(note, moves, y, half, parts, below) if note.motions else half
     right = after
     reach = _bend_reach(timed)
     if reach is not None:
@@ -136,7 +153,7 @@ def _figure(timed: TimedNote, y: float, below: bool) -> Figure:
     elif text:
         kind = "fret unsure" if note.unsure else "fret moved" if note.only_moves_pitch else "fret"
         parts.append(f'<text class="{kind}" y="{number(y + FIGURE)}">{printed(text)}</text>')
-    return Figure("".join(parts), y, text, half, left, after, right)
+    return Figure("".join(parts), y, text, half, left, after, right, graces.entry)
 
 
 def _is_plain(timed: TimedNote) -> bool:
@@ -251,42 +268,88 @@ def roll_line(top: float, bottom: float, x: float) -> str:
     return f'<path class="tt-line" d="M{number(x)} {number(top - 5)}{wave}"/>'
 
 
-def _text(timed: TimedNote) -> str:
+def _text(timed: TimedNote, goal: Motion | None = None) -> str:
+    """The figure of a note, or of the goal that its grace notes lead to."""
+    note = timed.note
+    text = _arrived(goal) if goal is not None else _struck_text(timed)
+    if any(mark.word == "ghost" for mark in timed.marks) and not (note.unheard or note.unknown):
+        text = f"({text})"
+    return text + "?" * (note.unsure and not (note.unheard or note.unknown))
+
+
+def _struck_text(timed: TimedNote) -> str:
     note = timed.note
     if note.unheard:
         return UNHEARD_SIGN
     if note.unknown:
         return "?"
     if note.dead:
-        text = "×"
-    elif note.only_moves_pitch and note.pitch is not None:
+        return "×"
+    if note.only_moves_pitch and note.pitch is not None:
         return f"({name_of(note.pitch)})" if note.via == "r" else ""
-    elif note.pitch is not None:
-        text = name_of(note.pitch)
-    elif note.only_moves_pitch:
+    if note.pitch is not None:
+        return name_of(note.pitch)
+    if note.only_moves_pitch:
         back = note.via == "r" and note.fret is not None and note.fret == timed.held
         return f"({fret_text(note.fret)})" if back else ""
-    elif note.touch is not None:
-        text = f"{fret_text(note.fret)}<{fret_text(note.touch)}>"
-    else:
-        text = fret_text(note.fret)
-    if any(mark.word == "ghost" for mark in timed.marks):
-        text = f"({text})"
-    return text + "?" * note.unsure
+    if note.touch is not None:
+        return f"{fret_text(note.fret)}<{fret_text(note.touch)}>"
+    return fret_text(note.fret)
 
 
-def _ornaments(note: Note, y: float, after: float, parts: list[str], below: bool) -> float:
-    """Moves within the slot, drawn as small figures behind the first; returns where they end."""
+def _arrived(motion: Motion) -> str:
+    return name_of(motion.pitch) if motion.pitch else fret_text(motion.fret)
+
+
+def grace_moves(note: Note) -> list[Motion]:
+    """The moves that lead from place to place before the note stands where it stays: all places before are graces.
+
+    Where it is bent before the last of them it is a note of its own, and what follows is its ornament.
+    """
+    moves = [place for place, motion in enumerate(note.motions) if _leads_on(motion)]
+    if not moves or note.unknown or note.dead or note.only_moves_pitch:
+        return []
+    before = note.motions[: moves[-1]]
+    return [] if any(motion.sign in BENDING for motion in before) else [note.motions[place] for place in moves]
+
+
+def _leads_on(motion: Motion) -> bool:
+    return motion.sign in "hpt/\\" and motion.arrives
+
+
+def _graces(note: Note, moves: Sequence[Motion], half: float, y: float, below: bool) -> _Graces:
+    """The small figures before the one that a note comes to, each joined with the next by an arc or a stroke."""
+    if not moves:
+        return _Graces("", half, 0.0)
+    first = name_of(note.pitch) if note.pitch is not None else fret_text(note.fret)
+    if note.touch is not None:
+        first += f"<{fret_text(note.touch)}>"
+    texts = [first, *map(_arrived, moves[:-1])]
+    parts: list[str] = []
+    edge, centre = -half, 0.0
+    for text, move in zip(reversed(texts), reversed(moves), strict=True):
+        wide = text_width(text, ORNAMENT_SIZE) / 2
+        x = edge - (SLIDE_GAP if move.sign in _SLIDES else SLUR_GAP) - wide
+        if move.sign in _SLIDES:
+            parts.append(_stroke(x + wide + 1.5, edge - 1.5, y, move.sign))
+        else:
+            parts.append(small_arc(x, centre, y, below))
+        parts.append(_label(x, y, text, "ornament"))
+        edge, centre = x - wide, x
+    return _Graces("".join(parts), -edge, -centre)
+
+
+def _ornaments(note: Note, graces: Sequence[Motion], y: float, after: float, parts: list[str], below: bool) -> float:
+    """What a note does behind its figure within its slot; returns where that ends."""
     centre = 0.0
     for motion in note.motions:
         if motion.sign in _SLIDES and not motion.arrives:
             parts.append(_stroke(after + 2, after + 11, y, motion.sign))
             after += 12
-        elif motion.sign in "hpt/\\" and motion.arrives:
-            text = name_of(motion.pitch) if motion.pitch else fret_text(motion.fret)
+        elif _leads_on(motion) and not graces:
+            text = _arrived(motion)
             half = text_width(text, ORNAMENT_SIZE) / 2
-            gap = 9 if motion.sign in _SLIDES else 4
-            x = after + gap + half
+            x = after + (SLIDE_GAP if motion.sign in _SLIDES else SLUR_GAP) + half
             if motion.sign in _SLIDES:
                 parts.append(_stroke(after + 1.5, x - half - 1.5, y, motion.sign))
             else:

@@ -26,19 +26,15 @@ def draw_bar_number(scene: Scene, skyline: Skyline) -> str:
     return f'<g class="corner">{drawn}</g>'
 
 
-def draw_words(scene: Scene, skyline: Skyline) -> str:
-    """Tempo and the like over the start of the bar, one behind the other."""
+def draw_words(scene: Scene, foot: float) -> str:
+    """Tempo and the like over the start of the bar, one behind the other, on one line at this height."""
     if not (scene.words and scene.opens):
         return ""
-
-    def draw(foot: float) -> str:
-        drawn, x = "", 1.0
-        for word, one in scene.words:
-            drawn += f'<svg x="{number(x)}" y="{number(foot)}">{word}</svg>'
-            x += one + BETWEEN_WORDS
-        return f'<svg class="corner" x="{scene.at(scene.staff)}">{drawn}</svg>'
-
-    return skyline.place(scene.staff, scene.staff + words_width(scene.words), 18, draw)
+    drawn, x = "", 1.0
+    for word, one in scene.words:
+        drawn += f'<svg x="{number(x)}" y="{number(foot)}">{word}</svg>'
+        x += one + BETWEEN_WORDS
+    return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
 
 
 def words_width(words: Sequence[tuple[str, float]]) -> float:

@@ -97,9 +97,18 @@ def test_letters_of_moves(notes: str, letters: list[str]) -> None:
         ("3:5[rake]", "word", ["rake"]),
         ("3:5[trill 7]", "word", ["tr (7)"]),
         ("3:5[lh 3]", "finger", ["3"]),
-        ("3:5[rh p]+2:5[rh a]", "finger", ["p a"]),
+        ("3:5[rh p]+2:5[rh a]", "finger", ["p", "a"]),
         ("3:7w5w7", "word", ["bar −1"]),
         ("3:5h7p5", "ornament", ["7", "5"]),
+        ("3:5h7p5", "fret", ["5"]),
+        ("3:8/10", "ornament", ["8"]),
+        ("3:8/10", "fret", ["10"]),
+        ("3:5h7?", "fret", ["7?"]),
+        ("3:5h7[ghost]", "fret", ["(7)"]),
+        ("3:5h7b9", "fret", ["7"]),
+        ("3:5h7b9", "step", ["full"]),
+        ("3:7b9r7p5", "fret", ["7"]),
+        ("3:7b9r7p5", "ornament", ["5"]),
         ("3:9?4:14", "other", ["or 14"]),
         ("3:9?3:10", "other", ["or 10"]),
     ],
@@ -137,13 +146,82 @@ def test_a_span_over_the_bar_line_is_named_once_at_one_height() -> None:
     assert len(levels) == 1
 
 
+def test_a_span_that_goes_on_is_named_again_where_a_system_begins() -> None:
+    text = "".join(f"bar {one}\n1-4  3:5[ring] 3:7[ring]\n\n" for one in range(1, 10))
+    named = [texts(bar.staff, "word") for bar in bars(drawing(text))]
+    assert named == [["let ring"], [], [], [], ["(let ring)"], [], [], [], ["(let ring)"]]
+
+
+def test_tempo_stands_over_the_names_of_chords() -> None:
+    """Common practice: nothing of a system stands higher than its tempo."""
+    first, second = bars(drawing("bar 1  Am\n1-4  3:5\n\nbar 2  Dm\n1-4  3:5\n"))
+    tempo, chord = (next(box for box in boxes(first.chords, 300) if box.kind == kind) for kind in ("tempo", "chord"))
+    assert tempo.bottom < chord.top
+    (beside,) = (box for box in boxes(second.chords, 300) if box.kind == "chord")
+    assert (beside.top, beside.bottom) == (chord.top, chord.bottom)
+
+
+def test_a_tied_pitch_is_written_again_over_the_bar_line() -> None:
+    """A bend that has come back is held at its place; one still bent is not."""
+    held = {
+        "3:7": ["(7)"],
+        "3:5h7": ["(7)"],
+        "3:7b9 r7": ["(7)"],
+        "3:7 w5 w7": ["(7)"],
+        "3:7b9": [],
+        "3:7 b9": [],
+    }
+    for notes, shown in held.items():
+        second = bars(drawing(f"bar 1\n1-4  {notes}\n\nbar 2\n1-2  -\n3-4  3:5\n"))[1]
+        assert texts(second.staff, "held") == shown, notes
+
+
+def test_strokes_of_the_pick_stand_on_one_line() -> None:
+    svg = staff("3:5[accent, down] 3:5[up] 3:5[stacc, down] 1:5h7[up]")
+    feet = re.findall(r'href="#tt-(?:down|up)" y="([^"]+)"', svg)
+    assert len(feet) == 4
+    assert len(set(feet)) == 1
+
+
+def test_an_accent_stands_near_its_number_beside_a_bend() -> None:
+    (foot,) = re.findall(r'href="#tt-accent" y="([^"]+)"', staff("1:13b15[accent] - - r13"))
+    assert float(foot) == -10
+
+
+def test_what_several_fingers_pluck_stands_as_it_sounds() -> None:
+    """Common practice: the finger of the highest note stands highest."""
+    found = [box for box in boxes(staff("5:3[rh p]+3:0[rh i]+1:0[rh a] 4:2[rh p]"), 300) if box.kind == "finger"]
+    first = [box for box in found if box.left < 150]
+    assert [box.text for box in sorted(first, key=lambda box: box.top)] == ["a", "i", "p"]
+    assert {round(box.top, 1) for box in found if box.text == "p"} == {round(max(box.top for box in found), 1)}
+
+
+def test_hairpins_of_a_bar_stand_at_one_height() -> None:
+    svg = staff("1:14~[swell] 2:13[swell] 1:17~~[swell]")
+    feet = re.findall(r'<svg x="[^"]+" y="([^"]+)" width="[^"]+" height="8" viewBox="0 0 100 8"', svg)
+    assert len(feet) == 3
+    assert len(set(feet)) == 1
+
+
+def test_vibrato_is_a_line_and_no_pattern() -> None:
+    """A pattern would print as grey pixels."""
+    assert 'href="#tt-wave"' in staff("3:5~")
+    assert "pattern" not in GLYPHS + staff("3:5~ 3:7~~")
+
+
+def test_a_dot_stands_clear_of_the_strokes_of_a_tremolo() -> None:
+    svg = staff("3:5[trem] - - 3:7[trem]")
+    (dot,) = re.findall(r'<circle class="tt-ink" cx="([^"]+)"', svg)
+    assert float(dot) - 1.5 > 4.5
+
+
 def test_head_of_the_solo() -> None:
     text = "title: A\nmeter: 12/8 in 4\ntempo: 96\ncapo: 3\ntuning: DADGAD\n\nbar 1  Am  at 1:02.5\n1-4  3:5\n"
     bar = bars(drawing(text))[0]
     assert texts(bar.staff, "meter") == ["12", "8"]
-    assert texts(bar.staff, "tempo") == ["= 96"]
-    assert texts(bar.staff, "word") == ["capo 3"]
-    assert texts(bar.staff, "time") == ["1:02.5"]
+    assert texts(bar.chords, "tempo") == ["= 96"]
+    assert texts(bar.chords, "word") == ["capo 3"]
+    assert texts(bar.chords, "time") == ["1:02.5"]
     assert texts(bar.staff, "open") == ["D", "A", "G", "D", "A", "D"]
     assert texts(bar.staff, "count") == ["1", "2", "3", "4"]
     assert texts(bar.chords, "chord") == ["Am"]
@@ -153,12 +231,12 @@ def test_meter_and_tempo_are_shown_where_they_change() -> None:
     text = "bar 1\n1-4  3:5\n\nbar 2  meter 3/4  tempo 90\n1-3  3:5\n\nbar 3\n1-3  3:5\n"
     drawn = bars(drawing(text))
     assert [texts(bar.staff, "meter") for bar in drawn] == [["4", "4"], ["3", "4"], []]
-    assert [texts(bar.staff, "tempo") for bar in drawn] == [["= 120"], ["= 90"], []]
+    assert [texts(bar.chords, "tempo") for bar in drawn] == [["= 120"], ["= 90"], []]
 
 
 def test_a_free_bar_has_no_counts_and_no_rhythm() -> None:
     bar = first_bar("bar 1  Am  free 4.5s\n1  3:5 3:7*3\n")
-    assert texts(bar.staff, "word") == ["free, 4.5 s"]
+    assert texts(bar.chords, "word") == ["free, 4.5 s"]
     assert texts(bar.staff, "count") == []
     assert "stem" not in bar.staff
 

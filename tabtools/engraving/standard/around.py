@@ -1,4 +1,4 @@
-"""What stands over and under the heads of a piece: tuplets, brackets of doubt, hatchings, bar number and tempo."""
+"""What stands over and under the heads of a piece: tuplets, brackets of doubt, hatchings, bar number."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from tabtools.engraving.open_stretches import CLEAR, INSTANT, ROUND, bracket, ha
 from tabtools.engraving.scene import Scene
 from tabtools.engraving.standard.notated import StaffEvent
 from tabtools.engraving.standard.sizes import FOOT, HEAD
-from tabtools.engraving.words import draw_bar_number, draw_words
+from tabtools.engraving.words import draw_bar_number
 from tabtools.score import Tuplet
 
 HOOK = 5.0
@@ -24,7 +24,7 @@ def draw_around(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
     for tuplet, events in _tuplets(scene):
         yield _tuplet(scene, tuplet, events, over, under)
     yield from _doubts(scene, under)
-    yield draw_bar_number(scene, over) + draw_words(scene, over)
+    yield draw_bar_number(scene, over)
 
 
 def _tuplets(scene: Scene) -> list[tuple[Tuplet, list[StaffEvent]]]:

@@ -75,12 +75,11 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
     name = " ".join(filter(None, (section.label, section.name)))
     label = html('<span class="tt-letter">{label}</span> ', label=section.label) if section.label else ""
     heading = html("<h3 data-search-exclude>{label}{name}</h3>", label=label, name=section.name) if name else ""
-    named = any(piece.chords for bar in section.bars for piece in bar.pieces)
     four, two = _widest(section.phrases), _widest(pair for phrase in section.phrases for pair in _pairs(phrase))
     systems = []
     for phrase in section.phrases:
         pairs = [
-            Markup().join(bar_html(bar, reading, named) for bar, reading in zip(pair, readings, strict=False))
+            Markup().join(bar_html(bar, reading) for bar, reading in zip(pair, readings, strict=False))
             for pair in _pairs(phrase)
         ]
         missing = -(len(phrase) - (phrase[0].number == 0)) % 4
