@@ -10,13 +10,13 @@ fingerings of the 2,069 voicings of chords-db 0.5.1 (MIT).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import combinations, pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
-from tabtools.hand.stance import FINGERS_OF_A_HAND, IMPOSSIBLE_LEVEL, THUMB, Frets, Stances, level_weight, strain_weight
+from tabtools.hand.assigning import Assigned, Assigning
+from tabtools.hand.stance import FINGERS_OF_A_HAND, IMPOSSIBLE_LEVEL, THUMB, Frets, Stances, level_weight
 
 FINGER_NAMES = ("", "1", "2", "3", "4", "T")
-_FINGERS = range(1, FINGERS_OF_A_HAND + 1)
 FINGERS = {"1": 1, "2": 2, "3": 3, "4": 4, "T": THUMB}
 
 LINE_FINGER_COST = (0, 0, 15, 25, 42, 120)
@@ -90,181 +90,108 @@ class Shape:
         self.needed = 1
         if len(stops) == 1:
             self.grips = _single_grips(stops[0], stances)
+            self.costs = [grip.cost for grip in self.grips]
         else:
-            self.grips = self._chord_grips(opens, stances, most)
-        self.costs = [_whole_cost(grip) for grip in self.grips]
+            weighed = self._chord_grips(opens, stances, most)
+            self.grips = [grip for _, grip in weighed]
+            self.costs = [whole for whole, _ in weighed]
         positions = [grip.position for grip in self.grips]
         self.lowest, self.highest = min(positions), max(positions)
         if self.needed > FINGERS_OF_A_HAND:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
 
-    def _chord_grips(self, opens: tuple[int, ...], stances: Stances, most: int | None) -> list[Grip]:
+    def _chord_grips(self, opens: tuple[int, ...], stances: Stances, most: int | None) -> list[tuple[int, Grip]]:
         stops = self.stops
-        held = self._best([tuple(range(len(stops)))], MOST_GRIPS, opens, stances)
+        every = Assigning(stops, range(len(stops)), opens)
+        held = self._best([every], MOST_GRIPS, opens, stances)
         if most is None or len(held) < most:
-            held += self._best(_let_go(stops), MOST_LETTING_GO, opens, stances)
+            held += self._best(_let_go(stops, opens), MOST_LETTING_GO, opens, stances)
         if not held:
             struck = [index for index, stop in enumerate(stops) if not stop.rings]
-            self.needed = _fewest_fingers(stops, struck, opens)
+            self.needed = Assigning(stops, struck, opens).fewest
             held = self._best(_as_many_as_can_be(stops, struck, opens), MOST_GRIPS, opens, stances)
         return held[:most]
 
     def _best(
-        self, choices: Iterable[Sequence[int]], most: int, opens: tuple[int, ...], stances: Stances
-    ) -> list[Grip]:
-        """The best grips of some of the stops."""
-        grips = [
-            _grip(self.stops, opens, fingers, stances)
-            for kept in choices
-            if _fewest_fingers(self.stops, kept, opens) <= FINGERS_OF_A_HAND
-            for fingers in _assignments(self.stops, kept, opens)
+        self, choices: Iterable[Assigning], most: int, opens: tuple[int, ...], stances: Stances
+    ) -> list[tuple[int, Grip]]:
+        """The best grips of some of the stops, each with its whole cost."""
+        weighing = _Weighing(self.stops, opens)
+        weighed = []
+        for choice in choices:
+            if choice.fewest <= FINGERS_OF_A_HAND:
+                for assigned in choice.assignments():
+                    stance = stances.of(assigned.down)
+                    cost = stance.cost + weighing.fingers(assigned)
+                    weighed.append((cost + stance.weight, cost, assigned.fingers, stance))
+        weighed.sort(key=itemgetter(0))
+        return [
+            (whole, Grip(fingers, stance.position, stance.strain, cost, stance.frets))
+            for whole, cost, fingers, stance in weighed[:most]
         ]
-        return sorted(grips, key=_whole_cost)[:most]
 
 
-def _whole_cost(grip: Grip) -> int:
-    return grip.cost + strain_weight(grip.strain)
-
-
-def _fewest_fingers(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> int:
-    """How many fingers hold these stops, each barring as much of its fret as it can; the thumb is not counted."""
-    lowest = _lowest_frets(stops, kept, opens)
-    fewest, before = 0, None
-    for index in _in_order(stops, [index for index in kept if stops[index].declared != THUMB]):
-        stop = stops[index]
-        fewest += before is None or stop.fret != before.fret or not _can_bar(lowest, stop, before.string)
-        before = stop
-    return fewest
-
-
-def _let_go(stops: tuple[Stop, ...]) -> list[tuple[int, ...]]:
+def _let_go(stops: tuple[Stop, ...], opens: tuple[int, ...]) -> Iterator[Assigning]:
     """What is left when one of the ringing strings is let go, or all of them."""
     ringing = [index for index, stop in enumerate(stops) if stop.rings]
     every = range(len(stops))
-    choices = [tuple(index for index in every if index != gone) for gone in ringing]
-    if len(ringing) > 1:
-        choices.append(tuple(index for index in every if index not in ringing))
-    return [choice for choice in choices if choice]
+    for gone in ringing:
+        yield Assigning(stops, [index for index in every if index != gone], opens)
+    if 1 < len(ringing) < len(stops):
+        yield Assigning(stops, [index for index in every if index not in ringing], opens)
 
 
-def _as_many_as_can_be(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> list[list[int]]:
+def _as_many_as_can_be(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> list[Assigning]:
     """The longest runs of stops, in order of frets, that four fingers can hold."""
-    order = _in_order(stops, kept)
+    kept = sorted(kept, key=lambda index: (stops[index].fret, -stops[index].string))
     runs = []
-    for first in range(len(order)):
+    for first in range(len(kept)):
         last = first + 1
-        while last < len(order) and _fewest_fingers(stops, order[first : last + 1], opens) <= FINGERS_OF_A_HAND:
+        while last < len(kept) and Assigning(stops, kept[first : last + 1], opens).fewest <= FINGERS_OF_A_HAND:
             last += 1
-        runs.append(order[first:last])
+        runs.append(kept[first:last])
     longest = max(map(len, runs))
-    return [run for run in runs if len(run) == longest]
+    return [Assigning(stops, run, opens) for run in runs if len(run) == longest]
 
 
-def _in_order(stops: tuple[Stop, ...], kept: Sequence[int]) -> list[int]:
-    """By fret, and on one fret from the lowest string to the highest."""
-    return sorted(kept, key=lambda index: (stops[index].fret, -stops[index].string))
+class _Weighing:
+    """What the grips of one shape cost besides how the fingers stand to each other."""
 
+    def __init__(self, stops: tuple[Stop, ...], opens: tuple[int, ...]):
+        self.stops = stops
+        self.opens = opens
+        self.bends = [(index, stop.force) for index, stop in enumerate(stops) if stop.force]
+        self.is_laid = not opens and _are_neighbours(stops)
+        self.is_double = not opens and len(stops) == 2
 
-def _lowest_frets(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> dict[int, int]:
-    """The fret at which each string must sound."""
-    return {stops[index].string: stops[index].fret for index in kept} | dict.fromkeys(opens, 0)
+    def fingers(self, assigned: Assigned) -> int:
+        """What it costs which fingers they are."""
+        fingers, down, inversions = assigned
+        cost = INVERSION_COST * inversions
+        for index, force in self.bends:
+            cost += force * BEND_FINGER_COST[fingers[index]]
+        is_laid = self.is_laid and len(down) == 1
+        if is_laid:
+            cost += LAID_COST[down[0][0]]
+        elif self.is_double:
+            cost += _double_stop_cost(self.stops, fingers)
+        if len(down) + fingers.count(0) < len(fingers):
+            cost += self._barres(fingers, is_laid)
+        return cost
 
-
-def _can_bar(lowest: dict[int, int], stop: Stop, string: int) -> bool:
-    """Whether a finger on a lower string can take this stop too: nothing between them sounds below its fret."""
-    return all(lowest.get(between, stop.fret) >= stop.fret for between in range(stop.string + 1, string))
-
-
-def _assignments(stops: tuple[Stop, ...], kept: Sequence[int], opens: tuple[int, ...]) -> list[tuple[int, ...]]:
-    """Every way to give fingers to the stops that are kept; declared fingers are kept even where they cross."""
-    order = _in_order(stops, kept)
-    free = [index for index in order if stops[index].declared != THUMB]
-    fingers = [0] * len(stops)
-    for index in order:
-        if stops[index].declared == THUMB:
-            fingers[index] = THUMB
-    if _is_doubled(stops):
-        lowest = _lowest_frets(stops, kept, opens)
-        every = [one for given in _ordered(stops, free, lowest, fingers, 0) for one in _either_way(stops, free, given)]
-    else:
-        every = [_given(fingers, free, some) for some in combinations(_FINGERS, len(free))]
-    if any(stops[index].declared for index in free):
-        fitting = [given for given in every if all(stops[index].declared in (0, given[index]) for index in free)]
-        every = fitting or [
-            tuple((stop.declared or finger) if finger else 0 for stop, finger in zip(stops, given, strict=True))
-            for given in every
-        ]
-    return every
-
-
-def _is_doubled(stops: tuple[Stop, ...]) -> bool:
-    """Whether two of them are on one fret."""
-    return len({stop.fret for stop in stops}) < len(stops)
-
-
-def _given(fingers: list[int], order: list[int], some: tuple[int, ...]) -> tuple[int, ...]:
-    """Some more fingers given to stops, in order."""
-    given = fingers.copy()
-    for index, finger in zip(order, some, strict=True):
-        given[index] = finger
-    return tuple(given)
-
-
-def _either_way(stops: tuple[Stop, ...], order: list[int], given: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
-    """The fingers as given, and with two neighbours on one fret the other way round."""
-    yield given
-    for one, other in pairwise(order):
-        alone = given[one] != given[other] and given.count(given[one]) == given.count(given[other]) == 1
-        if alone and stops[one].fret == stops[other].fret:
-            turned = list(given)
-            turned[one], turned[other] = given[other], given[one]
-            yield tuple(turned)
-
-
-def _ordered(
-    stops: tuple[Stop, ...], order: list[int], lowest: dict[int, int], fingers: list[int], done: int
-) -> Iterator[tuple[int, ...]]:
-    """Fingers rising with the frets, and on one fret from the lowest string to the highest."""
-    if done == len(order):
-        yield tuple(fingers)
-        return
-    index = order[done]
-    last = fingers[order[done - 1]] if done else 0
-    if done and stops[order[done - 1]].fret == stops[index].fret:
-        barred = max(stops[other].string for other in order[:done] if fingers[other] == last)
-        if _can_bar(lowest, stops[index], barred):
-            fingers[index] = last
-            yield from _ordered(stops, order, lowest, fingers, done + 1)
-    for finger in range(last + 1, FINGERS_OF_A_HAND + 1):
-        fingers[index] = finger
-        yield from _ordered(stops, order, lowest, fingers, done + 1)
-    fingers[index] = 0
-
-
-def _grip(stops: tuple[Stop, ...], opens: tuple[int, ...], fingers: tuple[int, ...], stances: Stances) -> Grip:
-    frets: dict[int, int] = {}
-    strings: dict[int, list[int]] = {}
-    cost = 0
-    for stop, finger in zip(stops, fingers, strict=True):
-        if finger:
-            frets[finger] = stop.fret
-            strings.setdefault(finger, []).append(stop.string)
-            if stop.force:
-                cost += stop.force * BEND_FINGER_COST[finger]
-    stance = stances.of(tuple(sorted(frets.items())))
-    cost += stance.cost + INVERSION_COST * _inversions(stops, fingers)
-    is_laid = not opens and len(frets) == 1 and _are_neighbours(stops)
-    if is_laid:
-        cost += LAID_COST[min(frets)]
-    elif len(stops) == 2 and not opens:
-        cost += _double_stop_cost(*stops, *fingers)
-    if len(frets) < len(stops):
-        bent = {finger for stop, finger in zip(stops, fingers, strict=True) if finger and stop.force}
+    def _barres(self, fingers: tuple[int, ...], is_laid: bool) -> int:
+        """What it costs that fingers bar several strings."""
+        strings: dict[int, list[int]] = {}
+        for stop, finger in zip(self.stops, fingers, strict=True):
+            if finger:
+                strings.setdefault(finger, []).append(stop.string)
+        bent = {fingers[index] for index, _ in self.bends}
+        cost = 0
         for finger, barred in strings.items():
             if len(barred) > 1:
                 cost += BENT_BARRE_COST if finger in bent else 0
-                cost += 0 if is_laid else _barre_cost(finger, barred, opens)
-    return Grip(fingers, stance.position, stance.strain, cost, stance.frets)
+                cost += 0 if is_laid else _barre_cost(finger, barred, self.opens)
+        return cost
 
 
 def _barre_cost(finger: int, barred: list[int], opens: tuple[int, ...]) -> int:
@@ -279,22 +206,16 @@ def _are_neighbours(stops: tuple[Stop, ...]) -> bool:
     return stops[-1].string - stops[0].string == len(stops) - 1
 
 
-def _double_stop_cost(high: Stop, low: Stop, finger: int, other: int) -> int:
+def _double_stop_cost(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
     """What two strings sounded together cost besides, as notes of a line."""
+    high, low = stops
+    finger, other = fingers
     is_across = high.fret == low.fret and low.string - high.string > 1
     if finger == other:
         return SAME_FRET_COST
     if is_across and {finger, other} == {2, 3}:
         return 0
     return LINE_FINGER_COST[finger] + LINE_FINGER_COST[other] + (SAME_FRET_COST if is_across else 0)
-
-
-def _inversions(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
-    """Pairs of fingers on one fret of which the higher stands on the lower string; stops come in order of strings."""
-    if not _is_doubled(stops):
-        return 0
-    held = [(stop.fret, finger) for stop, finger in zip(stops, fingers, strict=True) if 0 < finger < THUMB]
-    return sum(fret == lower and finger < below for (fret, finger), (lower, below) in combinations(held, 2))
 
 
 def _single_grips(stop: Stop, stances: Stances) -> list[Grip]:

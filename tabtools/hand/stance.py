@@ -59,10 +59,12 @@ def slur_strain(finger: int, other: int, gap_mm: float, profile: HandProfile) ->
 
 
 class Stance(NamedTuple):
-    """Fingers at frets: the fret of the first finger, the worst reach between two of them, the cost."""
+    """Fingers at frets: the fret of the first finger, the worst reach between two of them, what that weighs, the cost
+    of the rest."""
 
     position: int
     strain: float
+    weight: int
     cost: int
     frets: Frets
 
@@ -86,16 +88,15 @@ class Stances:
         cost = sum(CHORD_FINGER_COST[finger] for finger, _ in frets)
         along = [(finger, fret) for finger, fret in frets if finger != THUMB]
         if not along:
-            return Stance(min((fret for _, fret in frets), default=1), 0.0, cost, frets)
+            return Stance(min((fret for _, fret in frets), default=1), 0.0, strain_weight(0.0), cost, frets)
         for (finger, fret), (following, to_fret) in pairwise(along):
             natural = fret + following - finger
             if to_fret > natural:
                 cost += int(SPREAD_COST_PER_MM * self.neck.gap(natural, to_fret))
             else:
                 cost += CROWD_COST * (natural - to_fret)
-        strains = (
-            reach_strain(finger, other, self.neck.gap(fret, other_fret), self.profile)
-            for (finger, fret), (other, other_fret) in combinations(along, 2)
-        )
+        strain = 0.0
+        for (finger, fret), (other, other_fret) in combinations(along, 2):
+            strain = max(strain, reach_strain(finger, other, self.neck.gap(fret, other_fret), self.profile))
         finger, fret = along[0]
-        return Stance(max(1, fret - finger + 1), max(strains, default=0.0), cost, frets)
+        return Stance(max(1, fret - finger + 1), strain, strain_weight(strain), cost, frets)
