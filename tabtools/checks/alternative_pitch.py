@@ -22,6 +22,7 @@ from tabtools.harmony.degrees import spelled
 from tabtools.model.solo import Heard
 from tabtools.notation.chords import chord_or_none
 from tabtools.problem import Severity
+from tabtools.study.labels import pitch_in_words
 
 NAME = "alternative-pitch"
 SEVERITY = Severity.NOTE
@@ -34,8 +35,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if timed.attack is None:
             continue
         chord, key = chord_or_none(timed.chord), subject.solo.header.key
-        named = timed.note.pitch or timed.note.heard
-        here = named.name if named and named.midi == timed.attack else spelled(timed.attack, chord, key)
+        here = pitch_in_words(timed, timed.attack, key)
         for other, sounds in subject.other_pitches(timed):
             if isinstance(other, Heard):
                 message = f"the other reading is {other.name}, this one {here}"

@@ -10,8 +10,9 @@ The chord decides between two names of one pitch:
   bb7 over Adim7. The plain style folds it into the octave: #9 is b3, b13 is b6, bb7 is 6.
 - Otherwise the tritone is the raised fourth (#4, #11) over a major third or a suspension, b5 over the rest.
 - Otherwise eight semitones are b6 or b13, and three are b3, or #9 over a seventh chord with a major third.
+- Where the pitch was written as it was heard, that decides between #4 and b5, #5 and b6: `3:11=F#4` is #4 over Cm7.
 
-Names follow the chord, then the key (common practice):
+Names follow what was written as heard, then the chord, then the key (common practice):
 
 - A chord tone is named by its letter above the root, a bass outside the chord as it is written, a tone of the key
   by the key, any other tone by its degree over the chord or, without a chord, over the tonic.
@@ -32,6 +33,7 @@ from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees, tone
 from tabtools.model.pitch import (
     FLAT_NAMES,
     IN_TUNE_CENTS,
+    LETTERS,
     NATURALS,
     SHARP_NAMES,
     Tone,
@@ -48,30 +50,37 @@ _TRITONE = 6
 _RAISED_FOURTH = Degree(4, 1)
 _SHARP_NINTH = Degree(9, 1)
 _DIMINISHED_SEVENTH = Degree(7, -2)
+_AS_WRITTEN = frozenset({_RAISED_FOURTH, Degree(5, -1), Degree(5, 1), Degree(6, -1)})
 _FOLDED = {Degree(2, 1): Degree(3, -1), _DIMINISHED_SEVENTH: Degree(6)}
 _WHITE_KEYS = {pitch_class: letter for letter, pitch_class in NATURALS.items()}
 
 
-def degree(midi: float, chord: ChordSymbol, style: DegreeStyle = "plain") -> str:
-    """The degree of a pitch (a MIDI number) over a chord: `b3`, `#11`.
+def degree(midi: float, chord: ChordSymbol, style: DegreeStyle = "plain", tone: Tone | None = None) -> str:
+    """The degree of a pitch (a MIDI number) over a chord: `b3`, `#11`; `tone` is how it is written, where it is.
 
     Off the semitone by more than 5 cents it says so: `b3+50c`. Raises `ValueError` for an unknown style.
     """
     nearest = nearest_semitone(midi)
-    label = degree_names(chord, style)[(nearest - chord.root.pitch_class) % 12]
+    above_root = (nearest - chord.root.pitch_class) % 12
+    label = degree_names(chord, style)[above_root]
+    if tone is not None and above_root not in tones_of(chord).degrees and (own := _as_written(tone, chord.root)):
+        label = str(_extended(own, chord) if style == "extended" else own)
     return label if midi == nearest else label + _cents(midi, nearest)
 
 
-def key_degree(midi: float, key: Key) -> str:
-    """The degree of a pitch above the tonic of a key, in the plain style, off the semitone as in `degree`."""
+def key_degree(midi: float, key: Key, tone: Tone | None = None) -> str:
+    """The degree of a pitch above the tonic of a key, in the plain style; written and off the semitone as `degree`."""
     nearest = nearest_semitone(midi)
-    label = str(_key_degrees(key)[(nearest - key.tonic.pitch_class) % 12])
-    return label if midi == nearest else label + _cents(midi, nearest)
+    above_tonic = (nearest - key.tonic.pitch_class) % 12
+    found = _key_degrees(key)[above_tonic]
+    if tone is not None and above_tonic not in key.semitones:
+        found = _as_written(tone, key.tonic) or found
+    return str(found) if midi == nearest else f"{found}{_cents(midi, nearest)}"
 
 
-def spelled(midi: float, chord: ChordSymbol | None = None, key: Key | None = None) -> str:
-    """The name of a pitch with its octave, as chord and key spell it: `F#4`, `Eb3+50c`."""
-    return pitch_name(midi, tone_names(chord, key)[nearest_semitone(midi) % 12])
+def spelled(midi: float, chord: ChordSymbol | None = None, key: Key | None = None, tone: Tone | None = None) -> str:
+    """The name of a pitch with its octave, as it is written or else as chord and key spell it: `F#4`, `Eb3+50c`."""
+    return pitch_name(midi, tone or tone_names(chord, key)[nearest_semitone(midi) % 12])
 
 
 @lru_cache(maxsize=4096)
@@ -132,19 +141,28 @@ def _chord_degrees(chord: ChordSymbol) -> tuple[Degree, ...]:
     """The degree of each semitone above the root, in the extended style."""
     asked = tones_of(chord).degrees
     numbers = {found.number for found in chord.degrees}
-    extended = {2, 4} if 6 in numbers else set()
-    if chord.has_seventh:
-        extended = {2, 4, 6}
     degrees = []
     for semitones, step in enumerate(_STEPS):
         if semitones == _TRITONE and (Degree(3) in chord.degrees or numbers & {2, 4}):
             step = _RAISED_FOURTH
-        if step.number in extended:
-            step = Degree(step.number + 7, step.alteration)
+        step = _extended(step, chord)
         if step == Degree(3, -1) and chord.has_seventh and Degree(3) in chord.degrees:
             step = _SHARP_NINTH
         degrees.append(asked.get(semitones, step))
     return tuple(degrees)
+
+
+def _extended(step: Degree, chord: ChordSymbol) -> Degree:
+    """A step as ninth, eleventh or thirteenth where the chord makes it one."""
+    extensions = {2, 4, 6} if chord.has_seventh else {2, 4} if Degree(6) in chord.degrees else set()
+    return Degree(step.number + 7, step.alteration) if step.number in extensions else step
+
+
+def _as_written(tone: Tone, root: Tone) -> Degree | None:
+    """#4, b5, #5 or b6 where a tone is written as one of them above a root."""
+    found = Degree((LETTERS.index(tone.letter) - LETTERS.index(root.letter)) % 7 + 1, 0)
+    found = Degree(found.number, (tone.pitch_class - root.pitch_class - found.pitch_class + 6) % 12 - 6)
+    return found if found in _AS_WRITTEN else None
 
 
 @lru_cache(maxsize=512)

@@ -33,10 +33,10 @@ class SpelledPitch(NamedTuple):
     cents: float
 
 
-def spelled(pitch: float, chord: str | None, key: Key | None) -> SpelledPitch:
-    """A pitch (a MIDI number) as a chord and a key spell it: a flat fifth over C7 is a G flat."""
+def spelled(pitch: float, chord: str | None, key: Key | None, written: Tone | None = None) -> SpelledPitch:
+    """A pitch (a MIDI number) as it was written as heard, or else as a chord and a key spell it: over C7 a G flat."""
     nearest = nearest_semitone(pitch)
-    tone = tone_names(chord_or_none(chord), key)[nearest % 12]
+    tone = written or tone_names(chord_or_none(chord), key)[nearest % 12]
     return SpelledPitch(tone, (nearest - tone.alteration) // 12 - 1, 100 * (pitch - nearest))
 
 

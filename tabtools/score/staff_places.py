@@ -9,6 +9,7 @@ from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import LETTERS, Tone
 from tabtools.score.heads import Head
 from tabtools.score.spelling import spelled
+from tabtools.timeline.written_names import written_tone
 
 
 class StaffPlace(NamedTuple):
@@ -32,7 +33,7 @@ def staff_place(head: Head, instrument: Instrument, key: Key | None) -> StaffPla
     """Where a head stands; None where neither a pitch nor a string is known. Nodes of harmonics count as in tune."""
     pitch = head.station.pitch
     if pitch is not None:
-        tone, octave, cents = spelled(pitch, head.timed.chord, key)
+        tone, octave, cents = spelled(pitch, head.timed.chord, key, written_tone(head.timed.note, pitch))
         return StaffPlace(tone, octave, 0.0 if head.station.touched else cents, True)
     if not instrument.has_string(head.timed.string):
         return None

@@ -19,8 +19,9 @@ from functools import lru_cache
 from typing import Literal
 
 from tabtools.harmony.chords import tones_of
-from tabtools.harmony.degrees import DegreeStyle, degree_names, key_degree, tone_names
+from tabtools.harmony.degrees import DegreeStyle, degree, degree_names, key_degree, tone_names
 from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees
+from tabtools.model.pitch import Tone
 from tabtools.notation.chords import chord_or_none
 
 ToneClass = Literal["chord tone", "extension", "scale note", "chromatic", ""]
@@ -74,12 +75,24 @@ class Backing:
         is_colour = self.has_seventh and self.extended[pitch_class] in COLOURS
         return is_colour and (pitch_class - 1) % 12 not in self.core
 
-    def said(self, pitch_class: int, is_extension: bool = False) -> str:
-        """`F, b3 of Dm7`; an extension `B, 13 of Dm7`; the bare name where neither chord nor key counts."""
+    def said(self, pitch_class: int, is_extension: bool = False, written: Tone | None = None) -> str:
+        """`F, b3 of Dm7`; an extension `B, 13 of Dm7`; the bare name where neither chord nor key counts.
+
+        `written` is how the pitch was written as it was heard, where it was.
+        """
+        name = str(written or self.names[pitch_class])
+        said = self.degree_told(pitch_class, is_extension, written)
+        return f"{name}, {said} of {self.place}" if said else name
+
+    def degree_told(self, pitch_class: int, is_extension: bool = False, written: Tone | None = None) -> str:
+        """The degree of a pitch class as sentences say it; empty where there is neither chord nor key."""
         if not self.degrees:
-            return self.names[pitch_class]
-        degrees = self.extended if is_extension else self.told
-        return f"{self.names[pitch_class]}, {degrees[pitch_class]} of {self.place}"
+            return ""
+        if written is None or str(written) == self.names[pitch_class]:
+            return (self.extended if is_extension else self.told)[pitch_class]
+        if self.chord is not None:
+            return degree(pitch_class, self.chord, "extended" if is_extension else self.style, written)
+        return key_degree(pitch_class, self.key, written) if self.key else ""
 
     @property
     def place(self) -> str:

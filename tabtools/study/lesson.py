@@ -14,12 +14,13 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from tabtools.hand.position import positions_at
-from tabtools.model.pitch import nearest_semitone, parse_tone, pitch_name
+from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import AddressRange, Bar, Like, Section
 from tabtools.notation.claims import read_claim
 from tabtools.study.addresses import Addresses
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import INTERVALS, listed
+from tabtools.study.labels import pitch_in_words
 from tabtools.study.lesson_sentences import as_clause, lead
 from tabtools.study.melody import BENDS, stretch_of
 from tabtools.study.study import Study
@@ -27,6 +28,7 @@ from tabtools.study.telling import most_told
 from tabtools.study.truth.heard import HeardNotes
 from tabtools.study.truth.verdict import holds
 from tabtools.timeline import TimedNote
+from tabtools.timeline.written_names import written_tone
 from tabtools.wording import several
 
 MOST_COUNTED = 999
@@ -273,7 +275,7 @@ class _Draft:
         if is_bent or note.midi is None:
             return self._way(index)
         midi = nearest_semitone(note.midi)
-        name = pitch_name(midi, parse_tone(backing.names[midi % 12]))
+        name = pitch_in_words(note, midi, backing.key)
         degree = self._degree(index, note.midi)
         return f"`@{note.address} {name}{f', {degree} of {backing.place}' if degree else ''}`"
 
@@ -318,9 +320,8 @@ class _Draft:
         return nearest_semitone(midi) % 12 if midi is not None and _is_in_tune(midi) else None
 
     def _degree(self, index: int, midi: float) -> str:
-        backing = self.study.melody.backings[index]
-        degrees = backing.extended if self.study.style == "extended" else backing.degrees
-        return degrees[nearest_semitone(midi) % 12] if degrees else ""
+        backing, pitch = self.study.melody.backings[index], nearest_semitone(midi)
+        return backing.degree_told(pitch % 12, written=written_tone(self.notes[index].note, pitch))
 
 
 def _with_place(sentence: str, where: str) -> str:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple, TypeGuard
 
+from tabtools.model.pitch import Tone
 from tabtools.study.backing import Backing, backing_of
 from tabtools.study.melody import Melody, Struck
 from tabtools.study.role import Role, RoleKind
 from tabtools.study.spelling import spelled_towards
+from tabtools.timeline.written_names import written_tone
 
 STEP, LEAP = 2, 3
 
@@ -18,7 +20,7 @@ class NoteInLine(NamedTuple):
 
     `place` is its stroke, `first` and `last` are those of its phrase, or of the part of it in which all pitches are
     known; `phrase_last` is where the phrase ends. `before` and `after` are the pitches it is heard between, None at the
-    ends of the phrase and beside what is not known.
+    ends of the phrase and beside what is not known. `written` is its name where it was written as it was heard.
     """
 
     melody: Melody
@@ -30,6 +32,7 @@ class NoteInLine(NamedTuple):
     backing: Backing
     before: int | None
     after: int | None
+    written: Tone | None
 
     @property
     def struck(self) -> Struck:
@@ -78,7 +81,8 @@ class NoteInLine(NamedTuple):
         return pitch % 12 in self.melody.backing(self.place + offset).core
 
     def name_at(self, offset: int, pitch: int) -> str:
-        return self.melody.backing(self.place + offset).names[pitch % 12]
+        note = self.melody.timeline.notes[self.note_at(offset, pitch)].note
+        return str(written_tone(note, pitch) or self.melody.backing(self.place + offset).names[pitch % 12])
 
     def note_at(self, offset: int, pitch: int) -> int:
         """The note of a stroke that has this pitch, the highest where none has (a bend that begins there)."""
@@ -88,11 +92,15 @@ class NoteInLine(NamedTuple):
     def led(self, kind: RoleKind, rule: str, sentence: str, offset: int, goal: int, target: int | None = None) -> Role:
         """The role of a note that leads to the pitch `goal` of the stroke so many after this one.
 
-        Outside the scale it is spelled by that, without a degree where that would name another letter, or the third or
-        seventh that the chord has otherwise.
+        Outside the scale it is spelled by that, where it was not written as it was heard, and without a degree where
+        that would name another letter, or the third or seventh that the chord has otherwise.
         """
         tone = self.backing.tones[self.pitch % 12]
         name = spelled_towards(self.backing, self.pitch, goal, self.melody.backing(self.place + offset))
+        if self.written is not None:
+            if self.backing.degree_told(self.pitch % 12, written=self.written) != self.backing.told[self.pitch % 12]:
+                return self.role(kind, rule, sentence, target)
+            name = str(self.written)
         if name == self.backing.names[self.pitch % 12] and not self._is_other_third_or_seventh:
             return self.role(kind, rule, sentence, target)
         return Role(kind, rule, tone, f"{name}, {sentence}", target)
@@ -108,7 +116,7 @@ class NoteInLine(NamedTuple):
         self, kind: RoleKind, rule: str, sentence: str, target: int | None = None, uncertain: bool = False
     ) -> Role:
         tone = self.backing.tones[self.pitch % 12]
-        said = self.backing.said(self.pitch % 12, kind == "extension")
+        said = self.backing.said(self.pitch % 12, kind == "extension", self.written)
         return Role(kind, rule, tone, f"{said}, {sentence}", target, uncertain)
 
 

@@ -57,7 +57,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tabtools.model.pitch import nearest_semitone
+from tabtools.model.pitch import Tone, nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody, is_bent_to
 from tabtools.study.music import KnownStretch, Music
@@ -65,6 +65,7 @@ from tabtools.study.open_parts import OpenPart
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import LINE_RULES, NoteInLine
 from tabtools.timeline import Timeline
+from tabtools.timeline.written_names import written_tone
 
 __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
 
@@ -72,31 +73,31 @@ __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
 def roles_of(timeline: Timeline, music: Music, doubts: Sequence[Sequence[OpenPart]]) -> tuple[Role, ...]:
     """The role of each note of the timeline, in its order; `doubts` is what of each is open."""
     melody = music.melody
-    known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
+    known: dict[int, dict[tuple[int, Tone | None], Role | None]] = {id(backing): {} for backing in melody.backings}
     bounds = [stretch for stretch in music.stretches for _ in range(stretch.first, stretch.last + 1)]
     roles = []
     for note, place, backing, parts in zip(timeline.notes, melody.stroke_of, melody.backings, doubts, strict=True):
         role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
         if place is not None and note.midi is not None:
             pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
-            alone = known[id(backing)]
-            if pitch % 12 not in alone:
-                alone[pitch % 12] = _alone(pitch % 12, backing)
+            alone, written = known[id(backing)], written_tone(note.note, pitch)
+            if (pitch % 12, written) not in alone:
+                alone[pitch % 12, written] = _alone(pitch % 12, backing, written)
             if is_bent_to(note, pitch):
                 tone = backing.tones[pitch % 12]
-                said = backing.said(pitch % 12, tone == "extension")
+                said = backing.said(pitch % 12, tone == "extension", written)
                 role = Role("bend target", "bent to", tone, f"bent to {said}")
             else:
-                role = alone[pitch % 12] or _between(melody, place, bounds[place], pitch, backing)
+                role = alone[pitch % 12, written] or _between(melody, place, bounds[place], pitch, written)
         is_doubtful = "reading" in parts or (role.tone and "chord" in parts)
         roles.append(role._replace(uncertain=True) if is_doubtful else role)
     return tuple(roles)
 
 
-def _alone(pitch_class: int, backing: Backing) -> Role | None:
+def _alone(pitch_class: int, backing: Backing, written: Tone | None) -> Role | None:
     """The role that chord and key decide whatever stands around."""
     tone = backing.tones[pitch_class]
-    said = backing.said(pitch_class, tone == "extension")
+    said = backing.said(pitch_class, tone == "extension", written)
     if tone == "chord tone":
         return Role("chord tone", "in the chord", tone, said)
     if tone == "extension":
@@ -106,11 +107,11 @@ def _alone(pitch_class: int, backing: Backing) -> Role | None:
     return None
 
 
-def _between(melody: Melody, place: int, stretch: KnownStretch, pitch: int, backing: Backing) -> Role:
+def _between(melody: Melody, place: int, stretch: KnownStretch, pitch: int, written: Tone | None) -> Role:
     first, last, phrase_last = stretch
     before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
     after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
-    here = NoteInLine(melody, place, first, last, phrase_last, pitch, backing, before, after)
+    here = NoteInLine(melody, place, first, last, phrase_last, pitch, melody.backing(place), before, after, written)
     return next(role for role in (rule(here) for rule in LINE_RULES) if role is not None)
 
 

@@ -57,6 +57,36 @@ def test_what_the_trade_says_of_g7() -> None:
     assert [degree(parse_pitch("B4"), chord_of("Fmaj7#11"), style) for style in STYLES] == ["#4", "#11"]
 
 
+@pytest.mark.parametrize(
+    ("symbol", "name", "plain", "extended"),
+    [
+        ("Cm7", "F#4", "#4", "#11"),
+        ("Cm7", "Gb4", "b5", "b5"),
+        ("C7", "Gb4", "b5", "b5"),
+        ("C6", "F#4", "#4", "#11"),
+        ("C", "F#4", "#4", "#4"),
+        ("Cm7", "G#4", "#5", "#5"),
+        ("Cm7", "Ab4", "b6", "b13"),
+        ("Cm7b5", "F#4", "b5", "b5"),
+        ("C7#5", "Ab4", "#5", "#5"),
+        ("C7alt", "G#4", "b6", "b13"),
+        ("Cm7", "D#4", "b3", "b3"),
+        ("Cm7", "C#4", "b2", "b9"),
+    ],
+)
+def test_a_written_name_decides_between_two_degrees(symbol: str, name: str, plain: str, extended: str) -> None:
+    """Common practice: #4 and b5, #5 and b6 are told apart by their letters, where the chord itself does not say."""
+    chord, midi, tone = chord_of(symbol), parse_pitch(name), parse_tone(name[:-1])
+    assert [degree(midi, chord, style, tone) for style in STYLES] == [plain, extended]
+    assert spelled(midi, chord, None, tone) == name
+
+
+def test_a_written_name_in_a_key() -> None:
+    minor = key_of("C minor")
+    tones = [(name, parse_pitch(name), parse_tone(name[:-1])) for name in ("F#4", "Gb4", "G#4", "Ab4")]
+    assert [key_degree(midi, minor, tone) for _, midi, tone in tones] == ["#4", "b5", "b6", "b6"]
+
+
 def test_names_carry_their_octave() -> None:
     assert spelled(66, None, key_of("A major")) == "F#4"
     assert spelled(63, chord_of("Cm7")) == "Eb4"

@@ -29,6 +29,7 @@ from tabtools.score.spelling import spelled
 from tabtools.score.staff_places import StaffPlace, staff_place
 from tabtools.score.stations import stations_of
 from tabtools.timeline import Timeline
+from tabtools.timeline.written_names import written_tone
 
 MIDDLE_STEP = TOP_STEP // 2
 ASKED_APART = 4
@@ -201,7 +202,8 @@ class _Reader:
         pitches = [pitch for pitch, rises in zip(reached, rising, strict=True) if rises]
         if not pitches or max(pitches) - station.pitch < 1:
             return None
-        tone, octave, _ = spelled(max(pitches), one.head.timed.chord, self.key)
+        timed, goal = one.head.timed, max(pitches)
+        tone, octave, _ = spelled(goal, timed.chord, self.key, written_tone(timed.note, goal))
         sign = tone.alteration if tone.alteration != self.accidentals.signed(tone.letter) else None
         step = self.clef.step(StaffPlace(tone, octave, 0.0, True).step)
         is_struck_bent = station.bends[0].sign == PRE_BEND

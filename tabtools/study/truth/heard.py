@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 
-from tabtools.harmony.degrees import degree, spelled
+from tabtools.harmony.degrees import degree
 from tabtools.model.harmony import Key
 from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import AddressRange
 from tabtools.notation.chords import chord_or_none
+from tabtools.study.labels import pitch_in_words
 from tabtools.study.study import Study
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.timeline.readings import other_pitches
+from tabtools.timeline.written_names import written_tone
 
 
 class SaysNothing(str):
@@ -102,13 +104,15 @@ class HeardNotes:
         """`F#4`, as chord and key spell it; what a note has no pitch for is said."""
         if note.midi is None:
             return "a dead note" if note.note.dead else "a note without a pitch"
-        return spelled(note.midi, chord_or_none(note.chord), self.key)
+        return pitch_in_words(note, note.midi, self.key)
 
     def told(self, note: TimedNote) -> str:
         """`5.2.3 is F#4, the 3 of D7`."""
         chord = chord_or_none(note.chord)
         said = f"{note.address} is {self.name(note)}"
-        return said if chord is None or note.midi is None else f"{said}, the {degree(note.midi, chord)} of {note.chord}"
+        if chord is None or note.midi is None:
+            return said
+        return f"{said}, the {degree(note.midi, chord, tone=written_tone(note.note, note.midi))} of {note.chord}"
 
     def beats_in(self, note: TimedNote) -> Fraction:
         """How many beats after the first count of its bar a note begins."""

@@ -6,14 +6,16 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from tabtools.harmony.chords import same_chord
-from tabtools.harmony.degrees import degree, key_degree, spelled
+from tabtools.harmony.degrees import degree, key_degree
 from tabtools.model.claims import SOUNDING, BendClaim, DegreeClaim, NeckClaim, PitchClaim, ToneClaim
 from tabtools.model.harmony import ChordSymbol, Degree, Key, scale_degrees
 from tabtools.model.pitch import nearest_semitone
 from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
+from tabtools.study.labels import pitch_in_words
 from tabtools.study.truth.heard import HeardNotes
 from tabtools.timeline import TimedNote
+from tabtools.timeline.written_names import written_tone
 
 SingleClaim = PitchClaim | ToneClaim | DegreeClaim | BendClaim | NeckClaim
 SINGLE = (PitchClaim, ToneClaim, DegreeClaim, BendClaim, NeckClaim)
@@ -125,7 +127,8 @@ def truth_of_notes(statements: Sequence[SingleClaim], heard: HeardNotes) -> str:
     if not note.path:
         return f"{note.address} is played at {_place(note)}"
     chord = chord_or_none(note.chord)
-    path = [spelled(midi, chord, heard.key) for midi in stations(note)]
+    path = [pitch_in_words(note, midi, heard.key) for midi in stations(note)]
+    tones = [(midi, written_tone(note.note, midi)) for midi in stations(note)]
     said = [f"{note.address} is {' > '.join(path)}"]
     if any(isinstance(one, NeckClaim) for one in statements):
         said.append(f"played at {_place(note)}")
@@ -134,11 +137,11 @@ def truth_of_notes(statements: Sequence[SingleClaim], heard: HeardNotes) -> str:
         said.append(f"bent by {' and '.join(bent)}" if bent else "and it is not bent")
     over_key = any(isinstance(one, DegreeClaim) and one.chord is None for one in statements)
     if over_key and heard.key:
-        said.append(f"the {' > '.join(key_degree(midi, heard.key) for midi in stations(note))} of the key")
+        said.append(f"the {' > '.join(key_degree(midi, heard.key, tone) for midi, tone in tones)} of the key")
     elif over_key:
         said.append("and the solo names no key")
     elif chord is not None:
-        said.append(f"the {' > '.join(degree(midi, chord) for midi in stations(note))} of {note.chord}")
+        said.append(f"the {' > '.join(degree(midi, chord, tone=tone) for midi, tone in tones)} of {note.chord}")
     elif any(isinstance(one, PitchClaim | DegreeClaim) for one in statements):
         said.append("with no chord under it")
     return ", ".join(said)

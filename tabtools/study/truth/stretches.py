@@ -27,6 +27,7 @@ from tabtools.model.solo import AddressRange
 from tabtools.notation.chords import chord_or_none
 from tabtools.notation.write import decimal
 from tabtools.study.devices.wording import listed
+from tabtools.study.labels import pitch_in_words
 from tabtools.study.truth.heard import HeardNotes, SaysNothing
 from tabtools.study.truth.notes import is_called
 from tabtools.timeline import TimedNote
@@ -211,7 +212,7 @@ def _extreme(statement: ExtremeClaim, heard: HeardNotes) -> str | None:
         if note.path and max(sign * pitch for pitch in note.path) > reach:
             best = max((one for one in around if one.path), key=lambda one: max(sign * pitch for pitch in one.path))
             pitch = sign * max(sign * pitch for pitch in best.path)
-            name = spelled(pitch, chord_or_none(best.chord), heard.key)
+            name = pitch_in_words(best, pitch, heard.key)
             return f"{best.address} is {'higher' if sign > 0 else 'lower'}: {name}"
     return None
 

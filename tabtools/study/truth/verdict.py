@@ -9,10 +9,9 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from tabtools.hand.position import roman
-from tabtools.harmony.degrees import spelled
 from tabtools.model.claims import BeatClaim, Claim, CountClaim, NeckClaim, PositionClaim, RhythmClaim
-from tabtools.notation.chords import chord_or_none
 from tabtools.study.devices.wording import listed
+from tabtools.study.labels import pitch_in_words
 from tabtools.study.truth import in_time, named, relations, stretches
 from tabtools.study.truth.heard import HeardNotes
 from tabtools.study.truth.notes import SINGLE, SingleClaim, all_hold, hold_of_one, truth_of_notes
@@ -121,6 +120,6 @@ def _doubtful(statements: Sequence[SingleClaim], heard: HeardNotes) -> TimedNote
 
 def _not_certain(note: TimedNote, heard: HeardNotes) -> str:
     names = dict.fromkeys(
-        spelled(one.midi, chord_or_none(one.chord), heard.key) for one in heard.readings(note) if one.midi is not None
+        pitch_in_words(one, one.midi, heard.key) for one in heard.readings(note) if one.midi is not None
     )
     return f"{note.address} is {listed(list(names), 'or')}, which is not certain"
