@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from tabtools.checks.wording import listed
 from tabtools.model.solo import Address, BeatLine, Note
+from tabtools.reports.chord_words import other_chords
 from tabtools.reports.gap_words import gap_in_words
 from tabtools.reports.settling import NOT_MADE_OUT, noted_in_words, opened_in_words, placed_in_few_words
 from tabtools.review.change import Change, Kind, Part, Written
@@ -57,6 +58,8 @@ def _what_happened(change: Change) -> list[str]:
         return doubts
     if change.part in (Part.NOTE, Part.STROKE, Part.NOTHING):
         return list(_of_notes(change))
+    if change.kinds[0] is Kind.HARMONY:
+        return [*["chord changed"] * len(other_chords(change)), *doubts]
     return [_kind_in_few_words(change), *doubts]
 
 
@@ -86,6 +89,8 @@ def _of_notes(change: Change) -> Iterator[str]:
 def _kind_in_few_words(change: Change) -> str:
     if change.part is Part.LINES and (gap := gap_in_words(change)):
         return gap
+    if change.part is Part.MARKS:
+        return "marks"
     if change.kinds[0] is Kind.BARS:
         if change.part is Part.ORDER:
             return "bar moved"
@@ -107,8 +112,7 @@ _FEW_WORDS = {
     Kind.PITCH: "note to another pitch",
     Kind.PLACE: "note to another place",
     Kind.RHYTHM: "rhythm",
-    Kind.TECHNIQUE: "technique",
-    Kind.HARMONY: "harmony",
+    Kind.TECHNIQUE: "note played otherwise",
     Kind.HEADER: "header",
     Kind.PARTS: "sections and passages",
     Kind.RECORDING: "place in the recording",

@@ -7,12 +7,13 @@ from typing import NamedTuple
 
 from tabtools.checks.wording import fret_text, in_a_row, place
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import Bar, BeatLine, ChordMark, Heard, Like, Note, Place
+from tabtools.model.solo import BeatLine, Heard, Mark, Note, Place
 from tabtools.notation.write import reading_text
+from tabtools.reports.chord_words import chords_in_words
 from tabtools.reports.gap_words import gap_in_words
+from tabtools.reports.playing_words import marks_in_words, playing_in_words
 from tabtools.review.change import KINDS_IN_WORDS, Change, Kind, Part
 from tabtools.review.classify import Known, known_of
-from tabtools.review.doubts import chord_doubts
 from tabtools.timeline import TimedNote
 
 NOT_MADE_OUT = "not made out any more"
@@ -33,7 +34,9 @@ def words_of(change: Change, name: Named, instruments: tuple[Instrument, Instrum
     elif change.part in (Part.DOUBT, Part.LINES):
         said |= _of_rhythm(change)
     elif change.part in (Part.CHORDS, Part.ITEM):
-        said |= _of_chords(change)
+        said |= chords_in_words(change)
+    elif change.part is Part.MARKS:
+        said[Kind.TECHNIQUE] = _of_marks(change)
     yield from filter(None, (said[kind] for kind in change.kinds))
     if change.part is Part.NOTE and change.is_music and (still := _still_open(change)):
         yield still
@@ -83,11 +86,10 @@ def _sides(change: Change) -> _Sides:
 
 def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrument]) -> dict[Kind, str]:
     sides = _sides(change)
-    said: dict[Kind, str] = {}
+    is_heard_whole = Kind.HEARD in change.kinds and (sides.before.unheard or sides.after.dead)
+    said = {Kind.TECHNIQUE: "" if is_heard_whole else playing_in_words(sides.before, sides.after)}
     if Kind.HEARD in change.kinds:
         said |= {Kind.HEARD: _heard(sides, name), Kind.PLACED: ""}
-        if sides.before.unheard or sides.after.dead:
-            said[Kind.TECHNIQUE] = ""
     elif Kind.PLACED in change.kinds:
         said[Kind.PLACED] = _placed(sides, name)
     if Kind.OPENED in change.kinds:
@@ -243,7 +245,7 @@ def _frets(sides: _Sides) -> str:
     return in_a_row(found, "and")
 
 
-# ---- rhythm and chords
+# ---- rhythm and marks
 
 
 def _of_rhythm(change: Change) -> dict[Kind, str]:
@@ -258,20 +260,10 @@ def _of_rhythm(change: Change) -> dict[Kind, str]:
     return gap | ({Kind.RHYTHM: "rhythm, still in doubt"} if is_doubtful else {})
 
 
-def _of_chords(change: Change) -> dict[Kind, str]:
-    before, after = _chords(change.before), _chords(change.after)
-    doubts = chord_doubts(before, after)
-    return {
-        Kind.RESOLVED: f"chord settled: {_symbols(doubts.settled)}",
-        Kind.RAISED: f"chord in doubt: {_symbols(doubts.raised)}",
-    }
+def _of_marks(change: Change) -> str:
+    """Of the marks of a whole line."""
+    return marks_in_words(*map(_marks, (change.before, change.after)))
 
 
-def _chords(side: object) -> tuple[ChordMark, ...]:
-    if isinstance(side, Bar | Like):
-        return side.chords
-    return side if isinstance(side, tuple) else ()
-
-
-def _symbols(marks: tuple[ChordMark, ...]) -> str:
-    return in_a_row([mark.symbol for mark in marks], "and") if marks else ""
+def _marks(side: object) -> list[Mark]:
+    return [mark for mark in side if isinstance(mark, Mark)] if isinstance(side, tuple) else []

@@ -96,8 +96,8 @@ def same_music(one: TimedBar, other: TimedBar) -> bool:
 
 def harmony_of(bar: TimedBar) -> list[tuple[object, str]]:
     """The chords of a bar, each with its moment in the bar, spelled one way, repeats left out."""
-    found = [(bar.onset - bar.onset, _spelled(bar.chord))]
-    found += [(chord.onset - bar.onset, _spelled(chord.symbol)) for chord in bar.chords]
+    found = [(bar.onset - bar.onset, spelled_one_way(bar.chord))]
+    found += [(chord.onset - bar.onset, spelled_one_way(chord.symbol)) for chord in bar.chords]
     last_at = {moment: index for index, (moment, _) in enumerate(found)}
     sounding = [entry for index, entry in enumerate(found) if last_at[entry[0]] == index]
     return [entry for index, entry in enumerate(sounding) if not index or sounding[index - 1][1] != entry[1]]
@@ -108,7 +108,8 @@ def _doubts_of(bar: TimedBar) -> list[object]:
     return [chord.onset - bar.onset for chord in bar.chords if chord.mark.doubtful]
 
 
-def _spelled(symbol: str | None) -> str:
+def spelled_one_way(symbol: str | None) -> str:
+    """A chord symbol in its canonical spelling, as it is where it cannot be read; empty for none."""
     if symbol is None:
         return ""
     try:
