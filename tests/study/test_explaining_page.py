@@ -55,12 +55,13 @@ FIGURES_USED = {
     ),
     "a passing note in a run": costs.EXCEPTION,
     "a bend that leads elsewhere, amid an arpeggio": costs.GOAL,
+    "… where five thirds stand one on the other": costs.NINTH_STACKED,
     "beginning off the beat": costs.OFF_THE_BEAT,
     "beginning or ending inside a slur": costs.IN_A_SLUR,
     "beginning or ending inside a figure that comes again": costs.IN_A_CELL,
     "each turn but the first in an arpeggio of six notes or fewer": costs.TURN,
     "a pitch struck again at once within an arpeggio": costs.STRUCK_AGAIN,
-    "a breath within an arpeggio": costs.BREATH,
+    "a breath within an arpeggio, a leap of more than an octave": costs.BREATH,
     "an arpeggio that begins with a note that leans on a tone of the chord": costs.LEANT,
     "each change of chord within an arpeggio": costs.ACROSS_CHORDS,
     "one note off the beat before the chord it belongs to": costs.EARLY,
@@ -85,6 +86,7 @@ def test_figures_with_one_row_are_equal() -> None:
         assert len({costs.NOTE[kind] for kind in kinds}) == 1
     assert costs.SOUNDING_CHORD == costs.OWN_SCALE
     assert costs.RARE_SHAPE == costs.NINTH
+    assert costs.FAR_LEAP == costs.BREATH
 
 
 def test_what_the_text_says_of_joining_and_telling() -> None:

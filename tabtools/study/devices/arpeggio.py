@@ -1,24 +1,26 @@
 """Triads, seventh chords and ninth chords as arpeggios.
 
-Found: three notes or more of one phrase whose tones are exactly those of a triad (major, minor, diminished, augmented),
-of a seventh chord (maj7, 7, m7, m(maj7), m7b5, dim7, maj7#5), or of a ninth chord (maj9, 9, m9) on the root of the
-sounding chord; each tone at least once, in any inversion and any order. Tones may be repeated. A bass note struck
-together with a note ten semitones or more above it belongs to it, other double stops end it. A note that is bent up is
-no tone of it: where a bend leads is a goal of its own. Nor is a blue third (between flat and major third). One
-pitch does not make up most of it, and open strings touched at one fret are none. A ninth is a
-tone of it where it is reached or left by a leap each time.
+Found: three notes or more of one phrase whose tones are exactly those of a triad (major, minor, diminished,
+augmented), of a seventh chord (maj7, 7, m7, m(maj7), m7b5, dim7, maj7#5), or of a ninth chord (maj9, 9, m9) on the
+root of the sounding chord; each tone at least once, in any inversion and any order. Tones may be repeated. A bass note
+struck together with a note ten semitones or more above it belongs to it (where the note after it lies no lower), other
+double stops end it. A note that is bent up is no tone of it: where a bend leads is a goal of its own. Nor is a blue
+third (between flat and major third). One pitch does not make up most of it, and open strings touched at one fret are
+none. A ninth, and in five notes or more an added sixth, is a tone of it where it is reached or left by a leap each
+time; a ninth that falls to the root by a step is none, where the symbol asks for it if the line ends so. Nor is the
+odd tone of a rare chord (augmented, minor with a major seventh) that goes by a semitone to a tone of the sounding one
+each time. A leap of more than an octave, to another voice as a rule, is dear.
 
-It may reach over a change of chord, which is dear; one note off the beat before the chord it belongs to comes
-cheaply, and is told as that. Which arpeggios are told is chosen for the phrase as a whole
-(`tabtools.study.explaining`).
+It may reach over a change of chord, which is dear; one note off the beat before the chord it belongs to comes cheaply,
+and is told as that. Which arpeggios are told is chosen for the phrase as a whole (`tabtools.study.explaining`).
 
 The name: a chord with a sixth over that chord and over its triad (C6, not Am7, over C); a diminished seventh over a
 dominant after the dominant's third; another one and an augmented triad, which have no one root, after the sounding
 chord's root where it is one of their tones, otherwise after their lowest note; a minor third over a dominant's root as
-its sharp ninth (E7#9, not Em7, over E7). A dominant seventh chord a tritone from the sounding dominant's root is called
-its tritone substitute, as its triad is, and is spelled flat. A chord of the sounding one's kind a semitone beside it is
-a side-slip. The degrees are those of the figure's tones over the sounding chord, from the figure's root up, ninths and
-higher by their names.
+its sharp ninth (E7#9, not Em7, over E7), also with third, fifth and seventh alone (G7#9 from its third). A dominant
+seventh chord a tritone from the sounding dominant's root is called its tritone substitute, as its triad is, and is
+spelled flat. A chord of the sounding one's kind a semitone beside it is a side-slip. The degrees are those of the
+figure's tones over the sounding chord, from the figure's root up, ninths and higher by their names.
 
 `data`: `chord`, `shape` (`triad`, `seventh` or `ninth`), `over` (symbols, None for no chord), `degrees` (a list for
 each of them), `direction` (`rising`, `falling`, `mixed`), `inversion` (0 with the root at the bottom, 1 with the third
@@ -30,13 +32,15 @@ Example: A C F over Dm7 is "F triad over Dm7: b3 5 b7, rising", with inversion 1
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Sequence
-from functools import lru_cache, partial, reduce
+from functools import partial, reduce
 from itertools import pairwise
 from operator import or_
 from typing import NamedTuple
 
 from tabtools.study.backing import Backing
+from tabtools.study.devices.arpeggio_bits import OCTAVE, chord_bits, leans, way_bits
 from tabtools.study.devices.chord_names import (
+    FROM_THE_THIRD,
     NAMED_NINTHS,
     NAMED_SEVENTHS,
     NAMED_TRIADS,
@@ -48,11 +52,13 @@ from tabtools.study.devices.chord_names import (
     TRIADS,
     chord_name,
     has_ninth_on,
+    is_dominant,
     is_tritone_away,
     slipped,
     substitute_root,
 )
 from tabtools.study.devices.device import Device
+from tabtools.study.devices.tones_of_a_chord import gives_way, is_leapt, is_stack, stands_as_ninth
 from tabtools.study.devices.wording import over
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
@@ -65,9 +71,9 @@ HIGHEST = 128
 """Above every MIDI number."""
 PINCH = 10
 """Semitones between a bass note and what is struck with it."""
-FEW = 6
-"""Notes of an arpeggio that goes one way or turns once; longer ones are patterns."""
 FEWEST_IN_RIFF = 6
+FEWEST_WITH_SIXTH = 4
+"""Notes of an arpeggio with a sixth that need not be leapt to."""
 FEWEST_TURNED, MOST_TURNED = 4, 12
 """Notes of a stretch that is also looked at from turn to turn and from the beat on."""
 
@@ -115,7 +121,7 @@ def find(music: Music) -> Iterator[Proposal]:
                     continue
                 for first, stop, under in _cuts(music, row, start, end, whole):
                     found = ChordSpan(row.first + first, row.first + stop - 1, whole, row.first + under)
-                    if named is not NAMED_NINTHS or _is_ninth_chord(music, found):
+                    if _is_one_chord(music, row, found, as_ninth=named is NAMED_NINTHS):
                         yield _proposal(music, row, found)
 
 
@@ -211,7 +217,7 @@ def _cuts(music: Music, row: TonesInRow, start: int, end: int, whole: int) -> It
     inner = range(start + 1, end)
     turns = [at for at in inner[:-1] if row.turns_at(at)]
     beats = [at for at in inner if row.on_beat[at]]
-    breaths = [at for at in inner if row.after_breath[at]]
+    breaths = [at for at in inner if row.after_breath[at] or abs(row.tops[at] - row.tops[at - 1]) > OCTAVE]
     stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:]), *breaths}
     for begin in sorted({start, *turns, *beats[:1], *breaths}):
         if not row.bits[begin]:
@@ -255,15 +261,20 @@ def _is_early(music: Music, place: int) -> bool:
     return via != "r" and after.onset <= struck.heard
 
 
-def _is_ninth_chord(music: Music, found: ChordSpan) -> bool:
-    """Whether it stands on the root of the sounding chord, and leaps to its ninth or from it."""
-    backing = music.melody.backing(found.under)
-    if backing.root is None or not has_ninth_on(found.tones, backing):
+def _is_one_chord(music: Music, row: TonesInRow, found: ChordSpan, as_ninth: bool) -> bool:
+    """Whether its notes are those of one chord: none only leans on another, a bass note lies below the next."""
+    here = slice(found.first - row.first, found.last - row.first + 1)
+    backing, tops, lows = music.melody.backing(found.under), row.tops[here], row.lows[here]
+    if any(low < top and low > after for low, top, after in zip(lows, tops, lows[1:], strict=False)):
         return False
-    ninth = (backing.root + 2) % 12
-    tops = [struck.top for struck in music.melody.strokes[found.first : found.last + 1]]
-    around = zip(tops[:1] + tops[:-1], tops, tops[1:] + tops[-1:], strict=True)
-    return all(max(abs(before - here), abs(after - here)) > 2 for before, here, after in around if here % 12 == ninth)
+    if as_ninth:
+        return has_ninth_on(found.tones, backing) and stands_as_ninth(tops, backing)
+    root, shape = chord_name(found.tones, min(lows) % 12, backing)
+    if shape == FROM_THE_THIRD:
+        return is_dominant(backing) and root == ((backing.root or 0) + 4) % 12
+    if shape in ("6", "m6") and root == backing.root and len(tops) > FEWEST_WITH_SIXTH:
+        return is_leapt(tops, (root + 9) % 12)
+    return shape not in RARE or not any(gives_way(tops, tone, backing) for tone in range(12))
 
 
 # ---- what it costs
@@ -274,28 +285,17 @@ def _proposal(music: Music, row: TonesInRow, found: ChordSpan) -> Proposal:
     here = slice(found.first - row.first, found.last - row.first + 1)
     backings = music.backings(found.under, found.last)
     root, shape = chord_name(found.tones, min(row.lows[here]) % 12, backings[0])
-    bits = costs.NAMING[KIND] + max([_chord_bits(found.tones, root, shape, backing) for backing in backings])
+    bits = costs.NAMING[KIND] + max([chord_bits(found.tones, root, shape, backing) for backing in backings])
     if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
-        bits += costs.NINTH
+        bits += costs.NINTH_STACKED if is_stack(row.tops[here], root) else costs.NINTH
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
     bits += costs.GOAL * row.bits[here].count(0)
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
-    bits += _way_bits(row.tops[here])
+    bits += way_bits(row.tops[here])
     bits += costs.BREATH * sum(row.after_breath[here][1:])
-    bits += costs.LEANT * _leans(strokes[found.first], strokes[found.first + 1], backings[0])
+    bits += costs.LEANT * leans(strokes[found.first], strokes[found.first + 1], backings[0])
     tell = partial(_device, music, found, root, shape, backings)
     return Proposal(KIND, found.first, found.last, bits, costs.NOTE[KIND], tell)
-
-
-def _way_bits(tops: Sequence[int]) -> float:
-    """What it costs that a line goes up and down, and that pitches are struck again."""
-    moves = [after - before for before, after in pairwise(tops)]
-    again = costs.STRUCK_AGAIN * moves.count(0)
-    if len(tops) > FEW:
-        return again
-    ways = [move > 0 for move in moves if move]
-    turns = sum([before != after for before, after in pairwise(ways)])
-    return costs.TURN * max(0, turns - 1) + again
 
 
 def _breathes(here: Struck, after: Struck) -> bool:
@@ -303,46 +303,10 @@ def _breathes(here: Struck, after: Struck) -> bool:
     return after.onset > here.heard and 2 * (after.onset - here.heard) >= here.beat
 
 
-def _leans(first: Struck, after: Struck, backing: Backing) -> bool:
-    """Whether the first note is foreign to the chord and gives way by a semitone to one of its tones."""
-    is_semitone = abs(first.top - after.top) == 1
-    return is_semitone and first.top % 12 not in backing.core and after.top % 12 in backing.core
-
-
 def _lowest(music: Music, found: ChordSpan) -> int:
     """The lowest of its tones."""
     strokes = music.melody.strokes
     return min(strokes[at].pitches[-1] for at in range(found.first, found.last + 1) if at not in music.goals)
-
-
-@lru_cache(maxsize=8192)
-def _chord_bits(tones: int, root: int, shape: str, backing: Backing) -> float:
-    """How much more has to be said of which chord it is."""
-    sounding = {backing.tones[tone] for tone in range(12) if tones >> tone & 1}
-    rare = costs.RARE_SHAPE * (shape in RARE)
-    if "" in sounding:
-        return costs.TOP_OF_CHORD
-    if sounding <= {"chord tone", "extension"}:
-        return costs.SOUNDING_CHORD if root == backing.root else costs.TOP_OF_CHORD
-    if "chromatic" in sounding or _clashes(tones, backing):
-        return costs.SUPERIMPOSED + rare
-    if root == backing.root:
-        return costs.SOUNDING_CHORD
-    if backing.chord is None:
-        return costs.TOP_OF_CHORD + rare
-    coloured = all(
-        backing.tones[tone] in ("chord tone", "extension") or backing.is_available(tone)
-        for tone in range(12)
-        if tones >> tone & 1
-    )
-    return (costs.TOP_OF_CHORD if coloured else costs.OTHER_IN_SCALE) + rare
-
-
-def _clashes(tones: int, backing: Backing) -> bool:
-    """Whether it has the minor third of a chord with a major one, and not that."""
-    if backing.root is None or (backing.root + 4) % 12 not in backing.core:
-        return False
-    return bool(tones >> (backing.root + 3) % 12 & 1) and not tones >> (backing.root + 4) % 12 & 1
 
 
 # ---- what is said
@@ -352,8 +316,11 @@ def _device(music: Music, found: ChordSpan, root: int, shape: str, backings: lis
     tops = [struck.top for struck in music.melody.strokes[found.first : found.last + 1]]
     is_substitute = shape in ("", "7") and is_tritone_away(root, backings[0])
     symbol = (substitute_root(backings[0]) if is_substitute else backings[0].names[root]) + shape
+    name = f"{symbol} {'triad' if shape in TRIADS else 'arpeggio'}"
+    if shape == FROM_THE_THIRD:
+        symbol = backings[0].names[backings[0].root or 0] + "7#9"
+        name = f"{symbol} arpeggio from its third"
     size = "triad" if shape in TRIADS else "ninth" if shape in NINTHS else "seventh"
-    name = f"{symbol} {'triad' if size == 'triad' else 'arpeggio'}"
     tones = _stacked(found.tones, root, has_ninth=size == "ninth")
     degrees = [[backing.extended[tone] for tone in tones] if backing.extended else [] for backing in backings]
     direction = _direction(tops)
@@ -371,7 +338,7 @@ def _device(music: Music, found: ChordSpan, root: int, shape: str, backings: lis
         "early": found.under > found.first,
     }
     goals = [music.melody.strokes[place].top for place in range(found.first, found.last) if place in music.goals]
-    if not is_substitute and shape != "7#9" and all(found.tones >> goal % 12 & 1 for goal in goals):
+    if not is_substitute and "7#9" not in shape and all(found.tones >> goal % 12 & 1 for goal in goals):
         data["claim"] = name
     return music.device(KIND, found.first, found.last, said, data)
 

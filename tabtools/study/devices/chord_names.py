@@ -21,6 +21,8 @@ SEVENTHS = {
 NINTHS = {"maj9": (0, 4, 7, 11, 2), "9": (0, 4, 7, 10, 2), "m9": (0, 3, 7, 10, 2)}
 SLIPPED = frozenset(("", "m", "7", "m7", "maj7"))
 RARE = frozenset(("m(maj7)", "maj7#5", "aug"))
+FROM_THE_THIRD = "7#9 from its third"
+"""What third, fifth, seventh and sharp ninth of a dominant are called; over other chords they are nothing."""
 
 
 def mask_of(tones: tuple[int, ...], root: int) -> int:
@@ -43,7 +45,7 @@ def _tables(types: Mapping[str, tuple[int, ...]]) -> tuple[dict[int, list[tuple[
 
 
 NAMED_TRIADS, PARTS_OF_TRIADS = _tables(TRIADS)
-NAMED_SEVENTHS, PARTS_OF_SEVENTHS = _tables(SEVENTHS)
+NAMED_SEVENTHS, PARTS_OF_SEVENTHS = _tables(SEVENTHS | {FROM_THE_THIRD: (0, 3, 6, 11)})
 NAMED_NINTHS, PARTS_OF_NINTHS = _tables(NINTHS)
 NAMED = NAMED_TRIADS | NAMED_SEVENTHS
 

@@ -82,6 +82,8 @@ TURN = 1.0
 """Each turn of direction but the first within an arpeggio of six notes or fewer."""
 STRUCK_AGAIN = 1.5
 """A pitch struck again at once within an arpeggio."""
+FAR_LEAP = 4.0
+"""A leap of more than an octave within an arpeggio: another voice, as a rule."""
 BREATH = 4.0
 """A silence of half a count or more within an arpeggio."""
 LEANT = 3.0
@@ -92,8 +94,8 @@ EARLY = 2.5
 """One note that comes before the chord it belongs to."""
 GOAL = 6.0
 """Where a bend leads, amid the tones of an arpeggio."""
-NINTH = 5.0
-"""A ninth on top of a chord whose symbol does not ask for it."""
+NINTH, NINTH_STACKED = 5.0, 2.0
+"""A ninth on top of a chord whose symbol does not ask for it; the same where its thirds are stacked one way."""
 JOINED = 1.5
 """What it saves that one explanation begins with the note another ends with."""
 
