@@ -14,6 +14,7 @@ from tabtools.source import from_text
 from tabtools.study import study_of
 from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.paper import running_title
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.tab import tab_html
 
@@ -100,3 +101,38 @@ def test_every_line_begins_with_one_clef(browser: Browser) -> None:
         )
         assert on_top == [not start for start in starts]
         assert 1 < starts.count(True) < 8
+
+
+@pytest.mark.parametrize("shows_staff", [False, True])
+def test_figures_can_be_read_on_paper(browser: Browser, shows_staff: bool) -> None:
+    """Frets from 8 points on, all that is smaller from 6.5 on."""
+    with watched(browser, viewport={"width": 718, "height": 900}) as page:
+        page.set_content(page_of(shows_staff=shows_staff))
+        page.emulate_media(media="print")
+        sizes = page.locator(".tt-tab").evaluate(
+            """(tab) => {
+              const zoom = parseFloat(getComputedStyle(tab).zoom), found = {};
+              for (const one of tab.querySelectorAll(".tt-bar text")) {
+                const size = parseFloat(getComputedStyle(one).fontSize) * zoom * 0.75;
+                const kind = one.classList[0];
+                found[kind] = Math.min(found[kind] ?? 99, size);
+              }
+              return found;
+            }"""
+        )
+    assert sizes["fret"] >= 8
+    assert min(sizes.values()) >= 6.5, sizes
+    assert {"degree", "count", "number", "chord", "tempo"} <= set(sizes)
+
+
+def test_a_sheet_tells_its_number_and_the_title(browser: Browser, tmp_path: Path) -> None:
+    """The title stands at the head of all sheets but the first, and cannot leave its quotation marks."""
+    title = 'A "quoted" </style> \\ ♭'
+    with watched(browser) as page:
+        page.set_content(str(running_title(title)))
+        rules = page.evaluate(
+            "[...document.styleSheets[0].cssRules].map((page) => [...page.cssRules ?? []].map((one) => one.cssText))"
+        )
+        assert page.locator("body > *:not(style)").count() == 0
+        assert page.evaluate("document.body.textContent").count("content") <= 2
+    assert len(rules) == 2

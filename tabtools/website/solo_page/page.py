@@ -27,6 +27,7 @@ from tabtools.website.links import INDEX, Links, runs, solo_path
 from tabtools.website.markup import html, trusted
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.open_section import OPEN, for_readers, open_fact
+from tabtools.website.solo_page.paper import running_title
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
@@ -91,7 +92,8 @@ def solo_page(
         text = render_lesson(lesson, claim, links)
         parts.append(html('<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{text}</div>', text=text))
     parts.append(trusted(STUDY_HERE))
-    return SoloPage(Markup("\n").join(parts), controls(timeline) + known.over + tab + known.under, known.after, anchors)
+    tab = running_title(title) + controls(timeline) + known.over + tab + known.under
+    return SoloPage(Markup("\n").join(parts), tab, known.after, anchors)
 
 
 def described(slug: str, header: Header) -> str:

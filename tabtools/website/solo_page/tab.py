@@ -20,8 +20,8 @@ from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, no
 BREAK = Markup('<div class="tt-break"></div>')
 PAPER = 718.0
 """The width in pixels of what is printed on A4, 190 millimetres; Letter has 5 millimetres more."""
-SMALLEST_PRINT, LARGEST_PRINT = 0.59, 0.72
-"""From 5.9 to 7 points for the figures on the strings."""
+SMALLEST_PRINT, LARGEST_PRINT = 0.822, 0.9
+"""From 8 to 8.8 points for the figures on the strings, 6.8 to 7.4 for the degrees."""
 
 
 def tab_html(
@@ -59,12 +59,16 @@ def tab_html(
 
 
 def _print_size(sections: Iterable[SectionDrawing], head: float = 0.0) -> float:
-    """How much smaller the tab is on paper than on a screen, so that four of its bars fit across where they can.
+    """How much smaller the tab is on paper than on a screen: four of its bars fit across where they can, else two.
 
     `head` is what stands left of every system.
     """
-    sizes = [floor(1000 * PAPER / (_widest(section.phrases) + 4 + head)) / 1000 for section in sections if section.bars]
-    return min([LARGEST_PRINT, *(size for size in sizes if size >= SMALLEST_PRINT)])
+    sizes = [LARGEST_PRINT]
+    for section in sections:
+        pairs = [pair for phrase in section.phrases for pair in _pairs(phrase)]
+        fitting = [floor(1000 * PAPER / (_widest(one) + 4 + head)) / 1000 for one in (section.phrases, pairs)]
+        sizes.append(next((size for size in fitting if size >= SMALLEST_PRINT), SMALLEST_PRINT))
+    return min(sizes)
 
 
 def _widest(systems: Iterable[Sequence[BarDrawing]]) -> float:
