@@ -79,6 +79,8 @@ class Grasp:
     @property
     def struck(self) -> Press:
         """The first written of the places struck as this grasp begins."""
+        if len(self.presses) == 1:
+            return self.presses[0]
         return min((press for press in self.presses if press.grasp is self), key=lambda press: press.note)
 
     def find_shape(self, moves: Moves) -> Shape:

@@ -8,8 +8,6 @@ fingering, by way of this module.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import groupby
-from operator import itemgetter
 from typing import NamedTuple
 
 from tabtools.hand.hand import Hand
@@ -31,21 +29,20 @@ class Stay(NamedTuple):
 
 def stays_of(hand: Hand) -> tuple[Stay, ...]:
     """Every stay of a solo, in order."""
-    fretted: dict[int, list[int]] = {}
-    for index, presses in enumerate(hand.pressed):
-        for press in presses:
-            fretted.setdefault(id(press.grasp), []).append(index)
-    parts = [
-        (grasp.grip.position, grasp.struck.note, fretted[id(grasp)]) for grasp in hand.grasps if id(grasp) in fretted
-    ]
+    lasts = {press.grasp: index for index, presses in enumerate(hand.pressed) for press in presses}
     found: list[Stay] = []
-    for position, part in groupby(parts, key=itemgetter(0)):
-        within = list(part)
-        first = within[0][1]
-        if found:
-            found[-1] = found[-1]._replace(last=max(found[-1].first, min(found[-1].last, first)))
-        found.append(Stay(position, first, max(notes[-1] for _, _, notes in within)))
-    return tuple(found)
+    position, first, last = None, 0, 0
+    for grasp in hand.grasps:
+        if grasp not in lasts:
+            continue
+        if grasp.grip.position == position:
+            last = max(last, lasts[grasp])
+            continue
+        begins = grasp.struck.note
+        if position is not None:
+            found.append(Stay(position, first, max(first, min(last, begins))))
+        position, first, last = grasp.grip.position, begins, lasts[grasp]
+    return (*found, Stay(position, first, last)) if position is not None else ()
 
 
 def positions_at(hand: Hand, notes: Iterable[int]) -> tuple[int, ...]:

@@ -8,13 +8,16 @@ phrase over the same chord that lie in it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 
 from tabtools.harmony.scales import scale_named
 from tabtools.model.pitch import parse_tone
+from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
+from tabtools.study.melody import Melody
 from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
+from tabtools.study.phrases import Phrase
 from tabtools.study.role import Role
 
 UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
@@ -33,9 +36,7 @@ def agreed(
 ) -> tuple[Role, ...]:
     """The roles; those outside the scale of the moment by what devices say of them. `parts` is what of them is open."""
     said = _said(devices)
-    scales = {
-        note: scale for device in devices if (scale := _scale(device)) for note in _in_reach(music, device, scale)
-    }
+    scales = _scales(devices, music)
     return tuple([_agreed(role, said.get(i), scales.get(i), parts[i]) for i, role in enumerate(roles)])
 
 
@@ -56,20 +57,34 @@ def _scale(device: Device) -> str | None:
     return scale if isinstance(scale, str) else None
 
 
-def _in_reach(music: Music, device: Device, scale: str) -> Iterator[int]:
-    """The notes that a scale holds: those of the device, and of its phrase under the same chords."""
-    yield from device.notes
-    melody, first = music.melody, device.notes[0]
-    place = melody.stroke_of[first]
-    chords = {id(melody.backings[note]) for note in device.notes}
-    phrase = next((one for one in music.phrases if place is not None and one.first <= place <= one.last), None)
-    if phrase is None:
-        return
+def _scales(devices: Sequence[Device], music: Music) -> Mapping[int, str]:
+    """The scale that holds a note: that of the last device it is in, or in whose reach it is."""
+    melody = music.melody
+    phrase_of = [phrase for phrase in music.phrases for _ in range(phrase.first, phrase.last + 1)]
+    scales: dict[int, str] = {}
+    seen = set()
+    for device in reversed(devices):
+        scale = _scale(device)
+        if not scale:
+            continue
+        place = melody.stroke_of[device.notes[0]]
+        chords = frozenset([melody.backings[note] for note in device.notes])
+        notes = list(device.notes)
+        if place is not None and (phrase_of[place].first, chords, scale) not in seen:
+            seen.add((phrase_of[place].first, chords, scale))
+            notes += _in_reach(melody, phrase_of[place], chords, scale)
+        for note in notes:
+            scales.setdefault(note, scale)
+    return scales
+
+
+def _in_reach(melody: Melody, phrase: Phrase, chords: Container[Backing], scale: str) -> Iterator[int]:
+    """The notes of a phrase under these chords that a scale holds."""
     tonic, _, name = scale.partition(" ")
     tones = scale_named(name).pitch_classes(parse_tone(tonic).pitch_class)
     for struck in melody.strokes[phrase.first : phrase.last + 1]:
         for note, pitch in zip(struck.notes, struck.pitches, strict=True):
-            if id(melody.backings[note]) in chords and pitch % 12 in tones:
+            if melody.backings[note] in chords and pitch % 12 in tones:
                 yield note
 
 

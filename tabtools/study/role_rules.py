@@ -39,10 +39,6 @@ class NoteInLine(NamedTuple):
         return self.melody.strokes[self.place]
 
     @property
-    def is_in_scale(self) -> bool:
-        return self.backing.tones[self.pitch % 12] == "scale note"
-
-    @property
     def gap(self) -> int:
         """Semitones to the pitch after it, 0 where there is none."""
         return 0 if self.after is None else abs(self.after - self.pitch)
@@ -200,7 +196,7 @@ def double_approach(here: NoteInLine) -> Role | None:
 
 def chromatic_passing(here: NoteInLine) -> Role | None:
     """Outside the scale, between two steps in one direction, one of them a semitone."""
-    passed = None if here.is_in_scale else here.passed()
+    passed = here.passed()
     if passed is None or abs(passed[1] - passed[0]) > 3:
         return None
     said = f"between {here.name_at(-1, passed[0])} and {here.name_at(1, passed[1])}"
@@ -209,7 +205,7 @@ def chromatic_passing(here: NoteInLine) -> Role | None:
 
 def chromatic_neighbour(here: NoteInLine) -> Role | None:
     """Outside the scale, a step away from a tone and back to it."""
-    main = None if here.is_in_scale else here.turned_from()
+    main = here.turned_from()
     if main is None:
         return None
     side = "upper" if here.pitch > main else "lower"
@@ -219,7 +215,7 @@ def chromatic_neighbour(here: NoteInLine) -> Role | None:
 
 def approach_by_semitone(here: NoteInLine) -> Role | None:
     """Outside the scale, a semitone from the next tone, which is in the scale."""
-    if here.is_in_scale or here.after is None or abs(here.after - here.pitch) != 1:
+    if here.after is None or abs(here.after - here.pitch) != 1:
         return None
     goal = here.melody.backing(here.place + 1)
     if goal.tones[here.after % 12] in ("chromatic", ""):
@@ -230,10 +226,8 @@ def approach_by_semitone(here: NoteInLine) -> Role | None:
     return here.led("approach", "approach by semitone", said, 1, here.after, here.note_at(1, here.after))
 
 
-def outside(here: NoteInLine) -> Role | None:
+def outside(here: NoteInLine) -> Role:
     """Outside the scale, and nothing explains it."""
-    if here.is_in_scale:
-        return None
     is_cut = here.before is None and here.melody.strokes[here.place].is_apart
     is_cut = is_cut or (here.after is None and here.place < here.phrase_last)
     said = "beside what is not known yet" if is_cut else "and no neighbour explains it"
@@ -322,20 +316,7 @@ def in_scale(here: NoteInLine) -> Role:
 
 Rule = Callable[[NoteInLine], Role | None]
 
-LINE_RULES: tuple[Rule, ...] = (
-    anticipation,
-    three_note_enclosure,
-    two_note_enclosure,
-    double_approach,
-    chromatic_passing,
-    chromatic_neighbour,
-    approach_by_semitone,
-    outside,
-    leant_on,
-    suspension,
-    appoggiatura,
-    passing_in_scale,
-    neighbour_in_scale,
-    in_scale,
-)
-"""The first that answers decides; `outside` and `in_scale` leave nothing over."""
+LEADING: tuple[Rule, ...] = (anticipation, three_note_enclosure, two_note_enclosure, double_approach)
+OUTSIDE_SCALE: tuple[Rule, ...] = (*LEADING, chromatic_passing, chromatic_neighbour, approach_by_semitone)
+IN_SCALE: tuple[Rule, ...] = (*LEADING, leant_on, suspension, appoggiatura, passing_in_scale, neighbour_in_scale)
+"""The first that answers decides; what none of them explains is `outside`, or `in_scale`."""

@@ -63,7 +63,7 @@ from tabtools.study.melody import Melody, is_bent_to
 from tabtools.study.music import KnownStretch, Music
 from tabtools.study.open_parts import OpenPart
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
-from tabtools.study.role_rules import LINE_RULES, NoteInLine
+from tabtools.study.role_rules import IN_SCALE, OUTSIDE_SCALE, NoteInLine, in_scale, outside
 from tabtools.timeline import Timeline
 from tabtools.timeline.written_names import written_tone
 
@@ -111,8 +111,14 @@ def _between(melody: Melody, place: int, stretch: KnownStretch, pitch: int, writ
     first, last, phrase_last = stretch
     before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
     after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
-    here = NoteInLine(melody, place, first, last, phrase_last, pitch, melody.backing(place), before, after, written)
-    return next(role for role in (rule(here) for rule in LINE_RULES) if role is not None)
+    backing = melody.backing(place)
+    here = NoteInLine(melody, place, first, last, phrase_last, pitch, backing, before, after, written)
+    is_in_scale = backing.tones[pitch % 12] == "scale note"
+    for rule in IN_SCALE if is_in_scale else OUTSIDE_SCALE:
+        role = rule(here)
+        if role is not None:
+            return role
+    return in_scale(here) if is_in_scale else outside(here)
 
 
 def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:

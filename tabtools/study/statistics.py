@@ -181,14 +181,14 @@ def _beats(melody: Melody, roles: tuple[Role, ...]) -> Counter[tuple[bool, bool]
 
 
 def _degrees(melody: Melody) -> dict[str, Counter[str]]:
-    by_backing: dict[int, tuple[Backing, Counter[int]]] = {}
+    over: dict[Backing, list[int]] = {backing: [] for backing in melody.backings}
     for struck in melody.strokes:
         for index, pitch in zip(struck.notes, struck.pitches, strict=True):
-            backing = melody.backings[index]
-            by_backing.setdefault(id(backing), (backing, Counter()))[1][pitch % 12] += 1
+            over[melody.backings[index]].append(pitch % 12)
     degrees: dict[str, Counter[str]] = {}
-    for backing, counts in by_backing.values():
-        if backing.degrees:
+    for backing, pitch_classes in over.items():
+        if backing.degrees and pitch_classes:
+            counts = Counter(pitch_classes)
             name = NO_CHORD if backing.chord is None else chord_type(backing.chord) or MAJOR
             ours = degrees.setdefault(name, Counter())
             for pitch_class, count in counts.items():
