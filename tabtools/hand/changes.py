@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from tabtools.hand.grip import Grip, Shape, Stop
 from tabtools.hand.stance import BARELY, IMPOSSIBLE_LEVEL, level_weight, slur_strain, strain_weight
 from tabtools.hand.ties import Tie, Ties, is_bound
-from tabtools.hand.ways import SAME_FINGER_COST, Ways
+from tabtools.hand.ways import SAME_FINGER_COST, Ways, out_of_place
 
 RESETTLE_COST = 100
 """A fret that the first finger's place moves while another finger stays where it is."""
@@ -19,9 +19,10 @@ RESETTLE_COST = 100
 SLUR_SETTLE_COST = 300
 """The same amid a slur: the hand shifts before it, and stays where it is from finger to finger (common practice)."""
 
-APART_COST = 60
-"""For each fret that the two fingers of a slur stand apart beyond their own places: a whole tone is slurred with the
-first and the third (common practice)."""
+APART_COST, UNLED_APART_COST = 60, 140
+"""For each fret that the two fingers of a slur stand apart beyond their own places, and more where neither is the
+first: a whole tone is slurred with the first and the third, a minor third with the first and the fourth (common
+practice)."""
 
 PLACE_COST, PLACE_COST_PER_STRING = 15, 5
 
@@ -160,7 +161,9 @@ class Changes:
         strain = slur_strain(finger, following, self._ways.neck.gap(*frets), self._ways.profile)
         cost = SLUR_SETTLE_COST * abs(one.position - other.position)
         cost += self._ways.spread(finger, following, *frets) + strain_weight(strain)
-        cost += APART_COST * max(0, abs(frets[1] - frets[0]) - abs(following - finger))
+        apart = abs(frets[1] - frets[0])
+        cost += APART_COST * max(0, apart - abs(following - finger))
+        cost += UNLED_APART_COST * out_of_place(finger, following, apart)
         if frets[1] < frets[0]:
             return cost + self._waiting(one, following, frets[1])
         return cost + (BUSY_COST if following in one.fingers else 0)

@@ -1,8 +1,8 @@
 """Figures that move along the neck keep their fingers (common practice).
 
 The fingering weighs each step for itself, and would go over from one way to hold a figure to another to save a shift.
-So figures are looked for beforehand: single notes on the same strings that come again at once some frets higher or
-lower. Their fingers are those of the figure alone, unless it cannot be played so in the time there is.
+So figures are looked for beforehand: single notes that come again at once some frets higher or lower, on the same
+strings or on others. Their fingers are those of the figure alone, unless it cannot be played so in the time there is.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from tabtools.hand.grasp import Grasp
 from tabtools.hand.moves import Moves
 from tabtools.hand.stance import DOUBTFUL, level_weight
 
-SHORTEST, LONGEST = 3, 8
+SHORTEST, LONGEST = 2, 8
 """Notes of a figure."""
 WIDEST = 4
-"""Frets of a figure that lies under one hand."""
+"""Frets of a figure that lies under one hand; what moves to other strings and stays under one is not moved along."""
 ONCE_MOVED = 4
 """So many notes make a figure when they come twice; fewer have to come three times."""
 KNOWN, NO_STEP = 1 << 12, 0
@@ -77,7 +77,7 @@ def _figure(grasps: Sequence[Grasp], steps: Sequence[int], start: int, size: int
     closest."""
     period = steps[start : start + size]
     first, again = grasps[start].presses[0], grasps[start + size].presses[0]
-    is_moved = first.string == again.string and first.fret != again.fret
+    is_moved = first.fret != again.fret
     if not is_moved or NO_STEP in period or len(set(period)) == 1:
         return None
     alike = 0
@@ -86,6 +86,8 @@ def _figure(grasps: Sequence[Grasp], steps: Sequence[int], start: int, size: int
     if alike < (size - 1 if size >= ONCE_MOVED else 2 * size - 1):
         return None
     end = start + alike + size + 1
+    if first.string != again.string and _span(grasps[start:end]) < WIDEST:
+        return None
     spans = {late: _span(grasps[late : late + size]) for late in range(start, min(start + size, end - size + 1))}
     begins = start if spans[start] <= WIDEST else min(spans, key=lambda late: spans[late])
     return MovedFigure(start, end, size, begins)

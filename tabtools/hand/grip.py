@@ -36,9 +36,9 @@ LAID_COST = (0, 20, 80, 0, 90, 900)
 SAME_FRET_COST = 50
 """Two strings at one fret with others between them, under any fingers but the second and third (common practice)."""
 
-BEND_FINGER_COST = (0, 300, 120, 0, 300, 900)
-"""For each 5 N of a bend: the third finger has two to help it, the first has none, and the fourth is the weakest: it
-bends where the third does not get to (common practice)."""
+BEND_FINGER_COST = (0, 600, 200, 0, 450, 900)
+"""For each 5 N of a bend: the third finger has two to help it, the first has none, and the fourth is the weakest; the
+hand moves rather than bend with them, unless it is a small curl (common practice)."""
 BENT_BARRE_COST = 400
 """A bend by a finger that bars another string, which it would pull along."""
 

@@ -89,9 +89,10 @@ class Moves:
     """The shapes and moves of one neck and one player, each worked out once.
 
     `most_grips` is how many of the best grips are looked at where several strings are held; all where it is None.
+    `leap` is what leaps cost besides (see `Ways`).
     """
 
-    def __init__(self, neck: Neck, profile: HandProfile, most_grips: int | None = None):
+    def __init__(self, neck: Neck, profile: HandProfile, most_grips: int | None = None, leap: int = 0):
         self.neck = neck
         self.profile = profile
         self.most_grips = most_grips
@@ -99,7 +100,7 @@ class Moves:
         self._shapes: dict[ShapeKey, Shape] = {}
         self._moves: dict[MoveKey, Transition] = {}
         self._remembered = 0
-        self.ways = Ways(neck, profile)
+        self.ways = Ways(neck, profile, leap)
         self.stances = Stances(neck, profile)
 
     def shape(self, stops: tuple[Stop, ...], opens: tuple[int, ...] = ()) -> Shape:

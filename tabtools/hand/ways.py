@@ -17,8 +17,15 @@ SAME_FINGER_COST, HOPPING = 80, 1.25
 """One finger on two frets one after the other has to lift and to come down again, as if its way were longer (assumed):
 no finger hops in a fast line (common practice)."""
 
+HAND_MM = 80
+"""How far along the neck four fingers stand, in the middle of it."""
+
 GUIDED_SHARE = 0.2
 """A shift counts less where a finger stays on its string and leads the way (common practice)."""
+
+UNLED_COST = 80
+"""One finger a fret, unless the first is one of the two: for each fret that two others stand apart beyond their own
+places (common practice)."""
 
 LEISURE_SECONDS, LEISURE_SHARE = 1.0, 0.4
 """After a second of rest a shift counts less than half: each phrase finds its own place."""
@@ -70,6 +77,11 @@ def travel(neck: Neck, profile: HandProfile, finger: int, fret: int, following: 
     return -gap if gap < 0 else max(0.0, gap - profile.reach[finger, following].comfort)
 
 
+def out_of_place(finger: int, other: int, frets: int) -> int:
+    """How many frets two fingers stand apart beyond one finger a fret; the first finger goes anywhere."""
+    return 0 if 1 in (finger, other) else max(0, frets - abs(other - finger))
+
+
 def farthest_travel(neck: Neck, profile: HandProfile, before: Frets, after: Frets) -> float:
     """The longest way that any finger has from where fingers are down before."""
     ways = [
@@ -86,11 +98,15 @@ def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int
 
 
 class Ways:
-    """The ways on one neck for one player, each measured once."""
+    """The ways on one neck for one player, each measured once.
 
-    def __init__(self, neck: Neck, profile: HandProfile):
+    `leap` is what a millimetre of a shift costs besides where it goes over more than a hand's width.
+    """
+
+    def __init__(self, neck: Neck, profile: HandProfile, leap: int = 0):
         self.neck = neck
         self.profile = profile
+        self.leap = leap
         self._shifts: dict[tuple[int, float], list[int]] = {}
         self._steps: dict[tuple[int, int], tuple[float, float, dict[tuple[int, int], tuple[float, int]]]] = {}
         self._travels: dict[tuple[int, int], list[list[float]]] = {}
@@ -108,10 +124,13 @@ class Ways:
         if row is None:
             there = self.neck.at_fret[after]
             places = self.neck.at_fret[: self.neck.frets + 1]
-            row = [int(share * (SHIFT_COST + SHIFT_COST_PER_MM * abs(there - mm))) for mm in places]
+            row = [int(share * self._whole_shift(abs(there - mm))) for mm in places]
             row[after] = 0
             self._shifts[after, share] = row
         return row
+
+    def _whole_shift(self, way: float) -> float:
+        return SHIFT_COST + SHIFT_COST_PER_MM * way + self.leap * max(0.0, way - HAND_MM)
 
     def steps(self, fret: int, to_fret: int, time: int) -> list[list[tuple[int, int]]]:
         """To each finger at one fret from each at another: what its hurry costs, and how far the two stand apart."""
@@ -133,7 +152,9 @@ class Ways:
         apart = {}
         for (low, high), limit in self.profile.reach.items():
             beyond = gap - limit.comfort
-            measured = (self._needed(beyond, to_fret), int(SPREAD_COST_PER_MM * beyond)) if beyond > 0 else (0.0, 0)
+            needed, spread = (self._needed(beyond, to_fret), SPREAD_COST_PER_MM * beyond) if beyond > 0 else (0.0, 0.0)
+            unled = UNLED_COST * out_of_place(low, high, abs(to_fret - fret))
+            measured = needed, int(spread) + unled
             apart[(low, high) if fret < to_fret else (high, low)] = measured
         return self._needed(gap, to_fret), self._needed(HOPPING * gap, to_fret), apart
 

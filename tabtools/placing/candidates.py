@@ -10,7 +10,7 @@ from tabtools.hand.demands import WidestReach, grip_reach, slur_reach
 from tabtools.hand.grasp import JUST
 from tabtools.hand.neck import neck_of
 from tabtools.hand.places import Spot, spots_of
-from tabtools.hand.profile import WARNING_STRAIN, profile_for
+from tabtools.hand.profile import ERROR_STRAIN, SHIFT_LIMIT, WARNING_STRAIN, profile_for
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Fret, Note
 from tabtools.placing.around import Around, around
@@ -22,6 +22,7 @@ from tabtools.placing.taste import Taste
 from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.source import Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
+from tabtools.wording import several
 
 CONTEXT = 8
 """Strokes before and after that are weighed with it; farther ones hardly matter."""
@@ -68,7 +69,7 @@ def candidates(
     number = next(at for at, one in enumerate(strokes) if one.voices[0].timed.index == indices[0])
     first = max(0, number - CONTEXT)
     window = strokes[first : number + CONTEXT + 1]
-    chooser = Chooser(Taste(header.instrument, profile), wish)
+    chooser = Chooser(Taste(header.instrument, profile, wish), wish)
     moves = moves_for_placing(neck_of(header.instrument), profile)
     found: list[tuple[int, int, list[Choice]]] = []
     anywhere = _anywhere(strokes[number], header.instrument, wish)
@@ -213,9 +214,9 @@ def _hard(hand: Hand, indices: Sequence[int]) -> Iterator[str]:
             yield from _reaches(slur_reach(hand, grasp, before), hand)
     for shift in hand.shifts:
         if shift.needed > shift.seconds and (id(shift.after) in pressed or id(shift.before) in pressed):
-            way = "to it" if id(shift.after) in pressed else "from it"
-            took = f"{1000 * shift.needed:.0f} ms, there are {1000 * shift.seconds:.0f}"
-            yield f"the shift {way} takes {took}"
+            way = "to get there" if id(shift.after) in pressed else "to go on from there"
+            is_late = SHIFT_LIMIT.strain(shift.needed / shift.seconds) > ERROR_STRAIN if shift.seconds else True
+            yield f"the hand has {'no' if is_late else 'hardly'} time {way}"
     for bent in hand.bends:
         if bent.note in indices:
             if bent.bend.travel_mm > bent.room_mm:
@@ -233,4 +234,5 @@ def _reaches(reach: WidestReach | None, hand: Hand | None = None) -> Iterator[st
     if hand is not None and hand.profile.reach[reach.fingers].strain(reach.mm) <= WARNING_STRAIN:
         return
     one, other = reach.fingers
-    yield f"fingers {one} and {other} stand {reach.mm:.0f} mm apart"
+    frets = several(abs(reach.frets[1] - reach.frets[0]), "fret")
+    yield f"a wide stretch: {frets} between fingers {one} and {other}"

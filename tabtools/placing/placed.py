@@ -56,7 +56,7 @@ def place(
     """
     header = timeline.solo.header
     profile = profile_for(header, profile)
-    chooser = Chooser(Taste(header.instrument, profile), wish)
+    chooser = Chooser(Taste(header.instrument, profile, wish), wish)
     moves = moves_for_placing(neck_of(header.instrument), profile)
     notes = written_notes(timeline)
     free, stuck = set(moved), set[int]()

@@ -20,13 +20,13 @@ from tabtools.placing.following import MOST_GRIPS, Following
 from tabtools.placing.narrowing import narrowed
 from tabtools.placing.state import State, way_back
 from tabtools.placing.strokes import WantedStroke
-from tabtools.placing.taste import BROKEN_COST
+from tabtools.placing.taste import BROKEN_COST, LEAP_COST_PER_MM
 
 
 @lru_cache(maxsize=8)
 def moves_for_placing(neck: Neck, profile: HandProfile) -> Moves:
-    """The moves of a neck and a player, of chords with their best grips alone."""
-    return Moves(neck, profile, MOST_GRIPS)
+    """The moves of a neck and a player, of chords with their best grips alone; leaps are avoided."""
+    return Moves(neck, profile, MOST_GRIPS, LEAP_COST_PER_MM)
 
 
 class FoundPlaces(NamedTuple):

@@ -14,7 +14,7 @@ from tabtools.hand.stance import BEYOND, level_weight, strain_weight
 from tabtools.hand.string import strings_of
 from tabtools.model.instrument import Instrument
 from tabtools.placing.strokes import Option
-from tabtools.placing.wish import Wish
+from tabtools.placing.wish import NO_WISH, Wish
 
 HIGH_FROM, HIGH_COST = 12, 12
 """Above this fret, less a fret for each string down, each fret costs: low strings sound dull there, and wide necks
@@ -24,12 +24,16 @@ LOW_COST, LOW_TO = 6, 5
 OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
 """An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
 chord is welcome; asked for, it is preferred."""
+FAR_FROM_OPEN, OPEN_AMID_COST = 7, 200
+"""From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
 SAME_COST = 150
 """A note struck again at another place of its pitch."""
 WOUND_BEND_COST = 200
 """Bends are done on the plain strings, where they travel far."""
+LEAP_COST_PER_MM = 6
+"""A shift over more than a hand's width is a leap: a line takes it where nothing nearer will do."""
 CUT_COST = 400
 """A note that is to ring on is stopped by the next one on its string."""
 ELSEWHERE_COST = 500
@@ -44,7 +48,8 @@ first, which a finger reaches from there."""
 class Taste:
     """The costs of single places on one instrument."""
 
-    def __init__(self, instrument: Instrument, profile: HandProfile):
+    def __init__(self, instrument: Instrument, profile: HandProfile, wish: Wish = NO_WISH):
+        self.likes_open = wish.open_strings
         self.open_midi = {string: instrument.open_midi(string) for string in range(1, instrument.strings + 1)}
         self.neck = neck_of(instrument)
         self.strings = strings_of(instrument)
@@ -70,9 +75,12 @@ class Taste:
             return 0
         strings = abs(one.string - other.string)
         cost = STRING_COST[min(len(STRING_COST) - 1, strings)]
-        if strings and one.fret is not None and other.fret is not None:
-            is_same = self.open_midi[one.string] + one.fret == self.open_midi[other.string] + other.fret
-            cost += SAME_COST if is_same else 0
+        if one.fret is None or other.fret is None:
+            return cost
+        if strings and self.open_midi[one.string] + one.fret == self.open_midi[other.string] + other.fret:
+            cost += SAME_COST
+        if not (one.fret and other.fret) and max(one.fret, other.fret) >= FAR_FROM_OPEN and not self.likes_open:
+            cost += OPEN_AMID_COST
         return cost
 
     def bend(self, spot: Spot, semitones: float) -> int:

@@ -53,6 +53,11 @@ def test_what_is_a_moved_figure() -> None:
     assert found(moved(four, 2, 2)) == [MovedFigure(0, 8, 4, 0)]
     assert found(moved(four[:3], 2, 3)) == [MovedFigure(0, 9, 3, 0)]
     assert found(moved(four[:3], 2, 2)) == []
+    assert found(moved(four[:2], 3, 3)) == [MovedFigure(0, 6, 2, 0)]
+    assert found([(6, 5), (6, 8), (5, 6), (5, 9), (4, 7), (4, 10)]) == [MovedFigure(0, 6, 2, 0)]
+    assert found([(6, 5), (6, 8), (5, 5), (5, 8), (4, 5), (4, 8)]) == []
+    assert found([(6, 5), (6, 7), (5, 6), (5, 8), (4, 7), (4, 9)]) == [MovedFigure(0, 6, 2, 0)]
+    assert found([(6, 5), (6, 6), (5, 6), (5, 7), (4, 7), (4, 8)]) == []
     assert found(moved(four, 0, 4)) == []
     assert found([(1, fret) for fret in range(5, 17)]) == []
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 
@@ -18,7 +20,7 @@ from tabtools.notation.write import canonical
 from tabtools.placing.placed import Placement, place
 from tabtools.placing.proposal import refusals, why_unplaced
 from tabtools.placing.text import written
-from tabtools.placing.wish import Wish
+from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.source import SourceText, from_text
 from tabtools.timeline import timeline_of
 
@@ -26,9 +28,23 @@ CASES = cases_in(Path(__file__).parent / "cases.txt", "..", "--")
 HEAD = "title: A\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\n"
 
 
-def placed(source: SourceText) -> tuple[str, Placement]:
-    placement = place(timeline_of(read_solo(source).solo))
+WISHES: dict[str, Callable[[str], Wish]] = {
+    "position": lambda said: Wish(position=int(said)),
+    "strings": lambda said: Wish(strings=range(int(said[0]), int(said[2]) + 1)),
+    "open": lambda _: Wish(open_strings=True),
+}
+_WISH = re.compile(r"\((\w+) ?([\d-]*)\)$")
+
+
+def placed(source: SourceText, wish: Wish = NO_WISH) -> tuple[str, Placement]:
+    placement = place(timeline_of(read_solo(source).solo), wish)
     return written(source, placement.placed), placement
+
+
+def wish_of(name: str) -> Wish:
+    """What is asked for in brackets behind the name of a case: `(position 7)`, `(strings 2-4)`, `(open)`."""
+    asked = _WISH.search(name)
+    return WISHES[asked[1]](asked[2]) if asked else NO_WISH
 
 
 @pytest.mark.parametrize("case", CASES, ids=str)
@@ -38,7 +54,7 @@ def test_case(case: Case) -> None:
     text = f"{HEAD}{header}\n\n{bars}"
     source = from_text(text)
     assert not read_solo(source).problems
-    new, placement = placed(source)
+    new, placement = placed(source, wish_of(case.name))
     changed = [now for was, now in zip(text.splitlines(), new.splitlines(), strict=True) if was != now]
     assert changed == case.said[".."]
     header = placement.timeline.solo.header
