@@ -51,6 +51,6 @@ def lead(said: str, is_first: bool, begins: bool, ends: bool, goes_on: bool) -> 
         verb = "It ends with"
     else:
         verb = f"{'In it' if is_first else 'Then'} come{'' if is_several else 's'}"
-    if is_several or said.startswith("the "):
+    if is_several or said.startswith(("the ", "tremolo ")):
         return f"{verb} "
     return f"{verb} {'an' if _AN.match(said) else 'a'} "

@@ -265,7 +265,7 @@ def _struck(
     note = notes[first]
     bar = clock.bar_of(note.begins)
     offset = ticks(note.begins.offset, clock.per_quarter)
-    release = max([_release(notes[index].ends, clock.per_quarter) for _, index in together])
+    release = max([in_ticks(notes[index].ends, clock.per_quarter) for _, index in together])
     return Struck(
         tuple([index for _, index in together]),
         tuple([pitch for pitch, _ in together]),
@@ -286,8 +286,8 @@ def _struck(
 
 def _followed(struck: Struck, note: TimedNote, per_quarter: int) -> Struck:
     """A stroke behind which a note without a known pitch sounds."""
-    ends = _release(note.ends, per_quarter)
-    lasts = ends - _release(note.begins, per_quarter) if note.note.unheard else 0
+    ends = in_ticks(note.ends, per_quarter)
+    lasts = ends - in_ticks(note.begins, per_quarter) if note.note.unheard else 0
     is_left_open = struck.is_left_open or note.note.is_open
     return struck._replace(heard=ends, is_left_open=is_left_open, unheard=struck.unheard + lasts)
 
@@ -306,7 +306,8 @@ def _entry(note: TimedNote, top: int) -> int:
     return nearest_semitone(note.attack) if any(motion.sign in BENDS for motion in note.motions) else top
 
 
-def _release(moment: Moment, per_quarter: int) -> int:
+def in_ticks(moment: Moment, per_quarter: int) -> int:
+    """A moment in ticks since the start of the solo."""
     return ticks(moment.bar, per_quarter) + ticks(moment.offset, per_quarter)
 
 

@@ -16,7 +16,8 @@ from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
-from tabtools.study.phrases import Phrase, phrases_at, phrases_of
+from tabtools.study.phrases import KnownStretch, Phrase, phrases_at, phrases_of
+from tabtools.study.suspensions import Suspended, suspended_in
 from tabtools.study.voices import bass_borders, held_until, part_of, tune_of
 from tabtools.timeline import Timeline
 
@@ -30,14 +31,6 @@ class Line(NamedTuple):
 
     first: int
     pitches: tuple[int, ...]
-
-
-class KnownStretch(NamedTuple):
-    """Strokes `first` to `last` of a phrase, between which all is known; the phrase ends with `phrase_last`."""
-
-    first: int
-    last: int
-    phrase_last: int
 
 
 class Leg(NamedTuple):
@@ -185,6 +178,12 @@ class Music:
     def tune(self) -> Music:
         """What is sung above the bass, without fill."""
         return self._above(tune_of(self.melody, self.bass, self.held_until))
+
+    @cached_property
+    def suspensions(self) -> tuple[Suspended, ...]:
+        """What is suspended, in the line that is all there is, or above the bass."""
+        line = self.upper_voice if self.bass else self
+        return tuple(suspended_in(line.melody, line.stretches, is_line=not self.bass))
 
     def _above(self, notes: frozenset[int]) -> Music:
         strokes = self.melody.strokes

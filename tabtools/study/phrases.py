@@ -39,6 +39,14 @@ class Phrase(NamedTuple):
     range: AddressRange
 
 
+class KnownStretch(NamedTuple):
+    """Strokes `first` to `last` of a phrase, between which all is known; the phrase ends with `phrase_last`."""
+
+    first: int
+    last: int
+    phrase_last: int
+
+
 def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
     """The phrases of a solo, in order; every pitched stroke is in one of them."""
     opening = opening_bars(melody.timeline.solo)

@@ -221,7 +221,7 @@ def approach_by_semitone(here: NoteInLine) -> Role | None:
     if goal.tones[here.after % 12] in ("chromatic", ""):
         return None
     said = f"a semitone {'below' if here.after > here.pitch else 'above'} {goal.names[here.after % 12]}"
-    if here.is_leap(here.before) and _gives_way(here, down=False):
+    if here.is_leap(here.before) and _gives_way(here):
         said = f"an appoggiatura, gives way to {_goal(here)}"
     return here.led("approach", "approach by semitone", said, 1, here.after, here.note_at(1, here.after))
 
@@ -261,29 +261,19 @@ def _is_held(here: NoteInLine) -> bool:
     return here.before is not None and length >= 2 * (struck.onset - here.melody.strokes[here.place - 1].onset)
 
 
-def suspension(here: NoteInLine) -> Role | None:
-    """A chord tone struck again on the beat under a chord it is foreign to, which gives way to a step below."""
-    if here.before != here.pitch or not _gives_way(here, down=True):
-        return None
-    earlier = here.melody.backing(here.place - 1)
-    if earlier is here.backing or here.pitch % 12 not in earlier.core:
-        return None
-    return here.role("scale note", "suspension", f"suspended from {earlier.place}, gives way to {_goal(here)}")
-
-
 def appoggiatura(here: NoteInLine) -> Role | None:
     """On the beat, reached by a leap, and given way to a chord tone a step away."""
-    if not here.is_leap(here.before) or not _gives_way(here, down=False):
+    if not here.is_leap(here.before) or not _gives_way(here):
         return None
     return here.role("scale note", "appoggiatura", f"an appoggiatura, gives way to {_goal(here)}")
 
 
-def _gives_way(here: NoteInLine, down: bool) -> bool:
+def _gives_way(here: NoteInLine) -> bool:
     """Whether it stands on a beat and the next note is a chord tone a step away, under the same chord."""
     if here.struck.doubt or not here.struck.is_on_beat or not here.is_step(here.after):
         return False
     is_same = here.melody.backing(here.place + 1) is here.backing
-    return is_same and here.after % 12 in here.backing.core and (here.after < here.pitch or not down)
+    return is_same and here.after % 12 in here.backing.core
 
 
 def _goal(here: NoteInLine) -> str:
@@ -318,5 +308,5 @@ Rule = Callable[[NoteInLine], Role | None]
 
 LEADING: tuple[Rule, ...] = (anticipation, three_note_enclosure, two_note_enclosure, double_approach)
 OUTSIDE_SCALE: tuple[Rule, ...] = (*LEADING, chromatic_passing, chromatic_neighbour, approach_by_semitone)
-IN_SCALE: tuple[Rule, ...] = (*LEADING, leant_on, suspension, appoggiatura, passing_in_scale, neighbour_in_scale)
+IN_SCALE: tuple[Rule, ...] = (*LEADING, leant_on, appoggiatura, passing_in_scale, neighbour_in_scale)
 """The first that answers decides; what none of them explains is `outside`, or `in_scale`."""

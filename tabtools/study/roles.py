@@ -40,8 +40,8 @@ In the scale:
 - leant on → extension: it can colour the chord (over a sixth or seventh chord the 9, 11, #11 or 13, a whole tone or
   more above the chord tone below it) and is given weight: it lasts two counts, or one count and twice as long as the
   stroke before it lasted until it came, or it ends the phrase, or it stands between two leaps. E over Dm7, held.
-- suspension → scale note: on a beat, the same pitch as the note before, which was in the core of another chord, and the
-  next note is a chord tone a step below. F in F | F E, over F and C.
+- suspension → scale note: on a count, a tone of the chord before that is struck again first of all over the new one,
+  strange to it, and gives way to a step below (`tabtools.study.suspensions`). F in F | F E, over F and C.
 - appoggiatura → scale note: on a beat, reached by a leap, and the next note is a chord tone a step away. F in C F E
   over C, on the beat.
 - passing in the scale → scale note: between two steps in one direction. D in C D E.
@@ -60,8 +60,9 @@ from collections.abc import Sequence
 from tabtools.model.pitch import Tone, nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.melody import Melody, is_bent_to
-from tabtools.study.music import KnownStretch, Music
+from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
+from tabtools.study.phrases import KnownStretch
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
 from tabtools.study.role_rules import IN_SCALE, OUTSIDE_SCALE, NoteInLine, in_scale, outside
 from tabtools.timeline import Timeline

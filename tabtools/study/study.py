@@ -16,7 +16,7 @@ from tabtools.study.melody import Melody
 from tabtools.study.music import Music, music_of
 from tabtools.study.open_parts import OpenPart, open_parts
 from tabtools.study.phrases import Phrase
-from tabtools.study.resolutions import with_resolutions
+from tabtools.study.resolutions import with_resolutions, with_suspensions
 from tabtools.study.roles import Role, roles_of
 from tabtools.study.statistics import Statistics, statistics_of
 from tabtools.study.voice_roles import roles_in_voices
@@ -68,7 +68,7 @@ class Study:
     @cached_property
     def roles(self) -> tuple[Role, ...]:
         find = roles_in_voices if self.music.bass else roles_of
-        roles = find(self.timeline, self.music, self.open_parts)
+        roles = with_suspensions(find(self.timeline, self.music, self.open_parts), self.music)
         roles = with_resolutions(roles, self.music.tune if self.music.bass else self.music)
         return agreed(roles, self.devices, self.open_parts, self.music) if has_unexplained(roles) else roles
 

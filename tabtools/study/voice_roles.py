@@ -2,15 +2,13 @@
 
 The rules are those of `tabtools.study.roles`. A note of the tune is looked at between notes of the tune, fill among all
 that stands above the bass, a bass note between bass notes. What is a tone of the chord in the bass is said to be that:
-the root in the bass, the fifth in the bass; whatever else stands there is said to be in the bass. A suspended note is
-called that, whatever the chord makes of it, and names what it gives way to.
+the root in the bass, the fifth in the bass; whatever else stands there is said to be in the bass.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tabtools.study.devices.suspension import Suspended, suspensions
 from tabtools.study.devices.wording import BASS_WORDS
 from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
@@ -29,8 +27,6 @@ def roles_in_voices(timeline: Timeline, music: Music, doubts: Sequence[Sequence[
             roles[at] = _in_the_bass(bass[at], music, at)
         elif in_the_tune[at] is not None:
             roles[at] = tune[at]
-    for one in suspensions(music):
-        roles[one.note] = _suspended(roles[one.note], one)
     return tuple(roles)
 
 
@@ -43,14 +39,3 @@ def _in_the_bass(role: Role, music: Music, note: int) -> Role:
     number = int(backing.degrees[pitches[-1] % 12][-1]) if pitches else 1
     word = BASS_WORDS[number]
     return role._replace(sentence=f"{role.sentence}, the {word} in the bass")
-
-
-def _suspended(role: Role, one: Suspended) -> Role:
-    goal = one.backing.said(one.resolved % 12)
-    said = f"{role.sentence.split(', ')[0]}, {role.sentence.split(', ')[1]}"
-    sentence = f"{said}, a {one.name} suspension, gives way to {goal}"
-    if role.tone == "scale note":
-        return role._replace(kind="scale note", rule="suspension", sentence=sentence, target=None)
-    if role.tone == "chromatic":
-        return role._replace(kind="approach", rule="suspension", sentence=sentence, target=one.goal, uncertain=False)
-    return role._replace(sentence=sentence)

@@ -108,6 +108,8 @@ def test_addresses_name_the_notes_that_the_check_finds(text: str, data: st.DataO
         ("unison bend, 4 to 5 of Am", "First comes a unison bend, 4 to 5 of Am"),
         ("the blue third of A7, curled", "First comes the blue third of A7, curled"),
         ("double stops in thirds over A7", "First come double stops in thirds over A7"),
+        ("tremolo picking: D E F", "First comes tremolo picking: D E F"),
+        ("pinch harmonics: A G", "First come pinch harmonics: A G"),
         ("two bars picked as in 1.1-3.4", "First come two bars picked as in 1.1-3.4"),
         ("six notes as in 1.1-1.3, an octave higher", "Six notes are as in 1.1-1.3, an octave higher"),
         ("Eb and Bb/D broken, left ringing", "Eb and Bb/D are broken, left ringing"),

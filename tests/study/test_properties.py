@@ -62,9 +62,12 @@ RARELY_MADE = {
         "bend goal",
         "harmonics",
         "variation",
+        "pinch harmonics",
+        "tremolo picking",
+        "suspension",
     ),
 }
-OF_TWO_VOICES = {module.KIND for module in (*BASS, *SHAPES)}
+OF_TWO_VOICES = {module.KIND for module in (*BASS, *SHAPES)} - {"suspension"}
 """Kinds of devices that a single line does not have."""
 PLACELESS = dict.fromkeys(("devices", "positions", "strings"))
 """What of the statistics is about places."""

@@ -7,6 +7,7 @@ from study_cases import Case, agreement, cases_in
 
 from tabtools.study.music import music_of
 from tabtools.study.open_parts import open_parts
+from tabtools.study.resolutions import with_suspensions
 from tabtools.study.role import Role
 from tabtools.study.roles import roles_of
 
@@ -16,7 +17,8 @@ SENTENCES = cases_in("sentences", "|")
 
 def roles(case: Case) -> tuple[Role, ...]:
     """Its roles as the rules decide them, before any device has its say."""
-    return roles_of(case.timeline, music_of(case.timeline), open_parts(case.timeline))
+    music = music_of(case.timeline)
+    return with_suspensions(roles_of(case.timeline, music, open_parts(case.timeline)), music)
 
 
 def answer(case: Case) -> tuple[str, ...]:

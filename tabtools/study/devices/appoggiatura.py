@@ -15,7 +15,6 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.suspension import suspensions
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
 
@@ -28,7 +27,7 @@ def find(music: Music) -> Iterator[Device]:
     if not music.bass:
         return
     tune = music.tune
-    suspended = {one.note for one in suspensions(music)}
+    suspended = {one.note for one in music.suspensions}
     for stretch in tune.stretches:
         for place, after in pairwise(range(stretch.first, stretch.last + 1)):
             if tune.melody.strokes[place].notes[0] not in suspended and _leans(music, stretch.first, place):

@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from tabtools.study.backing import Backing
 from tabtools.study.devices.wording import listed
-from tabtools.study.music import KnownStretch, Music
+from tabtools.study.music import Music
+from tabtools.study.phrases import KnownStretch
 
 MOST_CHORDS = 5
 

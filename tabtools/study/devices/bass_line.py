@@ -20,7 +20,8 @@ from tabtools.study.devices.bass_floor import Floor, floors_in, under
 from tabtools.study.devices.device import Device
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
-from tabtools.study.music import KnownStretch, Music
+from tabtools.study.music import Music
+from tabtools.study.phrases import KnownStretch
 
 KIND = "bass line"
 STEP = 2

@@ -77,7 +77,8 @@ def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[Devic
 def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
     """Each device with the bits it saves, in the order of `ALL_DEVICES`."""
     line = music.tune if music.bass else music
-    shapes = [device for module in SHAPES for device in module.find(music)] if music.bass or music.has_ringing else []
+    sought = SHAPES if music.bass or music.has_ringing else (suspension,)
+    shapes = [device for module in sought for device in module.find(music)]
     chosen = explained(line, _proposals(line, shapes))
     main = list(_told(chosen))
     if music.bass:
