@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from difflib import unified_diff
 from functools import lru_cache
 
 from tabtools.model.solo import Bar, Like, numbers_of
-from tabtools.reports.change_summary import summary
+from tabtools.reports.change_summary import bars_in_words, summary
 from tabtools.reports.changes import groups_of
 from tabtools.review.change import Change, Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
 from tabtools.review.merge_changes import own_changes
 from tabtools.source import from_text, visible
+from tabtools.wording import several
 
 MOST_DETAILS = 8
 
@@ -26,7 +28,7 @@ class Corrected:
 
     `details` are the first rows of what is told of it, `more` how many are left out; `bars` are the numbers that the
     changed bars have after it; `numbers` lead from those before it, one row for each text it was made from. Where
-    `is_readable` is False no music can be read before or after it; where `is_known` is False a text cannot be had.
+    `is_readable` is False some lines cannot be read before or after it, and lines of text are told; where `is_known` is False a text cannot be had.
     """
 
     summary: str = ""
@@ -46,7 +48,9 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
     before = [None if text is None else _version(text) for text in olds]
     after = None if new is None else _version(new)
     if after is None or not after.is_whole or not any(one is not None and one.is_whole for one in before):
-        return Corrected(numbers=((),) * len(before), is_readable=False)
+        unread = [one for one in before if one is not None]
+        told = _unread(unread[0], after) if unread and after is not None else Corrected(is_readable=False)
+        return replace(told, numbers=((),) * len(before))
     comparisons = [compare(one, after) if one is not None and one.is_whole else None for one in before]
     numbers = tuple(tuple(one.bar_numbers.items()) if one else () for one in comparisons)
     comparison, own = own_changes([one for one in comparisons if one])
@@ -60,6 +64,31 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
     ]
     bars = tuple(_bars(own, comparison))
     return Corrected(visible(summary(own)), tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, numbers)
+
+
+def _unread(before: ReadVersion, after: ReadVersion) -> Corrected:
+    """What is told where lines cannot be read: how many of them were mended, and how the texts differ."""
+    was, now = len(before.unreadable_lines), len(after.unreadable_lines)
+    if not now:
+        said = f"{several(was, 'line')} mended that could not be read"
+    elif now < was:
+        said = f"{was - now} of {several(was, 'line')} that cannot be read mended"
+    else:
+        said = f"{several(now, 'line')} {'still cannot' if now == was else 'cannot'} be read"
+    damaged, still = ({bar.number for bar in one.solo.bars if bar.damaged} for one in (before, after))
+    numbers = {bar.number for bar in after.solo.bars}
+    bars = tuple(sorted((damaged - still) & numbers if now < was else still))
+    where = f" ({bars_in_words(bars)})" if bars else ""
+    rows = [visible(row) for row in _lines_that_differ(before.source.text, after.source.text)]
+    return Corrected(
+        f"{said}{where}", tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, is_readable=False
+    )
+
+
+def _lines_that_differ(before: str, after: str) -> list[str]:
+    """`- 3  =E4?=Eb4?`, `+ 3  =E4?=Eb4`: lines that went and came."""
+    rows = list(unified_diff(before.splitlines(), after.splitlines(), lineterm="", n=0))[2:]
+    return [f"{row[0]} {row[1:]}" for row in rows if row[0] in "+-"]
 
 
 def unknown(olds: int) -> Corrected:

@@ -183,16 +183,21 @@ class Version(Protocol):
 
 @dataclass(frozen=True)
 class ReadVersion:
-    """A version read from its text; `unreadable_line` is the first one that could not be read, counted from 1."""
+    """A version read from its text; `unreadable_lines` are those that could not be read, counted from 1."""
 
     source: SourceText
     solo: Solo
-    unreadable_line: int | None = None
+    unreadable_lines: tuple[int, ...] = ()
+
+    @property
+    def unreadable_line(self) -> int | None:
+        """The first line that could not be read."""
+        return self.unreadable_lines[0] if self.unreadable_lines else None
 
     @property
     def is_whole(self) -> bool:
         """Whether every line of it could be read."""
-        return self.unreadable_line is None
+        return not self.unreadable_lines
 
     @cached_property
     def timeline(self) -> Timeline:
@@ -202,8 +207,8 @@ class ReadVersion:
 def read_version(source: SourceText) -> ReadVersion:
     """Read one version. Never raises for what a file contains."""
     reading = read_solo(source)
-    line = source.locate(min(reading.unreadable).start)[0] if reading.unreadable else None
-    return ReadVersion(source, reading.solo, line)
+    lines = tuple(source.locate(span.start)[0] for span in sorted(reading.unreadable))
+    return ReadVersion(source, reading.solo, lines)
 
 
 @dataclass(frozen=True)

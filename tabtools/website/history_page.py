@@ -170,7 +170,7 @@ def _what(one: ToldCorrection) -> str:
         return "first transcribed"
     if not one.told.is_known:
         return "the text changed; how is not known here"
-    if not one.told.is_readable:
+    if not one.told.is_readable and not one.told.summary:
         return "the text changed in a way that cannot be read as music"
     return with_accidentals(one.told.summary)
 

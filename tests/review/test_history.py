@@ -105,6 +105,37 @@ def test_what_cannot_be_read_is_said_to_be_so(repository: GitRepository) -> None
     assert not mended.told.is_readable and not broken.told.is_readable
 
 
+@pytest.mark.parametrize(
+    ("was", "now", "said", "bars"),
+    [
+        ({"3:9": "3:9?=Eb4?", "2:10": "2:10?4:"}, {}, "2 lines mended that could not be read (bar 2)", (2,)),
+        ({}, {"3:9": "3:9?="}, "1 line cannot be read (bar 2)", (2,)),
+        ({"3:9": "3:9?="}, {"3:9": "3:9?=x"}, "1 line still cannot be read (bar 2)", (2,)),
+        (
+            {"3:9": "3:9?=", "3:7": "3:"},
+            {"3:9": "3:9?="},
+            "1 of 2 lines that cannot be read mended (bar 1)",
+            (1,),
+        ),
+        ({"tempo:": "tempo"}, {}, "1 line mended that could not be read", ()),
+    ],
+)
+def test_lines_that_cannot_be_read_are_counted(
+    repository: GitRepository, was: dict[str, str], now: dict[str, str], said: str, bars: tuple[int, ...]
+) -> None:
+    for changes in (was, now):
+        text = BETTER + "# the same again\n"
+        for old, new in changes.items():
+            text = text.replace(old, new)
+        repository.commit(text, "again")
+    latest = entries(repository)[0]
+    assert latest.told is not None
+    assert (latest.told.summary, latest.bars) == (said, bars)
+    assert all(row[:2] in ("- ", "+ ") for row in latest.told.details) and latest.told.details
+    if not now:
+        assert f"{said}, by Ida Marlow" in site(repository).history.by_slug["dusk"]
+
+
 def test_texts_that_a_partial_clone_lacks_are_not_called_unreadable(repository: GitRepository, tmp_path: Path) -> None:
     """`git clone --filter=blob:none` has the commits, and of the texts those of the last one."""
     repository.commit(BETTER.replace("3:9", "3:10"), "one more")
