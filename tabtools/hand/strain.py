@@ -11,6 +11,17 @@ from tabtools.hand.hand import Hand
 from tabtools.hand.pace import JUST
 from tabtools.hand.profile import SHIFT_LIMIT
 
+HARD = 0.5
+"""From half of what hands can do on a bar is hard."""
+KINDS = {
+    "reach": "wide reach",
+    "shift": "quick shift",
+    "bend": "stiff bend",
+    "picking": "fast picking",
+    "legato": "fast legato",
+}
+"""What strains, in words."""
+
 
 @dataclass(frozen=True, slots=True)
 class BarStrain:

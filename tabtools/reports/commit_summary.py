@@ -28,7 +28,8 @@ class Corrected:
 
     `details` are the first rows of what is told of it, `more` how many are left out; `bars` are the numbers that the
     changed bars have after it; `numbers` lead from those before it, one row for each text it was made from. Where
-    `is_readable` is False some lines cannot be read before or after it, and lines of text are told; where `is_known` is False a text cannot be had.
+    `is_readable` is False some lines cannot be read before or after it, and lines of text are told; where `is_known` is
+    False a text cannot be had.
     """
 
     summary: str = ""

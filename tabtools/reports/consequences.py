@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from tabtools.hand.strain import KINDS
 from tabtools.problem import Problem, Severity
 from tabtools.reports.change_summary import bars_in_words
 from tabtools.reports.open_words import OPEN_CHECKS
@@ -86,7 +87,7 @@ def problem_in_words(problem: Problem) -> str:
 
 _EFFORTS = {
     "reach": ("widest reach", "{:.0f} mm"),
-    "shift": ("tightest shift", "{:.0%} of its time"),
+    "shift": ("quickest shift", "{:.0%} of the time there is"),
     "bend": ("widest bend", "{:g} {semitones}"),
     "picked": ("fastest picking", "{:.1f} notes a second"),
     "legato": ("fastest legato", "{:.1f} notes a second"),
@@ -105,9 +106,9 @@ def _effort(effort: Effort) -> str:
 
 
 def _bar_effort(bar: BarEffort) -> str:
-    verb = "strains" if bar.now.strain > bar.was.strain else "spares"
-    what = bar.now.what or bar.was.what
-    return f"bar {bar.now.bar} {verb} the hands more: {bar.was.strain:.0%} → {bar.now.strain:.0%} of the limit ({what})"
+    verb = "is harder" if bar.now.strain > bar.was.strain else "is easier"
+    what = KINDS[bar.now.what or bar.was.what]
+    return f"bar {bar.now.bar} {verb}: {bar.was.strain:.0%} → {bar.now.strain:.0%} of what hands can do ({what})"
 
 
 def lint_in_short(found: Consequences) -> str:

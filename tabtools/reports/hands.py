@@ -61,7 +61,7 @@ def _lines(demands: Demands) -> Iterator[str]:
     if (reach := demands.reach) is not None:
         fingers = " and ".join(str(finger) for finger in reach.fingers)
         frets = " and ".join(str(fret) for fret in reach.frets)
-        yield f"widest reach: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {reach.at}"
+        yield f"widest reach, held or slurred: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {reach.at}"
     if (shift := demands.shift) is not None:
         ways = " to ".join(map(roman, shift.positions))
         yield f"fastest shift: position {ways}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from tabtools.hand import Hand
 from tabtools.hand.demands import Demands, FastestShift, WidestBend, WidestReach, demands_of
-from tabtools.hand.strain import BarStrain, strains_of
+from tabtools.hand.strain import HARD, BarStrain, strains_of
 from tabtools.model.solo import Address
 from tabtools.problem import Problem, Severity
 from tabtools.review.change import Comparison
@@ -170,7 +170,8 @@ def _efforts(before: Demands, after: Demands) -> Iterator[Effort]:
     )
     for name, one, other in extremes:
         was, now = _size(one), _size(other)
-        if was != now:
+        is_easy = name == "shift" and max(was or 0, now or 0) < HARD
+        if was != now and not is_easy:
             yield Effort(name, was, now, other.at if other else None)
     for rate, rate_now in zip(before.rates, after.rates, strict=True):
         if round(rate.top, 1) != round(rate_now.top, 1):
@@ -199,7 +200,7 @@ def _known_bars(timeline: Timeline) -> frozenset[int]:
 
 
 def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[BarEffort]:
-    """Bars of which no more was written: that more notes are more work is no news."""
+    """Hard bars of which no more was written: that more notes are more work is no news."""
     old = {strain.bar: strain for strain in strains_of(before)}
     new = {strain.bar: strain for strain in strains_of(after)}
     known = _known_bars(before.timeline), _known_bars(after.timeline)
@@ -208,5 +209,5 @@ def _bar_efforts(comparison: Comparison, before: Hand, after: Hand) -> Iterator[
         if number not in known[0] or other not in known[1] or notes[0][number] < notes[1][other]:
             continue
         was, now = old.get(number), new.get(other)
-        if was and now and abs(was.strain - now.strain) >= NOTICEABLE_STRAIN:
+        if was and now and max(was.strain, now.strain) >= HARD and abs(was.strain - now.strain) >= NOTICEABLE_STRAIN:
             yield BarEffort(was, now)

@@ -41,7 +41,7 @@ def test_each_thing_with_its_place_and_time_gaps_and_pitches_first_places_last()
     ]
     counted = "1 gap, 1 pitch, 1 uncertain reading, 1 uncertain chord, 1 place"
     intro = f"Not known or not certain yet: {counted}. If you know better, say so."
-    assert f"{intro} The times are those of the recording." in words(found)
+    assert f"{intro} Times in the recording are reckoned from the bars that have theirs written." in words(found)
 
 
 def test_its_links_lead_to_places_of_the_tab() -> None:
@@ -124,6 +124,11 @@ def test_places_are_told_for_a_run_of_bars_and_light_all_their_notes() -> None:
     found = section(page("bar 1  Am\n1-2  =D4 ?\n3-4  =E4\n\nbar 2\n1-4  =F#4\n"))
     assert "bars 1–2: 3 notes have no place on the neck yet." in words(found)
     assert re.findall(r'data-notes="([^"]*)"', found) == ["1", "0 2-3"]
+
+
+def test_nothing_is_said_of_strain_where_nothing_is_placed() -> None:
+    assert "tt-strain" not in page("bar 1  Am\n1-4  =D4 h=E4 p=D4 =G4\n").tab
+    assert "tt-strain" in page("bar 1  Am\n1-4  3:7 h9 p7 =G4\n").tab
 
 
 def test_nothing_open() -> None:

@@ -9,9 +9,9 @@ from drawn import SOLOS
 
 from tabtools.checks.subject import subject_of
 from tabtools.files import read_all
-from tabtools.hand.strain import BarStrain, strains_of
+from tabtools.hand.strain import KINDS, BarStrain, strains_of
 from tabtools.website.links import Links
-from tabtools.website.solo_page.strain_strip import HEIGHT, KINDS, hardest_bars, strain_in_words, strain_strip
+from tabtools.website.solo_page.strain_strip import HEIGHT, hardest_bars, strain_in_words, strain_strip
 
 STRAINS = (
     BarStrain(1, 0.25, "picking"),

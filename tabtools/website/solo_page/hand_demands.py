@@ -68,7 +68,7 @@ def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
     if (reach := demands.reach) is not None:
         fingers, frets = (" and ".join(map(str, pair)) for pair in (reach.fingers, reach.frets))
         yield (
-            "Widest reach",
+            "Widest reach, held or slurred",
             html(
                 "{mm:.0f} mm, fingers {fingers} at frets {frets}, {place}",
                 mm=reach.mm,

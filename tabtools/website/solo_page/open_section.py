@@ -49,7 +49,9 @@ def open_fact(things: Sequence[OpenThing]) -> Markup:
 
 
 def _intro(things: Sequence[OpenThing]) -> str:
-    times = " The times are those of the recording." if any(map(when, things)) else ""
+    times = (
+        " Times in the recording are reckoned from the bars that have theirs written." if any(map(when, things)) else ""
+    )
     return f"Not known or not certain yet: {how_much(things)}. If you know better, say so.{times}"
 
 

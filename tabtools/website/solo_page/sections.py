@@ -35,8 +35,9 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
     """What is known of a solo, and of the things that are open in it."""
     timeline = study.timeline
     passages = list(passages_with_notes(timeline))
+    strains = strains_of(hand) if any(timed.string for timed in timeline.notes) else ()
     return Sections(
-        strain_strip(strains_of(hand), links) + label_switch(study) + open_legend(timeline),
+        strain_strip(strains, links) + label_switch(study) + open_legend(timeline),
         known_html(study, hand),
         open_html(things, links)
         + neck_maps(study, passages, links)

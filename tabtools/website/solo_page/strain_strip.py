@@ -10,24 +10,15 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
-from tabtools.hand.strain import BarStrain
+from tabtools.hand.strain import HARD, KINDS, BarStrain
 from tabtools.model.solo import Address
 from tabtools.website.links import Links
 from tabtools.website.markup import html
 from tabtools.wording import several
 
-KINDS = {
-    "reach": "wide reach",
-    "shift": "quick shift",
-    "bend": "stiff bend",
-    "picking": "fast picking",
-    "legato": "fast legato",
-}
-"""What strains, in words, each with a pattern of its own."""
-
 HEIGHT = 40
 LEAST_WIDTH, MOST_WIDTH = 120, 760
-HARD, WARNED = 0.5, 0.8
+WARNED = 0.8
 MOST_NAMED = 5
 
 _PATTERNS = {

@@ -70,7 +70,7 @@ def statistics_html(found: Statistics) -> Markup:
         + bars_plot("What the notes do", found.roles)
         + bars_plot("Scales of the phrases", {with_accidentals(name): one for name, one in found.scales.items()})
         + bars_plot("Techniques", found.techniques)
-        + bars_plot("Strokes on a count", counts, is_ordered=True)
+        + bars_plot("Counts with so many strokes", counts, is_ordered=True)
         + bars_plot("Positions", {roman(key): one for key, one in sorted(found.positions.items())}, True)
         + bars_plot("Strings", {f"{key}": one for key, one in sorted(found.strings.items())}, True)
     )
