@@ -16,7 +16,7 @@ from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
-from tabtools.study.phrases import KnownStretch, Phrase, phrases_at, phrases_of
+from tabtools.study.phrases import KnownStretch, Phrase, phrases_at, phrases_of, pulse_of
 from tabtools.study.suspensions import Suspended, suspended_in
 from tabtools.study.voices import bass_borders, held_until, part_of, tune_of
 from tabtools.timeline import Timeline
@@ -24,6 +24,10 @@ from tabtools.timeline import Timeline
 MOST_IN_CELL = 12
 WIDEST_STEP = 3
 """Semitones of a step in a run: those of a pentatonic scale."""
+
+
+HALT = 3
+"""How many times as long as the one before a note is on which a line stands still."""
 
 
 class Line(NamedTuple):
@@ -34,7 +38,10 @@ class Line(NamedTuple):
 
 
 class Leg(NamedTuple):
-    """A part of a line, places `start` to `end` both inclusive, that goes one way by one to three semitones."""
+    """A part of a line, places `start` to `end` both inclusive, that goes one way by one to three semitones.
+
+    It does not stand still on the way.
+    """
 
     line: Line
     start: int
@@ -112,12 +119,25 @@ class Music:
             start = 0
             for place, move in enumerate((*moves, 0)):
                 goes_on = 1 <= abs(move) <= WIDEST_STEP and (place == start or (move > 0) == (moves[place - 1] > 0))
-                if goes_on:
+                halts = goes_on and place > start and self._halts(line.first + place)
+                if goes_on and not halts:
                     continue
                 if place - start >= 3:
                     legs.append(Leg(line, start, place))
-                start = place if 1 <= abs(move) <= WIDEST_STEP else place + 1
+                start = place if 1 <= abs(move) <= WIDEST_STEP and not halts else place + 1
         return tuple(legs)
+
+    def _halts(self, place: int) -> bool:
+        """Whether a line stands still on a stroke: a pulse or longer, and thrice as long as on the one before.
+
+        A voice of several waits for the others, and goes on.
+        """
+        if self.borders is not None:
+            return False
+        before, struck, after = self.melody.strokes[place - 1 : place + 2]
+        lasts = after.onset - struck.onset
+        is_timed = not (before.doubt or struck.doubt or after.doubt)
+        return is_timed and lasts >= pulse_of(struck) and lasts >= HALT * (struck.onset - before.onset)
 
     @cached_property
     def goals(self) -> frozenset[int]:

@@ -3,11 +3,12 @@
 The first of these that holds the notes, and that they show:
 
 - a pentatonic scale of four tones or more, a blues or whole tone scale of five or more: on the tonic of the key, on the
-  roots of the chords, on the first chord's fifth, third and seventh, on other tones;
+  roots of the chords, on the first chord's fifth, third and seventh, on other tones (rare pentatonics on roots alone);
 - over one chord, a scale on its root that has all tones of the chord: over Dm7 D dorian, over E7 E phrygian dominant;
 - the key's own scale; in a minor key the harmonic and the melodic minor on its tonic;
 - over several chords, the harmonic minor a dominant among them leads to (A harmonic minor over Bm7b5 and E7b9), then a
-  scale on the root of one of them that has all its tones, if it is no mode of a major or minor key.
+  scale on the root of one of them that has all its tones, if it is no mode of a major or minor key;
+- the altered scale of a dominant, whatever its symbol says of its fifth.
 
 Notes show a seven-tone scale when they are five different ones or more and the tones that decide it are among them
 (`DECIDING`): dorian its 6 with b3, mixolydian b7 with 3, lydian #4 with 3. A scale without such tones has to sound
@@ -58,7 +59,10 @@ ON_A_CHORD = (
     *("bebop minor", "dorian b2", "ultralocrian"),
 )
 """The scales that are tried on the root of a chord, in this order."""
+ON_ANY_TONE = frozenset(("major pentatonic", "minor pentatonic", "blues", "major blues", "whole tone"))
+"""Small scales that are heard on tones that are no roots."""
 IN_MINOR = ("harmonic minor", "melodic minor")
+ALTERED = "altered"
 
 
 class NamedScale(NamedTuple):
@@ -115,6 +119,8 @@ def _small(tones: frozenset[int], pitches: Sequence[int], backings: Sequence[Bac
     key = backings[0].key
     likely = {backing.root for backing in backings} | ({key.tonic.pitch_class} if key else set())
     own = tonic in likely or not any(root is not None for root in likely)
+    if not own and scale_named(name).name not in ON_ANY_TONE:
+        return None
     bits = costs.OWN_SCALE if own else costs.USUAL_SCALE
     return NamedScale(scale_name(found[0], backings[0]), True, bits, scale_named(name).pitch_classes(tonic))
 
@@ -139,6 +145,10 @@ def _shown(
         tonic, name = named
         if tones <= scale_named(name).pitch_classes(tonic) and _decides(tones, named):
             return named, costs.OWN_SCALE if scale_named(name).name in DECIDING else costs.RARE_SCALE
+    for root, core in chords:
+        is_dominant = {(root + 4) % 12, (root + 10) % 12} <= core
+        if is_dominant and tones <= scale_named(ALTERED).pitch_classes(root) and _decides(tones, (root, ALTERED)):
+            return (root, ALTERED), costs.USUAL_SCALE
     return None
 
 

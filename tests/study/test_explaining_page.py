@@ -56,6 +56,7 @@ FIGURES_USED = {
     "a passing note in a run": costs.EXCEPTION,
     "a bend that leads elsewhere, amid an arpeggio": costs.GOAL,
     "… where five thirds stand one on the other": costs.NINTH_STACKED,
+    "a run that ends though the line goes on the same way by a step": costs.CUT_SHORT,
     "beginning off the beat": costs.OFF_THE_BEAT,
     "beginning or ending inside a slur": costs.IN_A_SLUR,
     "beginning or ending inside a figure that comes again": costs.IN_A_CELL,

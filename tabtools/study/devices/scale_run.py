@@ -3,12 +3,13 @@
 Found: five notes or more in one line that go up, or down, by one to three semitones at a time, as many as there are,
 not all of them by semitones.
 
-The name is that of `tabtools.study.scale_names`: the scale a musician would think of first, where the tones that decide
-it sound; otherwise it is a run in the key. If no scale holds all the notes, those that lie outside the scale of the
-moment between two semitones are left out as passing notes. If that fails too, chromatic runs are cut out (their first
-and last note may end and begin another run), and of what remains the longest stretches are taken that a scale explains.
-A run may pass over one tone of its scale: going on by thirds is an arpeggio. What is mostly one string bent and let
-down is none.
+The name is that of `tabtools.study.scale_names`: the scale a musician would think of first, where the tones that
+decide it sound; otherwise it is a run in the key. If no scale holds all the notes, those that lie outside the scale of
+the moment between two semitones are left out as passing notes, two notes or more from either end. If that fails too,
+chromatic runs are cut out (their first and last note may end and begin another run), and of what remains the longest
+stretches are taken that a scale explains. A run may pass over one tone of its scale: going on by thirds is an
+arpeggio. Five notes may not if they show no scale, or under a new chord. A run that ends though the line goes on the
+same way is dear. What is mostly one string bent and let down is none.
 
 `data`: `scale` (its full name, None where the notes do not show one), `direction` (`up`, `down`), `count` (of notes),
 `over` (symbols, None for no chord), `passing` (names of the notes left out), and `claim` where there is a name and
@@ -66,16 +67,29 @@ def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[NamedScale
     pitches = leg.line.pitches
     found = named_scale(pitches[start : end + 1], backings)
     if found:
-        return (found if found.skipped(pitches[start : end + 1]) <= MOST_SKIPPED else None), []
+        return (found if _is_run_in(found, music, leg, start, end) else None), []
     passing = [
         place
-        for place in range(start + 1, end)
+        for place in range(start + 2, end - 1)
         if abs(pitches[place + 1] - pitches[place - 1]) == 2
         and music.melody.backing(leg.line.first + place).tones[pitches[place] % 12] == "chromatic"
     ]
     kept = [pitches[place] for place in range(start, end + 1) if place not in passing]
     found = named_scale(kept, backings) if passing else None
     return (found if found and found.skipped(kept) <= MOST_SKIPPED else None), passing
+
+
+def _is_run_in(found: NamedScale, music: Music, leg: Leg, start: int, end: int) -> bool:
+    """Whether it passes over one tone of the scale at most, five notes over none that show no scale, or change chord
+    before it.
+    """
+    pitches = leg.line.pitches
+    skipped = found.skipped(pitches[start : end + 1])
+    if skipped == MOST_SKIPPED and end - start < FEWEST:
+        first = leg.line.first
+        changes = music.melody.chord_changes(first + start, first + end + 1)
+        return found.is_shown and not (changes and found.skipped(pitches[changes[-1] - first : end + 1]))
+    return skipped <= MOST_SKIPPED
 
 
 def _under_each_chord(music: Music, leg: Leg) -> Iterator[Proposal]:
@@ -111,6 +125,7 @@ def _stretches(music: Music, leg: Leg, start: int, end: int) -> Iterator[Proposa
 
 def _proposal(music: Music, leg: Leg, start: int, end: int, found: NamedScale, passing: Sequence[int]) -> Proposal:
     bits = costs.NAMING[KIND] + found.bits + costs.NOTE[KIND] * (end - start + 1) + costs.EXCEPTION * len(passing)
+    bits += costs.CUT_SHORT * (end < leg.end)
     tell = partial(_device, music, leg, start, end, found, passing)
     return Proposal(KIND, leg.line.first + start, leg.line.first + end, bits, costs.NOTE[KIND], tell)
 

@@ -75,6 +75,9 @@ OWN_SCALE, USUAL_SCALE, RARE_SCALE = 1.0, 4.0, 8.0
 EXCEPTION = 4.0
 """A passing note, where the rest of a run lies in the scale."""
 
+CUT_SHORT = 4.0
+"""A run that ends though the line goes on the same way by a step."""
+
 OFF_THE_BEAT = 1.5
 IN_A_SLUR = 2.0
 IN_A_CELL = 3.0
