@@ -15,6 +15,11 @@ class Severity(StrEnum):
     WARNING = "warning"
     NOTE = "note"
 
+    @property
+    def word(self) -> str:
+        """As people are told: a note is what is played, and what informs is a remark."""
+        return "remark" if self is Severity.NOTE else self.value
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:

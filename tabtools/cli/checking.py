@@ -179,7 +179,7 @@ def explain(check: str) -> None:
         module = check_named(check)
     except UnknownCheckError as error:
         raise StopError(str(error)) from None
-    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY})\n\n{_wrapped(module.__doc__ or '')}")
+    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY.word})\n\n{_wrapped(module.__doc__ or '')}")
 
 
 def _wrapped(page: str) -> str:
@@ -208,7 +208,7 @@ def checks() -> None:
         summary = (check.__doc__ or "").partition("\n")[0]
         click.echo(
             fill(
-                f"{check.NAME:<29}{check.SEVERITY:<9}{summary}",
+                f"{check.NAME:<29}{check.SEVERITY.word:<9}{summary}",
                 WIDTH,
                 subsequent_indent=" " * 38,
                 break_on_hyphens=False,

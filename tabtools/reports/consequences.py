@@ -81,8 +81,8 @@ def _placed_message(problem: Problem) -> str:
 
 
 def problem_in_words(problem: Problem) -> str:
-    """`2.2.1 is an uncertain reading (note, unsure-reading)`: one finding in a line."""
-    return f"{_placed_message(problem)} ({problem.severity}, {problem.check})"
+    """`2.2.1 is an uncertain reading (remark, unsure-reading)`: one finding in a line."""
+    return f"{_placed_message(problem)} ({problem.severity.word}, {problem.check})"
 
 
 _EFFORTS = {

@@ -63,7 +63,7 @@ def _block_together(alike: Alike, source: SourceText | None, style: Paint) -> st
 def _headline(problem: Problem, source: SourceText | None, message: str, style: Paint) -> str:
     line, column = source.locate(problem.span.start) if source else (1, 1)
     place = style(f"{problem.path}:{line}:{column}:", "place")
-    severity = style(f"{problem.severity}:", problem.severity)
+    severity = style(f"{problem.severity.word}:", problem.severity)
     return f"{place} {severity} {message} {style(f'[{problem.check}]', 'quiet')}"
 
 
@@ -78,14 +78,10 @@ def _says_where(problem: Problem) -> bool:
     return problem.address in problem.message or f"bar {problem.address.split('.')[0]}" in problem.message
 
 
-_NOUNS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "remark"}
-"""How findings are counted: a note is what is played, and a solo has many."""
-
-
 def summary(problems: Sequence[Problem], solos: int) -> str:
     """One line: how many of what in how many solos, each with its lesson."""
     counts = Counter(problem.severity for problem in problems)
-    parts = [several(counts[severity], _NOUNS[severity]) for severity in Severity if counts[severity]]
+    parts = [several(counts[severity], severity.word) for severity in Severity if counts[severity]]
     checked = several(solos, "solo")
     if not parts:
         return f"{checked} checked, nothing found"

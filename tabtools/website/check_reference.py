@@ -9,7 +9,7 @@ from types import ModuleType
 def checks_index(checks: Sequence[ModuleType]) -> str:
     """The Markdown of the check reference's first page."""
     rows = "\n".join(
-        f"| [{check.NAME}]({check.NAME}.md) | {check.SEVERITY} | {_first_sentence(check)} |"
+        f"| [{check.NAME}]({check.NAME}.md) | {check.SEVERITY.word} | {_first_sentence(check)} |"
         for check in sorted(checks, key=lambda check: check.NAME)
     )
     return (
@@ -25,7 +25,7 @@ def check_page(check: ModuleType) -> str:
     """The Markdown of a check's own page, from its docstring."""
     first, _, rest = (check.__doc__ or "").partition("\n")
     silenced = "It cannot be silenced.\n" if hasattr(check, "ALWAYS_ON") else ""
-    return f"# {check.NAME}\n\n**{first}** Severity: {check.SEVERITY}. {silenced}\n{rest}\n"
+    return f"# {check.NAME}\n\n**{first}** Severity: {check.SEVERITY.word}. {silenced}\n{rest}\n"
 
 
 def _first_sentence(check: ModuleType) -> str:

@@ -210,7 +210,7 @@ def _line(problem: Problem, linted: Linted, folder: Path) -> str:
     source = next((one for one in linted.sources if one.path == problem.path), None)
     line, column = source.locate(problem.span.start) if source else (1, 1)
     path = _from(folder, Path(problem.path))
-    return f"{path}:{line}:{column}: {problem.severity}: {problem.message} [{problem.check}]"
+    return f"{path}:{line}:{column}: {problem.severity.word}: {problem.message} [{problem.check}]"
 
 
 def _from(folder: Path, path: Path) -> str:

@@ -92,9 +92,10 @@ def _row(problem: Problem, source: SourceText | None) -> Markup:
         text, carets = source.excerpt(problem.span, WIDTH)
         shown = html("<pre>{text}\n{carets}</pre>", text=text, carets=carets)
     return html(
-        '<li class="tt-{severity}"><strong>{severity}</strong>, line {line}: {message} '
+        '<li class="tt-{severity}"><strong>{word}</strong>, line {line}: {message} '
         "<small>[{check}]</small>{shown}{advice}</li>",
         severity=problem.severity,
+        word=problem.severity.word,
         line=line,
         message=problem.message,
         check=problem.check,
