@@ -46,7 +46,7 @@ from tabtools.website.site_config import (
 from tabtools.website.site_folder import SiteFolderError, Sources, checked_folder
 from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
-from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
+from tabtools.website.solo_page.page import TAB_HERE
 from tabtools.website.theme import WORKER, ThemeError, check_scripts, check_words, is_known, mended
 
 log = logging.getLogger(f"{BasePlugin.__module__}.tabtools")
@@ -60,6 +60,7 @@ SOLOS, CHECKS = "solos", "checks"
 STYLESHEETS = (
     "assets/tabtools.css",
     "assets/tab.css",
+    "assets/solo_page.css",
     "assets/practice.css",
     "assets/study.css",
     "assets/index_page.css",
@@ -326,9 +327,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             output = self.site.announced(output, page.url)
             if solo is not None:
                 check_linked(output, self.assets)
-                sheet = solo.open()
-                study = self.site.completed(solo, sheet, page.url)
-                return filled(output, {TAB_HERE: sheet.page.tab, STUDY_HERE: study})
+                return filled(output, self.site.completed(solo, solo.open(), page.url))
         except PlaceMissingError as fault:
             if page.file.generated_by == "tabtools":
                 raise PluginError(f"tabtools: {page.file.src_uri}: {fault}") from None

@@ -26,6 +26,7 @@ from tabtools.website.placing import in_head
 from tabtools.website.scripts import INDEX_PAGE, SOLO_PAGE, joined
 from tabtools.website.solo_page.correction_form import correction_form_html
 from tabtools.website.solo_page.footer import edit_address, foot_html
+from tabtools.website.solo_page.page import ABOUT_HERE, CONTROLS_HERE, STUDY_HERE, TAB_HERE
 
 SCRIPTS = "assets"
 
@@ -97,8 +98,9 @@ class Site:
         """The body of a page by technique, device, chord type or time."""
         return page.body(self._links.seen_from(page.path))
 
-    def completed(self, solo: Prepared, sheet: Sheet, url: str) -> Markup:
-        """What is known of a solo, with its relations to others, its foot and its script.
+    def completed(self, solo: Prepared, sheet: Sheet, url: str) -> dict[str, str]:
+        """The parts of a solo's page by the places for them: what is known of it, with its relations to others, its
+        foot and its script.
 
         `url` is its page below the site.
         """
@@ -114,7 +116,13 @@ class Site:
         history = self._collection.history.by_slug.get(solo.slug, "")
         form = self._correction_form(solo, sheet)
         related = self._collection.related.get(solo.slug, "")
-        return sheet.page.study + related + history + form + foot + _script(SOLO_PAGE, links)
+        page = sheet.page
+        return {
+            CONTROLS_HERE: page.controls,
+            TAB_HERE: page.tab,
+            STUDY_HERE: page.study + related + history + form,
+            ABOUT_HERE: foot + _script(SOLO_PAGE, links),
+        }
 
     def index(self) -> Markup:
         """The body of the index."""

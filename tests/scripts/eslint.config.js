@@ -5,10 +5,11 @@ const js = require("@eslint/js");
 const known = (names) => Object.fromEntries(names.map((name) => [name, "readonly"]));
 
 const BROWSER = known([
-  ...["document", "location", "localStorage", "matchMedia", "navigator", "performance", "innerHeight"],
+  ...["document", "location", "localStorage", "matchMedia", "navigator", "performance", "innerHeight", "scrollY"],
   ...["addEventListener", "requestAnimationFrame", "setTimeout", "clearTimeout", "setInterval", "clearInterval"],
   ...["Blob", "MouseEvent", "Option", "ResizeObserver", "TextEncoder", "URL"],
-  ...["AbortController", "CSS", "DataTransfer", "DOMParser", "EventSource", "fetch", "indexedDB", "scrollBy"],
+  ...["AbortController", "CSS", "DataTransfer", "DOMParser", "EventSource", "fetch", "indexedDB", "scrollBy", "scrollTo"],
+  "getComputedStyle",
   ...["Audio", "AudioBuffer", "AudioBufferSourceNode", "AudioContext", "GainNode", "OfflineAudioContext"],
   ...["WaveShaperNode"],
 ]);

@@ -111,11 +111,11 @@ def test_what_is_looked_at_is_there(corrected: Path, kind: str, words: str) -> N
 @pytest.mark.parametrize(("kind", "scheme"), crossed(KINDS, ("light", "dark")))
 def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, kind: str, scheme: str) -> None:
     with opened(browser, address, color_scheme=scheme) as page:
-        page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
         note = page.locator(".tt-tab .note .fret")
         if note.count():
             note.nth(3).click(force=True)
             assert page.locator(".tt-known").is_visible()
+        page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
         for width in WIDTHS if IS_THOROUGH else WIDTHS[KINDS.index(kind) // 2 % 2 :][:1]:
             page.set_viewport_size({"width": width, "height": 900})
             assert page.evaluate("document.documentElement.scrollWidth") <= width

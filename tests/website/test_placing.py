@@ -11,7 +11,7 @@ from sites import GOOD, PLAIN_CONFIG, write_site
 
 from tabtools.website.build import SiteError, build_site
 from tabtools.website.placing import PlaceMissingError, check_linked, filled, in_head, is_place_in
-from tabtools.website.solo_page.page import STUDY_HERE, TAB_HERE
+from tabtools.website.solo_page.page import ABOUT_HERE, CONTROLS_HERE, STUDY_HERE, TAB_HERE
 from tabtools.website.theme import ThemeError, check_scripts, check_words, is_known, mended
 
 A, B = "<tt-a></tt-a>", "<tt-b></tt-b>"
@@ -117,7 +117,7 @@ def test_comments_may_be_stripped(tmp_path: Path) -> None:
     site = build_site(site_with(tmp_path, STRIPPING), strict=True)
     page = (site / "solos" / "one" / "index.html").read_text(encoding="utf-8")
     assert page.count('class="tt-tab"') == page.count('class="tt-statistics"') == 1
-    assert TAB_HERE not in page and STUDY_HERE not in page
+    assert not [place for place in (CONTROLS_HERE, TAB_HERE, STUDY_HERE, ABOUT_HERE) if place in page]
 
 
 @pytest.mark.build
@@ -125,7 +125,7 @@ def test_comments_may_be_stripped(tmp_path: Path) -> None:
     ("hook", "words"),
     [
         (EATING, "tabtools: solos/one.md: the finished page has <tt-tab></tt-tab> nowhere"),
-        (DOUBLING, "tabtools: solos/one.md: the finished page has <tt-tab></tt-tab> 2 times"),
+        (DOUBLING, "tabtools: solos/one.md: the finished page has <tt-controls></tt-controls> 2 times"),
         (HEADLESS, "tabtools: solos/one.md: the finished page has no </head>"),
     ],
 )
@@ -167,7 +167,7 @@ def overridden(tmp_path: Path, templates: Mapping[str, str]) -> Path:
 @pytest.mark.parametrize(
     ("template", "words"),
     [
-        (EXTENDED.format("content"), "the finished page has <tt-tab></tt-tab> nowhere"),
+        (EXTENDED.format("content"), "the finished page has <tt-controls></tt-controls> nowhere"),
         ("<head></head>{{ page.content }}", "the finished page does not load assets/tabtools.css"),
         ("{{ page.content }}", "the finished page has no </head>"),
     ],

@@ -121,7 +121,8 @@ def test_the_tempo_can_be_changed_while_it_plays(desk: Desk, percent: int) -> No
     desk.page.wait_for_function("(rate) => tabtools.practice.player.rate === rate", arg=percent / 100)
     time.sleep(0.2)
     assert pace(desk) == pytest.approx(percent / 100, rel=0.1)
-    assert f"{percent} %, {round(1.2 * percent)} counts a minute" in desk.page.inner_text(".tt-rate")
+    assert desk.page.inner_text(".tt-rate") == f"{percent} %"
+    assert desk.page.input_value(desk.field("pace")) == f"{1.2 * percent:g}"
     assert desk.page.get_attribute(desk.field("tempo"), "aria-valuetext") == (
         f"{percent} percent, {round(1.2 * percent)} counts a minute"
     )
@@ -279,7 +280,7 @@ def test_everything_is_done_with_keys(desk: Desk) -> None:
     for key in "---+":
         desk.press(key)
     assert desk.page.input_value(desk.field("tempo")) == "90"
-    assert desk.said == "90 percent"
+    assert desk.said == "90 percent, 108 counts a minute"
     desk.press("m")
     assert desk.player("metronome") is True
     desk.press("c")
@@ -368,9 +369,8 @@ def test_playing_what_is_out_of_sight_brings_it_into_sight(browser: Browser, tmp
         desk.play()
         desk.page.wait_for_function("scrollY > 0")
         box = desk.page.locator("#b4").bounding_box()
-        covered = desk.page.locator(".tt-transport").bounding_box()
-        assert covered["y"] + covered["height"] <= box["y"] + 1
-        assert box["y"] + box["height"] <= 501
+        assert box["y"] >= 0
+        assert box["y"] + box["height"] <= desk.page.locator(".tt-transport").bounding_box()["y"] + 1
 
 
 def test_the_page_follows_the_music_unless_it_is_told_not_to(browser: Browser, tmp_path: Path) -> None:

@@ -13,6 +13,8 @@ from thoroughness import crossed, share
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
+LARGE = {"width": 1600, "height": 900}
+"""Four ordinary bars beside a lesson."""
 SLUGS = [path.stem for path in SOLOS]
 CONTRAST = 4.5
 """WCAG 2.2, 1.4.3: text of ordinary size."""
@@ -73,7 +75,7 @@ def test_everything_printed_can_be_told_from_the_paper(browser: Browser, served_
 
 
 def test_systems_are_as_wide_as_the_page(browser: Browser, served_demo: str) -> None:
-    with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html") as page:
+    with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html", viewport=LARGE) as page:
         rows = page.evaluate(
             "() => [...document.querySelectorAll('.tt-bars')].map(bars => {"
             " const rows = {}; for (const bar of bars.querySelectorAll('.tt-bar')) {"
@@ -104,7 +106,7 @@ def test_the_tab_can_be_reached_and_read(browser: Browser, served_demo: str) -> 
     with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html") as page:
         bar = page.get_by_role("group", name="Bar 1, Am", exact=True)
         assert bar.locator(".tt-reading").inner_text().startswith("Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
-        assert page.get_by_role("region", name="Tab").count() == 1
+        assert page.get_by_role("region", name="Tab", exact=True).count() == 1
 
 
 def test_hostile_text_runs_nowhere(browser: Browser, tmp_path: Path) -> None:

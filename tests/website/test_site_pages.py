@@ -114,7 +114,7 @@ def test_facts_of_a_solo() -> None:
 
 def test_hostile_titles_names_and_summaries_arrive_as_text() -> None:
     found = page(HOSTILE)
-    whole = found.body + found.tab
+    whole = found.body + found.controls + found.tab
     assert_harmless(whole, ours=CONTROLS)
     assert "&lt;script&gt;" in whole
     listed = solos_index([facets_of("case", subject(title=HOSTILE))], LINKS)

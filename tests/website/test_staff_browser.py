@@ -13,7 +13,7 @@ from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
 from tabtools.study import study_of
 from tabtools.website.scripts import SOLO_PAGE, joined
-from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.note_records import in_words, known_html, label_switch
 from tabtools.website.solo_page.paper import running_title
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.tab import tab_html
@@ -35,8 +35,8 @@ def page_of(shows_staff: bool = False) -> str:
     tab, _ = tab_html(timed, study=study, shows_staff=shows_staff)
     return (
         f'<!doctype html><html lang="en"><meta charset="utf-8"><title>Staff</title><style>{STYLES}</style>'
-        f'<article class="md-typeset">{controls(timed)}{label_switch(study)}{tab}{known_html(study, subject.hand)}'
-        f"</article><script>{joined(SOLO_PAGE)}</script></html>"
+        f'<article class="md-typeset">{controls(timed, label_switch(study))}{tab}{known_html(study, subject.hand)}'
+        f"{in_words()}</article><script>{joined(SOLO_PAGE)}</script></html>"
     )
 
 
@@ -55,14 +55,14 @@ def test_the_staff_is_shown_and_hidden_and_the_choice_is_kept(
     with watched(browser, "file:") as page:
         for expected in (shows_staff, not shows_staff, not shows_staff):
             page.goto(file.as_uri())
-            box = page.get_by_label("Staff over the tab")
+            box = page.get_by_label("Staff", exact=True)
             if expected != box.is_checked():
                 box.click()
             assert box.is_checked() == expected
             assert seen(page, ".tt-standard") == (8 if expected else 0)
             assert seen(page, ".tt-staff .rhythm") == (0 if expected else 8)
         page.reload()
-        assert page.get_by_label("Staff over the tab").is_checked() != shows_staff
+        assert page.get_by_label("Staff", exact=True).is_checked() != shows_staff
         page.emulate_media(media="print")
         assert seen(page, ".tt-standard") == (0 if shows_staff else 8)
 

@@ -7,10 +7,12 @@ import { render } from "./practice/sound.js";
 import { readNotes } from "./records.js";
 import { ChosenNote } from "./study/chosen_note.js";
 import { offerLabels } from "./study/labels.js";
+import { FollowingLesson } from "./study/lesson.js";
 import { offerStaff } from "./study/staff.js";
 
 let practice = null;
 let current = null;
+let lesson = null;
 let life = new AbortController();
 
 const study = (tab) => {
@@ -18,9 +20,11 @@ const study = (tab) => {
   const [data, choice, staff] = found;
   if (!data) return;
   const records = readNotes(JSON.parse(data.textContent));
-  new ChosenNote(tab, records);
+  const chosen = new ChosenNote(tab, records);
   offerLabels(choice, tab, records);
   offerStaff(staff, tab);
+  const side = document.querySelector(".tt-side");
+  lesson = side && { told: new FollowingLesson(side), numbers: chosen.numbers };
   const words = document.querySelector(".tt-in-words");
   words.addEventListener("toggle", () => {
     const list = words.querySelector("ol");
@@ -36,6 +40,10 @@ const practise = (tab) => {
   const isKept = practice !== null && practice.section === section;
   if (practice && !isKept) practice.player.halt(0);
   practice = section && new Practice(section, tab, life.signal, isKept ? practice.player : null);
+  if (!practice || !lesson) return;
+  const { told, numbers } = lesson;
+  const behavior = matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth";
+  practice.tab.heard = (stroke) => told.follow(numbers.get(stroke.querySelector(".note")), behavior);
 };
 
 const correct = (tab) => {
@@ -48,6 +56,7 @@ const begin = () => {
   const tab = document.querySelector(".tt-tab");
   if (!tab || tab === current) return;
   life.abort();
+  lesson = null;
   life = new AbortController();
   current = tab;
   study(tab);

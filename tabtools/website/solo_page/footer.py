@@ -42,11 +42,10 @@ def foot_html(slug: str, header: Header, files: str, page_url: str, edit_url: st
     edit = html('<p><a href="{edit_url}">Correct this transcription</a></p>', edit_url=edit_url) if edit_url else ""
     rights = header.rights or "not stated"
     return html(
-        '<section class="tt-foot" aria-labelledby="about"><h2 id="about">About this transcription</h2>'
         '<nav aria-label="Downloads"><ul class="tt-tags">{links}</ul></nav>'
         "<p>Rights: {rights}.</p>"
         "<p>To cite it: <cite>{citation}</cite></p>"
-        "{edit}</section>",
+        "{edit}",
         links=links,
         rights=rights,
         citation=citation(slug, header, page_url, dates),

@@ -17,8 +17,8 @@ from tabtools.wording import several
 _RATES = {"picked": "picked", "legato": "slurred", "tapped": "tapped", "all": "in all"}
 
 
-def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: Links) -> Markup:
-    """The figures of the whole solo and of each passage (with its notes), and the caution."""
+def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: Links, strip: Markup) -> Markup:
+    """The strip of strain, the figures of the whole solo and of each passage (with its notes), and the caution."""
     if not hand.timeline.notes:
         return Markup()
     demands = demands_of(hand)
@@ -42,7 +42,8 @@ def demands_html(hand: Hand, passages: Sequence[tuple[Passage, range]], links: L
     return html(
         '<section class="tt-figures" aria-labelledby="hands">'
         '<h2 id="hands">What it asks of the hands</h2>'
-        '{whole}{heading}{parts}<p class="tt-caution">{caution}</p></section>',
+        '{strip}{whole}{heading}{parts}<p class="tt-caution">{caution}</p></section>',
+        strip=strip,
         whole=whole,
         heading=heading,
         parts=parts,

@@ -70,25 +70,33 @@ def known_html(study: Study, hand: Hand) -> Markup:
         '<button type="button" data-go="1">Note after</button>'
         '<button type="button" data-go="0">Close</button></div>'
         '<div class="tt-known-said" role="status"></div></aside>'
-        '<details class="tt-in-words" data-search-exclude><summary>The tab in words</summary>'
-        "<ol></ol></details>"
         '<script type="application/json" class="tt-records">{inlined}</script>',
         inlined=inlined(records),
     )
 
 
 def label_switch(study: Study) -> Markup:
-    """The choice of what stands under the notes, and what the shapes under them say; hidden without the script."""
+    """The choice of what stands under the notes and over the strings."""
     kinds = (
         ("chord", f"degree over the chord, {STYLES[study.style]}"),
         ("other", f"degree over the chord, {STYLES[study.other_style]}"),
         ("key", "degree over the key"),
         ("name", "note name"),
-        ("fret", "fret alone"),
+        ("fret", "nothing"),
     )
     options = Markup().join(
         html('<option value="{value}">{said}</option>', value=value, said=said) for value, said in kinds
     )
+    return html(
+        '<div class="tt-view" role="group" aria-label="How the tab is seen">'
+        '<label><span>Under the notes</span> <select name="under">{options}</select></label>'
+        '<label><input type="checkbox" name="staff"> Staff</label></div>',
+        options=options,
+    )
+
+
+def tone_legend() -> Markup:
+    """What the shapes under the notes say."""
     marks = Markup().join(
         html(
             '<li><svg width="16" height="12" aria-hidden="true">'
@@ -98,13 +106,14 @@ def label_switch(study: Study) -> Markup:
         )
         for shape, said in (("chord", "chord tone"), ("scale", "extension or scale note"), ("chromatic", "chromatic"))
     )
-    return html(
-        '<div class="tt-under"><label hidden>Under the notes <select name="under">'
-        "{options}</select></label>"
-        '<label hidden><input type="checkbox" name="staff"> Staff over the tab</label>'
-        '<ul class="tt-legend" aria-label="Under the degrees">{marks}</ul></div>',
-        options=options,
-        marks=marks,
+    return html('<ul class="tt-legend tt-tones" aria-label="Under the degrees">{marks}</ul>', marks=marks)
+
+
+def in_words() -> Markup:
+    """Where the script lists every bar in words."""
+    return Markup(
+        '<section class="tt-words" aria-labelledby="words" data-search-exclude><h2 id="words">The tab in words</h2>'
+        '<details class="tt-in-words"><summary>Every bar, note by note</summary><ol></ol></details></section>'
     )
 
 

@@ -24,7 +24,7 @@ from tabtools.study.open_things import open_things
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
 from tabtools.website.links import INDEX, Links, runs, solo_path
-from tabtools.website.markup import html, trusted
+from tabtools.website.markup import html
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.open_section import OPEN, for_readers, open_fact
 from tabtools.website.solo_page.paper import running_title
@@ -33,19 +33,24 @@ from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
 from tabtools.wording import several
 
-TAB_HERE, STUDY_HERE = "<tt-tab></tt-tab>", "<tt-study></tt-study>"
+CONTROLS_HERE, TAB_HERE = Markup("<tt-controls></tt-controls>"), Markup("<tt-tab></tt-tab>")
+STUDY_HERE, ABOUT_HERE = Markup("<tt-study></tt-study>"), Markup("<tt-about></tt-about>")
 """Elements and not comments: whoever shortens pages takes comments out, and nobody can contribute such an element."""
 LONGEST_DESCRIPTION = 300
+DRAFT = "draft"
+"""The id of the section that says what is still to be mended."""
 
 
 @dataclass(frozen=True)
 class SoloPage:
     """A page: `body` holds `TAB_HERE` where `tab` belongs, so that a site's search need not read drawings.
 
-    So it does `STUDY_HERE` for `study`, what is known of the solo. `anchors` are the ids of the places in the tab.
+    So it does `CONTROLS_HERE` for `controls`, `STUDY_HERE` for `study`, what is known of the solo, and `ABOUT_HERE`
+    for what the site knows of it. `anchors` are the ids of the places in the tab.
     """
 
     body: Markup
+    controls: Markup
     tab: Markup
     study: Markup
     anchors: dict[str, str] = field(repr=False)
@@ -73,27 +78,56 @@ def solo_page(
     links = links.seen_from(solo_path(slug), anchors)
     things = for_readers(open_things(timeline))
     known = sections_of(study, subject.hand, links, things)
-    parts = [
-        html("<h1>{title}</h1>", title=title),
-        html('<p class="tt-back"><a href="{page}">All solos</a></p>', page=links.page(INDEX)),
-    ]
+    parts = [_head(title, header, links), CONTROLS_HERE, _desk(timeline, lesson, links)]
     if header.draft:
         others = [problem for problem in problems if problem.check not in OPEN_CHECKS]
         parts.append(_draft_notice(subject, others, links, is_open=bool(things)))
-    if header.summary:
-        parts.append(html('<p class="tt-summary">{summary}</p>', summary=header.summary))
-    parts.append(_facts(timeline, open_fact(things)))
-    parts.append(trusted(TAB_HERE))
-    if lesson is not None:
+    parts.append(STUDY_HERE)
+    parts.append(_about(timeline, open_fact(things)))
+    body = Markup("\n").join(parts)
+    above = running_title(title) + controls(timeline, known.view)
+    return SoloPage(body, above, tab + known.under, known.after, anchors)
 
-        def claim(text: str) -> Markup | None:
-            return _claim(text, timeline, links)
 
-        text = render_lesson(lesson, claim, links)
-        parts.append(html('<div class="tt-lesson"><h2 id="lesson">Lesson</h2>{text}</div>', text=text))
-    parts.append(trusted(STUDY_HERE))
-    tab = running_title(title) + controls(timeline) + known.over + tab + known.under
-    return SoloPage(Markup("\n").join(parts), tab, known.after, anchors)
+def _head(title: str, header: Header, links: Links) -> Markup:
+    """The title, and what is asked first of a solo, in a line."""
+    facts = filter(None, (header.player, key_text(header), tempo_text(header), _tuned(header)))
+    shown = Markup().join(html("<li>{fact}</li>", fact=fact) for fact in facts)
+    draft = html('<li><a href="#{id}">Draft</a></li>', id=DRAFT) if header.draft else ""
+    return html(
+        '<header class="tt-head"><h1>{title}</h1><ul class="tt-gist">{shown}{draft}</ul>'
+        '<p class="tt-back"><a href="{page}">All solos</a></p></header>',
+        title=title,
+        shown=shown,
+        draft=draft,
+        page=links.page(INDEX),
+    )
+
+
+def _tuned(header: Header) -> str:
+    """The tuning, and the capo where there is one."""
+    tuning = header.instrument.tuning
+    named = f"{tuning.name} tuning" if tuning.name else tuning_text(header)
+    return f"{named}, capo {header.instrument.capo}" if header.instrument.capo else named
+
+
+def _desk(timeline: Timeline, lesson: SourceText | None, links: Links) -> Markup:
+    """The tab, and beside it the lesson, or under it the summary alone."""
+    header = timeline.solo.header
+    summary = html('<p class="tt-summary">{summary}</p>', summary=header.summary) if header.summary else Markup()
+    if lesson is None:
+        return html('<div class="tt-desk">{tab}</div>{summary}', tab=TAB_HERE, summary=summary)
+
+    def claim(text: str) -> Markup | None:
+        return _claim(text, timeline, links)
+
+    return html(
+        '<div class="tt-desk tt-taught">{tab}<div class="tt-side">{summary}<div class="tt-lesson">'
+        '<h2 id="lesson">Lesson</h2>{text}</div></div></div>',
+        tab=TAB_HERE,
+        summary=summary,
+        text=render_lesson(lesson, claim, links),
+    )
 
 
 def described(slug: str, header: Header) -> str:
@@ -126,6 +160,16 @@ def tempo_text(header: Header) -> str:
     if header.meter.is_compound:
         counted = header.meter.denominator // 2
     return f"{float(header.tempo):g} {unit}{name.get(counted, 'counts')} a minute"
+
+
+def _about(timeline: Timeline, still_open: Markup) -> Markup:
+    """All facts of a solo, and a place for what the site knows of it."""
+    return html(
+        '<section class="tt-foot" id="about" aria-label="About this transcription">'
+        "<h2>About this transcription</h2>{facts}{more}</section>",
+        facts=_facts(timeline, still_open),
+        more=ABOUT_HERE,
+    )
 
 
 def _facts(timeline: Timeline, still_open: Markup) -> Markup:
@@ -170,8 +214,9 @@ def _draft_notice(subject: Subject, problems: Sequence[Problem], links: Links, i
     if is_open:
         found += html('<p>What is not certain yet is listed <a href="#{open}">below</a>.</p>', open=OPEN)
     return html(
-        '<div class="admonition warning tt-draft"><p class="admonition-title">Draft</p>'
-        "<p>This transcription is unfinished.</p>{found}</div>",
+        '<section class="tt-draft" id="{id}" aria-label="Draft"><h2>Draft</h2>'
+        "<p>This transcription is unfinished.</p>{found}</section>",
+        id=DRAFT,
         found=found or Markup("<p>The linter finds nothing.</p>"),
     )
 

@@ -28,9 +28,11 @@ PLUCKED_LEVEL = 80
 
 
 def score_of(timeline: Timeline) -> dict[str, Any]:
-    """The score of a solo, ready for JSON: `a4` in hertz, `end`, `bars` (`BarRecord`) and `voices` (`VoiceRecord`)."""
+    """The score of a solo, ready for JSON: `a4` in hertz, `pace` in counts a minute as written, `end`, `bars`
+    (`BarRecord`) and `voices` (`VoiceRecord`)."""
     return {
         "a4": timeline.solo.header.instrument.reference,
+        "pace": float(timeline.solo.header.tempo),
         "end": _ms(timeline.seconds),
         "bars": [listed(bar) for bar in _bars(timeline)],
         "voices": [listed(_packed(voice)) for voice in voices_of(timeline)],

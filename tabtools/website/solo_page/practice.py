@@ -1,6 +1,6 @@
 """The controls that a student practises with, and the score they play; HTML as text, without mkdocs.
 
-The controls stay hidden until the script has taken them over, so that a page without it reads on undisturbed.
+Where no script runs they are not shown, so that a page without it reads on undisturbed.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from tabtools.website.records import inlined
 from tabtools.website.solo_page.playback import score_of
 
 SLOWEST, FASTEST = 25, 125
+NOTHING = Markup()
 
 KEYS = (
     ("Space", "play, or pause"),
@@ -37,31 +38,45 @@ CAUTION = (
 )
 
 
-def controls(timeline: Timeline) -> Markup:
-    """The controls of a solo with its score inlined; nothing where there are no bars to play."""
+def controls(timeline: Timeline, view: Markup = NOTHING) -> Markup:
+    """The controls of a solo with its score inlined, in one row with `view`, the choices of how the tab is seen;
+    nothing where there are no bars to play."""
     if not timeline.bars:
         return Markup()
     return html(
-        '<section class="tt-practice" aria-labelledby="practice" data-search-exclude hidden>'
-        '<h2 id="practice">Practice</h2>{transport}{settings}{help}'
-        '<p class="tt-said" role="status"></p>'
+        '<section class="tt-practice" aria-label="Practice" data-search-exclude>'
+        '<div class="tt-transport" role="group" aria-label="Playing">{buttons}{tempo}{view}'
+        '<span class="tt-place"></span>{settings}<p class="tt-said" role="status"></p></div>'
         '<script type="application/json" class="tt-score">{inlined}</script></section>',
-        transport=_transport(),
+        buttons=_buttons(),
+        tempo=_tempo(timeline),
+        view=view,
         settings=_settings(timeline),
-        help=_help(),
         inlined=inlined(score_of(timeline)),
     )
 
 
-def _transport() -> Markup:
-    return html(
-        '<div class="tt-transport" role="group" aria-label="Playing">'
+def _buttons() -> Markup:
+    return Markup(
         '<button type="button" data-do="play">Play</button>'
         '<button type="button" data-do="stop">Stop</button>'
         '<button type="button" data-do="loop" aria-pressed="false">Loop</button>'
-        '<label class="tt-tempo">Tempo '
-        '<input type="range" name="tempo" min="{slowest}" max="{fastest}" value="100"></label>'
-        '<span class="tt-rate"></span><span class="tt-place"></span></div>',
+    )
+
+
+def _tempo(timeline: Timeline) -> Markup:
+    """The tempo in counts a minute, and as a share of the written one."""
+    pace = float(timeline.solo.header.tempo)
+    return html(
+        '<span class="tt-tempo"><button type="button" data-do="slower" aria-label="Slower">−</button>'
+        '<label><span>Tempo</span> <input type="number" name="pace" inputmode="decimal" step="any" '
+        'min="{least:g}" max="{most:g}" value="{pace:g}"></label>'
+        '<button type="button" data-do="faster" aria-label="Faster">+</button>'
+        '<input type="range" name="tempo" aria-label="Tempo in per cent" min="{slowest}" max="{fastest}" value="100">'
+        '<span class="tt-rate"></span></span>',
+        least=pace * SLOWEST / 100,
+        most=pace * FASTEST / 100,
+        pace=pace,
         slowest=SLOWEST,
         fastest=FASTEST,
     )
@@ -71,8 +86,7 @@ def _settings(timeline: Timeline) -> Markup:
     numbers = [bar.number for bar in timeline.bars]
     limits = html('type="number" inputmode="numeric" min="{least}" max="{most}"', least=min(numbers), most=max(numbers))
     return html(
-        '<details class="tt-settings">'
-        "<summary>Passage, count-in, metronome, your recording, volume</summary><div>"
+        '<details class="tt-settings"><summary>More</summary><div class="tt-sheet">'
         "<fieldset><legend>What is played</legend>"
         '<label>Passage <select name="stretch">{stretches}</select>'
         '</label><label>From bar <input name="from" {limits} value="{first}"></label>'
@@ -97,12 +111,13 @@ def _settings(timeline: Timeline) -> Markup:
         '<label>Clicks <input type="range" name="clicks" min="0" max="100" value="60"></label>'
         "<label>Recording "
         '<input type="range" name="recording" min="0" max="100" value="70" disabled></label>'
-        "</fieldset></div></details>",
+        "</fieldset>{help}</div></details>",
         stretches=_stretches(timeline),
         limits=limits,
         first=numbers[0],
         last=numbers[-1],
         steps=_steps(),
+        help=_help(),
     )
 
 

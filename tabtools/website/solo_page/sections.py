@@ -15,7 +15,7 @@ from tabtools.timeline.places import passages_with_notes
 from tabtools.website.links import Links
 from tabtools.website.solo_page.hand_demands import demands_html
 from tabtools.website.solo_page.neck_maps import neck_maps
-from tabtools.website.solo_page.note_records import known_html, label_switch
+from tabtools.website.solo_page.note_records import in_words, known_html, label_switch, tone_legend
 from tabtools.website.solo_page.open_legend import open_legend
 from tabtools.website.solo_page.open_section import open_html
 from tabtools.website.solo_page.strain_strip import strain_strip
@@ -24,9 +24,9 @@ from tabtools.website.solo_page.study_section import devices_html, statistics_ht
 
 @dataclass(frozen=True, slots=True)
 class Sections:
-    """HTML that stands over the tab, right under it, and after the lesson."""
+    """The choices of how the tab is seen; HTML that stands right under it, and after the lesson."""
 
-    over: Markup
+    view: Markup
     under: Markup
     after: Markup
 
@@ -37,11 +37,12 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
     passages = list(passages_with_notes(timeline))
     strains = strains_of(hand) if any(timed.string for timed in timeline.notes) else ()
     return Sections(
-        strain_strip(strains, links) + label_switch(study) + open_legend(timeline),
-        known_html(study, hand),
+        label_switch(study),
+        tone_legend() + open_legend(timeline) + known_html(study, hand),
         open_html(things, links)
-        + neck_maps(study, passages, links)
         + devices_html(study, links)
+        + neck_maps(study, passages, links)
+        + demands_html(hand, passages, links, strain_strip(strains, links))
         + statistics_html(study.statistics)
-        + demands_html(hand, passages, links),
+        + in_words(),
     )

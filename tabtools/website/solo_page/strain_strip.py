@@ -47,7 +47,7 @@ def strain_strip(strains: Sequence[BarStrain], links: Links) -> Markup:
     )
     hard = html("<p>Hardest: {named}.</p>", named=named) if named else ""
     return html(
-        '<section class="tt-strain" aria-labelledby="strain"><h2 id="strain">Strain, bar by bar</h2>'
+        '<section class="tt-strain" aria-labelledby="strain"><h3 id="strain">Strain, bar by bar</h3>'
         '<div class="tt-plot">{strip}</div>{legend}{hard}</section>',
         strip=_strip(strains, kinds),
         legend=_legend(kinds),

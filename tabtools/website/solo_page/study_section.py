@@ -41,7 +41,8 @@ def devices_html(study: Study, links: Links) -> Markup:
         )
     found = Markup().join(parts) or Markup("<p>No device was found.</p>")
     return html(
-        '<section class="tt-devices" aria-labelledby="devices"><h2 id="devices">Devices</h2>{found}</section>',
+        '<section class="tt-devices" aria-labelledby="devices"><h2 id="devices">What the phrases do</h2>'
+        "{found}</section>",
         found=found,
     )
 

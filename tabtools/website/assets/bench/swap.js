@@ -1,7 +1,7 @@
 // The parts of a solo's page replaced by new ones, around the controls, which stay as they are.
 
 /** What a theme puts the page itself into. */
-export const articleOf = (page) => page.querySelector(".tt-tab")?.parentElement ?? page.querySelector("article");
+export const articleOf = (page) => page.querySelector(".tt-tab")?.closest("article, main") ?? page.querySelector("article");
 
 /** What there is to be read in each bar of a tab, by its id. */
 const readings = (article) =>

@@ -10,6 +10,9 @@ import { Tab } from "./tab.js";
 
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
+const percentOf = (rate) => Math.round(rate * 100);
+const shortNumber = (number) => Number(number.toFixed(1));
+
 export class Practice {
   /** `signal` says when this page's tab is done with; `player` is one that goes on with the controls. */
   constructor(section, root, signal, player = null) {
@@ -27,7 +30,6 @@ export class Practice {
       this.draw(false);
     };
     this.wire();
-    section.hidden = false;
     this.player.changed = () => this.update();
     this.memory = new Memory(location.pathname);
     if (player) this.goOn();
@@ -53,7 +55,8 @@ export class Practice {
       button.addEventListener("click", () => this.act(button.dataset.do), until);
     }
     const on = (name, event, does) => this.field(name).addEventListener(event, does, until);
-    on("tempo", "input", () => this.setTempo(Number(this.field("tempo").value)));
+    on("tempo", "input", () => this.setRate(Number(this.field("tempo").value) / 100));
+    on("pace", "change", () => this.setPace(Number(this.field("pace").value)));
     on("stretch", "change", () => this.chooseStretch());
     for (const name of ["from", "to"]) on(name, "change", () => this.chooseBars());
     on("countin", "change", () => (player.counting = this.field("countin").value));
@@ -84,6 +87,16 @@ export class Practice {
       },
       drop: () => this.mark(),
     });
+    const folded = section.querySelector(".tt-settings");
+    document.addEventListener("pointerdown", ({ target }) => {
+      if (folded.open && !folded.closest(".tt-transport").contains(target)) folded.open = false;
+    }, until);
+    folded.addEventListener("keydown", (event) => {
+      if (event.key !== "Escape" || !folded.open) return;
+      event.stopPropagation();
+      folded.open = false;
+      folded.querySelector("summary").focus();
+    }, until);
     for (const area of [section, tab.root]) area.addEventListener("keydown", (event) => this.key(event), until);
     addEventListener("hashchange", () => this.goToAnchor(), until);
   }
@@ -95,6 +108,7 @@ export class Practice {
     else if (does === "stop") player.stop();
     else if (does === "loop") this.setLoop(!player.loops);
     else if (does === "forget") this.forget();
+    else if (does === "slower" || does === "faster") this.turn(does === "slower" ? -1 : 1);
     else this.step(...{ "bar-back": [-1, true], back: [-1], on: [1], "bar-on": [1, true] }[does]);
   }
 
@@ -106,7 +120,6 @@ export class Practice {
     if (isTyped && event.key !== "Escape") return;
     if (isPressed && event.key === " ") return;
     if (target.type === "range" && /^(Arrow|Home|End)/.test(event.key)) return;
-    const tempo = this.field("tempo");
     const toggle = (name) => this.field(name).click();
     const keys = {
       " ": () => this.act("play"),
@@ -120,8 +133,8 @@ export class Practice {
       l: () => this.act("loop"),
       m: () => toggle("metronome"),
       c: () => this.nextCounting(),
-      "-": () => this.setTempo(Number(tempo.value) - 5, true),
-      "+": () => this.setTempo(Number(tempo.value) + 5, true),
+      "-": () => this.turn(-1),
+      "+": () => this.turn(1),
     };
     const same = { "−": "-", "=": "+", Spacebar: " " };
     const does = keys[same[event.key] ?? (event.key.length === 1 ? event.key.toLowerCase() : event.key)];
@@ -172,13 +185,39 @@ export class Practice {
 
   // What is played
 
-  setTempo(percent, aloud = false) {
-    const tempo = this.field("tempo");
-    tempo.value = percent;
-    if (aloud) this.say(`${tempo.value} percent`);
+  /** The tempo as a share of the written one: the one that is wanted, until the player has it. */
+  get rate() {
+    return this.wanted ?? this.player.rate;
+  }
+
+  setRate(rate) {
+    const { min, max } = this.field("tempo");
+    this.wanted = Math.min(Math.max(rate, min / 100), max / 100);
     this.update();
     clearTimeout(this.turning);
-    this.turning = setTimeout(() => this.player.setRate(tempo.value / 100), this.player.isPlaying ? 120 : 0);
+    const done = () => {
+      const { wanted } = this;
+      this.wanted = null;
+      this.player.setRate(wanted);
+      this.update();
+    };
+    this.turning = setTimeout(done, this.player.isPlaying ? 120 : 0);
+  }
+
+  /** The tempo in counts a minute. */
+  setPace(pace) {
+    if (pace > 0) this.setRate(pace / this.score.pace);
+    else this.update();
+  }
+
+  /** A twentieth of the written tempo slower or faster. */
+  turn(way) {
+    this.setRate((Math.round(this.rate * 20) + way) / 20);
+    this.say(this.paceText());
+  }
+
+  paceText() {
+    return `${percentOf(this.rate)} percent, ${shortNumber(this.rate * this.score.pace)} counts a minute`;
   }
 
   chooseStretch() {
@@ -322,13 +361,11 @@ export class Practice {
 
   update() {
     const { player, score } = this;
-    const percent = Number(this.field("tempo").value);
-    const { start, end, counts } = score.bars[barAt(score, player.place)];
-    const beat = (end - start) / counts;
-    const counted = counts ? `, ${Math.round((60000 / beat) * (percent / 100))} counts a minute` : "";
-    const beats = Object.assign(document.createElement("span"), { textContent: counted });
-    this.section.querySelector(".tt-rate").replaceChildren(`${percent} %`, beats);
-    this.field("tempo").setAttribute("aria-valuetext", `${percent} percent${counted}`);
+    const percent = percentOf(this.rate);
+    this.field("tempo").value = percent;
+    this.field("pace").value = shortNumber(this.rate * score.pace);
+    this.section.querySelector(".tt-rate").textContent = `${percent} %`;
+    this.field("tempo").setAttribute("aria-valuetext", this.paceText());
     this.button("play").textContent = player.isPlaying ? "Pause" : "Play";
     this.button("loop").setAttribute("aria-pressed", player.loops);
     const [first, last] = this.ends();
@@ -349,7 +386,7 @@ export class Practice {
     this.moving = requestAnimationFrame(() => {
       this.moving = 0;
       if (!this.player.isPlaying || !this.section.isConnected || this.signal.aborted) return;
-      this.draw(this.field("scroll").checked);
+      this.draw(this.field("scroll").checked && { loop: this.player.loops && !this.isWhole && this.player.stretch });
       this.follow();
     });
   }

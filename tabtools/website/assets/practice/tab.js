@@ -4,6 +4,7 @@ import { made } from "../page.js";
 import { acrossAt, barAt } from "./score.js";
 
 const DRAGGED = 8; // pixels from which a press is a drag
+const HEIGHT = 10; // pixels over the line of music that sounds
 const ASIDE = 14; // pixels by which the edge of a loop keeps away from a figure
 
 export class Tab {
@@ -18,6 +19,7 @@ export class Tab {
     this.lit = null;
     this.known = new Map();
     this.shown = null;
+    this.heard = () => {};
     const observer = new ResizeObserver(() => {
       this.known.clear();
       root.classList.toggle("tt-fits", root.scrollWidth <= root.clientWidth + 1);
@@ -97,19 +99,55 @@ export class Tab {
       this.lit?.classList.remove("tt-now");
       drawn?.classList.add("tt-now");
       this.lit = drawn;
+      if (drawn) this.heard(drawn);
     }
-    if (follows && piece !== this.shown) this.reveal(piece, steps);
+    if (follows && piece !== this.shown) this.settle(piece, follows.loop, steps);
     this.shown = follows ? piece : null;
   }
 
+  /** From where to where of the window the tab is seen, in pixels: what the row of buttons and an open panel leave. */
+  sight() {
+    const isFixed = (element) => element && !element.hidden && getComputedStyle(element).position === "fixed";
+    const [buttons, panel] = [".tt-transport", ".tt-known"].map((name) => document.querySelector(name));
+    if (!isFixed(buttons)) return { high: buttons.offsetHeight, low: innerHeight };
+    return { high: 0, low: (isFixed(panel) ? panel : buttons).getBoundingClientRect().top };
+  }
+
   /** Scrolls to a piece that is not in sight. */
-  reveal({ root }, atOnce) {
-    const { top, bottom, left, right } = root.getBoundingClientRect();
+  reveal(piece, atOnce) {
+    const { top, bottom } = piece.root.getBoundingClientRect();
+    const { high, low } = this.sight();
+    if (top < high || bottom > low) this.settle(piece, null, atOnce);
+    else this.bringAcross(piece);
+  }
+
+  /** Brings the line of music with a piece to its height, close under the upper edge, so that the next ones are seen
+   * as well. Of a loop that can be seen as a whole, its first line stays there. */
+  settle(piece, loop, atOnce) {
+    const { high, low } = this.sight();
+    const box = ({ root }) => root.getBoundingClientRect();
+    let first = piece;
+    if (loop) {
+      const looped = this.piecesIn(loop);
+      const [from, to] = [looped[0], looped[looped.length - 1]];
+      if (looped.includes(piece) && box(to).bottom - box(from).top <= low - high - HEIGHT) first = from;
+    }
+    const by = box(first).top - high - HEIGHT;
+    if (Math.abs(by) > 1) scrollTo({ top: scrollY + by, behavior: atOnce ? "auto" : "smooth" });
+    this.bringAcross(piece);
+  }
+
+  /** Scrolls a tab that is wider than the page to a piece. */
+  bringAcross({ root }) {
+    const { left, right } = root.getBoundingClientRect();
     const within = this.root.getBoundingClientRect();
-    const covered = document.querySelector(".tt-transport").getBoundingClientRect();
-    const highest = covered.top < 100 ? covered.bottom : 0;
-    if (top >= highest && bottom <= innerHeight && left >= within.left - 2 && right <= within.right + 2) return;
-    root.scrollIntoView({ block: "center", inline: "nearest", behavior: atOnce ? "auto" : "smooth" });
+    if (left < within.left - 2) this.root.scrollLeft += left - within.left;
+    else if (right > within.right + 2) this.root.scrollLeft += Math.min(right - within.right, left - within.left);
+  }
+
+  /** The pieces that a stretch touches. */
+  piecesIn({ from, to }) {
+    return this.pieces.filter((one) => one.to > from + 1 && one.from < to - 1);
   }
 
   /** Marks the stretch that is looped; nothing if none is given. */
@@ -118,7 +156,7 @@ export class Tab {
     this.spans = [];
     if (!stretch) return;
     const { from, to } = stretch;
-    for (const piece of this.pieces.filter((one) => one.to > from + 1 && one.from < to - 1)) {
+    for (const piece of this.piecesIn(stretch)) {
       const span = made("div", "", "tt-span");
       const room = piece.root.clientWidth;
       const left = from > piece.from + 1 ? this.across(piece, from) - ASIDE : 0;
@@ -133,8 +171,9 @@ export class Tab {
 
   /** The moment of the stroke nearest to a point of a piece, or its beginning where it has none. */
   pointed(piece, clientX) {
-    const { left } = piece.root.getBoundingClientRect();
-    const away = (ms) => Math.abs(this.across(piece, ms) - (clientX - left));
+    const { left, width } = piece.root.getBoundingClientRect();
+    const x = ((clientX - left) * piece.root.clientWidth) / width; // the tab may be shown smaller or larger
+    const away = (ms) => Math.abs(this.across(piece, ms) - x);
     return [piece.from, ...piece.onsets].reduce((best, ms) => (away(ms) < away(best) ? ms : best));
   }
 

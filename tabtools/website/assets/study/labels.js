@@ -12,7 +12,6 @@ const NONE = "fret";
 export const offerLabels = (choice, tab, records) => {
   const numbers = new Map([...tab.querySelectorAll(".note")].map((note, number) => [note, number]));
   const label = () => writeLabels(tab, choice.value, (note) => records[numbers.get(note)]);
-  choice.closest("label").hidden = false;
   choice.addEventListener("change", () => {
     label();
     keepChoice(KEPT, choice.value);

@@ -10,7 +10,6 @@ export const offerStaff = (box, tab) => {
   const before = keptChoice(KEPT);
   if (before) tab.classList.toggle(SHOWN, before === "shown");
   box.checked = tab.classList.contains(SHOWN);
-  box.closest("label").hidden = false;
   box.addEventListener("change", () => {
     tab.classList.toggle(SHOWN, box.checked);
     keepChoice(KEPT, box.checked ? "shown" : "hidden");
