@@ -22,7 +22,7 @@ from tabtools.study.role import Role
 
 UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
 OUTSIDE_SCALE = frozenset((UNEXPLAINED, "chromatic passing", "chromatic neighbour", "approach by semitone"))
-SCALED = frozenset(("scale run", "power chords", "octave displacement", "sequence"))
+SCALED = frozenset(("scale run", "altered line", "power chords", "octave displacement", "sequence"))
 DOUBTS = frozenset(("reading", "chord", "rhythm"))
 
 

@@ -31,8 +31,12 @@ FIGURES_USED = {
         costs.NAMING["double stops"]
     ),
     "… a chromatic run, stacked fourths, a 1-2-3-5": costs.NAMING["chromatic run"],
-    "… a repeated cell, a sequence, a triad pair, octave displacement, an approach": costs.NAMING["repeated cell"],
-    "each note of an arpeggio, of an approach, each double stop, octave, power chord": costs.NOTE["arpeggio"],
+    "… a repeated cell, a sequence, a triad pair, octave displacement, a line of altered tones, an approach": (
+        costs.NAMING["repeated cell"]
+    ),
+    "each note of an arpeggio, of an approach, of a line of altered tones, each double stop, octave, power chord": (
+        costs.NOTE["arpeggio"]
+    ),
     "… of a scale run, of stacked fourths, of a 1-2-3-5, of a triad pair, of octave displacement": (
         costs.NOTE["scale run"]
     ),
@@ -76,12 +80,12 @@ def test_the_figures_are_those_reckoned_with() -> None:
 def test_figures_with_one_row_are_equal() -> None:
     for kinds in (
         ("double stops", "octaves", "power chords", "pedal note", "bass line", "bass pedal"),
-        ("repeated cell", "sequence", "triad pair", "octave displacement", "approach"),
+        ("repeated cell", "sequence", "triad pair", "octave displacement", "altered line", "approach"),
         ("chromatic run", "stacked fourths", "root cell"),
     ):
         assert len({costs.NAMING[kind] for kind in kinds}) == 1
     for kinds in (
-        ("arpeggio", "approach", "double stops", "octaves", "power chords"),
+        ("arpeggio", "approach", "altered line", "double stops", "octaves", "power chords"),
         ("scale run", "stacked fourths", "root cell", "triad pair", "octave displacement"),
     ):
         assert len({costs.NOTE[kind] for kind in kinds}) == 1

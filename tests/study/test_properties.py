@@ -60,6 +60,7 @@ RARELY_MADE = {
         "octaves",
         "bend figure",
         "bend goal",
+        "altered line",
         "harmonics",
         "variation",
         "pinch harmonics",

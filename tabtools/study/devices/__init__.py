@@ -9,6 +9,7 @@ earlier one; variations do so where nothing else has.
 from types import ModuleType
 
 from tabtools.study.devices import (
+    altered_line,
     alternating_bass,
     appoggiatura,
     approach,
@@ -66,6 +67,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     power_chords,
     triad_pair,
     octave_displacement,
+    altered_line,
     approach,
 )
 BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal)

@@ -1,7 +1,7 @@
 """Cells of root, second, third and fifth: 1-2-3-5, up or down, as they are practised over every chord of a tune.
 
-Found: in one line, four even notes that fill whole counts and are 1 2 3 5 or 5 3 2 1 of a major or a minor chord within
-an octave: of the chord that sounds, or, going up, of another.
+Found: in one line, four even notes that are as long as whole counts, begin or end on one, and are 1 2 3 5 or 5 3 2 1 of
+a major or a minor chord within an octave: of the chord that sounds, or, going up, of another.
 
 `data`: `root` (its name), `minor`, `direction` (`rising`, `falling`), `over` (the symbol, None for no chord).
 
@@ -47,10 +47,14 @@ def find(music: Music) -> Iterator[Proposal]:
 
 
 def _fills_counts(music: Music, first: int) -> bool:
-    """Whether the notes are even, under one chord, begin on a count and fill one or more."""
+    """Whether the notes are even, under one chord, as long as counts are, and begin on one or end on one."""
     strokes = music.melody.strokes[first : first + SIZE]
     gaps = {after.onset - before.onset for before, after in pairwise(strokes)}
-    if len(gaps) > 1 or any(struck.doubt for struck in strokes) or not strokes[0].is_on_beat:
+    if (
+        len(gaps) > 1
+        or any(struck.doubt for struck in strokes)
+        or not (strokes[0].is_on_beat or strokes[-1].is_on_beat)
+    ):
         return False
     return SIZE * min(gaps) % strokes[0].beat == 0 and len(music.backings(first, first + SIZE - 1)) == 1
 

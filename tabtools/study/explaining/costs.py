@@ -30,6 +30,7 @@ NAMING = {
     "approach": 4.0,
     "triad pair": 4.0,
     "octave displacement": 4.0,
+    "altered line": 4.0,
     "bass line": 3.0,
     "bass pedal": 3.0,
 }
@@ -47,6 +48,7 @@ NOTE = {
     "approach": 1.5,
     "triad pair": 0.5,
     "octave displacement": 0.5,
+    "altered line": 1.5,
     "bass line": 0.5,
 }
 """Each stroke of it, once the kind is known."""
