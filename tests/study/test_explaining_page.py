@@ -25,13 +25,13 @@ FIGURES_USED = {
     "a note that nothing explains": costs.LEFT_OUT,
     "the same, outside chord and scale": costs.LEFT_OUT_OUTSIDE,
     "each further note of a stroke": costs.LEFT_OUT_BESIDE,
-    "saying that there is an arpeggio": costs.NAMING["arpeggio"],
+    "saying that there is an arpeggio, that chords are swept": costs.NAMING["arpeggio"],
     "… a scale run": costs.NAMING["scale run"],
     "… double stops, octaves, power chords, a pedal note, a line of the bass, a pedal in the bass": (
         costs.NAMING["double stops"]
     ),
     "… a chromatic run, stacked fourths, a 1-2-3-5": costs.NAMING["chromatic run"],
-    "… a repeated cell, a sequence, a triad pair, octave displacement, a line of altered tones, an approach": (
+    "… a repeated cell, a sequence, a triad pair, octave displacement, altered tones, an approach": (
         costs.NAMING["repeated cell"]
     ),
     "each note of an arpeggio, of an approach, of a line of altered tones, each double stop, octave, power chord": (
@@ -82,6 +82,7 @@ def test_figures_with_one_row_are_equal() -> None:
         ("double stops", "octaves", "power chords", "pedal note", "bass line", "bass pedal"),
         ("repeated cell", "sequence", "triad pair", "octave displacement", "altered line", "approach"),
         ("chromatic run", "stacked fourths", "root cell"),
+        ("arpeggio", "swept chords"),
     ):
         assert len({costs.NAMING[kind] for kind in kinds}) == 1
     for kinds in (

@@ -60,6 +60,7 @@ RARELY_MADE = {
         "octaves",
         "bend figure",
         "bend goal",
+        "swept chords",
         "altered line",
         "harmonics",
         "variation",

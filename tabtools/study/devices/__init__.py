@@ -45,6 +45,7 @@ from tabtools.study.devices import (
     stacked_fourths,
     suspension,
     sweep,
+    swept_chords,
     tapped_figure,
     tremolo_picking,
     triad_pair,
@@ -68,6 +69,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     triad_pair,
     octave_displacement,
     altered_line,
+    swept_chords,
     approach,
 )
 BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal)

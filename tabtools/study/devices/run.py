@@ -26,6 +26,7 @@ from tabtools.study.devices import (
     returning_figure,
     sequence,
     suspension,
+    swept_chords,
     variation,
     varied_answer,
 )
@@ -56,7 +57,9 @@ SHAPE_WORTH = {
 """Bits that are as good as what is said of two voices together."""
 MOST_WORTH = 6
 """What a long row of broken chords, or of bars picked in one way, is worth besides, in bits."""
-COMES_AGAIN = frozenset((repeated_cell.KIND, sequence.KIND, varied_answer.KIND, returning_figure.KIND))
+COMES_AGAIN = frozenset(
+    (repeated_cell.KIND, swept_chords.KIND, sequence.KIND, varied_answer.KIND, returning_figure.KIND)
+)
 """The kinds that say already what a stretch is to an earlier one."""
 VARIATION_WORTH = 12.0
 """Bits that are as good as what a bar or a phrase is to an earlier one."""
@@ -150,7 +153,7 @@ def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: objec
     if module is not moved_cell:
         return False
     own = set(device.notes)
-    figures = (told for told, _ in main if told.kind in ("repeated cell", "sequence"))
+    figures = (told for told, _ in main if told.kind in ("repeated cell", "sequence", "swept chords"))
     return any(2 * len(own.intersection(told.notes)) >= len(own) for told in figures)
 
 

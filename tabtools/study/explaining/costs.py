@@ -31,6 +31,7 @@ NAMING = {
     "triad pair": 4.0,
     "octave displacement": 4.0,
     "altered line": 4.0,
+    "swept chords": 2.0,
     "bass line": 3.0,
     "bass pedal": 3.0,
 }
