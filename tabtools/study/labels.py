@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import zip_longest
 
 from tabtools.harmony.degrees import DegreeStyle, degree, key_degree, spelled
-from tabtools.model.harmony import ChordSymbol, Key
+from tabtools.model.harmony import Key
+from tabtools.model.pitch import Tone
 from tabtools.notation.chords import chord_or_none
 from tabtools.timeline import TimedNote, Timeline
 from tabtools.timeline.written_names import written_tone
@@ -29,45 +32,51 @@ class Labels:
     key_path: tuple[str, ...]
 
 
+Names = tuple[Tone | None, Tone | None, tuple[Tone | None, ...]]
+Heard = tuple[str | None, float | None, float, tuple[float, ...], Names]
+"""A note as a listener names it: over which chord, from where it goes to where and by which pitches, and their names as
+they were written."""
+NO_NAMES: Names = (None, None, ())
 NO_PITCH = Labels(None, None, None, None, (), ())
 
 
 def labels_of(timeline: Timeline, style: DegreeStyle = "plain") -> tuple[Labels, ...]:
     """The labels of each note of the timeline, in its order."""
     key = timeline.solo.header.key
-    chords = {symbol: chord_or_none(symbol) for symbol in {note.chord for note in timeline.notes}}
-    known: dict[tuple[object, ...], Labels] = {}
+    known: dict[Heard, Labels] = {}
     found = []
     for note in timeline.notes:
         if note.midi is None:
             found.append(NO_PITCH)
             continue
-        stations = _stations(note, note.midi)
-        heard: tuple[object, ...] = note.chord, note.attack, note.midi, stations
-        if note.note.heard is not None or note.note.names_pitch:
-            heard = (*heard, note.note.heard, note.note.pitch, note.note.motions)
+        heard = note.chord, note.attack, note.midi, _stations(note, note.midi), _names(note)
         labels = known.get(heard)
         if labels is None:
-            labels = known[heard] = _labels(note, note.midi, stations, chords[note.chord], key, style)
+            labels = known[heard] = _labels(heard, key, style)
         found.append(labels)
     return tuple(found)
 
 
-def _labels(
-    note: TimedNote,
-    midi: float,
-    stations: tuple[float, ...],
-    chord: ChordSymbol | None,
-    key: Key | None,
-    style: DegreeStyle,
-) -> Labels:
-    tones = [written_tone(note.note, station) for station in stations]
-    both = list(zip(stations, tones, strict=True))
-    path = tuple(degree(station, chord, style, tone) for station, tone in both) if chord else ()
-    key_path = tuple(key_degree(station, key, tone) for station, tone in both) if key else ()
+def _names(note: TimedNote) -> Names:
+    """How the pitches of a note were spelled as they were heard: where it begins, arrives, and on the way."""
+    own = note.note
+    if (own.heard is None and not own.names_pitch) or note.midi is None:
+        return NO_NAMES
+    begins = None if note.attack is None else written_tone(own, note.attack)
+    stations = tuple([written_tone(own, station) for station in _stations(note, note.midi)])
+    return begins, written_tone(own, note.midi), stations
+
+
+@lru_cache(maxsize=8192)
+def _labels(heard: Heard, key: Key | None, style: DegreeStyle) -> Labels:
+    symbol, attack, midi, stations, (begins, arrives, tones) = heard
+    chord = chord_or_none(symbol)
+    both = list(zip_longest(stations, tones))
+    path = tuple([degree(station, chord, style, tone) for station, tone in both]) if chord else ()
+    key_path = tuple([key_degree(station, key, tone) for station, tone in both]) if key else ()
     return Labels(
-        None if note.attack is None else pitch_in_words(note, note.attack, key),
-        pitch_in_words(note, midi, key),
+        None if attack is None else spelled(attack, chord, key, begins),
+        spelled(midi, chord, key, arrives),
         path[-1] if path else None,
         key_path[-1] if key_path else None,
         path,

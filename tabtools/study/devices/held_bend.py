@@ -48,11 +48,16 @@ def find(music: Music) -> Iterator[Device]:
 def pair_of(music: Music, place: int) -> HeldPair | None:
     """The bend and what is held beside it; None where a stroke is none."""
     struck = music.melody.strokes[place]
-    if struck.has_unknown:
-        return None
     notes = music.melody.timeline.notes
+    is_single = len(struck.pitches) == 1
+    if (
+        struck.has_unknown
+        or len(struck.pitches) > 2
+        or (is_single and not is_bent_to(notes[struck.notes[0]], struck.top))
+    ):
+        return None
     sounding = [(index, pitch) for index, pitch in zip(struck.notes, struck.pitches, strict=True)]
-    if len(sounding) == 1 and is_bent_to(notes[struck.notes[0]], struck.top):
+    if is_single:
         sounding += _ringing(music, place)
     if len(sounding) != 2:
         return None

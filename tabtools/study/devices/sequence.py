@@ -51,10 +51,8 @@ class Ruler(NamedTuple):
 
     def places(self, pitches: Sequence[int]) -> list[int | None]:
         """Each pitch as a number of steps from a fixed point."""
-        return [
-            None if step is None else pitch // 12 * self.size + step
-            for pitch, step in ((pitch, self.steps[pitch % 12]) for pitch in pitches)
-        ]
+        steps, size = self.steps, self.size
+        return [None if (step := steps[pitch % 12]) is None else pitch // 12 * size + step for pitch in pitches]
 
 
 SEMITONES = Ruler(None, tuple(range(12)), 12)
@@ -98,6 +96,8 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Pro
     moves: list[object] = [
         object() if before is None or after is None else after - before for before, after in pairwise(places)
     ]
+    if not _come_again(moves):
+        return
     strokes = music.melody.strokes[line.first : line.first + len(line.pitches)]
     for size in range(1, MOST_IN_FIGURE + 1):
         fewest = 2 * size - 1 if size <= SHORT_FIGURE else size - 1
@@ -127,6 +127,16 @@ def _along(music: Music, line: Line, ruler: Ruler, taken: Taken) -> Iterator[Pro
             tell = partial(_device, music, line, ruler, repeat, time, by)
             figure = frozenset(range(first, first + size))
             yield Proposal(KIND, first, last, bits, costs.FIRST_TIME, tell, figure)
+
+
+def _come_again(moves: Sequence[object]) -> bool:
+    """Whether any three moves come again within the length of a figure, as those of every figure do."""
+    latest: dict[object, int] = {}
+    for place, three in enumerate(zip(moves, moves[1:], moves[2:], strict=False)):
+        if place - latest.get(three, -MOST_IN_FIGURE - 1) <= MOST_IN_FIGURE:
+            return True
+        latest[three] = place
+    return False
 
 
 def _goes_one_way(moves: Sequence[object]) -> bool:
