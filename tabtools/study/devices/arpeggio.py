@@ -82,7 +82,9 @@ class TonesInRow(NamedTuple):
     """Strokes one after another that can be tones of a chord, the first of them `first`.
 
     The rest has a value for each stroke: its tones as bits, 0 for the goal of a bend; its highest pitch; the lowest of
-    its tones; whether it falls on a beat, comes after a silence, and stands over another chord than the one before it.
+    its tones; whether it falls on a beat, comes after a silence, comes by a leap of more than an octave, stands over
+    another chord than the one before it; whether the line turns or stands still there; whether a bass note of the one
+    before it lies above it.
     """
 
     first: int
@@ -91,12 +93,10 @@ class TonesInRow(NamedTuple):
     lows: Sequence[int]
     on_beat: Sequence[bool]
     after_breath: Sequence[bool]
+    leaps: Sequence[bool]
     changes: Sequence[bool]
-
-    def turns_at(self, place: int) -> bool:
-        """Whether the line turns at a stroke, or stands still there."""
-        before, here, after = self.tops[place - 1 : place + 2]
-        return (here - before) * (after - here) <= 0
+    turns: Sequence[bool]
+    crosses: Sequence[bool]
 
 
 class ChordSpan(NamedTuple):
@@ -155,15 +155,20 @@ def _tones(struck: Struck) -> int:
 def _row(music: Music, first: int, bits: list[int]) -> TonesInRow:
     here = slice(first, first + len(bits))
     strokes = music.melody.strokes[here]
-    backings = music.melody.stroke_backings[here]
+    tops = [struck.top for struck in strokes]
+    lows = [struck.pitches[-1] if own else HIGHEST for struck, own in zip(strokes, bits, strict=True)]
+    moves = [after - before for before, after in pairwise(tops)]
     return TonesInRow(
         first,
         bits,
-        [struck.top for struck in strokes],
-        [struck.pitches[-1] if own else HIGHEST for struck, own in zip(strokes, bits, strict=True)],
+        tops,
+        lows,
         music.melody.on_beat[here],
         [False, *[_breathes(one, after) for one, after in pairwise(strokes)]],
-        [False, *[one is not after for one, after in pairwise(backings)]],
+        [False, *[abs(move) > OCTAVE for move in moves]],
+        [False, *[one is not after for one, after in pairwise(music.melody.stroke_backings[here])]],
+        [False, *[before * after <= 0 for before, after in pairwise(moves)], False],
+        [False, *[low < top and low > after for low, top, after in zip(lows, tops, lows[1:], strict=False)]],
     )
 
 
@@ -215,9 +220,9 @@ def _cuts(music: Music, row: TonesInRow, start: int, end: int, whole: int) -> It
     if not FEWEST_TURNED <= end - start <= MOST_TURNED:
         return
     inner = range(start + 1, end)
-    turns = [at for at in inner[:-1] if row.turns_at(at)]
+    turns = [at for at in inner[:-1] if row.turns[at]]
     beats = [at for at in inner if row.on_beat[at]]
-    breaths = [at for at in inner if row.after_breath[at] or abs(row.tops[at] - row.tops[at - 1]) > OCTAVE]
+    breaths = [at for at in inner if row.after_breath[at] or row.leaps[at]]
     stops = {end, *(at + 1 for at in turns), *(at + 1 for at in beats[-1:]), *breaths}
     for begin in sorted({start, *turns, *beats[:1], *breaths}):
         if not row.bits[begin]:
@@ -264,12 +269,12 @@ def _is_early(music: Music, place: int) -> bool:
 def _is_one_chord(music: Music, row: TonesInRow, found: ChordSpan, as_ninth: bool) -> bool:
     """Whether its notes are those of one chord: none only leans on another, a bass note lies below the next."""
     here = slice(found.first - row.first, found.last - row.first + 1)
-    backing, tops, lows = music.melody.backing(found.under), row.tops[here], row.lows[here]
-    if any(low < top and low > after for low, top, after in zip(lows, tops, lows[1:], strict=False)):
+    if True in row.crosses[here][1:]:
         return False
+    backing, tops = music.melody.backing(found.under), row.tops[here]
     if as_ninth:
         return has_ninth_on(found.tones, backing) and stands_as_ninth(tops, backing)
-    root, shape = chord_name(found.tones, min(lows) % 12, backing)
+    root, shape = chord_name(found.tones, min(row.lows[here]) % 12, backing)
     if shape == FROM_THE_THIRD:
         return is_dominant(backing) and root == ((backing.root or 0) + 4) % 12
     if shape in ("6", "m6") and root == backing.root and len(tops) > FEWEST_WITH_SIXTH:

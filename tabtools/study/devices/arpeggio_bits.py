@@ -19,7 +19,9 @@ OCTAVE = 12
 def way_bits(tops: Sequence[int]) -> float:
     """What it costs that a line goes up and down, leaps to another voice, and that pitches are struck again."""
     moves = [after - before for before, after in pairwise(tops)]
-    again = costs.STRUCK_AGAIN * moves.count(0) + costs.FAR_LEAP * sum([abs(move) > OCTAVE for move in moves])
+    again = costs.STRUCK_AGAIN * moves.count(0)
+    if max(moves) > OCTAVE or min(moves) < -OCTAVE:
+        again += costs.FAR_LEAP * sum([abs(move) > OCTAVE for move in moves])
     if len(tops) > FEW:
         return again
     ways = [move > 0 for move in moves if move]
