@@ -21,17 +21,20 @@ three against two to a count: 1 b7 5 of Am".
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import pairwise
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
+from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 from tabtools.study.periods import Repeat, in_time, times_text
 
 KIND = "repeated cell"
+FEWEST_AT_SPEED = 3
 
 
 def find(music: Music) -> Iterator[Proposal]:
@@ -57,6 +60,8 @@ def _device(music: Music, repeat: Repeat) -> Device:
     said = f"figure of {in_words(repeat.size)} notes, {times_text(repeat, time)}: {' '.join(figure)}"
     if backing.degrees:
         said += f" of {backing.place}"
+    speed = _speed(strokes[repeat.start : repeat.start + 2 * repeat.size]) if repeat.times == 2 else 0
+    said += ", the second time at double speed" * (speed > 0) + ", the second time at half the speed" * (speed < 0)
     data = {
         "size": repeat.size,
         "times": repeat.times,
@@ -67,3 +72,15 @@ def _device(music: Music, repeat: Repeat) -> Device:
         "against": time.against,
     }
     return music.device(KIND, repeat.start, repeat.end, said, data)
+
+
+def _speed(strokes: Sequence[Struck]) -> int:
+    """1 where a figure of three notes or more comes twice as fast the second time, -1 where half as fast."""
+    size = len(strokes) // 2
+    gaps = [after.onset - before.onset for before, after in pairwise(strokes)]
+    if size < FEWEST_AT_SPEED or any(struck.doubt for struck in strokes):
+        return 0
+    both = list(zip(gaps[: size - 1], gaps[size:], strict=True))
+    if all(before == 2 * after for before, after in both):
+        return 1
+    return -1 if all(2 * before == after for before, after in both) else 0

@@ -12,6 +12,8 @@ matter, nor does rhythm, which is told.
 `data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
 lower), `same_rhythm` (None under a doubtful count).
 
+At the same pitch it is told as well where more than half of it lies on other strings.
+
 Example: where bar 3 plays the six notes of bar 1 an octave higher, "six notes as in 1.1, an octave higher, in the same
 rhythm".
 """
@@ -133,7 +135,8 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     if same_rhythm is not None:
         said += f", in {'the same' if same_rhythm else 'another'} rhythm"
     if not semitones:
-        said += over_another_chord(music, (place, place + length - 1), (source, source + length - 1))
+        spans = (place, place + length - 1), (source, source + length - 1)
+        said += over_another_chord(music, *spans) + on_other_strings(music, *spans)
     over = _other_chords(music, source, place, length) if music.borders is not None else []
     said += f", now over {listed(over)}" if over else ""
     data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
@@ -159,6 +162,18 @@ def over_another_chord(music: Music, here: tuple[int, int], there: tuple[int, in
         return ""
     strokes = music.melody.strokes[here[0] : here[1] + 1]
     return f", now {' '.join(backings[0].told[struck.top % 12] for struck in strokes)} of {backings[0].place}"
+
+
+def on_other_strings(music: Music, here: tuple[int, int], there: tuple[int, int]) -> str:
+    """`, on other strings`, where more than half of the strokes at the same pitches have changed theirs."""
+    melody = music.melody
+    notes = [
+        [melody.timeline.notes[struck.notes[0]] for struck in melody.strokes[first : last + 1]]
+        for first, last in (here, there)
+    ]
+    both = list(zip(*notes, strict=True))
+    changed = sum(one.string != other.string for one, other in both if one.string and other.string)
+    return ", on other strings" if 2 * changed > len(both) else ""
 
 
 def _rhythm(strokes: Sequence[Struck]) -> list[int]:

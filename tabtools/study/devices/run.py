@@ -58,7 +58,14 @@ SHAPE_WORTH = {
 MOST_WORTH = 6
 """What a long row of broken chords, or of bars picked in one way, is worth besides, in bits."""
 COMES_AGAIN = frozenset(
-    (repeated_cell.KIND, swept_chords.KIND, sequence.KIND, varied_answer.KIND, returning_figure.KIND)
+    (
+        repeated_cell.KIND,
+        swept_chords.KIND,
+        sequence.KIND,
+        pedal_note.KIND,
+        varied_answer.KIND,
+        returning_figure.KIND,
+    )
 )
 """The kinds that say already what a stretch is to an earlier one."""
 VARIATION_WORTH = 12.0
@@ -102,7 +109,7 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
     yield from answers
     yield from returns
     again = [device for device, _ in (*main, *answers, *returns) if device.kind in COMES_AGAIN]
-    for device in variation.find(line, again):
+    for device in variation.find(line, chosen, again):
         yield _in_the_melody(device, music), VARIATION_WORTH
 
 

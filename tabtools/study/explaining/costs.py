@@ -108,6 +108,10 @@ JOINED = 1.5
 RETURN = 7.0
 """Saying that a stretch comes again, and where it was."""
 ANOTHER_PITCH, AN_OCTAVE = 3.0, 1.0
+TURNED_ROUND = 4.0
+"""What comes again upside down."""
+BY_STEPS = 1.0
+"""What comes again by the same steps of the key, but other intervals."""
 SAME_RHYTHM = 1.5
 """What a return in the same rhythm saves besides, for every change of that rhythm."""
 WHOLE_PHRASE = 3.0
