@@ -16,6 +16,7 @@ from tabtools.files import Unread, lesson_path, read_all, read_bytes, shown_name
 from tabtools.hand import HandProfile
 from tabtools.problem import Problem
 from tabtools.reports.comparison import FileChange
+from tabtools.reports.unread_words import mended_in_words
 from tabtools.review.compare import compare
 from tabtools.review.consequences import Consequences, consequences_of, findings_compared
 from tabtools.review.references import Reference, references_to, touched
@@ -45,8 +46,8 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
         return replace(change, status="same")
     before, after = sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
     found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
-    for text, subject in zip((versions.old, versions.new), sides, strict=True):
-        if reason := _unreadable(text, subject):
+    for text, subject, is_old in zip((versions.old, versions.new), sides, (True, False), strict=True):
+        if reason := _unreadable(text, subject, is_old):
             said = f"{reason}; this is how the texts differ"
             change = replace(
                 change, text=tuple(_difference(versions.old, versions.new)), consequences=_said(sides, found)
@@ -54,12 +55,16 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
             return replace(change, status="unreadable", reason=said)
     assert before is not None and after is not None, "a side that is no text was told as unreadable"
     comparison = compare(before, after)
-    change = replace(change, comparison=comparison)
+    unread = tuple(_unread_lines(before))
+    mended = mended_in_words(len(unread), before.solo, after.solo) if unread else ""
+    change = replace(change, comparison=comparison, mended=mended)
     if versions.new is None:
         return replace(change, status="gone")
     hands = (before.hand, after.hand) if versions.old is not None else None
     status = "new" if hands is None else "changed"
-    return replace(change, status=status, consequences=consequences_of(comparison, found, hands))
+    return replace(
+        change, status=status, consequences=replace(consequences_of(comparison, found, hands), unread=unread)
+    )
 
 
 def _is_one_text(old: Text, new: Text) -> bool:
@@ -73,14 +78,22 @@ def _subject(text: Text, versions: Versions, profile: HandProfile) -> Subject | 
     return subject_of(text or from_text("", versions.path), profile)
 
 
-def _unreadable(text: Text, subject: Subject | None) -> str:
-    """Why a side cannot be compared as music, empty where it can."""
+def _unreadable(text: Text, subject: Subject | None, is_old: bool) -> str:
+    """Why a side cannot be compared as music, empty where it can; in the older one single lines may be missing."""
     if isinstance(text, Unread):
         return text.error.message
+    if is_old and subject is not None and not subject.reading.lost_bars:
+        return ""
     if subject is not None and subject.reading.unreadable:
         line, _ = subject.source.locate(subject.reading.unreadable[0].start)
         return f"line {line} cannot be read as music"
     return ""
+
+
+def _unread_lines(subject: Subject) -> Iterator[tuple[int, str]]:
+    """The lines of a version that could not be read, with their numbers."""
+    for span in sorted(subject.reading.unreadable):
+        yield subject.source.locate(span.start)[0], subject.source.text[span.start : span.end].strip()
 
 
 def _said(sides: Sequence[Subject | None], found: tuple[list[Problem], list[Problem]]) -> Consequences:

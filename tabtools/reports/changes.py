@@ -174,6 +174,8 @@ class ChangeTeller:
             words = f"left where it was, though its bars are {self._where_now(change)} now"
         elif change.part is Part.ITEM and change.kinds[0] is Kind.BARS:
             words = "repeats other bars"
+        elif self._is_mended(change):
+            words = "line mended"
         elif change.name in _TUNING:
             words = ", ".join([words, *self._retuned()])
         elif change.follows:
@@ -181,6 +183,12 @@ class ChangeTeller:
         if change.alike:
             words += f"; {_alike(change)}"
         return words
+
+    def _is_mended(self, change: Change) -> bool:
+        """Whether lines came into a bar of which some could not be read before."""
+        item = self.before.solo.items[change.site.item] if change.site.item is not None else None
+        is_new = change.part is Part.LINES and not change.was
+        return is_new and isinstance(item, Bar) and item.damaged
 
     def _retuned(self) -> Iterator[str]:
         """How the open strings sound now: one phrase for each shift."""
@@ -218,7 +226,7 @@ class ChangeTeller:
                 change.now, change.sounds, self.after.timeline
             )
         if change.part is Part.LINES:
-            return _lines(change)
+            return _lines(change) if not self._is_mended(change) else ("", change.now)
         if change.part is Part.STROKE:
             return change.was, change.now + self._more(change)
         return change.was or NOTHING, change.now or NOTHING

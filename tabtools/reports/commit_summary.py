@@ -10,6 +10,7 @@ from functools import lru_cache
 from tabtools.model.solo import Bar, Like, numbers_of
 from tabtools.reports.change_summary import bars_in_words, summary
 from tabtools.reports.changes import groups_of
+from tabtools.reports.unread_words import mended_bars, mended_in_words
 from tabtools.review.change import Change, Comparison, ReadVersion, read_version
 from tabtools.review.compare import compare
 from tabtools.review.merge_changes import own_changes
@@ -70,20 +71,18 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
 def _unread(before: ReadVersion, after: ReadVersion) -> Corrected:
     """What is told where lines cannot be read: how many of them were mended, and how the texts differ."""
     was, now = len(before.unreadable_lines), len(after.unreadable_lines)
-    if not now:
-        said = f"{several(was, 'line')} mended that could not be read"
-    elif now < was:
-        said = f"{was - now} of {several(was, 'line')} that cannot be read mended"
-    else:
-        said = f"{several(now, 'line')} {'still cannot' if now == was else 'cannot'} be read"
-    damaged, still = ({bar.number for bar in one.solo.bars if bar.damaged} for one in (before, after))
-    numbers = {bar.number for bar in after.solo.bars}
-    bars = tuple(sorted((damaged - still) & numbers if now < was else still))
+    bars = mended_bars(before.solo, after.solo)
+    if now >= was:
+        bars = tuple(sorted({bar.number for bar in after.solo.bars if bar.damaged}))
     where = f" ({bars_in_words(bars)})" if bars else ""
+    if not now:
+        said = mended_in_words(was, before.solo, after.solo)
+    elif now < was:
+        said = f"{was - now} of {several(was, 'line')} that cannot be read mended{where}"
+    else:
+        said = f"{several(now, 'line')} {'still cannot' if now == was else 'cannot'} be read{where}"
     rows = [visible(row) for row in _lines_that_differ(before.source.text, after.source.text)]
-    return Corrected(
-        f"{said}{where}", tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, is_readable=False
-    )
+    return Corrected(said, tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, is_readable=False)
 
 
 def _lines_that_differ(before: str, after: str) -> list[str]:

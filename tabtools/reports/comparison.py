@@ -30,7 +30,8 @@ class FileChange:
 
     `path` is its name now (or what it was, where it is gone), `old_path` its name before. `status` is `changed`,
     `new`, `gone` (then it is compared with an empty solo), `same`, or `unreadable`: then there is no comparison,
-    `reason` says why, and `text` is how the texts differ. `lesson` is how the lesson's texts differ.
+    `reason` says why, and `text` is how the texts differ. `mended` says which lines could not be read before.
+    `lesson` is how the lesson's texts differ.
     """
 
     path: str
@@ -39,6 +40,7 @@ class FileChange:
     comparison: Comparison | None = None
     consequences: Consequences = NO_CONSEQUENCES
     reason: str = ""
+    mended: str = ""
     text: tuple[str, ...] = ()
     lesson: tuple[str, ...] = ()
 
@@ -68,7 +70,8 @@ def in_short(file: FileChange) -> str:
         bars = sum(len(numbers_of(item)) for item in solo.items if isinstance(item, Bar | Like))
         return f"{'a new solo' if file.status == 'new' else 'gone'}: {several(bars, 'bar')}"
     said = summary(file.comparison.changes) if file.comparison.changes else ""
-    return "; ".join(filter(None, [said, "text of the lesson" if file.lesson else ""])) or "nothing changed"
+    mended = f"{file.mended}, and are told as added" if file.mended else ""
+    return "; ".join(filter(None, [mended, said, "text of the lesson" if file.lesson else ""])) or "nothing changed"
 
 
 def _file(file: FileChange, style: Paint, width: int) -> Iterator[str]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from tabtools.hand.strain import KINDS
 from tabtools.problem import Problem, Severity
@@ -15,7 +16,9 @@ from tabtools.wording import plural, several
 
 
 def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]]:
-    """(title, lines): claims that became false first, then what else a lint says now, links, then the hands."""
+    """(title, lines): lines that could not be read, claims that became false, what else a lint says, links, hands."""
+    if found.unread:
+        yield "could not be read before", [visible(f"line {line}: {text}") for line, text in found.unread]
     come = [problem for problem in found.appeared if problem not in found.false_claims]
     for title, problems in (
         ("no longer true in the lesson", found.false_claims),
@@ -23,7 +26,7 @@ def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]
         ("findings mended", findings(found.vanished)),
     ):
         if problems:
-            yield title, list(map(problem_in_words, problems))
+            yield title, list(_counted_alike(map(problem_in_words, problems)))
     for title, problems in (("open now", open_things(come)), ("no longer open", open_things(found.vanished))):
         if problems:
             yield title, list(_open_in_words(problems))
@@ -78,6 +81,12 @@ def _in_bars(problems: Sequence[Problem]) -> str:
 def _placed_message(problem: Problem) -> str:
     place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
     return f"{place}{problem.message}"
+
+
+def _counted_alike(rows: Iterable[str]) -> Iterator[str]:
+    """Each row once, with how often it stands: `a ? stands behind the last reading (error, syntax), 2 times`."""
+    for row, times in Counter(rows).items():
+        yield f"{row}, {times} times" if times > 1 else row
 
 
 def problem_in_words(problem: Problem) -> str:

@@ -51,6 +51,7 @@ class Consequences:
 
     `before` and `after` are all that a lint says of the two versions, lessons included; `appeared` and `vanished` are
     those of them that are not in the other. `references` are places of other lessons that lead to what changed.
+    `unread` are lines of the older version that could not be read, by their numbers.
     """
 
     appeared: tuple[Problem, ...] = ()
@@ -60,6 +61,7 @@ class Consequences:
     references: tuple[Touched, ...] = ()
     before: tuple[Problem, ...] = ()
     after: tuple[Problem, ...] = ()
+    unread: tuple[tuple[int, str], ...] = ()
 
     def __bool__(self) -> bool:
         return bool(self.appeared or self.vanished or self.efforts or self.bars or self.references)
@@ -84,7 +86,8 @@ def consequences_of(
         if _open_places(hands[0].timeline) == _open_places(hands[1].timeline):
             efforts = tuple(_efforts(*(demands_of(hand) for hand in hands)))
         bars = tuple(_bar_efforts(comparison, *hands))
-    return Consequences(appeared, vanished, efforts, bars, (), *map(tuple, findings))
+    was_found, is_found = map(tuple, findings)
+    return Consequences(appeared, vanished, efforts, bars, (), was_found, is_found)
 
 
 def findings_compared(

@@ -86,12 +86,16 @@ class Backing:
 
     def degree_told(self, pitch_class: int, is_extension: bool = False, written: Tone | None = None) -> str:
         """The degree of a pitch class as sentences say it; empty where there is neither chord nor key."""
+        return self.degree_in("extended" if is_extension else self.style, pitch_class, written)
+
+    def degree_in(self, style: DegreeStyle, pitch_class: int, written: Tone | None = None) -> str:
+        """The degree of a pitch class in a style; empty where there is neither chord nor key."""
         if not self.degrees:
             return ""
         if written is None or str(written) == self.names[pitch_class]:
-            return (self.extended if is_extension else self.told)[pitch_class]
+            return (self.extended if style == "extended" else self.degrees)[pitch_class]
         if self.chord is not None:
-            return degree(pitch_class, self.chord, "extended" if is_extension else self.style, written)
+            return degree(pitch_class, self.chord, style, written)
         return key_degree(pitch_class, self.key, written) if self.key else ""
 
     @property

@@ -21,13 +21,15 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
-from typing import Any
+from operator import itemgetter
+from typing import Any, NamedTuple
 
 from tabtools.hand.position import Stay
 from tabtools.harmony.chords import chord_type
-from tabtools.model.pitch import nearest_semitone, pitch_name
+from tabtools.model.pitch import Tone, nearest_semitone
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
+from tabtools.study.labels import pitch_in_words
 from tabtools.study.melody import Melody
 from tabtools.study.music import Music
 from tabtools.study.palette import explain
@@ -35,9 +37,17 @@ from tabtools.study.phrases import Phrase
 from tabtools.study.role import Role
 from tabtools.study.techniques import techniques_of
 from tabtools.timeline import TimedBar
+from tabtools.timeline.written_names import written_tone
 
 FEWEST_TONES = 4
 NO_CHORD, MAJOR, NO_SCALE = "no chord", "major", "none"
+
+
+class NamedPitch(NamedTuple):
+    """A pitch as a MIDI number, and its name where it is played."""
+
+    midi: int
+    name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +56,7 @@ class Statistics:
 
     `degrees` are by chord type and degree, `strong` and `weak` the notes over a chord on strong beats and elsewhere,
     `strong_chord_tones` and `weak_chord_tones` how many of these are chord tones. `density` is how many counts have so
-    many strokes. `lowest` and `highest` are MIDI numbers, None without a pitch. `positions` are frets of the first
+    many strokes. `lowest` and `highest` are None without a pitch. `positions` are frets of the first
     finger, `strings` string numbers, `techniques` count notes. `seconds` is how long the solos last, `fastest` the
     strokes a second in the fullest bar.
     """
@@ -61,8 +71,8 @@ class Statistics:
     strong_chord_tones: int = 0
     weak: int = 0
     weak_chord_tones: int = 0
-    lowest: int | None = None
-    highest: int | None = None
+    lowest: NamedPitch | None = None
+    highest: NamedPitch | None = None
     fastest: float = 0.0
     degrees: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
     roles: Mapping[str, int] = field(default_factory=dict)
@@ -96,8 +106,8 @@ class Statistics:
                 "strong_beats": _share(self.strong_chord_tones, self.strong),
                 "elsewhere": _share(self.weak_chord_tones, self.weak),
             },
-            "lowest": None if self.lowest is None else pitch_name(self.lowest),
-            "highest": None if self.highest is None else pitch_name(self.highest),
+            "lowest": None if self.lowest is None else self.lowest.name,
+            "highest": None if self.highest is None else self.highest.name,
             "fastest": round(self.fastest, 3),
             "degrees": {name: _ranked(self.degrees[name]) for name in _ranked(_totals(self.degrees))},
         }
@@ -112,7 +122,10 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
     """The statistics of one solo from what has been worked out of it."""
     melody = music.melody
     timeline = melody.timeline
-    pitches = [nearest_semitone(note.midi) for note in timeline.notes if note.midi is not None]
+    pitches = [(nearest_semitone(note.midi), note) for note in timeline.notes if note.midi is not None]
+    extremes = [pick(pitches, key=itemgetter(0), default=None) for pick in (min, max)]
+    key = timeline.solo.header.key
+    lowest, highest = (one and NamedPitch(one[0], pitch_in_words(one[1], one[0], key)) for one in extremes)
     beats = _beats(melody, roles)
     return Statistics(
         solos=1,
@@ -125,8 +138,8 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
         strong_chord_tones=beats[True, True],
         weak=beats[False, True] + beats[False, False],
         weak_chord_tones=beats[False, True],
-        lowest=min(pitches, default=None),
-        highest=max(pitches, default=None),
+        lowest=lowest,
+        highest=highest,
         fastest=_fastest(melody),
         degrees=_degrees(melody),
         roles=Counter(role.kind for role in roles),
@@ -181,18 +194,18 @@ def _beats(melody: Melody, roles: tuple[Role, ...]) -> Counter[tuple[bool, bool]
 
 
 def _degrees(melody: Melody) -> dict[str, Counter[str]]:
-    over: dict[Backing, list[int]] = {backing: [] for backing in melody.backings}
+    over: dict[Backing, Counter[tuple[int, Tone | None]]] = {backing: Counter() for backing in melody.backings}
     for struck in melody.strokes:
         for index, pitch in zip(struck.notes, struck.pitches, strict=True):
-            over[melody.backings[index]].append(pitch % 12)
+            written = written_tone(melody.timeline.notes[index].note, pitch)
+            over[melody.backings[index]][pitch % 12, written] += 1
     degrees: dict[str, Counter[str]] = {}
-    for backing, pitch_classes in over.items():
-        if backing.degrees and pitch_classes:
-            counts = Counter(pitch_classes)
+    for backing, counts in over.items():
+        if backing.degrees and counts:
             name = NO_CHORD if backing.chord is None else chord_type(backing.chord) or MAJOR
             ours = degrees.setdefault(name, Counter())
-            for pitch_class, count in counts.items():
-                ours[backing.degrees[pitch_class]] += count
+            for (pitch_class, written), count in counts.items():
+                ours[backing.degree_in("plain", pitch_class, written)] += count
     return degrees
 
 

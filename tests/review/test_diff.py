@@ -164,6 +164,39 @@ def test_without_git_two_files_can_still_be_compared(tmp_path: Path, monkeypatch
 # ---- what cannot be read
 
 
+def test_where_the_older_version_has_lines_that_cannot_be_read_the_rest_is_compared(repository: GitRepository) -> None:
+    repository.commit(changed(("4    - .", "4    - 3:"), ("1    3:5 3:7", "1    3:5 3:")), "with slips")
+    repository.write(changed(("4    - .", "4    - 3:5"), ("1    3:5 3:7", "1    3:5 3:9")))
+    expected = """\
+transcriptions/dusk.solo
+  2 lines mended that could not be read (bars 1 and 3), and are told as added;
+    rhythm (bars 1 and 3); 3 notes added (bars 1 and 3)
+
+  bar 1  Dm7
+    1.1    1 3:5 3:9 (line mended)
+    1.1.1  3:5 C4, b7 of Dm7 (added)
+    1.1.2  3:9 E4, 2 of Dm7 (added)
+
+  bar 3  Cmaj7
+    3.4    4 - 3:5 (line mended)
+    3.4.1  3:5 C4, 1 of Cmaj7 (added)
+
+  could not be read before
+    line 9: 1    3:5 3:
+    line 24: 4    - 3:
+  findings mended
+    the fret is missing after the string (error, syntax), 2 times
+"""
+    assert diff().output == expected
+
+
+def test_where_a_bar_could_not_be_read_before_the_texts_are_shown(repository: GitRepository) -> None:
+    repository.commit(changed(("bar 2  G7", "bar two  G7")), "with a slip")
+    repository.write(changed(("bar 2  G7", "bar 2  G7")))
+    said = diff().output
+    assert "cannot be read as music; this is how the texts differ" in said and "+bar 2  G7" in said
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

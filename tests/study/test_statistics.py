@@ -41,7 +41,7 @@ def test_notes_and_strokes() -> None:
     found = counted()
     assert (found.solos, found.notes, found.strokes, found.dead, found.uncertain) == (1, 11, 10, 1, 1)
     assert (found.seconds, found.fastest) == (12.0, 1.5)
-    assert (found.lowest, found.highest) == (40, 72)
+    assert (found.lowest, found.highest) == ((40, "E2"), (72, "C5"))
 
 
 def test_degrees_by_chord_type() -> None:
@@ -119,3 +119,10 @@ def test_what_is_not_known_is_counted_for_what_it_is() -> None:
     assert (found.strong, found.weak) == (1, 0), "no rhythm under a doubtful count"
     assert (found.roles["not known"], found.roles["no pitch"]) == (3, 1)
     assert found.degrees == {"major": {"1": 2, "3": 1, "5": 2}}
+
+
+def test_pitches_and_degrees_are_those_that_are_written_or_that_the_key_has() -> None:
+    text = "key: C minor\nmeter: 4/4\n\nbar 1  Cm7\n1  4:8\n2  3:11=F#4\n3  3:11=Gb4\n4  1:11\n"
+    found = study_of(timeline_of_text(text)).statistics
+    assert (found.lowest, found.highest) == ((58, "Bb3"), (75, "Eb5"))
+    assert found.degrees == {"m7": {"b7": 1, "#4": 1, "b5": 1, "b3": 1}}

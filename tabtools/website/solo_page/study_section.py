@@ -9,7 +9,6 @@ from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand.position import roman
-from tabtools.model.pitch import pitch_name
 from tabtools.study import Device, Statistics, Study
 from tabtools.study.telling import most_told
 from tabtools.website.links import Links, runs
@@ -95,7 +94,7 @@ def _summary(found: Statistics) -> Markup:
         ("Fullest bar", f"{found.fastest:.1f} strokes a second"),
     ]
     if found.lowest is not None and found.highest is not None:
-        low, high = (with_accidentals(pitch_name(midi)) for midi in (found.lowest, found.highest))
+        low, high = (with_accidentals(one.name) for one in (found.lowest, found.highest))
         facts.append(("Range", f"{low} to {high}"))
     if found.strong_share is not None:
         weak = "" if found.weak_share is None else f", {100 * found.weak_share:.0f} % elsewhere"
