@@ -20,6 +20,7 @@ SOLOS, BY, CORRECTIONS = "solos", "by", "by/time/corrections"
 INDEX = f"{SOLOS}/index"
 DOWNLOADS = f"{SOLOS}/files"
 
+_LOOP = Markup('<a class="tt-loop" href="{}" aria-label="Loop {}">Loop it</a>')
 _PLACE = Markup('<a class="tt-place-link" href="{}">{}</a>')
 
 
@@ -94,6 +95,12 @@ def solo_path(slug: str) -> str:
 def place_link(href: str, words: str) -> Markup:
     """A link to a place of a tab."""
     return _PLACE.format(href, words)
+
+
+def loop_link(stretch: AddressRange) -> Markup:
+    """A link that has the page loop a stretch, whole counts of it: `#b5.3-b6`. Read by `practice/asked.js`."""
+    ends = [f"b{end.bar}" + (f".{end.count}" if end.count is not None else "") for end in (stretch.first, stretch.last)]
+    return _LOOP.format("#" + "-".join(ends), place_words(stretch))
 
 
 def place_words(place: Address | AddressRange) -> str:

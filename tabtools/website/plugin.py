@@ -60,11 +60,11 @@ SOLOS, CHECKS = "solos", "checks"
 STYLESHEETS = (
     "assets/tabtools.css",
     "assets/tab.css",
-    "assets/solo_page.css",
     "assets/practice.css",
     "assets/study.css",
     "assets/index_page.css",
     "assets/correction_form.css",
+    "assets/solo_page.css",
     "assets/print.css",
 )
 

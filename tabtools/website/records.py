@@ -91,7 +91,7 @@ class VoiceRecord(NamedTuple):
 class NoteRecord(NamedTuple):
     """What is known of a note: its labels as printed, its role with the rule and the sentence, who frets it where.
 
-    `chord`, `key`, `name` and `other` are the values of the choice of what stands under the notes.
+    `chord`, `key`, `name`, `other` and `digit`, the finger, are the choices of what stands under the notes.
     """
 
     chord: str
@@ -103,6 +103,7 @@ class NoteRecord(NamedTuple):
     finger: str
     position: str
     other: str
+    digit: str
 
 
 class FiguresRecord(NamedTuple):

@@ -5,7 +5,7 @@ const js = require("@eslint/js");
 const known = (names) => Object.fromEntries(names.map((name) => [name, "readonly"]));
 
 const BROWSER = known([
-  ...["document", "location", "localStorage", "matchMedia", "navigator", "performance", "innerHeight", "scrollY"],
+  ...["document", "location", "localStorage", "matchMedia", "navigator", "performance", "innerHeight", "scrollY", "history"],
   ...["addEventListener", "requestAnimationFrame", "setTimeout", "clearTimeout", "setInterval", "clearInterval"],
   ...["Blob", "MouseEvent", "Option", "ResizeObserver", "TextEncoder", "URL"],
   ...["AbortController", "CSS", "DataTransfer", "DOMParser", "EventSource", "fetch", "indexedDB", "scrollBy", "scrollTo"],

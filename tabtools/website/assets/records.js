@@ -9,7 +9,7 @@ export const VIBRATO = ["from", "to", "cents"];
 export const SWELL = ["from", "to"];
 export const STRIKE_KINDS = ["plucked", "hammered", "pulled", "tapped", "muted", "dead", "harmonic", "pinched", "tick"];
 export const SHAPES = ["jump", "glide", "frets"];
-export const NOTE = ["chord", "key", "name", "kind", "rule", "sentence", "finger", "position", "other"];
+export const NOTE = ["chord", "key", "name", "kind", "rule", "sentence", "finger", "position", "other", "digit"];
 export const FIGURES = ["address", "title", "steps", "degrees", "places"];
 export const WRITTEN_BAR = ["number", "start", "end", "repeats", "first", "last"];
 

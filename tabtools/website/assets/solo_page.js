@@ -8,6 +8,8 @@ import { readNotes } from "./records.js";
 import { ChosenNote } from "./study/chosen_note.js";
 import { offerLabels } from "./study/labels.js";
 import { FollowingLesson } from "./study/lesson.js";
+import { offerMirror } from "./study/mirror.js";
+import { offerSizes } from "./study/size.js";
 import { offerStaff } from "./study/staff.js";
 
 let practice = null;
@@ -16,13 +18,15 @@ let lesson = null;
 let life = new AbortController();
 
 const study = (tab) => {
-  const found = [".tt-records", '[name="under"]', '[name="staff"]'].map((name) => document.querySelector(name));
-  const [data, choice, staff] = found;
+  const names = [".tt-records", '[name="under"]', '[name="staff"]', '[name="size"]', '[name="mirrored"]'];
+  const [data, choice, staff, size, mirrored] = names.map((name) => document.querySelector(name));
   if (!data) return;
   const records = readNotes(JSON.parse(data.textContent));
-  const chosen = new ChosenNote(tab, records);
+  const chosen = new ChosenNote(tab, records, (end, note) => practice?.loopAt(end, note));
   offerLabels(choice, tab, records);
   offerStaff(staff, tab);
+  offerSizes(size, tab);
+  if (mirrored) offerMirror(mirrored);
   const side = document.querySelector(".tt-side");
   lesson = side && { told: new FollowingLesson(side), numbers: chosen.numbers };
   const words = document.querySelector(".tt-in-words");

@@ -18,7 +18,7 @@ from tabtools.model.pitch import nearest_semitone
 from tabtools.model.solo import Passage
 from tabtools.study import Study
 from tabtools.timeline import TimedNote
-from tabtools.website.links import Links, place_words
+from tabtools.website.links import Links, loop_link, place_words
 from tabtools.website.markup import html
 from tabtools.wording import several
 
@@ -58,9 +58,10 @@ def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], links: Li
         return Markup()
     figures = Markup().join(
         html(
-            "<figure><figcaption>{name}, {place}</figcaption>{map}</figure>",
+            "<figure><figcaption>{name}, {place} {loop}</figcaption>{map}</figure>",
             name=name,
             place=links.place(passage.range),
+            loop=loop_link(passage.range),
             map=_map(study, notes, f"{name}, {place_words(passage.range)}"),
         )
         for passage, notes in passages[:MOST_MAPS]
@@ -70,6 +71,7 @@ def neck_maps(study: Study, passages: Sequence[tuple[Passage, range]], links: Li
     )
     return html(
         '<section class="tt-necks" aria-labelledby="neck"><h2 id="neck">On the neck</h2>'
+        '<label class="tt-mirror"><input type="checkbox" name="mirrored"> Left-handed</label>'
         '{shape_legend}<div class="tt-neck-maps">{figures}</div></section>',
         shape_legend=shape_legend(),
         figures=figures,

@@ -7,7 +7,7 @@ in their `data-notes`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from markupsafe import Markup
 
@@ -68,6 +68,8 @@ def known_html(study: Study, hand: Hand) -> Markup:
         '<aside class="tt-known" aria-label="The chosen note" hidden><div class="tt-known-bar">'
         '<button type="button" data-go="-1">Note before</button>'
         '<button type="button" data-go="1">Note after</button>'
+        '<button type="button" data-loop="from">Loop from here</button>'
+        '<button type="button" data-loop="to">Loop to here</button>'
         '<button type="button" data-go="0">Close</button></div>'
         '<div class="tt-known-said" role="status"></div></aside>'
         '<script type="application/json" class="tt-records">{inlined}</script>',
@@ -82,6 +84,7 @@ def label_switch(study: Study) -> Markup:
         ("other", f"degree over the chord, {STYLES[study.other_style]}"),
         ("key", "degree over the key"),
         ("name", "note name"),
+        ("digit", "finger of the fretting hand"),
         ("fret", "nothing"),
     )
     options = Markup().join(
@@ -90,7 +93,10 @@ def label_switch(study: Study) -> Markup:
     return html(
         '<div class="tt-view" role="group" aria-label="How the tab is seen">'
         '<label><span>Under the notes</span> <select name="under">{options}</select></label>'
-        '<label><input type="checkbox" name="staff"> Staff</label></div>',
+        '<label><input type="checkbox" name="staff"> Staff</label>'
+        '<label><span>Size</span> <select name="size"><option value="small">small tab</option>'
+        '<option value="medium" selected>medium tab</option><option value="large">large tab</option>'
+        "</select></label></div>",
         options=options,
     )
 
@@ -129,6 +135,7 @@ def _record(labels: Labels, role: Role, fingered: Fingered, other: Labels) -> No
         finger,
         position,
         over_chord(other),
+        "›".join(one for one, _ in groupby((fingered.finger, *fingered.then))),
     )
 
 

@@ -11,7 +11,7 @@ from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand.position import roman
 from tabtools.study import Device, Statistics, Study
 from tabtools.study.telling import most_told
-from tabtools.website.links import Links, runs
+from tabtools.website.links import Links, loop_link, runs
 from tabtools.website.markup import html
 
 MOST_ROWS = 12
@@ -49,10 +49,11 @@ def devices_html(study: Study, links: Links) -> Markup:
 def _device(device: Device, links: Links) -> Markup:
     said = with_accidentals(device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
     return html(
-        '<li data-notes="{runs}">{said}. {place}</li>',
+        '<li data-notes="{runs}">{said}. {place} {loop}</li>',
         runs=runs(device.notes),
         said=said,
         place=links.place(device.range),
+        loop=loop_link(device.range),
     )
 
 

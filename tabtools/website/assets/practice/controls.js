@@ -2,7 +2,11 @@
 
 import { anchorOf } from "../page.js";
 import { readScore } from "../records.js";
+import { asked } from "./asked.js";
+import { Kept, shortNumber } from "./kept.js";
+import { doesKey } from "./keys.js";
 import { Memory } from "./memory.js";
+import { OwnRecording } from "./own_recording.js";
 import { Player } from "./player.js";
 import { barAt } from "./score.js";
 import { barsNumbered, endsOf, isWhole, loopedFrom, loopedTo, readStretch, stretchOf } from "./stretch.js";
@@ -10,8 +14,8 @@ import { Tab } from "./tab.js";
 
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
+const SAID = 6000; // milliseconds for which something that was said can be read
 const percentOf = (rate) => Math.round(rate * 100);
-const shortNumber = (number) => Number(number.toFixed(1));
 
 export class Practice {
   /** `signal` says when this page's tab is done with; `player` is one that goes on with the controls. */
@@ -31,14 +35,22 @@ export class Practice {
     };
     this.wire();
     this.player.changed = () => this.update();
-    this.memory = new Memory(location.pathname);
+    const memory = new Memory(location.pathname);
+    this.own = new OwnRecording(this, memory);
+    this.kept = new Kept(this, memory.key);
     if (player) this.goOn();
     else {
-      this.goToAnchor();
-      this.recall();
+      this.kept.restore();
+      this.goToAddress();
+      this.own.recall();
     }
     this.update();
-    addEventListener("pagehide", () => this.note(), { signal });
+    const leave = () => {
+      this.own.note();
+      this.kept.keep();
+    };
+    addEventListener("pagehide", leave, { signal });
+    document.addEventListener("visibilitychange", () => document.hidden && leave(), { signal });
   }
 
   /** Goes on with a score that has changed. */
@@ -67,7 +79,7 @@ export class Practice {
     for (const name of ["guitar", "clicks", "recording"]) {
       on(name, "input", () => player.setVolume({ [name]: this.field(name).value / 100 }));
     }
-    on("file", "change", () => this.openRecording(this.field("file").files[0]));
+    on("file", "change", () => this.own.open(this.field("file").files[0]));
     on("hear", "change", () => {
       const { place } = player;
       player.hear = this.field("hear").value;
@@ -77,10 +89,10 @@ export class Practice {
     on("shift", "change", () => {
       player.recording.shift = Number(this.field("shift").value) || 0;
       player.renew();
-      this.note();
+      this.own.note();
     });
     tab.listen({
-      click: (ms) => player.move(ms),
+      click: (ms) => this.press(ms),
       drag: (first, last, isDone) => {
         if (isDone) this.setBars(first, last);
         else tab.mark(stretchOf(first, last, this.score));
@@ -97,8 +109,14 @@ export class Practice {
       folded.open = false;
       folded.querySelector("summary").focus();
     }, until);
-    for (const area of [section, tab.root]) area.addEventListener("keydown", (event) => this.key(event), until);
-    addEventListener("hashchange", () => this.goToAnchor(), until);
+    for (const area of [section, tab.root]) area.addEventListener("keydown", (event) => doesKey(this, event), until);
+    addEventListener("hashchange", () => this.goToAddress(), until);
+    document.addEventListener("click", (event) => {
+      const link = event.target.closest?.("a.tt-loop");
+      if (!link) return;
+      event.preventDefault();
+      this.goToAddress(link.hash);
+    }, until);
   }
 
   act(does) {
@@ -107,41 +125,10 @@ export class Practice {
     else if (does === "play") player.play();
     else if (does === "stop") player.stop();
     else if (does === "loop") this.setLoop(!player.loops);
-    else if (does === "forget") this.forget();
+    else if (does === "forget") this.own.forget();
+    else if (does === "link") this.kept.copyLink();
     else if (does === "slower" || does === "faster") this.turn(does === "slower" ? -1 : 1);
     else this.step(...{ "bar-back": [-1, true], back: [-1], on: [1], "bar-on": [1, true] }[does]);
-  }
-
-  key(event) {
-    const { target } = event;
-    if (event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
-    const isTyped = target.matches("select, input:not([type=range], [type=checkbox], [type=file])");
-    const isPressed = target.matches("button, summary, input") && target.type !== "range";
-    if (isTyped && event.key !== "Escape") return;
-    if (isPressed && event.key === " ") return;
-    if (target.type === "range" && /^(Arrow|Home|End)/.test(event.key)) return;
-    const toggle = (name) => this.field(name).click();
-    const keys = {
-      " ": () => this.act("play"),
-      Escape: () => this.act("stop"),
-      ArrowLeft: () => this.step(-1, event.shiftKey),
-      ArrowRight: () => this.step(1, event.shiftKey),
-      Home: () => this.goTo(this.onsets()[0] ?? 0),
-      End: () => this.goTo(this.onsets().at(-1) ?? 0),
-      "[": () => this.loopFrom(),
-      "]": () => this.loopTo(),
-      l: () => this.act("loop"),
-      m: () => toggle("metronome"),
-      c: () => this.nextCounting(),
-      "-": () => this.turn(-1),
-      "+": () => this.turn(1),
-    };
-    const same = { "−": "-", "=": "+", Spacebar: " " };
-    const does = keys[same[event.key] ?? (event.key.length === 1 ? event.key.toLowerCase() : event.key)];
-    if (!does) return;
-    event.preventDefault();
-    event.stopPropagation();
-    does();
   }
 
   // Places
@@ -166,9 +153,13 @@ export class Practice {
     this.say([this.placeText(), this.tab.reading(ms)].filter(Boolean).join(": "), isRead ? "off" : "polite");
   }
 
-  /** A link that led to a place of the tab is where playing begins. */
-  goToAnchor() {
-    const target = document.getElementById(anchorOf(location.hash));
+  /** What an address asks for is practised: a loop, a tempo; or a place of the tab is where playing begins. */
+  goToAddress(hash = location.hash) {
+    const { place, stretch, pace } = asked(anchorOf(hash), this.score);
+    if (pace) this.setPace(pace);
+    if (stretch) this.loopOver(stretch);
+    if (!place) return;
+    const target = document.getElementById(place);
     const bar = this.tab.barOf(target);
     if (bar < 0 || this.player.isPlaying) return;
     const stroke = target.matches(".stroke") ? target : target.matches(".tt-bar") ? null : target.querySelector(".stroke");
@@ -225,6 +216,7 @@ export class Practice {
     if (value === "bars") return;
     const chosen = readStretch(value);
     this.setStretch(chosen ?? { from: 0, to: this.score.end }, chosen !== null);
+    if (chosen) this.tab.settle(this.tab.pieceAt(chosen.from), chosen, still.matches);
   }
 
   chooseBars() {
@@ -240,6 +232,13 @@ export class Practice {
   setBars(first, last) {
     this.field("stretch").value = "bars";
     this.setStretch(stretchOf(first, last, this.score), true);
+  }
+
+  /** Loops a stretch and shows it. */
+  loopOver(stretch) {
+    this.field("stretch").value = "bars";
+    this.setStretch(stretch, true);
+    this.tab.settle(this.tab.pieceAt(stretch.from), stretch, still.matches);
   }
 
   setStretch({ from, to }, loops) {
@@ -258,12 +257,32 @@ export class Practice {
     return isWhole(this.player.stretch, this.score);
   }
 
-  loopFrom() {
-    this.setBars(...loopedFrom(barAt(this.score, this.player.place), this.player.stretch, this.score));
+  loopFrom(bar = barAt(this.score, this.player.place)) {
+    this.setBars(...loopedFrom(bar, this.player.stretch, this.score));
   }
 
-  loopTo() {
-    this.setBars(...loopedTo(barAt(this.score, this.player.place), this.player.stretch, this.score));
+  loopTo(bar = barAt(this.score, this.player.place)) {
+    this.setBars(...loopedTo(bar, this.player.stretch, this.score));
+  }
+
+  /** Begins or ends the loop at a note; once it begins there, the bar that is pressed next ends it. */
+  loopAt(end, note) {
+    const bar = this.tab.barOf(note);
+    this.awaits = end === "from";
+    if (!this.awaits) this.loopTo(bar);
+    else {
+      this.setBars(bar, bar);
+      this.say(`Loop from bar ${this.score.bars[bar].number}. Now press the bar where it ends.`);
+    }
+  }
+
+  /** A place of the tab was pressed: the music goes there, or the loop that has begun ends there. */
+  press(ms) {
+    const { awaits } = this;
+    this.awaits = false;
+    const bar = barAt(this.score, ms);
+    if (awaits && bar >= this.ends()[0]) this.loopTo(bar);
+    else this.player.move(ms);
   }
 
   setLoop(loops) {
@@ -282,76 +301,13 @@ export class Practice {
     this.say(`Count-in: ${choice.selectedOptions[0].text}`);
   }
 
-  async openRecording(file) {
-    if (!file) return;
-    const { player } = this;
-    const { place } = player;
-    player.pause();
-    const isOpen = await this.load(file, place);
-    if (!isOpen) this.say("The browser cannot play this file. Try another format, such as MP3, WAV or FLAC.");
-    else if (!(await this.memory.keep(file))) this.say("The recording is ready. This browser does not remember it.");
-    else if (player.recording.has(place)) this.say("The recording is ready.");
-    else this.say("The recording does not reach this place; check that it is the one named above, or move it.");
-    if (isOpen) this.note();
-  }
-
-  /** Has a file played instead of the tab, from a place of the score on. Returns whether that can be. */
-  async load(file, place) {
-    const { player } = this;
-    let isOpen = true;
-    try {
-      await player.recording.load(file);
-    } catch {
-      isOpen = false;
-    }
-    this.hearRecording(isOpen);
-    player.move(place);
-    return isOpen;
-  }
-
-  hearRecording(isOpen) {
-    const { player } = this;
-    player.hear = isOpen ? "recording" : "tab";
-    this.field("hear").value = player.hear;
-    for (const name of ["hear", "shift", "recording"]) this.field(name).disabled = !isOpen;
-    this.button("forget").disabled = !isOpen;
-    player.setVolume({});
-  }
-
-  /** Opens the recording that was opened here the last time, where it was left. */
-  async recall() {
-    const { player } = this;
-    const known = await this.memory.recall();
-    if (!known || player.isPlaying || player.recording.isLoaded || this.signal.aborted) return;
-    const { file, shift = 0, place = 0 } = known;
-    player.recording.shift = shift;
-    this.field("shift").value = shift;
-    const chosen = new DataTransfer();
-    chosen.items.add(file);
-    this.field("file").files = chosen.files;
-    if (await this.load(file, player.place || place)) this.say(`${file.name} is ready, as the last time.`);
-  }
-
-  /** Notes where the recording is left. */
-  note() {
-    const { recording, place } = this.player;
-    if (recording.isLoaded) this.memory.note({ shift: recording.shift, place });
-  }
-
-  async forget() {
-    this.player.pause();
-    this.player.recording.unload();
-    this.hearRecording(false);
-    this.field("file").value = "";
-    await this.memory.forget();
-    this.say("The recording is forgotten.");
-  }
-
   // What is seen and said
 
   say(text, live = "polite") {
     this.said.ariaLive = live;
     this.said.textContent = text;
+    clearTimeout(this.hushing);
+    this.hushing = setTimeout(() => (this.said.textContent = ""), SAID);
   }
 
   mark() {

@@ -4,8 +4,10 @@ import { made } from "../page.js";
 import { readRuns } from "../records.js";
 
 export class ChosenNote {
-  constructor(tab, records) {
+  /** `loop` has a loop begin ("from") or end ("to") at a note. */
+  constructor(tab, records, loop) {
     this.tab = tab;
+    this.loop = loop;
     this.records = records;
     this.notes = [...tab.querySelectorAll(".note")];
     for (const note of this.notes) {
@@ -40,6 +42,8 @@ export class ChosenNote {
     this.panel.addEventListener("click", (event) => {
       const go = event.target.closest("[data-go]");
       if (go) this.go(Number(go.dataset.go));
+      const end = event.target.closest("[data-loop]")?.dataset.loop;
+      if (end) this.loop(end, this.notes[this.chosen]);
     });
     this.panel.addEventListener("keydown", (event) => {
       if (event.key === "Escape") this.go(0);
@@ -145,6 +149,7 @@ export class ChosenNote {
     this.name("Devices", number, (element) => element.matches("li"));
     this.name("Said of it", number, (element) => element.matches(".tt-claim"));
     this.panel.hidden = false;
+    note.scrollIntoView({ block: "nearest", inline: "nearest" }); // it may lie under the panel
   }
 
   /** Lists what speaks of a note, each a link to where it stands. */
