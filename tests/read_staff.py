@@ -54,6 +54,16 @@ class ReadEvent:
 
 
 @dataclass
+class ReadBeam:
+    """Where a bar of a beam lies: across in per cent, up and down in pixels."""
+
+    left: float
+    right: float
+    top: float
+    foot: float
+
+
+@dataclass
 class ReadBar:
     """A bar as it is read, and the figures of its tuplets."""
 
@@ -75,7 +85,12 @@ def read_bar(bar: BarDrawing) -> ReadBar:
 
 def _events(root: Element) -> Iterator[ReadEvent]:
     beams = [
-        (_share(one.get("x")), _share(one.get("x")) + _share(one.get("width")))
+        ReadBeam(
+            _share(one.get("x")),
+            _share(one.get("x")) + _share(one.get("width")),
+            float(one.get("y", "0")),
+            float(one.get("y", "0")) + float(one.get("height", "0")),
+        )
         for one in root.iter("svg")
         if one.get("viewBox", "").startswith("0 0 1 ")
     ]
@@ -97,14 +112,21 @@ def _rest(place: Element, inner: list[Element]) -> ReadEvent:
     return ReadEvent(_share(place.get("x")), [], [], value, dots, is_rest=True)
 
 
-def _struck(place: Element, beams: list[tuple[float, float]]) -> ReadEvent:
+def _struck(place: Element, beams: list[ReadBeam]) -> ReadEvent:
     x = _share(place.get("x"))
     columns = [_heads(group, 1 / SMALL) for group in place.iter("g") if group.get("class") == "grace"]
     event = ReadEvent(x, _heads(place), columns, dots=len({*_dots(place)}))
     hollow = {int(_sign_of(one)[-1]) for one in place if re.fullmatch(r"(note|cross|diamond)\d", _sign_of(one))}
-    has_stem = any(one.get("class") == "upright" for one in place)
+    stem = [
+        float(one)
+        for path in place
+        if path.get("class") == "upright"
+        for one in re.findall(r"-?[\d.]+", path.get("d", ""))
+    ]
+    has_stem = bool(stem)
     flags = sum(int(re.sub(r"\D", "", _sign_of(one))) for one in place if re.match("(up)?flag", _sign_of(one)))
-    levels = sum(left - NEAR <= x <= right + NEAR for left, right in beams)
+    top, foot = (min(stem[1:]) - 2, max(stem[1:]) + 2) if stem else (0.0, 0.0)
+    levels = sum(one.left - NEAR <= x <= one.right + NEAR and one.top < foot and top < one.foot for one in beams)
     assert not (flags and levels), "a beam or a flag"
     if has_stem or hollow == {0}:
         halvings = min(hollow, default=2)
@@ -161,13 +183,27 @@ def _add_ties(root: Element, events: list[ReadEvent], width: float) -> None:
         if tie.get("class") != "tie":
             continue
         left, right = _share(tie.get("x")), _share(tie.get("x")) + _share(tie.get("width"))
-        starts = [event for event in struck if abs(event.x - left) <= near]
+        starts = _nearest(tie, [event for event in struck if abs(event.x - left) <= near])
         ends = [event for event in struck if -near <= event.x - right <= (before if event.graces else near)]
+        ends = _nearest(tie, ends)
         assert starts or ends, "a tie leads somewhere"
-        for event in starts:
+        for event in starts[:1]:
             event.ties_out += 1
         for event in ends[:1]:
             event.ties_in += 1
+
+
+def _nearest(tie: Element, events: list[ReadEvent]) -> list[ReadEvent]:
+    """The events of the first column, those first whose heads are nearest to a tie: two voices may stand there."""
+    top = float(tie.get("y", "0"))
+    foot = top + float(tie.get("height", "0"))
+
+    def distance(event: ReadEvent) -> float:
+        heads = [head for column in (*event.graces, event.heads) for head in column]
+        heights = [FOOT - head.step * SPACE / 2 for head in heads]
+        return min(min(abs(height - top), abs(height - foot)) for height in heights)
+
+    return sorted((event for event in events if event.x == events[0].x), key=distance)
 
 
 def read_pitches(bars: list[ReadBar], signed: Mapping[str, int]) -> None:
@@ -194,8 +230,8 @@ def read_pitches(bars: list[ReadBar], signed: Mapping[str, int]) -> None:
                             held[head.line] = ALTERATIONS[head.sign]
                         altered = held.get(head.line, signed.get(letter, 0))
                         head.midi = 12 * (octave + 1) + NATURALS[letter] + altered
-            sounding = {}
             if event.ties_out:
+                sounding.update({head.line: [] for head in event.heads})
                 for head in event.heads:
                     if head.midi is not None:
-                        sounding.setdefault(head.line, []).append(head.midi)
+                        sounding[head.line].append(head.midi)

@@ -16,6 +16,7 @@ from tabtools.settings import STYLES, Settings
 from tabtools.wording import several
 
 if TYPE_CHECKING:
+    from tabtools.exchange.signatures import Staves
     from tabtools.harmony.degrees import DegreeStyle
     from tabtools.timeline import Timeline
 
@@ -30,6 +31,11 @@ COMPRESSED = ".mxl"
 @FORCE
 @click.option("--draft", is_flag=True, help="Export what there is of a solo with errors.")
 @click.option("--degrees", type=click.Choice(STYLES), help="In MusicXML, write the degree under each note.")
+@click.option(
+    "--staves",
+    type=click.Choice(["tab", "standard", "both"]),
+    help="In MusicXML, write a tab, a standard staff or both.  [default: tab]",
+)
 @with_settings
 def export(
     settings: Settings,
@@ -40,6 +46,7 @@ def export(
     force: bool,
     draft: bool,
     degrees: DegreeStyle | None,
+    staves: Staves | None,
 ) -> None:
     """Write a solo as MusicXML 4.0, MIDI or plain tab.
 
@@ -53,12 +60,15 @@ def export(
     """
     if degrees and form != "musicxml":
         raise StopError("--degrees belongs to --to musicxml; tabtools annotate shows plain tab with degrees")
+    if staves and form != "musicxml":
+        raise StopError("--staves belongs to --to musicxml; plain tab has one staff, MIDI none")
     if output is None and form == "midi":
         raise StopError(f"MIDI is not text; name a file with --output, like {file.stem}.mid")
     if output is not None:
         check_report(output, force)
     timeline = _sound_timeline(file, stdin_name, settings, draft)
-    data = _exported(timeline, form, degrees, is_compressed=output is not None and output.suffix == COMPRESSED)
+    is_compressed = output is not None and output.suffix == COMPRESSED
+    data = _exported(timeline, form, degrees, staves or "tab", is_compressed)
     if output is None:
         sys.stdout.buffer.write(data)
         return
@@ -93,13 +103,13 @@ def _sound_timeline(file: Path, stdin_name: str, settings: Settings, draft: bool
     return timeline
 
 
-def _exported(timeline: Timeline, form: str, degrees: DegreeStyle | None, is_compressed: bool) -> bytes:
+def _exported(timeline: Timeline, form: str, degrees: DegreeStyle | None, staves: Staves, is_compressed: bool) -> bytes:
     from tabtools.exchange import compressed, heading, midi, musicxml
 
     if form == "midi":
         return midi(timeline)
     if form == "musicxml":
-        document = musicxml(timeline, degrees)
+        document = musicxml(timeline, degrees, staves)
         return compressed(document) if is_compressed else document.encode()
     from tabtools.reports.tab import plain_tab
 

@@ -16,6 +16,7 @@ from tabtools.engraving.layout import extents
 from tabtools.engraving.marks import reaches
 from tabtools.engraving.metrics import CHORD_SIZE, percent, text_width, with_accidentals
 from tabtools.engraving.scene import Scene
+from tabtools.engraving.standard.notated import voices_in
 from tabtools.score import WrittenEvent
 from tabtools.timeline import TimedNote
 
@@ -81,12 +82,21 @@ def _openings(scene: Scene) -> Iterator[tuple[int, int]]:
         place = places.get(moment, 0)
         if place and not _belong_together(scene.events[place - 1], scene.events[place]):
             tied = scene.events[place].is_tied
-            if not tied or _may_be_tied(scene, moment):
+            if (not tied or _may_be_tied(scene, moment)) and not _splits_a_voice(scene, moment):
                 yield column, slurs + tied
 
 
 def _belong_together(before: WrittenEvent, after: WrittenEvent) -> bool:
     return after.continues_beam or bool(set(before.tuplets) & set(after.tuplets))
+
+
+def _splits_a_voice(scene: Scene, moment: float) -> bool:
+    """Whether a beam or tuplet of a voice on the standard staff leads over a moment."""
+    for voice in voices_in(scene.notation):
+        place = next((at for at, one in enumerate(voice) if one.moment >= moment), 0)
+        if place and _belong_together(voice[place - 1].event, voice[place].event):
+            return True
+    return False
 
 
 def _slurs(scene: Scene, moment: float) -> int | None:

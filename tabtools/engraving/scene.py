@@ -214,7 +214,7 @@ def _set_columns(scene: Scene) -> None:
     moments.update(event.moment for event in scene.events if not event.fills_bar)
     if scene.is_free:
         moments.update(scene.rests)
-        moments.update(one.moment for one in scene.notation if not one.event.fills_bar)
+    moments.update(one.moment for one in scene.notation if not one.event.fills_bar)
     chords = [(float(chord.onset - bar.onset), chord.mark.symbol + "?" * chord.mark.doubtful) for chord in bar.chords]
     moments.update(moment for moment, _ in chords)
     scene.columns = {moment: column for column, moment in enumerate(sorted(moments))}

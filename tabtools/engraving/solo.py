@@ -26,6 +26,7 @@ from tabtools.engraving.marks import MarkSpan, span_levels, trace_spans
 from tabtools.engraving.moves import trace_moves
 from tabtools.engraving.open_stretches import trace_unheard
 from tabtools.engraving.scene import NoteText, Scene, scenes_of
+from tabtools.engraving.standard.arcs import trace_staff_ties
 from tabtools.engraving.standard.draw import StaffSketch, staff_sketch
 from tabtools.engraving.standard.slurs import trace_staff_moves
 from tabtools.engraving.standard.staff import StaffFrame, frame_of, head_width, shapes_of, staff_svg
@@ -173,7 +174,7 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
     sketches = [drawn for bar in bars for drawn in sketch(bar, list(islice(parts, len(bar))))]
     spans = trace_spans(pieces)
     span_levels(pieces, spans, [drawn.skyline for drawn in sketches])
-    notes = map(staff_sketch, pieces, trace_staff_moves(pieces))
+    notes = map(staff_sketch, pieces, trace_staff_moves(pieces), trace_staff_ties(pieces))
     ready = map(_DrawablePiece, pieces, spans, sketches, notes)
     return [list(islice(ready, len(bar))) for bar in bars]
 

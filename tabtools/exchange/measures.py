@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import groupby
 from math import lcm
 from typing import NamedTuple
 from xml.etree.ElementTree import Element
@@ -11,36 +12,41 @@ from xml.etree.ElementTree import Element
 from tabtools.exchange.chord_symbols import add_harmony
 from tabtools.exchange.markup import sub
 from tabtools.exchange.notations import Bracket
-from tabtools.exchange.notes import NoteWriter, whole
+from tabtools.exchange.notes import Layer, NoteWriter, whole
 from tabtools.exchange.sections import sections_of
-from tabtools.exchange.signatures import add_free_tempo, add_key, add_staff, add_tempo, add_time
+from tabtools.exchange.signatures import Staves, add_free_tempo, add_key, add_staves, add_tempo, add_time
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.rhythm import STRAIGHT
-from tabtools.score import Measure, WrittenEvent, measures_of
+from tabtools.score import Measure, WrittenEvent, measures_of, voices_of
 from tabtools.score.heads import Head, Heads
 from tabtools.score.stations import stations_of
 from tabtools.study.labels import Labels, labels_of
-from tabtools.timeline import Timeline
+from tabtools.timeline import TimedNote, Timeline
 
 MOST_DIVISIONS = 16383
 """What the standard advises not to exceed, for programs that think in MIDI; beyond it divisions follow the measures."""
 
+STANDARD_STAFF, TAB_STAFF = 1, 2
+TAB_VOICE = 5
+"""The number of the first voice on a second staff (common practice: four to a staff)."""
 MUTE, DOUBT = "P.M.", "rhythm not known yet"
 """What is said above the notes of a stretch."""
 
 
-def measure_elements(timeline: Timeline, degrees: DegreeStyle | None = None) -> Iterator[Element]:
+def measure_elements(
+    timeline: Timeline, degrees: DegreeStyle | None = None, staves: Staves = "tab"
+) -> Iterator[Element]:
     """The measures of a part, at least one. `degrees` writes those of the notes under them, as lyrics."""
-    measures = measures_of(timeline)
+    alone = measures_of(timeline)
+    measures = [_Staves(one, voices) for one, voices in zip(alone, voices_of(timeline, alone), strict=True)]
     if not measures:
         yield Element("measure", {"number": "1"})
         return
-    writer = _MeasureWriter(timeline, degrees)
-    own = [_divisions(measure) for measure in measures]
+    writer = _MeasureWriter(timeline, degrees, staves)
+    own = [lcm(*map(_divisions, (one.tab, *one.standard))) for one in measures]
     together = lcm(*own)
-    for measure, divisions in zip(measures, own, strict=True):
-        is_last = measure is measures[-1]
-        yield writer.measure(measure, together if together <= MOST_DIVISIONS else divisions, is_last)
+    for one, divisions in zip(measures, own, strict=True):
+        yield writer.measure(one, together if together <= MOST_DIVISIONS else divisions, one is measures[-1])
 
 
 def _divisions(measure: Measure) -> int:
@@ -48,6 +54,13 @@ def _divisions(measure: Measure) -> int:
     moments = [moment for event in measure.events for moment in (event.onset, event.length)]
     moments.extend(harmony.offset for harmony in _harmonies(measure))
     return lcm(measure.length.denominator, *(moment.denominator for moment in moments))
+
+
+class _Staves(NamedTuple):
+    """A bar as each staff writes it: a tab in one voice, the standard staff in two where two sound."""
+
+    tab: Measure
+    standard: tuple[Measure, ...]
 
 
 class _Harmony(NamedTuple):
@@ -66,24 +79,31 @@ def _harmonies(measure: Measure) -> list[_Harmony]:
 class _MeasureWriter:
     """Writes measures in their order, knowing what stands in force."""
 
-    def __init__(self, timeline: Timeline, degrees: DegreeStyle | None):
+    def __init__(self, timeline: Timeline, degrees: DegreeStyle | None, staves: Staves):
+        self.staves = staves
         self.header = timeline.solo.header
         self.notes = timeline.notes
         self.heads = Heads(timeline.notes, stations_of(timeline.notes, self.header.instrument))
         self.writer = NoteWriter(self.header.instrument, self.header.key)
         self.lyrics = [_lyric(labels) for labels in labels_of(timeline, degrees)] if degrees else []
+        self.rows = _rows(timeline.notes) if degrees else {}
         self.sections = sections_of(timeline.solo)
         self.divisions = 0
         self.time: str | None = None
         self.tempo: tuple[Fraction, Fraction] | None = None
         self.is_muted = False
 
-    def measure(self, measure: Measure, divisions: int, is_last: bool) -> Element:
-        number = measure.bar.number
+    def measure(self, staves: _Staves, divisions: int, is_last: bool) -> Element:
+        """A measure, staff after staff, voice after voice."""
+        first = staves.tab
+        number = first.bar.number
         element = Element("measure", {"number": str(number), **({"implicit": "yes"} if number == 0 else {})})
-        self._add_attributes(element, measure, divisions)
-        self._add_directions(element, measure)
-        self._add_events(element, measure)
+        self._add_attributes(element, first, divisions)
+        self._add_directions(element, first)
+        for place, (layer, measure) in enumerate(_layers(self.staves, staves)):
+            if place:
+                sub(sub(element, "backup"), "duration", whole(first.length * divisions))
+            self._add_events(element, layer, measure, () if place else staves.standard)
         if is_last and self.is_muted:
             _add_dashes(element, "stop")
         return element
@@ -102,7 +122,7 @@ class _MeasureWriter:
             add_time(attributes, None if measure.bar.written.free else meter)
             self.time = time
         if is_first:
-            add_staff(attributes, self.header.instrument)
+            add_staves(attributes, self.header.instrument, self.staves)
         if len(attributes):
             element.append(attributes)
 
@@ -121,48 +141,87 @@ class _MeasureWriter:
             add_tempo(element, *tempo, STRAIGHT if bar.meter.is_compound else self.header.feel)
             self.tempo = tempo
 
-    def _add_events(self, element: Element, measure: Measure) -> None:
-        harmonies = _harmonies(measure)
+    def _add_events(self, element: Element, layer: Layer, measure: Measure, voices: Sequence[Measure]) -> None:
+        """The events of a voice. Chords and words stand over the one that comes first; `voices` are all it leads."""
+        leads = bool(voices)
+        harmonies = _harmonies(measure) if leads else []
         if measure.is_silent:
             for one in harmonies:
                 add_harmony(element, one.symbol, whole(one.offset * self.divisions), one.doubtful)
-            self.writer.add_bar_rest(element, measure.length, self.divisions)
+            self.writer.add_bar_rest(element, layer, measure.length, self.divisions)
             return
-        begin = {stretch.first for stretch in measure.doubtful}
-        end = {stretch.last for stretch in measure.doubtful}
-        for place, (event, own) in enumerate(zip(measure.events, _brackets(measure.events), strict=True)):
+        begin = {stretch.first for stretch in measure.doubtful if leads}
+        end = {stretch.last for stretch in measure.doubtful if leads}
+        for at, (event, own) in enumerate(zip(measure.events, _brackets(measure.events), strict=True)):
             while harmonies and (harmonies[0].offset < event.end or event is measure.events[-1]):
                 one = harmonies.pop(0)
                 add_harmony(element, one.symbol, whole((one.offset - event.onset) * self.divisions), one.doubtful)
-            if place in begin:
+            if at in begin:
                 _add_dashes(element, "start", DOUBT)
-            self._add_event(element, measure, event, own)
-            if place in end:
+            together = [index for other in voices for one in other.events for index in _struck_with(one, event)]
+            self._add_event(element, layer, measure, event, own, together if leads else ())
+            if at in end:
                 _add_dashes(element, "stop", DOUBT)
 
-    def _add_event(self, element: Element, measure: Measure, event: WrittenEvent, brackets: Sequence[Bracket]) -> None:
+    def _add_event(
+        self,
+        element: Element,
+        layer: Layer,
+        measure: Measure,
+        event: WrittenEvent,
+        brackets: Sequence[Bracket],
+        together: Sequence[int],
+    ) -> None:
+        """An event; `together` are all notes struck with it, where it leads."""
         if event.is_rest:
-            self.writer.add_rest(element, event, self.divisions, brackets)
+            self.writer.add_rest(element, layer, event, self.divisions, brackets)
             return
-        words = {mark.word for index in event.struck for mark in self.notes[index].marks}
-        if event.struck and ("pm" in words) != self.is_muted:
+        words = {mark.word for index in together for mark in self.notes[index].marks}
+        if event.struck and together and ("pm" in words) != self.is_muted:
             self.is_muted = not self.is_muted
             _add_dashes(element, "start" if self.is_muted else "stop")
         if "swell" in words:
             _add_wedge(element, {"type": "crescendo", "niente": "yes"})
         end = measure.bar.onset + event.end / measure.scale
-        struck = sorted(event.struck, key=lambda index: (self.notes[index].string, -(self.notes[index].attack or 0)))
         for head in self.heads.of(event, end):
             own = brackets if head.event is not None and not head.in_chord else ()
-            self.writer.add_head(element, head, self.divisions, own, self._lyric_of(head, struck))
+            self.writer.add_head(element, layer, head, self.divisions, own, self._lyric_of(layer, head))
         if "swell" in words:
             _add_wedge(element, {"type": "stop"})
 
-    def _lyric_of(self, head: Head, struck: Sequence[int]) -> tuple[int, str] | None:
-        """The line and the text under a note, the highest string's first."""
+    def _lyric_of(self, layer: Layer, head: Head) -> tuple[int, str] | None:
+        """The line and the text under a note, where a stroke's highest string comes first; not on both staves."""
         if not self.lyrics or head.event is None or not head.begins or not self.lyrics[head.index]:
             return None
-        return struck.index(head.index) + 1, self.lyrics[head.index]
+        return None if layer.staff == STANDARD_STAFF else (self.rows[head.index], self.lyrics[head.index])
+
+
+def _rows(notes: Sequence[TimedNote]) -> dict[int, int]:
+    """In which line under its stroke each note is told, from 1 for the highest string."""
+    rows: dict[int, int] = {}
+    for _, stroke in groupby(notes, key=lambda note: note.begins):
+        ordered = sorted(stroke, key=lambda note: (note.string, -(note.attack or 0)))
+        rows.update({note.index: row for row, note in enumerate(ordered, 1)})
+    return rows
+
+
+def _struck_with(one: WrittenEvent, event: WrittenEvent) -> Sequence[int]:
+    return one.struck if one.onset == event.onset else ()
+
+
+def _layers(staves: Staves, own: _Staves) -> Iterator[tuple[Layer, Measure]]:
+    """The voices of the staves that are asked for, with what each plays.
+
+    Stems of an upper voice point up, of a lower one down; under a tab all point down.
+    """
+    has_two = staves == "both"
+    if staves != "tab":
+        number = STANDARD_STAFF if has_two else None
+        stems = ("",) if len(own.standard) == 1 else ("up", "down")
+        for place, (measure, way) in enumerate(zip(own.standard, stems, strict=True), 1):
+            yield Layer(place, number, way, has_places=not has_two), measure
+    if staves != "standard":
+        yield Layer(TAB_VOICE if has_two else 1, TAB_STAFF if has_two else None, "down", has_places=True), own.tab
 
 
 def _brackets(events: Sequence[WrittenEvent]) -> Iterator[list[Bracket]]:

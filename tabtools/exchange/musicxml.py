@@ -1,8 +1,8 @@
-"""A solo as MusicXML 4.0: one part on one tab staff, bars as they are played, repeats written out.
+"""A solo as MusicXML 4.0: one part on a tab, a standard staff or both, bars as they are played, repeats written out.
 
 Source: MusicXML 4.0 (W3C Music Notation Community Group, 2021), score-partwise. Pitches are those that sound, of the
-fretted place where a string is bent; the bend itself follows as `bend`. A pre-bend counts upwards from the fretted
-pitch, a release downwards.
+fretted place where a string is bent; the bend itself follows as `bend`. "Negative values indicate pre-bends or
+releases", so both are. Two voices follow each other in a measure, on two staves both again.
 
 What is not known yet stays so: a pitch without a place has neither string nor fret, a note without a pitch is
 unpitched with a slash for its head, a stretch that is not heard unpitched with a block, without a stem; each says so in
@@ -19,28 +19,29 @@ from tabtools import __version__
 from tabtools.exchange.markup import lines_of, sub
 from tabtools.exchange.measures import measure_elements
 from tabtools.exchange.programs import Program, program_of
+from tabtools.exchange.signatures import Staves
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.solo import Header
 from tabtools.timeline import Timeline
 
 
-def musicxml(timeline: Timeline, degrees: DegreeStyle | None = None) -> str:
+def musicxml(timeline: Timeline, degrees: DegreeStyle | None = None, staves: Staves = "tab") -> str:
     """The whole document. `degrees` writes the degree of each note under it, as lyrics, in that style."""
-    return "".join(_document(timeline, degrees))
+    return "".join(_document(timeline, degrees, staves))
 
 
-def _document(timeline: Timeline, degrees: DegreeStyle | None) -> Iterator[str]:
+def _document(timeline: Timeline, degrees: DegreeStyle | None, staves: Staves) -> Iterator[str]:
     header = timeline.solo.header
     yield '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0">\n'
-    for element in _front(header):
+    for element in _front(header, staves):
         yield lines_of(element, 1)
     yield ' <part id="P1">\n'
-    for measure in measure_elements(timeline, degrees):
+    for measure in measure_elements(timeline, degrees, staves):
         yield lines_of(measure, 2)
     yield " </part>\n</score-partwise>\n"
 
 
-def _front(header: Header) -> Iterator[Element]:
+def _front(header: Header, staves: Staves) -> Iterator[Element]:
     if header.title:
         work = Element("work")
         sub(work, "work-title", header.title)
@@ -53,7 +54,7 @@ def _front(header: Header) -> Iterator[Element]:
         sub(identification, "rights", header.rights)
     encoding = sub(identification, "encoding")
     sub(encoding, "software", f"tabtools {__version__}")
-    for name, kind in (("accidental", "no"), ("beam", "yes"), ("stem", "yes")):
+    for name, kind in (("accidental", "no"), ("beam", "yes"), ("stem", "yes" if staves == "tab" else "no")):
         sub(encoding, "supports", attributes={"element": name, "type": kind})
     if header.recording:
         sub(identification, "source", header.recording)

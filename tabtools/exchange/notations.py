@@ -41,8 +41,8 @@ class Bracket(NamedTuple):
     opens: bool
 
 
-def add_notations(note: Element, head: Head | None, brackets: Sequence[Bracket]) -> None:
-    """What is to be noted of a head, or of a rest (None)."""
+def add_notations(note: Element, head: Head | None, brackets: Sequence[Bracket], has_places: bool = True) -> None:
+    """What is to be noted of a head, or of a rest (None); what hands do only where a staff `has_places`."""
     notations = Element("notations")
     if head is not None:
         _add_ties(notations, head)
@@ -52,6 +52,8 @@ def add_notations(note: Element, head: Head | None, brackets: Sequence[Bracket])
     if head is not None:
         _add_slides(notations, head)
         for name, add in _GROUPS.items():
+            if name == "technical" and not has_places:
+                continue
             group = Element(name)
             add(group, head)
             if len(group):
@@ -178,7 +180,7 @@ def _add_hands(technical: Element, head: Head) -> None:
 def _add_bend(technical: Element, bend: PitchChange) -> None:
     span = {"first-beat": decimal(100 * bend.start), "last-beat": decimal(100 * bend.end)}
     element = sub(technical, "bend", attributes=span if bend.sign != PRE_BEND else None)
-    sub(element, "bend-alter", decimal(bend.semitones))
+    sub(element, "bend-alter", decimal(-bend.semitones if bend.sign == PRE_BEND else bend.semitones))
     if bend.sign == PRE_BEND:
         sub(element, "pre-bend")
     elif bend.sign == "r":

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import takewhile
 from math import prod
+from typing import NamedTuple
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import OCTAVES, decimal, sub
@@ -20,12 +21,24 @@ from tabtools.score.staff_places import staff_place
 from tabtools.score.values import NAMES
 from tabtools.timeline import TimedNote
 
-VOICE = 1
 MOST_BEAMS = 8
 """What the standard can number."""
 
 GRACE_SHARE = 10
 """Per cent of the note that a grace note takes: players are quick there (common practice)."""
+
+
+class Layer(NamedTuple):
+    """A voice on a staff: their numbers (no staff where there is one only), and which way its stems point.
+
+    `stems` is empty where whoever reads the document may choose. `has_places` says whether the staff tells strings,
+    frets and how hands play, as a tab does.
+    """
+
+    voice: int
+    staff: int | None
+    stems: str
+    has_places: bool
 
 
 class NoteWriter:
@@ -35,24 +48,29 @@ class NoteWriter:
         self.instrument = instrument
         self.key = key
 
-    def add_rest(self, parent: Element, event: WrittenEvent, divisions: int, brackets: Sequence[Bracket] = ()) -> None:
+    def add_rest(
+        self, parent: Element, layer: Layer, event: WrittenEvent, divisions: int, brackets: Sequence[Bracket] = ()
+    ) -> None:
         note = sub(parent, "note")
         sub(note, "rest")
         sub(note, "duration", whole(event.length * divisions))
-        sub(note, "voice", VOICE)
+        sub(note, "voice", layer.voice)
         _add_value(note, event)
+        _add_staff(note, layer)
         add_notations(note, None, brackets)
 
-    def add_bar_rest(self, parent: Element, length: Fraction, divisions: int) -> None:
+    def add_bar_rest(self, parent: Element, layer: Layer, length: Fraction, divisions: int) -> None:
         """A rest of a whole measure, however long."""
         note = sub(parent, "note")
         sub(note, "rest", attributes={"measure": "yes"})
         sub(note, "duration", whole(length * divisions))
-        sub(note, "voice", VOICE)
+        sub(note, "voice", layer.voice)
+        _add_staff(note, layer)
 
     def add_head(
         self,
         parent: Element,
+        layer: Layer,
         head: Head,
         divisions: int,
         brackets: Sequence[Bracket] = (),
@@ -71,16 +89,17 @@ class NoteWriter:
             if holds:
                 sub(note, "tie", attributes={"type": kind})
         _add_doubt(note, head)
-        sub(note, "voice", VOICE)
+        sub(note, "voice", layer.voice)
         if head.event is None:
             sub(note, "type", "eighth")
         else:
             _add_value(note, head.event)
-            _add_stem(note, head.event)
+            _add_stem(note, head.event, layer.stems)
         _add_notehead(note, head)
+        _add_staff(note, layer)
         if head.event is not None and not head.in_chord:
             _add_beams(note, head.event)
-        add_notations(note, head, brackets)
+        add_notations(note, head, brackets, layer.has_places)
         if lyric is not None:
             line = sub(note, "lyric", attributes={"number": str(lyric[0])})
             sub(line, "syllabic", "single")
@@ -177,9 +196,17 @@ def _add_value(note: Element, event: WrittenEvent) -> None:
         sub(time, "normal-type", NAMES[event.tuplets[0].unit])
 
 
-def _add_stem(note: Element, event: WrittenEvent) -> None:
-    """Under a tab staff all stems point down; where no value is claimed there is none."""
-    sub(note, "stem", "down" if event.has_value and event.halvings > 0 else "none")
+def _add_staff(note: Element, layer: Layer) -> None:
+    if layer.staff is not None:
+        sub(note, "staff", layer.staff)
+
+
+def _add_stem(note: Element, event: WrittenEvent, way: str) -> None:
+    """Which way its stem points; where no value is claimed there is none."""
+    if not (event.has_value and event.halvings > 0):
+        sub(note, "stem", "none")
+    elif way:
+        sub(note, "stem", way)
 
 
 def _add_beams(note: Element, event: WrittenEvent) -> None:

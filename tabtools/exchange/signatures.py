@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import Literal
 from xml.etree.ElementTree import Element
 
 from tabtools.exchange.markup import OCTAVES, decimal, sub
@@ -11,8 +12,11 @@ from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import parse_pitch, parse_tone
 from tabtools.model.rhythm import Feel, Meter
+from tabtools.score.clefs import BASS, clef_of
 from tabtools.score.spelling import signature
 from tabtools.score.values import is_dotted, longest_value, name_of
+
+Staves = Literal["tab", "standard", "both"]
 
 _SWUNG = {Fraction(1): "eighth", Fraction(1, 2): "16th"}
 """A beat, and what the standard calls the halves of it that swing."""
@@ -35,11 +39,23 @@ def add_time(attributes: Element, meter: Meter | None) -> None:
     sub(time, "beat-type", meter.denominator)
 
 
-def add_staff(attributes: Element, instrument: Instrument) -> None:
-    """A tab staff: its clef, its lines, what they are tuned to, the capo."""
-    clef = sub(attributes, "clef")
+def add_staves(attributes: Element, instrument: Instrument, staves: Staves) -> None:
+    """The clefs of the staves; of a tab its lines, what they are tuned to, the capo."""
+    is_both = staves == "both"
+    if is_both:
+        sub(attributes, "staves", 2)
+    if staves != "tab":
+        sign, line = ("F", 4) if clef_of(instrument) is BASS else ("G", 2)
+        clef = sub(attributes, "clef", attributes={"number": "1"} if is_both else None)
+        sub(clef, "sign", sign)
+        sub(clef, "line", line)
+        sub(clef, "clef-octave-change", -1)
+    if staves == "standard":
+        return
+    second = {"number": "2"} if is_both else {}
+    clef = sub(attributes, "clef", attributes=second)
     sub(clef, "sign", "TAB")
-    details = sub(attributes, "staff-details", attributes={"show-frets": "numbers"})
+    details = sub(attributes, "staff-details", attributes={**second, "show-frets": "numbers"})
     sub(details, "staff-lines", instrument.strings)
     for line, name in enumerate(instrument.tuning.names, 1):
         tone = parse_tone(name.rstrip("-0123456789"))

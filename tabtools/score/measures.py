@@ -1,7 +1,7 @@
 """A timeline as measures of written events: who sounds, who is struck, who is tied, in values that can be written.
 
 One voice holds everything: what goes on sounding under a new stroke (a bend moves beside a held note) is tied into
-its chord. Notes that ring are written up to the next stroke.
+its chord. Notes that ring are written up to the next stroke, of their own voice where there are two.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import NamedTuple
 from tabtools.model.rhythm import quarters
 from tabtools.model.solo import PITCH_MOVES, Stroke
 from tabtools.score.beams import beamed
-from tabtools.score.division import HOLD, REST, STROKE, Piece, doubtful_pieces, pieces, slots_shape
+from tabtools.score.division import HOLD, STROKE, Piece, doubtful_pieces, pieces, slots_shape
 from tabtools.score.grid import OUT_OF_TIME, AnyGrid, Grid, Stretch, TupletGrid, grid_of, parts
 from tabtools.score.records import DoubtfulStretch, Measure, Tuplet, WrittenEvent, WrittenNote
 from tabtools.score.values import nearest_plain
@@ -24,9 +24,9 @@ from tabtools.timeline.spread import leaves, slot_sum
 ORNAMENTS = frozenset("hpt/\\")
 
 
-def measures_of(timeline: Timeline) -> list[Measure]:
-    """The bars of a timeline as they are written."""
-    writer = _Writer(timeline.notes)
+def measures_of(timeline: Timeline, voice: frozenset[int] | None = None) -> list[Measure]:
+    """The bars of a timeline as they are written: all of it in one voice, or the notes of a voice alone."""
+    writer = _Writer(timeline.notes, voice)
     drafts = [writer.measure(bar) for bar in timeline.bars]
     return [_finished(draft, timeline.notes) for draft in drafts]
 
@@ -99,8 +99,9 @@ class _Run(NamedTuple):
 class _Writer:
     """Goes through the bars, knowing what sounds."""
 
-    def __init__(self, notes: Sequence[TimedNote]):
+    def __init__(self, notes: Sequence[TimedNote], voice: frozenset[int] | None):
         self.notes = notes
+        self.voice = voice
         self.rings = ringing(notes)
         self.taken = 0
         self.last: list[_SoundingNote] = []
@@ -119,7 +120,7 @@ class _Writer:
             slots.append(_hold(reached, length - reached))
         grid = OUT_OF_TIME if bar.written.free else _grid(bar, lines)
         doubts = [(placed.onset, placed.length) for placed in lines if placed.line.line.doubtful]
-        return _MeasureDraft(bar, list(self._values(slots, grid)), length, scale, grid, doubts)
+        return _MeasureDraft(bar, list(self._values(slots, grid, bar, scale)), length, scale, grid, doubts)
 
     def _slots(self, placed: _Placed) -> Iterator[_Slot]:
         """The pieces of a line with the notes of their strokes, which come in the same order."""
@@ -135,14 +136,15 @@ class _Writer:
                 self.taken += len(next(strokes).notes)
             yield _Slot(piece, range(first, self.taken))
 
-    def _values(self, slots: Iterable[_Slot], grid: AnyGrid) -> Iterator[_Value]:
+    def _values(self, slots: Iterable[_Slot], grid: AnyGrid, bar: TimedBar, scale: Fraction) -> Iterator[_Value]:
         runs: list[_Run] = []
-        for piece, struck in slots:
-            if piece.kind == STROKE:
+        for piece, all_struck in slots:
+            struck = [index for index in all_struck if self.voice is None or index in self.voice]
+            if struck:
                 runs.append(_Run([piece], self._strike(struck)))
                 continue
-            if piece.kind == REST:
-                self.current = []
+            if piece.kind != HOLD:
+                self.current = self._still_sounding(bar.onset + piece.onset / scale)
             if runs and self.current == [one.index for one in runs[-1].sounding]:
                 runs[-1].pieces.append(piece)
             else:
@@ -153,7 +155,13 @@ class _Writer:
                 self.last = value.sounding
                 yield value
 
-    def _strike(self, struck: range) -> list[_SoundingNote]:
+    def _still_sounding(self, moment: Fraction) -> list[int]:
+        """What a rest, or a stroke of another voice, leaves to this one."""
+        if self.voice is None:
+            return []
+        return [one for one in self.current if self.notes[one].ends.quarters > moment]
+
+    def _strike(self, struck: Sequence[int]) -> list[_SoundingNote]:
         """What sounds from a stroke on: its notes, and what it does not end."""
         kept: list[int] = []
         if all(self.notes[index].note.only_moves_pitch for index in struck):

@@ -88,7 +88,9 @@ def asked(solo: str, other: str, dice: Random) -> Iterator[Asked]:
     yield Asked(("place", solo, "--strings", "1-3", "--format", "json"), found, frozenset((0, 1, 2)), read_strictly)
     yield Asked(("transpose", solo, "--by", f"{dice.randint(-5, 5)}"), found | run, frozenset((0, 1, 2)))
     yield Asked(("transpose", solo, "--strings", "1"), found | run, frozenset((0, 1, 2)))
-    for form in (("--to", "text"), ("--to", "musicxml"), ("--to", "musicxml", "--degrees", "extended")):
+    to_musicxml = ("--to", "musicxml")
+    own = ((), ("--degrees", "extended"), ("--staves", dice.choice(("tab", "standard", "both"))))
+    for form in (("--to", "text"), *((*to_musicxml, *more) for more in own)):
         yield Asked(("export", solo, *form), ran, frozenset((1, 2)))
         yield Asked(("export", solo, *form, "--draft"), ran, run)
     midi = f"{Path(solo).with_suffix('.mid')}"

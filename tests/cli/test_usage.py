@@ -32,6 +32,7 @@ show a.solo b.solo              | show has no use for “b.solo”; tabtools sho
 checks bar-duration reach       | checks has no use for “bar-duration reach”; tabtools checks --help says what it takes
 lint --format xml               | --format takes text or json
 export dusk.solo --to pdf       | --to takes musicxml, midi or text
+export dusk.solo --to text --staves both | --staves belongs to --to musicxml; plain tab has one staff, MIDI none
 lint --format                   | --format needs a value: text or json
 show dusk.solo --bars           | --bars needs a value, like --bars 5-8
 find --like dusk.solo           | --like needs two values: --like SOLO RANGE

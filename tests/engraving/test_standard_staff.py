@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pytest
 from exported import DEMO, demo, made, made_open, timeline
@@ -13,7 +13,7 @@ from thoroughness import IS_THOROUGH
 from tabtools.engraving import NoteText, draw_solo
 from tabtools.exchange import musicxml
 from tabtools.model.pitch import LETTERS
-from tabtools.score import measures_of
+from tabtools.score import Measure, measures_of, voices_of
 from tabtools.score.accidentals import signed_tones
 from tabtools.timeline import Timeline
 
@@ -30,8 +30,22 @@ def drawn(timeline: Timeline) -> list[ReadBar]:
 
 
 def columns(measure: stream.Measure) -> list[note.GeneralNote]:
-    """The notes, chords and rests of a measure in their order, grace notes among them."""
-    return [one for one in measure.recurse().notesAndRests if "Harmony" not in one.classes]
+    """The notes, chords and rests of a measure, voice after voice, grace notes among them."""
+    voices = list(measure.voices) or [measure]
+    return [one for voice in voices for one in voice.notesAndRests if "Harmony" not in one.classes]
+
+
+def in_order(voices: Sequence[Measure]) -> list[int]:
+    """The events of all voices, counted voice after voice, as the staff has them: one rest for two alike."""
+    events = [(event.onset, place, event) for place, voice in enumerate(voices) for event in voice.events]
+    order = sorted(range(len(events)), key=lambda at: events[at][:2])
+
+    def repeats(here: int, before: int) -> bool:
+        one, other = events[here][2], events[before][2]
+        alike = one.is_rest and other.is_rest and not (one.tuplets or other.tuplets)
+        return alike and one.onset == other.onset and one.written == other.written
+
+    return [at for place, at in enumerate(order) if not (place and repeats(at, order[place - 1]))]
 
 
 def pitches(one: note.GeneralNote) -> list[tuple[int | None, int]]:
@@ -53,19 +67,22 @@ def told(one: ReadEvent) -> list[tuple[int | None, int]]:
 
 
 def check(timeline: Timeline) -> None:
-    document = musicxml(timeline)
+    document = musicxml(timeline, staves="standard")
     (part,) = converter.parse(document, format="musicxml", forceSource=True).parts
     measures, bars = list(part.getElementsByClass(stream.Measure)), drawn(timeline)
-    for written, measure, bar in zip(measures_of(timeline), measures, bars, strict=True):
+    for voices, measure, bar in zip(voices_of(timeline, measures_of(timeline)), measures, bars, strict=True):
+        written = voices[0]
         number = written.bar.number
-        events = [event for event in written.events if not event.unheard]
-        mains = [one for one in columns(measure) if not one.duration.isGrace]
+        every = [event for voice in voices for event in voice.events]
+        told_events = [one for one in columns(measure) if not one.duration.isGrace]
+        assert len(told_events) == len(every), number
+        order = [at for at in in_order(voices) if not every[at].unheard]
+        events, mains = [every[at] for at in order], [told_events[at] for at in order]
         graces = [one for one in columns(measure) if one.duration.isGrace]
-        mains = [one for one, event in zip(mains, written.events, strict=True) if not event.unheard]
         assert len(mains) == len(bar.events), number
-        assert [len(column) for event in bar.events for column in event.graces] == [
+        assert sorted(len(column) for event in bar.events for column in event.graces) == sorted(
             len(getattr(one, "notes", (one,))) for one in graces
-        ], number
+        ), number
         for event, one, read in zip(events, mains, bar.events, strict=True):
             where = f"bar {number} at {event.onset}"
             assert read.is_rest == isinstance(one, note.Rest), where
@@ -81,8 +98,13 @@ def check(timeline: Timeline) -> None:
             ties = [member.tie.type for member in getattr(one, "notes", (one,)) if member.tie]
             if not any(timeline.notes[own.index].note.unheard for own in event.notes):
                 assert read.ties_out == sum(tie in ("start", "continue") for tie in ties), where
-        in_time = [] if written.bar.written.free else written.events
-        figures = {tuplet: tuplet.figure for event in in_time for tuplet in event.tuplets}
+        in_time = () if written.bar.written.free else voices
+        figures = {
+            (place, one): one.figure
+            for place, voice in enumerate(in_time)
+            for own in voice.events
+            for one in own.tuplets
+        }
         assert sorted(bar.tuplets) == sorted(figures.values()), number
 
 

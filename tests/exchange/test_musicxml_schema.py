@@ -33,6 +33,8 @@ def test_generated(first: int) -> None:
     for seed in range(first, first + 10):
         assert faults(musicxml(made(seed))) == [], seed
         assert faults(musicxml(made_open(seed), "plain")) == [], seed
+        assert faults(musicxml(made(seed), "plain", "both")) == [], seed
+        assert faults(musicxml(made_open(seed), None, "standard")) == [], seed
 
 
 @settings(max_examples=share(60))

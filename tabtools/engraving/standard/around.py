@@ -8,7 +8,7 @@ from tabtools.engraving.lanes import Skyline, text_at
 from tabtools.engraving.metrics import TUPLET_ROW, number, percent, text_width
 from tabtools.engraving.open_stretches import CLEAR, INSTANT, ROUND, bracket, hatching
 from tabtools.engraving.scene import Scene
-from tabtools.engraving.standard.notated import StaffEvent
+from tabtools.engraving.standard.notated import LOWER, StaffEvent
 from tabtools.engraving.standard.sizes import FOOT, HEAD
 from tabtools.engraving.words import draw_bar_number
 from tabtools.score import Tuplet
@@ -29,17 +29,17 @@ def draw_around(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
 
 def _tuplets(scene: Scene) -> list[tuple[Tuplet, list[StaffEvent]]]:
     """The tuplets with what stands in them, inner ones first; a bar out of time has none."""
-    found: dict[Tuplet, list[StaffEvent]] = {}
+    found: dict[tuple[int, Tuplet], list[StaffEvent]] = {}
     for one in () if scene.is_free else scene.notation:
         for tuplet in one.event.tuplets:
-            found.setdefault(tuplet, []).append(one)
-    return sorted(found.items(), key=lambda entry: -entry[0].depth)
+            found.setdefault((one.voice, tuplet), []).append(one)
+    return sorted(((tuplet, events) for (_, tuplet), events in found.items()), key=lambda entry: -entry[0].depth)
 
 
 def _tuplet(scene: Scene, tuplet: Tuplet, events: list[StaffEvent], over: Skyline, under: Skyline) -> str:
     """The figure at the side of the stems, within a bracket where no beam shows what belongs together."""
     heads = [one for one in events if one.heads]
-    is_over = 2 * sum(one.is_up for one in heads) >= len(heads)
+    is_over = 2 * sum(one.is_up for one in heads) >= len(heads) and events[0].voice != LOWER
     left, right = scene.x_of(events[0].moment), scene.x_of(events[-1].moment)
     has_bracket = not (events[0].event.beams and all(one.event.continues_beam for one in events[1:]))
     half = text_width(tuplet.figure, FIGURE_SIZE) / 2
@@ -81,11 +81,12 @@ def _doubts(scene: Scene, under: Skyline) -> Iterator[str]:
 
 def _unheard(scene: Scene) -> Iterator[str]:
     """Hatchings over what cannot be made out, from where it begins to what comes next."""
-    for place, one in enumerate(scene.notation):
+    upper = [one for one in scene.notation if one.voice != LOWER]
+    for place, one in enumerate(upper):
         if not one.event.unheard:
             continue
-        is_first = place == 0 or not scene.notation[place - 1].event.unheard
-        later = scene.notation[place + 1 :]
+        is_first = place == 0 or not upper[place - 1].event.unheard
+        later = upper[place + 1 :]
         left = scene.x_of(one.moment) - (HEAD + ROUND if is_first else 0.0)
         if scene.opens and one.moment == 0:
             left = min(left, scene.staff + scene.meter_room + CLEAR)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import ceil
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline
 from tabtools.engraving.metrics import number, percent
 from tabtools.engraving.scene import Scene
-from tabtools.engraving.standard.arcs import draw_ties
+from tabtools.engraving.standard.arcs import StaffTie, draw_ties
 from tabtools.engraving.standard.around import draw_around
 from tabtools.engraving.standard.goals import draw_goals
 from tabtools.engraving.standard.graces import draw_graces, ledgers
-from tabtools.engraving.standard.notated import StaffEvent, StaffHead, beam_groups
+from tabtools.engraving.standard.notated import ALONE, UPPER, StaffEvent, StaffHead, beam_groups, voices_in
 from tabtools.engraving.standard.shapes import SIGNS
 from tabtools.engraving.standard.sizes import (
     BEAM,
@@ -23,6 +24,7 @@ from tabtools.engraving.standard.sizes import (
     GRACE_STEM,
     LEDGER,
     MIDDLE,
+    SPACE,
     STEM_ASIDE,
     STEP,
     TOP_STEP,
@@ -40,6 +42,8 @@ TREMBLING_OVER = 15.0
 """How far the middle stroke of a tremolo stands over heads without a stem."""
 GOAL_TOP = 12.0
 """How far the curve to the goal of a bend rises over it."""
+REST_HALF, REST_HIGH = 6.0, 11.0
+"""Half the width and height of a rest."""
 SIGN_TOP, SIGN_FOOT = 11.0, 10.0
 """How far an accidental reaches over and under its head."""
 
@@ -58,23 +62,23 @@ class StaffSketch:
         self.under.block(left, right, bottom - FOOT)
 
 
-def staff_sketch(scene: Scene, moves: Sequence[StaffMove]) -> StaffSketch:
-    """The events of a piece with all that leads from one to another; `moves` are those traced through all pieces."""
+def staff_sketch(scene: Scene, moves: Sequence[StaffMove], ties: Sequence[StaffTie]) -> StaffSketch:
+    """The events of a piece with all that leads from one to another, which was traced through all pieces."""
     sketch = StaffSketch()
-    stems: dict[float, Stem] = {}
-    for group in beam_groups(scene.notation):
+    stems: dict[tuple[float, int], Stem] = {}
+    for group in (group for voice in voices_in(scene.notation) for group in beam_groups(voice)):
         if len(group) > 1:
             xs = [scene.x_of(one.moment) for one in group]
             found, beams = beamed_stems(group, xs)
-            stems.update({one.moment: stem for one, stem in zip(group, found, strict=True)})
+            stems.update({(one.moment, one.voice): stem for one, stem in zip(group, found, strict=True)})
             sketch.parts.append(_beams(scene, beams, group[0].is_up))
             tips = [stem.tip for stem in found]
             sketch.block(xs[0], xs[-1], min(*tips, 0.0), max(*tips, FOOT))
         elif group[0].heads and group[0].has_value and group[0].event.halvings >= HALF_NOTE:
-            stems[group[0].moment] = single_stem(group[0])
+            stems[group[0].moment, group[0].voice] = single_stem(group[0])
     for event in scene.notation:
-        _draw_event(scene, event, stems.get(event.moment), sketch)
-    sketch.parts.extend(draw_ties(scene, sketch.block))
+        _draw_event(scene, event, stems.get((event.moment, event.voice)), sketch)
+    sketch.parts.extend(draw_ties(scene, ties, sketch.block))
     sketch.parts.extend(draw_moves(scene, moves, sketch.block))
     sketch.parts.extend(draw_around(scene, sketch.over, sketch.under))
     return sketch
@@ -91,9 +95,14 @@ def _draw_event(scene: Scene, event: StaffEvent, stem: Stem | None, sketch: Staf
         return
     if not event.heads:
         if not event.event.unheard:
-            sketch.parts.append(_rest(scene, event))
+            y = _rest_height(scene, event)
+            sketch.parts.append(_rest(scene, event, y))
+            if event.voice != ALONE:
+                x = scene.x_of(event.moment)
+                sketch.block(x - REST_HALF, x + REST_HALF, y - REST_HIGH, y + REST_HIGH)
         return
     inner = [
+        _roll(event),
         draw_graces(event),
         grace_moves(event),
         ledgers(event.heads, event.half),
@@ -133,12 +142,33 @@ def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
     return min(tops), max(feet)
 
 
-def _rest(scene: Scene, event: StaffEvent) -> str:
+def _rest_height(scene: Scene, event: StaffEvent) -> float:
+    """The middle of a rest: that of the staff, or two spaces and more towards the side of its voice, clear of heads."""
+    if event.voice == ALONE:
+        return MIDDLE
+    way = -1 if event.voice == UPPER else 1
+    others = [height(one.step) * way for other in scene.notation if other.moment == event.moment for one in other.heads]
+    clear = max([(MIDDLE + way * 2 * SPACE) * way, *(y + REST_HIGH + STEP for y in others)])
+    return MIDDLE + way * SPACE * ceil((clear - MIDDLE * way) / SPACE)
+
+
+def _rest(scene: Scene, event: StaffEvent, y: float) -> str:
     if not event.has_value:
-        return use("rest-doubtful", _at(scene, event), MIDDLE, "rest")
+        return use("rest-doubtful", _at(scene, event), y, "rest")
     value = max(event.event.halvings, 0)
-    dot = f'<circle class="tt-ink" cx="9" cy="{number(MIDDLE - STEP)}" r="1.5"/>' * event.event.dots
-    return f'<svg x="{_at(scene, event)}">{use(f"pause{value}", "", MIDDLE, "rest")}{dot}</svg>'
+    dot = f'<circle class="tt-ink" cx="9" cy="{number(y - STEP)}" r="1.5"/>' * event.event.dots
+    return f'<svg x="{_at(scene, event)}">{use(f"pause{value}", "", y, "rest")}{dot}</svg>'
+
+
+def _roll(event: StaffEvent) -> str:
+    """The wavy line before a rolled chord, over both voices."""
+    if event.rolled is None:
+        return ""
+    low, high = event.rolled
+    top, foot = height(high) - STEP, height(low) + STEP
+    turns = max(2, round((foot - top) / 6))
+    wave = "".join("q-2.5 1.5 0 3t0 3" for _ in range(turns))
+    return f'<path class="tt-line roll" d="M{number(3 - event.left)} {number(top)}{wave}"/>'
 
 
 def _head(one: StaffHead, event: StaffEvent) -> str:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate
+from itertools import accumulate, groupby
 from typing import NamedTuple
 
-from tabtools.engraving.standard.clefs import Clef, clef_of
 from tabtools.engraving.standard.sizes import (
     DOT_GAP,
     GRACE_COLUMN,
@@ -21,8 +20,9 @@ from tabtools.engraving.standard.sizes import (
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import PRE_BEND
-from tabtools.score import Measure, WrittenEvent
+from tabtools.score import Measure, WrittenEvent, voices_of
 from tabtools.score.accidentals import Accidentals
+from tabtools.score.clefs import Clef, clef_of
 from tabtools.score.heads import SLIDES, Head, Heads
 from tabtools.score.records import BEGIN, CONTINUE, END
 from tabtools.score.spelling import spelled
@@ -42,6 +42,9 @@ GOAL_ROOM = 17.0
 """The room of a small head in brackets behind a note, with the curve that leads there."""
 SLIDE = 9.0
 """The room of a stroke that slides into a head."""
+ROLL = 9.0
+"""The room of the wavy line of a rolled chord."""
+ALONE, UPPER, LOWER = 0, 1, 2
 GHOST = 4.0
 """What the brackets of a ghost note take at either side."""
 
@@ -84,7 +87,8 @@ class StaffEvent:
     """A written value on the staff at its moment of the bar, in the timeline's quarter notes; a rest has no heads.
 
     `graces` stand before it, column by column, and what is bent to (`goals`) behind it. `has_value` is False where no
-    value is claimed.
+    value is claimed. `voice` is `ALONE`, or `UPPER` or `LOWER` where another voice stands in the bar; `rolled` are the
+    lowest and the highest step of a rolled chord, of which it is the upper voice.
     """
 
     moment: float
@@ -94,6 +98,8 @@ class StaffEvent:
     is_up: bool
     has_value: bool
     goals: tuple[BendGoal, ...] = ()
+    voice: int = ALONE
+    rolled: tuple[int, int] | None = None
 
     @property
     def is_trembling(self) -> bool:
@@ -131,7 +137,8 @@ class StaffEvent:
         """How far all of it reaches to the left."""
         first = self.graces[0] if self.graces else self.heads
         slide = SLIDE if any(one.head.reached_by in SLIDES for one in first) else 0.0
-        return self.signs_left + sum(map(grace_width, self.graces)) + (2.0 if self.graces else 0.0) + slide
+        graces = sum(map(grace_width, self.graces)) + (2.0 if self.graces else 0.0)
+        return self.signs_left + graces + slide + (ROLL if self.rolled else 0.0)
 
     @property
     def right(self) -> float:
@@ -158,11 +165,11 @@ def grace_width(column: Column) -> float:
 
 
 def notated_bars(timeline: Timeline, measures: Sequence[Measure]) -> list[tuple[StaffEvent, ...]]:
-    """The bars of a timeline as they stand on the staff."""
+    """The bars of a timeline as they stand on the staff, in two voices where two sound; `measures` are those of one."""
     instrument = timeline.solo.header.instrument
     heads = Heads(timeline.notes, stations_of(timeline.notes, instrument))
     reader = _Reader(heads, instrument, timeline.solo.header.key)
-    return [reader.bar(measure) for measure in measures]
+    return [reader.bar(voices) for voices in voices_of(timeline, measures)]
 
 
 RISING = frozenset((PRE_BEND, "b"))
@@ -178,19 +185,29 @@ class _Reader:
         self.clef: Clef = clef_of(instrument)
         self.accidentals = Accidentals(key)
 
-    def bar(self, measure: Measure) -> tuple[StaffEvent, ...]:
+    def bar(self, voices: Sequence[Measure]) -> tuple[StaffEvent, ...]:
+        """The events of a bar in their order, the upper voice first: an accidental holds in both."""
         self.accidentals.open_bar()
-        events = [self._event(measure, event) for event in measure.events]
-        return tuple(_directed(events))
+        numbers = (ALONE,) if len(voices) == 1 else (UPPER, LOWER)
+        written = [
+            (event.onset, voice, measure, event)
+            for voice, measure in zip(numbers, voices, strict=True)
+            for event in measure.events
+        ]
+        written.sort(key=lambda one: one[:2])
+        events = [self._event(measure, event, voice) for _, voice, measure, event in written]
+        directed = [one for voice in numbers for one in _directed([one for one in events if one.voice == voice])]
+        return tuple(_beside_each_other(sorted(directed, key=lambda one: (one.event.onset, one.voice))))
 
-    def _event(self, measure: Measure, event: WrittenEvent) -> StaffEvent:
+    def _event(self, measure: Measure, event: WrittenEvent, voice: int) -> StaffEvent:
         end = measure.bar.onset + event.end / measure.scale
         columns = [self._column(heads) for heads in _columns(self.heads.of(event, end))]
         own = columns.pop() if event.notes and not event.unheard else ()
         moment = float(event.onset / measure.scale)
         has_value = event.has_value and not measure.bar.written.free
         goals = tuple(filter(None, map(self._goal, own)))
-        return StaffEvent(moment, event, own, () if event.unheard else tuple(columns), False, has_value, goals)
+        graces = () if event.unheard else tuple(columns)
+        return StaffEvent(moment, event, own, graces, False, has_value, goals, voice)
 
     def _goal(self, one: StaffHead) -> BendGoal | None:
         """The highest pitch that a string is bent to from a head, where it is a semitone or more away."""
@@ -266,9 +283,45 @@ def _directed(events: Sequence[StaffEvent]) -> Iterator[StaffEvent]:
     for group in beam_groups(events):
         steps = [one.step for event in group for one in event.heads]
         is_up = bool(steps) and (max(steps) - MIDDLE_STEP) + (min(steps) - MIDDLE_STEP) < 0
+        if group[0].voice != ALONE:
+            is_up = group[0].voice == UPPER
         for event in group:
             graces = tuple([_with_signs(_set_aside(column, True)) for column in event.graces])
             yield replace(event, is_up=is_up, heads=_with_signs(_set_aside(event.heads, is_up)), graces=graces)
+
+
+def _beside_each_other(events: Sequence[StaffEvent]) -> Iterator[StaffEvent]:
+    """What both voices have at one moment: one rest for two alike, accidentals that keep apart, one roll."""
+    for _, same in groupby(events, key=lambda one: one.event.onset):
+        own = list(same)
+        if len(own) == 2 and all(map(_is_plain_rest, own)) and _value(own[0]) == _value(own[1]):
+            yield replace(own[0], voice=ALONE)
+            continue
+        heads = sorted((one for event in own for one in event.heads), key=lambda one: one.step)
+        struck = [one for one in heads if one.head.begins]
+        is_rolled = len(struck) > 1 and any("roll" in one.head.words for one in struck)
+        signed = iter(_with_signs(tuple(heads)))
+        columns = {id(one): column.sign_column for one, column in zip(heads, signed, strict=True)}
+        for place, event in enumerate(own):
+            placed = tuple([replace(one, sign_column=columns[id(one)]) for one in event.heads])
+            steps = (struck[0].step, struck[-1].step) if is_rolled and not place else None
+            yield replace(event, heads=placed, rolled=steps)
+
+
+def _is_plain_rest(event: StaffEvent) -> bool:
+    return event.event.is_rest and not event.event.tuplets
+
+
+def _value(event: StaffEvent) -> tuple[int, int, bool]:
+    return event.event.halvings, event.event.dots, event.has_value
+
+
+def voices_in(events: Iterable[StaffEvent]) -> list[list[StaffEvent]]:
+    """The events of a bar, or of a piece of one, voice by voice."""
+    voices: dict[int, list[StaffEvent]] = {}
+    for event in events:
+        voices.setdefault(event.voice, []).append(event)
+    return list(voices.values())
 
 
 def beam_groups(events: Iterable[StaffEvent]) -> Iterator[list[StaffEvent]]:

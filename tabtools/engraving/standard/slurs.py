@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from tabtools.engraving.arcs import Point, arc, lefts_of
 from tabtools.engraving.metrics import number
 from tabtools.engraving.scene import Scene
-from tabtools.engraving.standard.arcs import Block, curve
+from tabtools.engraving.standard.arcs import Block
 from tabtools.engraving.standard.graces import grace_places
-from tabtools.engraving.standard.notated import StaffEvent, StaffHead
+from tabtools.engraving.standard.notated import ALONE, UPPER, StaffEvent, StaffHead
 from tabtools.engraving.standard.sizes import HEAD, height
 from tabtools.score.heads import LEGATO, SLIDES
 
@@ -19,41 +20,42 @@ AWAY, BOW = 7.0, 6.0
 
 @dataclass(frozen=True, slots=True)
 class StaffMove:
-    """A move from a place and height to another; `starts` and `ends` are False at edges that it crosses."""
+    """A move from a point to a point in pixels of a piece, beyond its edges if need be."""
 
     sign: str
-    start: tuple[float, float]
-    end: tuple[float, float]
+    start: Point
+    end: Point
     is_over: bool
-    starts: bool
-    ends: bool
 
 
 @dataclass(frozen=True, slots=True)
 class _Home:
-    """Where a note was last seen."""
+    """Where a note was last seen, counted from the left of all pieces."""
 
     scene: int
     x: float
     step: int
     right: float
     is_up: bool
+    voice: int
 
 
 def trace_staff_moves(scenes: Sequence[Scene]) -> list[list[StaffMove]]:
     """The moves of each piece. Pieces must have been laid out."""
     moves: list[list[StaffMove]] = [[] for _ in scenes]
     homes: dict[int, _Home] = {}
+    lefts = lefts_of(scenes)
     for place, scene in enumerate(scenes):
         for event in scene.notation:
-            x = scene.x_of(event.moment)
+            x = scene.x_of(event.moment) + lefts[place]
             for one, before in _arrivals(event):
                 origin = homes.get(one.head.timed.origin) if one.head.timed.origin is not None else None
                 if origin is not None and one.head.reached_by:
-                    target = _Home(place, x - before, one.step, HEAD if before else event.signs_left, event.is_up)
-                    _join(scenes, moves, origin, target, one.head.reached_by)
+                    right = HEAD if before else event.signs_left
+                    target = _Home(place, x - before, one.step, right, event.is_up, event.voice)
+                    _join(lefts, moves, origin, target, one.head.reached_by)
             for one in event.heads:
-                homes[one.head.index] = _Home(place, x, one.step, event.right, event.is_up)
+                homes[one.head.index] = _Home(place, x, one.step, event.right, event.is_up, event.voice)
     return moves
 
 
@@ -66,34 +68,38 @@ def _arrivals(event: StaffEvent) -> Iterator[tuple[StaffHead, float]]:
                 yield one, place
 
 
-def _join(scenes: Sequence[Scene], moves: list[list[StaffMove]], origin: _Home, target: _Home, sign: str) -> None:
-    is_over = not (origin.is_up and target.is_up)
+def _join(lefts: Sequence[float], moves: list[list[StaffMove]], origin: _Home, target: _Home, sign: str) -> None:
+    is_over = not (origin.is_up and target.is_up) if target.voice == ALONE else target.voice == UPPER
     way = -1 if is_over else 1
     gap = way * AWAY if sign in LEGATO else 0.0
-    first, last = height(origin.step) + gap, height(target.step) + gap
+    left = origin.x + (0.0 if gap else origin.right + 1.5)
+    right = target.x - (0.0 if gap else target.right + 1.5)
     for place in range(origin.scene, target.scene + 1):
-        starts, ends = place == origin.scene, place == target.scene
-        left = (origin.x + (0.0 if gap else origin.right + 1.5)) if starts else scenes[place].staff
-        right = (target.x - (0.0 if gap else target.right + 1.5)) if ends else scenes[place].width
-        from_y, to_y = (first if starts else last), (last if ends else first)
+        start = left - lefts[place], height(origin.step) + gap
+        end = right - lefts[place], height(target.step) + gap
         if right > left:
-            moves[place].append(StaffMove(sign, (left, from_y), (right, to_y), is_over, starts, ends))
+            moves[place].append(StaffMove(sign, start, end, is_over))
 
 
 def draw_moves(scene: Scene, moves: Sequence[StaffMove], block: Block) -> Iterator[str]:
     """Slurs, and strokes for slides."""
     for move in moves:
-        (left, first), (right, last) = move.start, move.end
+        (start, first), (end, last) = move.start, move.end
+        left, right = max(start, scene.staff), min(end, scene.width)
+        if right <= left:
+            continue
         if move.sign in SLIDES:
             rise = (2.5 if move.sign == "/" else -2.5) if first == last else 0.0
+            first, last = first + rise, last - rise
+            from_y, to_y = (first + (last - first) * (x - start) / (end - start) for x in (left, right))
             yield (
                 f'<line class="tt-line" x1="{scene.at(left)}" x2="{scene.at(right)}" '
-                f'y1="{number(first + rise)}" y2="{number(last - rise)}"/>'
+                f'y1="{number(from_y)}" y2="{number(to_y)}"/>'
             )
             continue
         bow = -BOW if move.is_over else BOW
         block(left, right, min(first, last, first + bow, last + bow), max(first, last, first + bow, last + bow))
-        yield curve(scene, move.start, move.end, bow, move.starts, move.ends, "slur")
+        yield arc(scene, move.start, move.end, bow, "slur")
 
 
 def grace_moves(event: StaffEvent) -> str:

@@ -15,12 +15,12 @@ from markupsafe import Markup
 from tabtools.engraving.glyphs import svg, use
 from tabtools.engraving.metrics import STRING_GAP, number, percent
 from tabtools.engraving.scene import Scene
-from tabtools.engraving.standard.clefs import clef_of, signature_steps
 from tabtools.engraving.standard.draw import StaffSketch
 from tabtools.engraving.standard.shapes import FIGURE_WIDTH, SHAPES, SIGNS
 from tabtools.engraving.standard.sizes import FOOT, SPACE, height
 from tabtools.model.solo import Header
 from tabtools.score.accidentals import signed_tones
+from tabtools.score.clefs import clef_of, signature_steps
 
 CLEF_ROOM, SIGN_ROOM = 33.0, 7.5
 """What a clef takes with the room around it, and each sign of a signature."""
