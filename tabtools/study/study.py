@@ -73,8 +73,13 @@ class Study:
         return agreed(roles, self.devices, self.open_parts, self.music) if has_unexplained(roles) else roles
 
     @cached_property
-    def devices(self) -> tuple[Device, ...]:
+    def weighed(self) -> tuple[tuple[Device, float], ...]:
+        """The devices, each with its worth in bits."""
         return devices_of(self.music, self.open_parts)
+
+    @cached_property
+    def devices(self) -> tuple[Device, ...]:
+        return tuple([device for device, _ in self.weighed])
 
     @cached_property
     def proposed(self) -> tuple[Device, ...]:

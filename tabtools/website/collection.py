@@ -20,6 +20,7 @@ from tabtools.review.git import GitError
 from tabtools.review.missing_history import why_missing
 from tabtools.settings import Settings
 from tabtools.source import MAX_BYTES, SourceText
+from tabtools.study.telling import rarities
 from tabtools.website.facet_pages import Gathered, gathered_pages
 from tabtools.website.feed import Dates, dates_of, dates_of_file
 from tabtools.website.figure_index import figure_index
@@ -90,6 +91,11 @@ class Collection:
             lesson = Path(lesson_path(one.path))
             if name != slug and lesson.is_file() and slug in solos_mentioned(_text_of(lesson)):
                 yield name
+
+    @property
+    def rarity(self) -> dict[str, int]:
+        """The bits that each sort of device is worth for being rare among these solos."""
+        return rarities(one.sorts for one in self.solos.values())
 
     @property
     def corrections(self) -> list[tuple[str, ToldCorrection]]:

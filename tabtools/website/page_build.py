@@ -20,6 +20,7 @@ from tabtools.parallel import spread
 from tabtools.problem import Problem
 from tabtools.source import SourceText
 from tabtools.study import study_of
+from tabtools.study.telling import sort_of
 from tabtools.website.facets import Facets, facets_of
 from tabtools.website.links import Links
 from tabtools.website.solo_page.correction_form import Written, written_bars
@@ -52,7 +53,10 @@ class Sheet:
 
 @dataclass(frozen=True)
 class Prepared:
-    """A solo made ready. `fault` says why there is no page; else `open` unpacks the large parts."""
+    """A solo made ready. `fault` says why there is no page; else `open` unpacks the large parts.
+
+    `sorts` are the sorts of devices that it has.
+    """
 
     slug: str
     path: str
@@ -60,6 +64,7 @@ class Prepared:
     description: str
     header: Header
     facets: Facets
+    sorts: frozenset[str] = frozenset()
     packed: bytes = b""
     fault: str = ""
 
@@ -113,7 +118,8 @@ def _prepare(task: tuple[Material, PageSetting]) -> Prepared:
     header = subject.solo.header
     study = study_of(subject.timeline, setting.style, subject.hand)
     facets = facets_of(slug, subject, study)
-    ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets)
+    sorts = frozenset(map(sort_of, study.devices))
+    ready = Prepared(slug, material.solo.path, header.title or slug, described(slug, header), header, facets, sorts)
     try:
         page = solo_page(
             slug,

@@ -56,11 +56,13 @@ class Site:
         self._links = collection.links
         self._top = _top_of(folder)
         self.gathered = {page.path: page for page in collection.gathered}
+        self._rarity = collection.rarity
 
     def of(self, collection: Collection) -> Site:
         """The same with the collection as it is now."""
         other = copy(self)
         other._collection = collection
+        other._rarity = collection.rarity
         other.gathered = {page.path: page for page in collection.gathered}
         return other
 
@@ -120,7 +122,7 @@ class Site:
         return {
             CONTROLS_HERE: page.controls,
             TAB_HERE: page.tab,
-            STUDY_HERE: page.study + related + history + form,
+            STUDY_HERE: page.study.html(self._rarity) + related + history + form,
             ABOUT_HERE: foot + _script(SOLO_PAGE, links),
         }
 

@@ -52,7 +52,7 @@ def page_html(data: bytes, path: str, issues: str = "") -> str:
         '<meta name="viewport" content="width=device-width">'
         f"<style>html {{ font-size: 20px }} body {{ margin: 10px; font: 16px sans-serif }} {STYLES}</style>"
         f'<main class="md-typeset"><h1>A solo</h1>{practice.controls(subject.timeline, known.view)}{tab}{known.under}'
-        f'{known.after}<div class="tt-side"></div>'
+        f'{known.study.html()}<div class="tt-side"></div>'
         f"{form_html(data, path, issues)}</main><script>{joined(SOLO_PAGE)}</script></html>"
     )
 

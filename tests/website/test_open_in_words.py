@@ -74,12 +74,12 @@ def test_the_legend_explains_the_signs_that_are_there() -> None:
 
 
 def test_the_neck_and_the_hands_say_what_they_leave_out() -> None:
-    some = words(page("bar 1  Am\n1-4  3:5 =D4 ? ??\n").study)
+    some = words(page("bar 1  Am\n1-4  3:5 =D4 ? ??\n").study.html())
     assert "Left out: 2 notes whose place is not known yet." in some
     assert "Without 2 notes whose place on the neck is not known yet." in some
-    none = words(page("bar 1  Am\n1-4  3:5 3:=D4\n").study)
+    none = words(page("bar 1  Am\n1-4  3:5 3:=D4\n").study.html())
     assert "Left out" not in none and "Without" not in none
-    assert "Left out: 1 note whose place is not known yet." in words(page("bar 1  Am\n1-4  =D4\n").study)
+    assert "Left out: 1 note whose place is not known yet." in words(page("bar 1  Am\n1-4  =D4\n").study.html())
 
 
 def test_the_panel_tells_an_open_note_from_a_dead_one() -> None:
@@ -91,8 +91,8 @@ def test_the_panel_tells_an_open_note_from_a_dead_one() -> None:
         "what is played here is not known yet",
         "D, 4 of Am, in the scale",
     ]
-    assert "Dead notes 1 " in words(found.study)
-    assert "Strings: 3 1 of 1" in unescape(found.study)
+    assert "Dead notes 1 " in words(found.study.html())
+    assert "Strings: 3 1 of 1" in unescape(found.study.html())
 
 
 @settings(max_examples=share(30))
@@ -102,10 +102,10 @@ def test_a_page_comes_of_every_solo(text: str) -> None:
     subject = subject_of(from_text(text, "low.solo"))
     found = solo_page("low", subject, None, [], Links(True))
     assert found.tab.count('<g class="note"') == len(subject.timeline.notes)
-    assert "string 0" not in found.tab + found.study
+    assert "string 0" not in found.tab + found.study.html()
 
 
 def test_a_page_of_nothing_but_open_things() -> None:
     found = page(ALL_OPEN)
     assert found.tab.count('class="frame"') > 6
-    assert "No note has a place" not in found.study
+    assert "No note has a place" not in found.study.html()

@@ -26,7 +26,7 @@ def words(html: str) -> str:
 
 
 def section(found: SoloPage) -> str:
-    (whole,) = re.findall(r'<section class="tt-open".*?</section>', found.study, re.DOTALL)
+    (whole,) = re.findall(r'<section class="tt-open".*?</section>', found.study.html(), re.DOTALL)
     return whole
 
 
@@ -96,7 +96,7 @@ def test_where_no_bar_says_when_nothing_is_said_of_the_time() -> None:
 def test_the_facts_count_them_and_lead_to_them() -> None:
     fact = '<a href="#open">1 gap, 1 pitch, 1 uncertain reading, 1 uncertain chord, 1 place</a>'
     assert f"<dt>Still open</dt><dd>{fact}</dd>" in page(OPEN).body
-    assert '<h2 id="open">' in page(OPEN).study
+    assert '<h2 id="open">' in page(OPEN).study.html()
 
 
 def test_notes_are_counted_one_by_one_gaps_and_rhythms_as_a_whole() -> None:
@@ -114,7 +114,7 @@ def test_the_section_counts_as_the_facts_do() -> None:
 def test_a_pitch_on_a_known_string_is_without_a_place_for_nobody() -> None:
     found = page("bar 1  Am\n1-4  3:=E4 /=G4 2:8b=A4\n")
     assert "<dt>Still open</dt><dd>nothing</dd>" in found.body
-    assert "tt-open" not in found.study
+    assert "tt-open" not in found.study.html()
     mixed = page("bar 1  Am\n1-4  3:=E4 =G4\n")
     assert '<a href="#open">1 place</a>' in mixed.body
     assert "bar 1, count 3: G4 has no place" in words(section(mixed))
@@ -127,13 +127,13 @@ def test_places_are_told_for_a_run_of_bars_and_light_all_their_notes() -> None:
 
 
 def test_nothing_is_said_of_strain_where_nothing_is_placed() -> None:
-    assert "tt-strain" not in page("bar 1  Am\n1-4  =D4 h=E4 p=D4 =G4\n").study
-    assert "tt-strain" in page("bar 1  Am\n1-4  3:7 h9 p7 =G4\n").study
+    assert "tt-strain" not in page("bar 1  Am\n1-4  =D4 h=E4 p=D4 =G4\n").study.html()
+    assert "tt-strain" in page("bar 1  Am\n1-4  3:7 h9 p7 =G4\n").study.html()
 
 
 def test_nothing_open() -> None:
     found = page("bar 1  Am\n1-4  3:7\n")
-    assert "tt-open" not in found.study
+    assert "tt-open" not in found.study.html()
     assert "<dt>Still open</dt><dd>nothing</dd>" in found.body
 
 

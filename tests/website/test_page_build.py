@@ -63,7 +63,7 @@ def remade(folder: Path, directory_urls: bool = True, **settings: str) -> list[s
 
 def body(collection: Collection, slug: str) -> str:
     page = collection.solos[slug].open().page
-    return page.body + page.controls + page.tab + page.study
+    return page.body + page.controls + page.tab + page.study.html()
 
 
 def test_nothing_is_made_twice(folder: Path) -> None:

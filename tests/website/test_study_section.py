@@ -15,12 +15,12 @@ from tabtools.files import read_all
 from tabtools.hand.demands import CAUTION
 from tabtools.source import from_text
 from tabtools.study import labels_of, study_of
-from tabtools.study.telling import FEWEST
+from tabtools.study.telling import FEWEST, MOST_BITS
 from tabtools.website.links import Links, runs
 from tabtools.website.solo_page.neck_maps import Spot, spots_in_words, spots_of
 from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
 from tabtools.website.solo_page.sections import sections_of
-from tabtools.website.solo_page.study_section import bars_plot, devices_html
+from tabtools.website.solo_page.study_section import bars_plot, device_rows, devices_html
 from tabtools.website.solo_page.tab import tab_html
 from tabtools.website.solo_page.tab_in_words import degree_in_words
 
@@ -60,9 +60,9 @@ def test_a_neck_map_in_words() -> None:
 
 def test_a_map_for_each_passage_and_one_of_the_whole_where_there_is_none() -> None:
     bar = "bar 1  C\n1-2  3:5\n3-4  2:5\n"
-    assert captions(known(read(bar)).after) == ["The whole solo"]
+    assert captions(known(read(bar)).study.html()) == ["The whole solo"]
     passages = "\npassage 1.1-1.1  First\npassage 1.3-1.3  Second\n"
-    assert captions(known(read(bar + passages)).after) == [
+    assert captions(known(read(bar + passages)).study.html()) == [
         "First, bar 1, count 1 Loop it",
         "Second, bar 1, count 3 Loop it",
     ]
@@ -97,17 +97,17 @@ def test_there_is_a_record_for_every_note_drawn_and_none_beside(path) -> None:
         assert record[0] == over_chord(labels)
         assert record[8] == over_chord(other)
         assert len(record) == 10
-    assert CAUTION in unescape(found.after)
-    spoken_of = [number for text in re.findall(r'data-notes="([^"]+)"', found.after) for number in numbers(text)]
+    assert CAUTION in unescape(found.study.html())
+    spoken_of = [number for text in re.findall(r'data-notes="([^"]+)"', found.study.html()) for number in numbers(text)]
     assert set(spoken_of) <= set(range(len(records)))
-    links = set(re.findall(r'<a [^>]*href="#([^"]+)"', found.after))
+    links = set(re.findall(r'<a [^>]*href="#([^"]+)"', found.study.html()))
     loops = {link for link in links if "-" in link}
     assert links - loops <= set(anchors.values())
     assert {end.partition(".")[0] for loop in loops for end in loop.split("-")} <= set(anchors.values())
 
 
 def test_sentences_have_sharps_and_flats_as_they_are_printed() -> None:
-    html = known(read("bar 1  D#°7\n1-4  4:1 4:4 3:2 2:1\n")).after
+    html = known(read("bar 1  D#°7\n1-4  4:1 4:4 3:2 2:1\n")).study.html()
     assert "D♯dim7 arpeggio over D♯°7: 1 ♭3 ♭5 ♭♭7" in html
 
 
@@ -115,7 +115,7 @@ def test_every_device_names_its_notes_and_its_place() -> None:
     (source,) = read_all([SOLOS[0]], [SOLOS[0].parent])
     subject = subject_of(source)
     study = study_of(subject.timeline)
-    html = known(subject).after
+    html = known(subject).study.html()
     assert html.count("<li data-notes=") == len(study.devices) > 5
     for device in study.devices:
         assert f'data-notes="{runs(device.notes)}"' in html
@@ -131,15 +131,15 @@ def test_a_plot_says_in_words_what_it_shows() -> None:
 def test_hostile_names_arrive_as_text() -> None:
     text = f"bar 1  C\n1-4  3:5\n\npassage 1.1-1.1  {HOSTILE}\n"
     found = known(read(text))
-    assert HOSTILE.partition(">")[0] not in found.after
-    assert_harmless(found.after, ours=("input",))
-    assert "&lt;script&gt;alert(2)" in found.after
+    assert HOSTILE.partition(">")[0] not in found.study.html()
+    assert_harmless(found.study.html(), ours=("input",))
+    assert "&lt;script&gt;alert(2)" in found.study.html()
 
 
 @pytest.mark.parametrize("text", ["", "bar 1  C\n1-4  .\n", "bar 1  C\n1-4  3:x\n"])
 def test_a_solo_with_nothing_to_tell_has_a_page_all_the_same(text: str) -> None:
     found = known(read(text))
-    assert_harmless(found.after, ours=("input",))
+    assert_harmless(found.study.html(), ours=("input",))
 
 
 @pytest.mark.parametrize(
@@ -175,7 +175,7 @@ def test_what_is_most_worth_telling_comes_first_and_the_rest_is_folded() -> None
     subject = read("\n\n".join([*bars, "bar 5  C\n1  5:3 4:2\n2  3:0 2:1\n3  . .\n4  . ."]) + "\n")
     study = study_of(subject.timeline)
     links = Links(True, anchors=tab_html(subject.timeline, study=study)[1])
-    found = devices_html(study, links)
+    found = devices_html(device_rows(study, links), FEWEST, {})
     told, folded, _ = found.partition("<details>")
     ranked = {device.rank: device for device in study.devices}
     assert len(ranked) > FEWEST
@@ -184,3 +184,16 @@ def test_what_is_most_worth_telling_comes_first_and_the_rest_is_folded() -> None
     assert folded
     for rank in range(1, FEWEST + 1):
         assert runs(ranked[rank].notes) in told
+
+
+def test_what_few_solos_of_a_collection_have_comes_forward_in_the_same_words() -> None:
+    bars = [f"bar {number}  Am7\n1  1:8 1:5\n2  2:8 2:5\n3  3:7 3:5\n4  4:7 ." for number in range(1, 5)]
+    subject = read("\n\n".join([*bars, "bar 5  C\n1  5:3 4:2\n2  3:0 2:1\n3  . .\n4  . ."]) + "\n")
+    sections = known(subject).study
+    (last,) = [device for device in sections.devices if device.rank == len(sections.devices)]
+    plain = sections.html()
+    forward = sections.html({last.sort: MOST_BITS * 10})
+    assert last.row in plain.partition("<details>")[2]
+    assert last.row in forward.partition("<details>")[0]
+    assert sections.html({device.sort: 2 for device in sections.devices}) == plain
+    assert sorted(re.findall("<li.*?</li>", forward)) == sorted(re.findall("<li.*?</li>", plain))

@@ -74,14 +74,14 @@ ANSWER_WORTH = 14.0
 """Bits that are as good as what is said of one phrase as the answer to another."""
 
 
-def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[Device, ...]:
-    """Every device, in order of its first note, longer ones first, then in the order of `ALL_DEVICES`.
+def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[tuple[Device, float], ...]:
+    """Every device with its worth in bits: in order of its first note, longer ones first, then as `ALL_DEVICES` stand.
 
     Of what explains notes each has one main device (two where one ends with the note another begins with). `parts` is
-    what of each note of the timeline is open.
+    what of each note of the timeline is open. The worth is what is saved, and how rare the kind is in this solo.
     """
     found = [(doubted(device, parts), saved) for device, saved in _with_worth(music)]
-    return tuple(sorted(_ranked(found), key=lambda device: (device.notes[0], -len(device.notes))))
+    return tuple(sorted(_ranked(found), key=lambda one: (one[0].notes[0], -len(one[0].notes))))
 
 
 def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
@@ -171,11 +171,11 @@ def _is_for_bells(device: Device, shapes: Sequence[Device]) -> bool:
     return any(one.kind == harmonics.KIND and not set(one.notes).isdisjoint(device.notes) for one in shapes)
 
 
-def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[Device]:
-    """The devices with their ranks: by what they save, and how rare their kind is in this solo."""
+def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[tuple[Device, float]]:
+    """The devices with their ranks and their worth: by what they save, and how rare their kind is in this solo."""
     counts = Counter(device.kind for device, _ in found)
     worth = [saved + log2(len(found) / counts[device.kind]) for device, saved in found]
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}
     for place, (device, _) in enumerate(found):
-        yield replace(device, rank=ranks[place])
+        yield replace(device, rank=ranks[place]), worth[place]

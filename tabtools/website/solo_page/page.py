@@ -30,6 +30,7 @@ from tabtools.website.solo_page.open_section import OPEN, for_readers, open_fact
 from tabtools.website.solo_page.paper import running_title
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
+from tabtools.website.solo_page.study_section import StudySections
 from tabtools.website.solo_page.tab import tab_html
 from tabtools.wording import several
 
@@ -52,7 +53,7 @@ class SoloPage:
     body: Markup
     controls: Markup
     tab: Markup
-    study: Markup
+    study: StudySections
     anchors: dict[str, str] = field(repr=False)
 
 
@@ -86,7 +87,7 @@ def solo_page(
     parts.append(_about(timeline, open_fact(things)))
     body = Markup("\n").join(parts)
     above = running_title(title) + controls(timeline, known.view)
-    return SoloPage(body, above, tab + known.under, known.after, anchors)
+    return SoloPage(body, above, tab + known.under, known.study, anchors)
 
 
 def _head(title: str, header: Header, links: Links) -> Markup:

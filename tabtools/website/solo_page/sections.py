@@ -11,6 +11,7 @@ from tabtools.hand import Hand
 from tabtools.hand.strain import strains_of
 from tabtools.study import Study
 from tabtools.study.open_things import OpenThing
+from tabtools.study.telling import most_told
 from tabtools.timeline.places import passages_with_notes
 from tabtools.website.links import Links
 from tabtools.website.solo_page.hand_demands import demands_html
@@ -19,16 +20,16 @@ from tabtools.website.solo_page.note_records import in_words, known_html, label_
 from tabtools.website.solo_page.open_legend import open_legend
 from tabtools.website.solo_page.open_section import open_html
 from tabtools.website.solo_page.strain_strip import strain_strip
-from tabtools.website.solo_page.study_section import devices_html, statistics_html
+from tabtools.website.solo_page.study_section import StudySections, device_rows, statistics_html
 
 
 @dataclass(frozen=True, slots=True)
 class Sections:
-    """The choices of how the tab is seen; HTML that stands right under it, and after the lesson."""
+    """The choices of how the tab is seen; HTML that stands right under it; what stands after the lesson."""
 
     view: Markup
     under: Markup
-    after: Markup
+    study: StudySections
 
 
 def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThing] = ()) -> Sections:
@@ -39,10 +40,13 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
     return Sections(
         label_switch(study),
         tone_legend() + open_legend(timeline) + known_html(study, hand),
-        open_html(things, links)
-        + devices_html(study, links)
-        + neck_maps(study, passages, links)
-        + demands_html(hand, passages, links, strain_strip(strains, links))
-        + statistics_html(study.statistics)
-        + in_words(),
+        StudySections(
+            open_html(things, links),
+            device_rows(study, links),
+            most_told(len(timeline.bars)),
+            neck_maps(study, passages, links)
+            + demands_html(hand, passages, links, strain_strip(strains, links))
+            + statistics_html(study.statistics)
+            + in_words(),
+        ),
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 from markupsafe import Markup
@@ -10,7 +11,7 @@ from markupsafe import Markup
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand.position import roman
 from tabtools.study import Device, Statistics, Study
-from tabtools.study.telling import most_told
+from tabtools.study.telling import sort_of, told_first
 from tabtools.website.links import Links, loop_link, runs
 from tabtools.website.markup import html
 
@@ -18,24 +19,55 @@ MOST_ROWS = 12
 ROW, BAR, NAME = 20, 140, 136
 
 
-def devices_html(study: Study, links: Links) -> Markup:
+@dataclass(frozen=True, slots=True)
+class DeviceRow:
+    """A device as its page tells it: its kind, its sort, its worth in bits, its rank in its solo, and its row."""
+
+    kind: str
+    sort: str
+    worth: float
+    rank: int
+    row: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class StudySections:
+    """What a page says of its solo after the lesson. Of the devices, in order, `most` are told at once."""
+
+    before: Markup
+    devices: tuple[DeviceRow, ...]
+    most: int
+    after: Markup
+
+    def html(self, rarity: Mapping[str, int] | None = None) -> Markup:
+        """All of it, in the order that a collection asks for in which these sorts of devices are rare."""
+        return self.before + devices_html(self.devices, self.most, rarity or {}) + self.after
+
+
+def device_rows(study: Study, links: Links) -> tuple[DeviceRow, ...]:
+    """The rows of all devices of a solo, in the order they are played."""
+    return tuple(
+        DeviceRow(device.kind, sort_of(device), worth, device.rank, _device(device, links))
+        for device, worth in study.weighed
+    )
+
+
+def devices_html(devices: Sequence[DeviceRow], most: int, rarity: Mapping[str, int]) -> Markup:
     """What is most worth telling, in the order it is played; below, folded by kind, the rest."""
-    most = most_told(len(study.timeline.bars))
-    telling = [device for device in study.devices if device.rank <= most]
-    rest = [device for device in study.devices if device.rank > most]
-    ordered = sorted(rest, key=lambda device: device.kind)
+    first = told_first([(device.sort, device.worth, device.rank) for device in devices], most, rarity)
+    telling = [device.row for device in devices if device.rank in first]
+    rest = [device for device in devices if device.rank not in first]
     parts = []
     if telling:
-        parts.append(html("<ul>{rows}</ul>", rows=Markup().join(_device(device, links) for device in telling)))
-    for kind, group in groupby(ordered, key=lambda device: device.kind):
-        own = sorted(group, key=lambda device: device.notes)
-        rows = Markup().join(_device(device, links) for device in own)
+        parts.append(html("<ul>{rows}</ul>", rows=Markup().join(telling)))
+    for kind, group in groupby(sorted(rest, key=lambda device: device.kind), key=lambda device: device.kind):
+        rows = [device.row for device in group]
         parts.append(
             html(
                 "<details><summary>{capitalize}: {own}</summary><ul>{rows}</ul></details>",
                 capitalize=kind.capitalize(),
-                own=len(own),
-                rows=rows,
+                own=len(rows),
+                rows=Markup().join(rows),
             )
         )
     found = Markup().join(parts) or Markup("<p>No device was found.</p>")
