@@ -61,13 +61,14 @@ class Press:
 class Grasp:
     """The places held from `start` on; `last` is when they were last struck.
 
-    `shape` is set by `find_shape`, once the bends are known, `grip` by the fingering that chooses it.
+    `struck_again` is how often its places are struck once more, `again` the press of the last time where there is one
+    place. `shape` is set by `find_shape`, once the bends are known, `grip` by the fingering that chooses it.
     """
 
     shape: Shape
     grip: Grip
 
-    __slots__ = ("grip", "last", "opens", "presses", "shape", "start", "ties")
+    __slots__ = ("again", "grip", "last", "opens", "presses", "shape", "start", "struck_again", "ties")
 
     def __init__(self, start: float, presses: tuple[Press, ...], opens: tuple[int, ...], ties: Ties):
         self.start = start
@@ -75,6 +76,8 @@ class Grasp:
         self.presses = presses
         self.opens = opens
         self.ties = ties
+        self.struck_again = 0
+        self.again: Press | None = None
 
     @property
     def struck(self) -> Press:
@@ -226,6 +229,9 @@ class Grasping:
     def _strike_again(self, last: Grasp, presses: tuple[Press, ...], start: float) -> None:
         """The same places once more, or some of them: the fingers that are there stay."""
         last.last = start
+        last.struck_again += 1
+        if len(last.presses) == 1:
+            last.again = presses[0]
         struck = {press.string: press for press in presses}
         for old in last.presses:
             press = struck.get(old.string, old)
@@ -235,6 +241,18 @@ class Grasping:
                 self.pressed[press.note] = (*self.pressed[press.note][:-1], old)
                 if self.down.get(press.string) is press:
                     self.down[press.string] = old
+
+    def part(self, number: int) -> None:
+        """Part a grasp of one place that is struck twice into two, so that another finger can take the second."""
+        grasp = self.grasps[number]
+        old, press = grasp.presses[0], grasp.again
+        assert press is not None
+        start = self.notes[press.note].start
+        second = Grasp(start, (press,), (), ())
+        press.grasp, press.force, press.end, old.end = second, old.force, old.end, start
+        grasp.last, grasp.again, grasp.struck_again = grasp.start, None, 0
+        self.pressed[press.note] = tuple(press if one is old else one for one in self.pressed[press.note])
+        self.grasps.insert(number + 1, second)
 
     # ---- moves within a slot
 

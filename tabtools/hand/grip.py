@@ -28,8 +28,11 @@ INVERSION_COST = 250
 FIRST_BARRE_COST, BESIDE_OPEN_COST = 90, 60
 """A barre of the first finger, and one that ends beside an open string that must go on sounding."""
 
-OTHER_BARRE_COST = (0, 0, 185, 185, 270, 900)
+OTHER_BARRE_COST = (0, 0, 250, 250, 330, 900)
 BARRE_COST_PER_STRING = 50
+OVER_LOWER_COST, SPLIT_COST = 80, 120
+"""A barre of any finger but the first beside a string that sounds lower, from which it has to bend away; and one that
+leaves another string of its fret to another finger."""
 EXTENSION_COST_PER_MM = 3
 LAID_COST = (0, 20, 80, 0, 90, 900)
 """One finger laid over neighbouring strings, nothing else to hold or to let sound (common practice)."""
@@ -191,7 +194,16 @@ class _Weighing:
             if len(barred) > 1:
                 cost += BENT_BARRE_COST if finger in bent else 0
                 cost += 0 if is_laid else _barre_cost(finger, barred, self.opens)
+                cost += self._partial_cost(finger, barred, fingers) if finger > 1 else 0
         return cost
+
+    def _partial_cost(self, finger: int, barred: list[int], fingers: tuple[int, ...]) -> int:
+        """What it costs that a finger behind the first bars strings, by what sounds beside them."""
+        fret = next(stop.fret for stop in self.stops if stop.string == barred[0])
+        held = list(zip(self.stops, fingers, strict=True))
+        is_over_lower = any(stop.string == barred[0] - 1 and stop.fret < fret for stop, _ in held)
+        is_split = any(stop.fret == fret and other not in (0, finger) for stop, other in held)
+        return (OVER_LOWER_COST if is_over_lower else 0) + (SPLIT_COST if is_split else 0)
 
 
 def _barre_cost(finger: int, barred: list[int], opens: tuple[int, ...]) -> int:

@@ -148,7 +148,7 @@ def hand_of(timeline: Timeline, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     strings = strings_of(header.instrument)
     grasping = Grasping(timeline.notes, strings, neck.frets)
     moves = moves_of(neck, profile)
-    keep_fingers_of_figures(grasping.grasps, moves)
+    keep_fingers_of_figures(grasping, moves)
     choose_grips(grasping.grasps, moves)
     return Hand(timeline, profile, neck, strings, grasping.grasps, grasping.pressed)
 

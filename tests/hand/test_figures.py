@@ -62,6 +62,28 @@ def test_what_is_a_moved_figure() -> None:
     assert found([(1, fret) for fret in range(5, 17)]) == []
 
 
+SCALES = ((0, 2, 4, 5, 7, 9, 11), (0, 2, 3, 5, 7, 8, 10), (0, 2, 3, 5, 7, 9, 10))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_sequence_through_a_scale_is_fingered_time_by_time(seed: int) -> None:
+    """Three or four notes on a string, a step higher each time: each has the fingers it has alone."""
+    dice = random.Random(seed)
+    scale, low = dice.choice(SCALES), dice.randint(1, 5)
+    contour = dice.choice(([0, 1, 2, 1], [2, 1, 0, 1], [0, 1, 2, 0], [0, 2, 1, 0]))
+    frets = [low + 12 * (step // 7) + scale[step % 7] for step in range(8)]
+    times = [[(2, frets[first + step]) for step in contour] for first in range(5)]
+    played = fingers(places([spot for time in times for spot in time], tempo=80))
+    assert [played[at * 4 : at * 4 + 4] for at in range(5)] == [fingers(places(time, tempo=80)) for time in times]
+
+
+def test_what_is_a_sequence() -> None:
+    up: list[Spot] = [(2, fret) for fret in (5, 7, 8, 7, 8, 10, 8, 10, 12)]
+    assert found(up) == [MovedFigure(0, 9, 3, 0, True)]
+    assert found([(2, fret) for fret in (5, 7, 8, 10, 12, 13, 15)]) == []
+    assert found([(2, fret) for fret in (5, 8, 6, 7, 5, 7)]) == []
+
+
 def test_where_the_hand_cannot_follow_the_figure_is_played_as_it_can_be() -> None:
     spots = moved([(1, 10), (3, 10), (2, 9), (2, 10)], 2, 3)
     for tempo, is_led in ((60, True), (200, False)):
