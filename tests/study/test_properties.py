@@ -60,6 +60,8 @@ RARELY_MADE = {
         "octaves",
         "bend figure",
         "bend goal",
+        "landing",
+        "bar dip",
         "swept chords",
         "altered line",
         "harmonics",

@@ -14,6 +14,7 @@ from tabtools.study.devices import (
     appoggiatura,
     approach,
     arpeggio,
+    bar_dip,
     bass_line,
     bass_pedal,
     bend_figure,
@@ -28,6 +29,7 @@ from tabtools.study.devices import (
     guide_tones,
     harmonics,
     held_bend,
+    landing,
     moved_cell,
     neighbour_note,
     octave_displacement,
@@ -90,6 +92,7 @@ PLAYED: tuple[ModuleType, ...] = (
     held_bend,
     bend_figure,
     bend_goal,
+    bar_dip,
     blue_note,
     curl,
     grace_into_third,
@@ -97,6 +100,7 @@ PLAYED: tuple[ModuleType, ...] = (
     pinch_harmonics,
     tremolo_picking,
     guide_tones,
+    landing,
     position_shift,
 )
 ALL_DEVICES: tuple[ModuleType, ...] = (

@@ -1,0 +1,75 @@
+"""Where a phrase lands: after many notes one that stays, and says which chord it is.
+
+Found: phrases of four notes or more in one line whose last is held for one and a half pulses or longer, longer than
+any other of them, and is the third or seventh of a chord with a seventh or a sixth, or a ninth, eleventh or
+thirteenth that colours it. Where a bend arrives is told as that. Of phrases that land on the same tone of the same
+chord the first is told.
+
+`data`: `name`, `degree` (over the chord, in either style), `over` (the symbol).
+
+Example: a run that ends on F#, held, over D13 is "lands on F#, 3 of D13, and stays".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from tabtools.study.devices.device import Device
+from tabtools.study.melody import Struck, stretch_of
+from tabtools.study.music import Music
+from tabtools.study.phrases import Phrase, pulse_of
+
+KIND = "landing"
+FEWEST = 4
+PULSES = 1.5
+GUIDES = frozenset((3, 4, 10, 11))
+"""Semitones of thirds and sevenths above a root."""
+
+
+def find(music: Music) -> Iterator[Device]:
+    """Each landing, in order."""
+    seen = set()
+    for phrase in music.phrases:
+        place = phrase.last
+        if place not in music.goals and _lands(music, phrase) and _tells_the_chord(music, place):
+            where = music.melody.backing(place), music.melody.strokes[place].top % 12
+            if where not in seen:
+                seen.add(where)
+                yield _device(music, place)
+
+
+def _lands(music: Music, phrase: Phrase) -> bool:
+    """Whether it is a line of some notes, the last of which is held."""
+    places = range(phrase.first, phrase.last + 1)
+    strokes = music.melody.strokes[phrase.first : phrase.last + 1]
+    if len(places) < FEWEST or any(music.melody.single[place] is None for place in places):
+        return False
+    if any(struck.doubt or struck.is_apart for struck in strokes):
+        return False
+    held = _lasts(strokes[-1])
+    others = max(after.onset - here.onset for here, after in pairwise(strokes))
+    return held >= PULSES * pulse_of(strokes[-1]) and held > others
+
+
+def _lasts(struck: Struck) -> int:
+    return struck.release - struck.onset
+
+
+def _tells_the_chord(music: Music, place: int) -> bool:
+    backing, tone = music.melody.backing(place), music.melody.strokes[place].top % 12
+    if backing.root is None or not backing.has_seventh:
+        return False
+    is_guide = backing.tones[tone] == "chord tone" and (tone - backing.root) % 12 in GUIDES
+    return is_guide or backing.tones[tone] == "extension" or backing.is_available(tone)
+
+
+def _device(music: Music, place: int) -> Device:
+    struck, backing = music.melody.strokes[place], music.melody.backing(place)
+    tone, note = struck.top % 12, struck.notes[0]
+    is_colour = backing.tones[tone] != "chord tone"
+    said = f"lands on {backing.said(tone, is_extension=is_colour)}, and stays"
+    degree = (backing.extended if is_colour else backing.told)[tone]
+    data = {"name": backing.names[tone], "degree": degree, "over": backing.symbol}
+    where = stretch_of(music.melody.timeline.notes, note, note)
+    return Device(KIND, where, (note,), said, data, main=False)
