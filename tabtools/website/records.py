@@ -76,6 +76,16 @@ class SwellRecord(NamedTuple):
     to: int
 
 
+class ChordRecord(NamedTuple):
+    """A chord from a moment in milliseconds on; pitch classes, 0 is C: its root and its other tones up from there.
+
+    Without tones where no chord is named, or none that can be read.
+    """
+
+    at: int
+    tones: list[int]
+
+
 class VoiceRecord(NamedTuple):
     """One string from the moment it is plucked until it stops: milliseconds, and lists of records written `flat`."""
 

@@ -35,6 +35,7 @@ from tabtools.website.solo_page.playback import score_of
 READER = (scripts.ASSETS / "records.js").read_text(encoding="utf-8")
 RECORDS = {
     "BAR": records.BarRecord,
+    "CHORD": records.ChordRecord,
     "VOICE": records.VoiceRecord,
     "STRIKE": records.StrikeRecord,
     "POINT": records.PointRecord,

@@ -2,6 +2,7 @@
 // The other side is tabtools/website/records.py; a test holds the lists of fields together.
 
 export const BAR = ["number", "start", "firstCount", "counts", "meterCounts", "onsets", "recordedAt"];
+export const CHORD = ["at", "tones"];
 export const VOICE = ["start", "duration", "strikes", "curve", "vibrato", "swells", "fadesFrom"];
 export const STRIKE = ["at", "kind", "level"];
 export const POINT = ["at", "cents", "shape"];
@@ -41,7 +42,9 @@ const split = (fields, values) =>
 export const readScore = (packed) => {
   const bars = packed.bars.map((bar) => named(BAR, bar));
   bars.forEach((bar, at) => (bar.end = bars[at + 1]?.start ?? packed.end));
-  return { ...packed, bars, voices: packed.voices.map(readVoice) };
+  const chords = (packed.chords ?? []).map((chord) => named(CHORD, chord));
+  chords.forEach((chord, at) => (chord.end = chords[at + 1]?.at ?? packed.end));
+  return { ...packed, bars, chords, voices: packed.voices.map(readVoice) };
 };
 
 const readVoice = (packed) => {

@@ -10,10 +10,13 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 from typing import Any
 
+from tabtools.harmony.chords import tones_of
+from tabtools.notation.chords import chord_or_none
 from tabtools.performance import Attack, CurvePoint, CurveShape, Voice, voices_of
 from tabtools.timeline import Timeline
 from tabtools.website.records import (
     BarRecord,
+    ChordRecord,
     PointRecord,
     StrikeRecord,
     SwellRecord,
@@ -29,12 +32,13 @@ PLUCKED_LEVEL = 80
 
 def score_of(timeline: Timeline) -> dict[str, Any]:
     """The score of a solo, ready for JSON: `a4` in hertz, `pace` in counts a minute as written, `end`, `bars`
-    (`BarRecord`) and `voices` (`VoiceRecord`)."""
+    (`BarRecord`), `chords` (`ChordRecord`) and `voices` (`VoiceRecord`)."""
     return {
         "a4": timeline.solo.header.instrument.reference,
         "pace": float(timeline.solo.header.tempo),
         "end": _ms(timeline.seconds),
         "bars": [listed(bar) for bar in _bars(timeline)],
+        "chords": [listed(chord) for chord in _chords(timeline)],
         "voices": [listed(_packed(voice)) for voice in voices_of(timeline)],
     }
 
@@ -51,6 +55,27 @@ def _bars(timeline: Timeline) -> Iterator[BarRecord]:
             heard = float(bar.at)
             recorded = _ms(heard)
         yield BarRecord(bar.number, _ms(bar.start), bar.first_count, counts, bar.meter.counts, onsets, recorded)
+
+
+def _chords(timeline: Timeline) -> Iterator[ChordRecord]:
+    """Where the tones of the harmony change."""
+    before: list[int] = []
+    for bar in timeline.bars:
+        per_quarter = (bar.end - bar.start) / float(bar.length) if bar.length else 0.0
+        for chord in bar.chords:
+            tones = _tones(chord.symbol)
+            if tones != before:
+                yield ChordRecord(_ms(bar.start + float(chord.onset - bar.onset) * per_quarter), tones)
+            before = tones
+
+
+def _tones(symbol: str | None) -> list[int]:
+    """The root of a chord and what stands above it up to its seventh."""
+    chord = chord_or_none(symbol)
+    if chord is None:
+        return []
+    root = chord.root.pitch_class
+    return sorted(tones_of(chord).core | {root}, key=lambda tone: (tone - root) % 12)
 
 
 def _packed(voice: Voice) -> VoiceRecord:

@@ -97,7 +97,13 @@ def _settings(timeline: Timeline) -> Markup:
         '<option value="none">none</option><option value="once" selected>at the start</option>'
         '<option value="each">before every round</option></select></label>'
         '<label><input type="checkbox" name="metronome"> Metronome</label>'
+        '<label>Drone <select name="held"><option value="">none</option><option value="fifth">root and fifth</option>'
+        '<option value="chord">the chord</option></select></label>'
         '<label><input type="checkbox" name="scroll" checked> Page follows the music</label></fieldset>'
+        '<fieldset><legend>Rising tempo</legend><label><input type="checkbox" name="rises"> Rising tempo</label>'
+        '<label>by <input type="number" name="by" min="1" step="any" value="4"> counts a minute</label>'
+        '<label>every <input type="number" name="every" min="1" value="2"> turns</label>'
+        '<label>up to <input type="number" name="goal" min="1" step="any" value="{pace:g}"></label></fieldset>'
         "<fieldset><legend>Your recording</legend>"
         '<label>File <input type="file" name="file" accept="audio/*,video/*"></label>'
         "<p>Your browser remembers it for this page. It stays on this device and goes nowhere.</p>"
@@ -109,13 +115,15 @@ def _settings(timeline: Timeline) -> Markup:
         '<input type="number" name="shift" value="0" step="0.05" disabled> seconds</label>'
         '</fieldset><fieldset class="tt-volumes"><legend>Volume</legend>'
         '<label>Guitar <input type="range" name="guitar" min="0" max="100" value="70"></label>'
-        '<label>Clicks <input type="range" name="clicks" min="0" max="100" value="60"></label>'
+        '<label>Clicks <input type="range" name="clicks" min="0" max="100" value="50"></label>'
+        '<label>Drone <input type="range" name="drone" min="0" max="100" value="50"></label>'
         "<label>Recording "
         '<input type="range" name="recording" min="0" max="100" value="70" disabled></label>'
         "</fieldset>{help}</div></details>",
         stretches=_stretches(timeline),
         limits=limits,
         first=numbers[0],
+        pace=float(timeline.solo.header.tempo),
         last=numbers[-1],
         steps=_steps(),
         help=_help(),

@@ -3,7 +3,7 @@
 import { anchorOf } from "../page.js";
 import { readScore } from "../records.js";
 import { asked } from "./asked.js";
-import { Kept, shortNumber } from "./kept.js";
+import { Kept, shortNumber, VOLUMES } from "./kept.js";
 import { doesKey } from "./keys.js";
 import { Memory } from "./memory.js";
 import { OwnRecording } from "./own_recording.js";
@@ -76,7 +76,12 @@ export class Practice {
       player.metronome = this.field("metronome").checked;
       player.renew();
     });
-    for (const name of ["guitar", "clicks", "recording"]) {
+    on("held", "change", () => {
+      player.drone = this.field("held").value;
+      player.renew();
+    });
+    for (const name of ["rises", "by", "every", "goal"]) on(name, "change", () => this.rise());
+    for (const name of VOLUMES) {
       on(name, "input", () => player.setVolume({ [name]: this.field(name).value / 100 }));
     }
     on("file", "change", () => this.own.open(this.field("file").files[0]));
@@ -199,6 +204,14 @@ export class Practice {
   setPace(pace) {
     if (pace > 0) this.setRate(pace / this.score.pace);
     else this.update();
+  }
+
+  /** Has the tempo rise as it is set. */
+  rise() {
+    const [by, every, goal] = ["by", "every", "goal"].map((name) => Number(this.field(name).value));
+    const isSet = this.field("rises").checked && by > 0 && every >= 1 && goal > 0;
+    this.player.rises = isSet ? { by: by / this.score.pace, every, goal: goal / this.score.pace } : null;
+    if (isSet && !this.player.loops) this.setLoop(true);
   }
 
   /** A twentieth of the written tempo slower or faster. */

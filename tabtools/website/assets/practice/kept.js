@@ -5,7 +5,10 @@ import { nameOf, stretchNamed } from "./asked.js";
 import { barAt } from "./score.js";
 
 const KEPT = "tabtools-practice";
-const VOLUMES = ["guitar", "clicks", "recording"];
+
+/** The fields for what is heard. */
+export const VOLUMES = ["guitar", "clicks", "drone", "recording"];
+const RISING = ["by", "every", "goal"];
 
 export const shortNumber = (number) => Number(number.toFixed(1));
 
@@ -35,8 +38,9 @@ export class Kept {
 
   keep() {
     const { player, rate, score } = this.practice;
-    const { loops, counting, metronome, volume } = player;
-    const kept = { loop: nameOf(player.stretch, score), loops, rate, counting, metronome, volume };
+    const { loops, counting, metronome, drone, volume } = player;
+    const rising = RISING.map((name) => this.practice.field(name).value);
+    const kept = { loop: nameOf(player.stretch, score), loops, rate, counting, metronome, drone, volume, rising };
     keepChoice(this.name, JSON.stringify(kept));
   }
 
@@ -65,6 +69,10 @@ export class Kept {
     if (field("countin").value) player.counting = last.counting;
     else field("countin").value = player.counting;
     field("metronome").checked = player.metronome = last.metronome === true;
+    if (["fifth", "chord"].includes(last.drone)) field("held").value = player.drone = last.drone;
+    RISING.forEach((name, at) => {
+      if (Number(last.rising?.[at]) > 0) field(name).value = last.rising[at];
+    });
     for (const name of VOLUMES) {
       const part = last.volume?.[name];
       if (!(part >= 0 && part <= 1)) continue;

@@ -1,6 +1,7 @@
 // Playing: where the music is, what comes next, and the rounds of a loop.
 
 import { Recording } from "./recording.js";
+import { risen } from "./rising.js";
 import { carriedOver, steadyWay } from "./score.js";
 import { Band } from "./sound.js";
 import { isWhole } from "./stretch.js";
@@ -22,8 +23,11 @@ export class Player {
     this.loops = false;
     this.counting = "once";
     this.metronome = false;
+    this.drone = ""; // or "fifth", "chord"
+    this.rises = null; // or by how much the tempo rises, every so many turns, up to which goal
+    this.turns = 0;
     this.hear = "tab";
-    this.volume = { guitar: 0.7, clicks: 0.6, recording: 0.7 };
+    this.volume = { guitar: 0.7, clicks: 0.5, drone: 0.5, recording: 0.7 };
     this.rest = 0;
     this.begun = 0;
     this.hasEnded = false;
@@ -84,6 +88,7 @@ export class Player {
     const isOver = this.hasEnded || this.rest >= this.end;
     this.begun = isOver ? this.stretch.from : this.rest;
     this.hasEnded = false;
+    this.turns = 0;
     this.open(this.begun, this.context.currentTime + LEAD, this.counting !== "none");
     this.tick();
     this.changed();
@@ -100,6 +105,14 @@ export class Player {
     if (isHeard) this.cue(round);
     this.rounds.push(round);
     this.setVolume({});
+  }
+
+  /** Begins the next turn of a loop, faster where the tempo rises. */
+  openAgain(time) {
+    this.turns += 1;
+    if (this.rises) this.rate = risen(this.rate, this.turns, this.rises);
+    this.open(this.stretch.from, time, this.counting === "each");
+    this.changed();
   }
 
   /** Lets the recording begin with a round. */
@@ -127,7 +140,7 @@ export class Player {
     let last = this.rounds.at(-1);
     this.fill(last, horizon(last), enough);
     while (!last.isHeard && this.repeats(last) && last.done >= last.to && this.endOf(last) < horizon(last)) {
-      this.open(this.stretch.from, this.endOf(last), this.counting === "each");
+      this.openAgain(this.endOf(last));
       last = this.rounds.at(-1);
       this.fill(last, horizon(last), enough);
     }
@@ -153,7 +166,7 @@ export class Player {
     if (this.repeats(round)) {
       this.band.silence();
       this.rounds = [];
-      this.open(this.stretch.from, this.context.currentTime, this.counting === "each");
+      this.openAgain(this.context.currentTime);
       return;
     }
     this.halt(round.to);
@@ -164,7 +177,7 @@ export class Player {
     const upto = Math.max(round.done, Math.min(round.to, round.way.placeAt(horizon)));
     if (upto === round.done && !round.isNew) return;
     const until = round.to < this.score.end || this.loops ? this.endOf(round) : Infinity;
-    const options = { opens: round.isNew, metronome: this.metronome, until, enough };
+    const options = { opens: round.isNew, metronome: this.metronome, drone: this.drone, until, enough };
     round.done = this.band.schedule(round.way, this.rate, round.done, upto, options);
     round.isNew = false;
   }
@@ -256,6 +269,7 @@ export class Player {
     const { place } = this;
     this.stretch = { from, to };
     this.loops = loops;
+    this.turns = 0;
     const isElsewhere = place < from || place >= to;
     if (isElsewhere) this.begun = from;
     this.move(isElsewhere ? from : place);
@@ -267,6 +281,7 @@ export class Player {
       const isSilent = this.hear === "recording" && this.rounds.at(-1)?.isHeard;
       this.band.guitar.gain.value = isSilent ? 0 : this.volume.guitar ** 2 * 2;
       this.band.clicks.gain.value = this.volume.clicks ** 2 * 2;
+      this.band.drone.gain.value = this.volume.drone ** 2 * 2;
     }
     if (this.recording.audio) this.recording.audio.volume = this.volume.recording;
   }

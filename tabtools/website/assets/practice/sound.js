@@ -1,5 +1,6 @@
 // The strings and the metronome in a Web Audio context, live or offline: what is tested is what is played.
 
+import { dronePitches, heldChords, hold } from "./drone.js";
 import { countIn, countsOf, steadyWay } from "./score.js";
 import { voiceSamples } from "./string.js";
 
@@ -14,10 +15,12 @@ export class Band {
     this.rescore(score);
     this.guitar = new GainNode(context);
     this.clicks = new GainNode(context);
+    this.drone = new GainNode(context);
     const soft = Float32Array.from({ length: 1025 }, (_, step) => Math.tanh((step - 512) / 256) / Math.tanh(2));
     const limit = new WaveShaperNode(context, { curve: soft });
     this.guitar.connect(limit);
     this.clicks.connect(limit);
+    this.drone.connect(limit);
     limit.connect(context.destination);
     this.ticks = [this.tick(1050), this.tick(1560)];
   }
@@ -82,7 +85,8 @@ export class Band {
   }
 
   /** Schedules what begins from `from` up to `to`; `opens` lets sound on what began before. Returns how far it came. */
-  schedule(way, rate, from, to, { opens = false, metronome = false, until = Infinity, enough = () => false } = {}) {
+  schedule(way, rate, from, to, options = {}) {
+    const { opens = false, metronome = false, drone = "", until = Infinity, enough = () => false } = options;
     const { voices } = this.score;
     let reached = to;
     for (let index = 0; index < voices.length && voices[index].start < to; index += 1) {
@@ -99,7 +103,18 @@ export class Band {
       const isDue = ({ at }) => at >= from - ROUNDING && at < reached - ROUNDING;
       for (const { at, isFirst } of this.counts.filter(isDue)) this.click(way.timeOf(at), isFirst);
     }
+    if (drone) this.holdChords(way, from, reached, { drone, opens, until });
     return reached;
+  }
+
+  holdChords(way, from, to, { drone, opens, until }) {
+    for (const held of heldChords(this.score.chords, from, to, opens)) {
+      const [begins, ends] = [way.timeOf(held.from), Math.min(until, way.timeOf(held.to))];
+      for (const one of hold(this.context, this.drone, dronePitches(held.chord, drone), this.score.a4, begins, ends)) {
+        this.sounding.add(one);
+        one.source.onended = () => this.sounding.delete(one);
+      }
+    }
   }
 
   click(when, isFirst) {
@@ -125,13 +140,13 @@ export class Band {
 }
 
 /** A stretch of a score as samples, made offline by the same strings. */
-export async function render(score, { rate = 1, from = 0, to = score.end, metronome = false, counted = false, sampleRate = 44100 } = {}) {
+export async function render(score, { rate = 1, from = 0, to = score.end, metronome = false, drone = "", counted = false, sampleRate = 44100 } = {}) {
   const probe = new OfflineAudioContext(1, 1, sampleRate);
   const lead = counted ? new Band(score, probe).countIn(from, rate) : 0;
   const seconds = lead + (to - from) / 1000 / rate;
   const context = new OfflineAudioContext(1, Math.ceil(seconds * sampleRate), sampleRate);
   const band = new Band(score, context);
   if (counted) band.countIn(from, rate, lead);
-  band.schedule(steadyWay(lead, from, rate), rate, from, to, { opens: true, metronome });
+  band.schedule(steadyWay(lead, from, rate), rate, from, to, { opens: true, metronome, drone });
   return (await context.startRendering()).getChannelData(0);
 }
