@@ -60,6 +60,7 @@ RARELY_MADE = {
         "octaves",
         "bend figure",
         "bend goal",
+        "resolution",
         "landing",
         "bar dip",
         "swept chords",

@@ -40,6 +40,7 @@ from tabtools.study.devices import (
     position_shift,
     power_chords,
     repeated_cell,
+    resolution,
     returning_figure,
     root_cell,
     scale_run,
@@ -100,6 +101,7 @@ PLAYED: tuple[ModuleType, ...] = (
     pinch_harmonics,
     tremolo_picking,
     guide_tones,
+    resolution,
     landing,
     position_shift,
 )

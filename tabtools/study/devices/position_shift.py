@@ -2,8 +2,9 @@
 
 Found: wherever the fingering (`tabtools.hand`) moves the hand by five frets or more, farther than its fingers reach
 from where it stands. A position is the fret of the first finger, as `annotate --hands` and the page tell it. Where a
-shift is made by a slide, the finger takes the hand along. The same shift from the same place on the neck to the same
-place, as in a riff that comes again, is told where it is first made, with how often it comes.
+shift is made by a slide, the finger takes the hand along. To harmonics, or from them, none is told. The same shift
+from the same place on the neck to the same place, as in a riff that comes again, is told where it is first made, with
+how often it comes.
 
 This is about places on the neck: the same pitches at other places may have none.
 
@@ -36,7 +37,8 @@ def find(music: Music) -> Iterator[Device]:
     notes = music.melody.timeline.notes
     found: dict[tuple[object, ...], list[tuple[Stay, Stay]]] = {}
     for before, after in pairwise(music.stays):
-        if abs(after.position - before.position) >= FARTHEST:
+        is_for_bells = any(notes[index].note.touch is not None for index in (before.last, after.first))
+        if abs(after.position - before.position) >= FARTHEST and not is_for_bells:
             left, arriving = notes[before.last], notes[after.first]
             places = (left.string, left.fret), (arriving.string, arriving.fret)
             same = before.position, after.position, _way(notes, before, after), places
