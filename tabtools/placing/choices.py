@@ -61,11 +61,20 @@ class Chooser:
         self.taste = taste
         self.wish = wish
         self.last_fret = taste.neck.frets
+        self._places: dict[tuple[int, int, bool], int] = {}
 
     def choices(self, stroke: WantedStroke) -> list[Choice]:
         """Every choice of a stroke, the best in themselves first; none where its notes cannot sound together."""
         if len(stroke.voices) == 1:
-            return [self._choice(stroke, (option,)) for option in stroke.voices[0].options]
+            (voice,) = stroke.voices
+            if voice.bent or voice.trills:
+                return [self._choice(stroke, (option,)) for option in voice.options]
+            return [
+                self._choice(stroke, (option,))
+                if option.goals or type(option.fret) is not int
+                else self._plain(stroke, option, option.fret)
+                for option in voice.options
+            ]
         placed = list(islice(self._together(stroke, ()), MOST_TRIED))
         placed.sort(key=self._width)
         return [self._choice(stroke, options) for options in placed[:MOST_CHOICES]]
@@ -91,6 +100,29 @@ class Chooser:
         frets = [float(option.fret) for option in options if option.fret]
         return max(frets) - min(frets) if frets else 0.0
 
+    def _plain(self, stroke: WantedStroke, option: Option, fret: int) -> Choice:
+        """A single note that goes nowhere: the same as `_choice`, which has to look at everything there can be."""
+        (voice,) = stroke.voices
+        string, via = option.string, voice.timed.via
+        cost = self._place(string, fret, False) if voice.is_chosen else 0
+        if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
+            return Choice((option,), (), (), cost)
+        if fret == 0 and via != "t":
+            return Choice((option,), (), ((string, voice.end),), cost)
+        if via == "t" or not 1 <= fret <= self.last_fret:
+            return Choice((option,), (), (), cost)
+        tie = TIE_OF.get(via, Tie.NONE) if stroke.follows else Tie.NONE
+        down = Down(string, fret, voice.declared, 0, voice.end, voice.rings)
+        return Choice((option,), (FingersDown(stroke.start, (down,), (tie,)),), (), cost)
+
+    def _place(self, string: int, fret: int, is_chord: bool) -> int:
+        """What taste says of a place, asked once."""
+        key = string, fret, is_chord
+        cost = self._places.get(key)
+        if cost is None:
+            cost = self._places[key] = self.taste.place((string, fret), self.wish, is_chord)
+        return cost
+
     def _choice(self, stroke: WantedStroke, options: tuple[Option, ...]) -> Choice:
         cost = 0
         opens = []
@@ -98,7 +130,7 @@ class Chooser:
         for voice, option in zip(stroke.voices, options, strict=True):
             string, via = option.string, voice.timed.via
             if voice.is_chosen and option.fret is not None:
-                cost += self.taste.place((string, round(option.fret)), self.wish, len(options) >= CHORD)
+                cost += self._place(string, round(option.fret), len(options) >= CHORD)
             if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
                 continue
             if option.fret == 0 and via != "t":

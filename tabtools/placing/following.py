@@ -7,6 +7,7 @@ likeliest: so many grips, ways and states as stand below.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import inf
 from operator import add
 from typing import NamedTuple
 
@@ -22,21 +23,35 @@ from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import CUT_COST, ELSEWHERE_COST
 
 MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 12, 160, 14, 8
+MOST_BEHIND = 1200
+"""What costs so much more than the best way to the same stroke is not followed; hard moves are a level of their own."""
 
 
 class _Before(NamedTuple):
-    """A state as a stroke begins: the fingers and the open strings that still sound then."""
+    """A state as a stroke begins: the fingers and the open strings that still sound then, the time since the last."""
 
     state: State
     held: Held
     opens: Opens
+    time: int
 
 
 class Following:
-    """The states that follow others by one stroke; `broken` is what a slur costs that changes strings, if it may."""
+    """The states that follow others by one stroke; `broken` is what a slur costs that changes strings, if it may.
 
-    def __init__(self, stroke: WantedStroke, moves: Moves, chooser: Chooser, broken: int | None = None):
+    `behind` is how much more than the best of them any of them may cost.
+    """
+
+    def __init__(
+        self,
+        stroke: WantedStroke,
+        moves: Moves,
+        chooser: Chooser,
+        behind: float,
+        broken: int | None = None,
+    ):
         self.stroke = stroke
+        self.behind = behind
         self.broken = broken
         self.moves = moves
         self.taste = chooser.taste
@@ -49,19 +64,27 @@ class Following:
         """Every state that a choice leads to, the likeliest ways there tried first."""
         ways: list[tuple[int, int, int, Choice, _Before]] = []
         most = MOST_WAYS
-        befores = [_Before(state, self._held(state), self._still_open(state)) for state in states]
+        start = self.stroke.start
+        befores = [
+            _Before(state, self._held(state), self._still_open(state), time_class(start - state.last))
+            for state in states
+        ]
         for choice in choices:
+            alone = self._spread(choice, ())
             for before in befores:
                 between = self._between(choice, before)
                 if between is not None:
-                    spread = self._spread(choice, before.held)
+                    spread = self._spread(choice, before.held) if before.held else alone
                     most = MOST_CHORD_WAYS if spread else most
                     cost = choice.cost + between
                     ways.append((before.state.least + cost + spread, len(ways), cost, choice, before))
         ways.sort()
-        for _, _, cost, choice, before in ways[:most]:
-            self._go(choice, before, cost)
-        kept = list(self.found.values())
+        best = inf
+        for least, _, cost, choice, before in ways[:most]:
+            if least > best + self.behind:
+                break
+            best = min(best, self._go(choice, before, cost).least)
+        kept = [state for state in self.found.values() if state.least <= best + self.behind]
         return kept if len(kept) <= MOST_STATES else sorted(kept, key=lambda state: state.least)[:MOST_STATES]
 
     def _held(self, state: State) -> Held:
@@ -114,7 +137,7 @@ class Following:
         gap = self.moves.neck.gap(min(frets), max(frets))
         return 1 + int(gap) + strain_weight(self.moves.profile.reach[1, 4].strain(gap))
 
-    def _go(self, choice: Choice, one: _Before, cost: int) -> None:
+    def _go(self, choice: Choice, one: _Before, cost: int) -> State:
         """Take a choice from a state, to a new state or one that was found already."""
         before, opens = one.state, one.opens
         if opens or choice.opens:
@@ -123,21 +146,22 @@ class Following:
         if not choice.steps:
             edge = Edge(before, None, [cost] * len(before.values), choice)
             presses = before.presses if self.stroke.moves_pitch else self._lifted(before.presses, choice.options)
-            self._reach(self.found, edge, State(choice.options, presses, opens, before.last, before.shape))
-            return
+            return self._reach(edge, State(choice.options, presses, opens, before.last, before.shape), self.found)
         held = _others(one.held, choice.options)
         if len(choice.steps) == 1:
-            key = (id(choice), held, opens)
+            key = id(choice), held, opens
             goal = self.goals.get(key)
             if goal is None:
-                goal = self.goals[key] = self._goal(choice.steps[0], held, choice.options, opens)
-            self._grasp(choice.steps[0], before, goal, (cost, choice), self.found)
-            return
+                goal = self._goal(choice.steps[0], held, choice.options, opens)
+                goal = self.goals[key] = self.found.get(goal.key, goal)
+            return self._grasp(choice.steps[0], one, goal, (cost, choice), self.found)
         by: tuple[int, Choice | None] = (cost, choice)
         for step in choice.steps:
             goal = self._goal(step, held, choice.options, opens)
-            before = self._grasp(step, before, goal, by, self.found if step is choice.steps[-1] else {})
+            one = _Before(before, held, opens, time_class(step.start - before.last))
+            before = self._grasp(step, one, goal, by, self.found if step is choice.steps[-1] else {})
             held, by = self._held(before), (0, None)
+        return before
 
     def _lifted(self, presses: tuple[Down, ...], options: tuple[Option, ...]) -> tuple[Down, ...]:
         """Fingers of a grasp, those on strings that are struck otherwise let go."""
@@ -167,45 +191,54 @@ class Following:
         return State(options, presses, opens, step.start, shape)
 
     def _grasp(
-        self, step: FingersDown, before: State, goal: State, by: tuple[int, Choice | None], found: dict[Key, State]
+        self, step: FingersDown, one: _Before, goal: State, by: tuple[int, Choice | None], found: dict[Key, State]
     ) -> State:
         """Fingers come down, those that are held stay; `by` is the choice that begins so, with its cost."""
-        cost, choice = by
-        presses = goal.presses
-        if before.shape is not None and (costs := _again(before.presses, presses, step, before.shape)) is not None:
-            edge = Edge(before, None, [cost + one for one in costs], choice)
-            return self._reach(found, edge, State(goal.options, presses, goal.opens, step.start, before.shape))
-        if before.shape is not None and (picked := _picked(before, goal.presses, step)) is not None:
-            edge = Edge(before, None, [cost] * len(before.values), choice)
-            return self._reach(found, edge, State(goal.options, picked, goal.opens, step.start, before.shape))
-        known = found.get(goal.key)
-        if known is not None and self._is_no_better(known, goal, before, step, cost):
-            return known
-        move = None
-        if before.shape is not None and goal.shape is not None:
-            ties = _ties(before.presses, presses, step, self.stroke.start)
-            time = time_class(step.start - before.last)
-            move = self.moves.move(before.shape, goal.shape, strings_between(before.presses, presses), time, ties)
-        return self._reach(found, Edge(before, move, [cost], choice), goal)
+        before, (cost, choice) = one.state, by
+        presses, olds = goal.presses, before.presses
+        if before.shape is None:
+            return self._reach(Edge(before, None, [cost], choice), goal, found)
+        if len(presses) == len(olds):
+            costs = _again(olds, presses, step, before.shape)
+            if costs is not None:
+                edge = Edge(before, None, [cost + one for one in costs], choice)
+                again = State(goal.options, presses, goal.opens, step.start, before.shape)
+                return self._reach(edge, again, found)
+        elif len(presses) < len(olds):
+            picked = _picked(before, presses, step)
+            if picked is not None:
+                edge = Edge(before, None, [cost] * len(before.values), choice)
+                return self._reach(edge, State(goal.options, picked, goal.opens, step.start, before.shape), found)
+        assert goal.shape is not None
+        if goal.edges and self._is_no_better(goal, before, step, one.time, cost):
+            return goal
+        ties = _ties(olds, presses, step, self.stroke.start)
+        move = self.moves.move(before.shape, goal.shape, strings_between(olds, presses), one.time, ties)
+        return self._reach(Edge(before, move, [cost], choice), goal, found)
 
-    def _is_no_better(self, known: State, state: State, before: State, step: FingersDown, cost: int) -> bool:
+    def _is_no_better(self, known: State, before: State, step: FingersDown, time: int, cost: int) -> bool:
         """Whether another way to a known state can make none of its values smaller, whatever the moves cost."""
-        one, other = before.shape, state.shape
+        one, other = before.shape, known.shape
+        assert one is not None
         assert other is not None
         least = before.least + cost
-        if one is None or len(one.stops) > 1 or len(other.stops) > 1 or any(step.ties):
+        if least + min(other.costs) >= max(known.values):
+            return True
+        if len(one.stops) > 1 or len(other.stops) > 1 or any(step.ties):
             return all(least + grip >= value for grip, value in zip(other.costs, known.values, strict=True))
-        shift, time = self.moves.ways.shift, time_class(step.start - before.last)
+        shifts = self.moves.ways.shifts
+        lowest, highest = one.lowest, one.highest
         for grip, whole, value in zip(other.grips, other.costs, known.values, strict=True):
             bound = least + whole
             if bound < value:
                 position = grip.position
-                nearest = min(max(position, one.lowest), one.highest)
-                if nearest == position or bound + shift(nearest, position, time) < value:
+                if lowest <= position <= highest:
+                    return False
+                if bound + shifts(position, time)[highest if position > highest else lowest] < value:
                     return False
         return True
 
-    def _reach(self, found: dict[Key, State], edge: Edge, state: State) -> State:
+    def _reach(self, edge: Edge, state: State, found: dict[Key, State]) -> State:
         """The state that an edge leads to, its values made as small as this way makes them."""
         before, shape = edge.before, state.shape
         if edge.move is not None:
@@ -216,12 +249,15 @@ class Following:
         else:
             assert shape is not None
             values = [before.least + cost + edge.costs[0] for cost in shape.costs]
+        if state.edges:
+            state.take(list(map(min, state.values, values)), edge)
+            return state
         known = found.get(state.key)
         if known is None:
-            found[state.key] = known = state
-        else:
-            values = list(map(min, known.values, values))
-        known.take(values, edge)
+            found[state.key] = state
+            state.take(values, edge)
+            return state
+        known.take(list(map(min, known.values, values)), edge)
         return known
 
 
@@ -235,8 +271,6 @@ def _others(held: Held, options: tuple[Option, ...]) -> Held:
 
 def _again(before: tuple[Down, ...], presses: tuple[Down, ...], step: FingersDown, shape: Shape) -> list[int] | None:
     """What striking the same places again adds for each grip, a stiffer bend perhaps; None where they are others."""
-    if len(before) != len(presses):
-        return None
     for old, new in zip(before, presses, strict=True):
         if old.fret != new.fret or old.string != new.string or old.end < step.start - JUST:
             return None
@@ -256,7 +290,7 @@ def _again(before: tuple[Down, ...], presses: tuple[Down, ...], step: FingersDow
 def _picked(before: State, presses: tuple[Down, ...], step: FingersDown) -> tuple[Down, ...] | None:
     """The fingers of a chord some strings of which are struck by themselves; None where others are, as in
     `hand.grasp`."""
-    if len(presses) >= len(before.presses) or step.start - before.last > PICKED_SECONDS or any(step.ties):
+    if step.start - before.last > PICKED_SECONDS or any(step.ties):
         return None
     places = {old.string: old for old in before.presses}
     struck = {down.string: down for down in step.downs}

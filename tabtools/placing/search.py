@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from math import inf
 from typing import NamedTuple
 
 from tabtools.hand.moves import Moves
@@ -16,7 +17,7 @@ from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
 from tabtools.hand.stance import DOUBTFUL, level_weight
 from tabtools.placing.choices import Choice, Chooser
-from tabtools.placing.following import MOST_GRIPS, Following
+from tabtools.placing.following import MOST_BEHIND, MOST_GRIPS, Following
 from tabtools.placing.narrowing import narrowed
 from tabtools.placing.state import State, way_back
 from tabtools.placing.strokes import WantedStroke
@@ -44,9 +45,9 @@ def best_places(
     The stroke `kept` has its place in any case, even where a slur from or to it is broken by that.
     """
     every = [chooser.choices(stroke) for stroke in strokes]
-    found = _best(strokes, narrowed(strokes, every, moves, chooser.taste), moves, chooser, kept)
+    found = _best(strokes, narrowed(strokes, every, moves, chooser.taste), moves, chooser, MOST_BEHIND, kept)
     is_easy = found.cost < level_weight(DOUBTFUL) and all(map(_is_whole, strokes, found.choices))
-    return found if is_easy else _best(strokes, every, moves, chooser, kept)
+    return found if is_easy else _best(strokes, every, moves, chooser, inf, kept)
 
 
 def _is_whole(stroke: WantedStroke, choice: Choice) -> bool:
@@ -61,14 +62,15 @@ def _best(
     choices: Sequence[list[Choice]],
     moves: Moves,
     chooser: Chooser,
+    behind: float,
     kept: WantedStroke | None,
 ) -> FoundPlaces:
-    states = [State((), (), (), float("-inf"), None)]
+    states = [State((), (), (), 0.0, None)]
     for stroke, some in zip(strokes, choices, strict=True):
-        found = Following(stroke, moves, chooser).states(some, states)
+        found = Following(stroke, moves, chooser, behind).states(some, states)
         if not found:
             some = some if stroke is kept else [chooser.no_choice(stroke)]
-            found = Following(stroke, moves, chooser, BROKEN_COST).states(some, states)
+            found = Following(stroke, moves, chooser, behind, BROKEN_COST).states(some, states)
         states = found
     best = min(states, key=lambda state: state.least)
     return FoundPlaces(way_back(best), best.least)

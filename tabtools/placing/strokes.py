@@ -103,13 +103,13 @@ def _voice(timed: TimedNote, places: _Places, is_moved: bool) -> WantedNote:
     is_chosen = is_moved or note.names_pitch
     stays = note.fret is not None or note.pitch is not None
     end = timed.end if stays else timed.start
-    options = tuple(places.of(timed, is_moved))
+    options = places.of(timed, is_moved)
     return WantedNote(timed, options, is_chosen, end, declared, rings and stays, tuple(trills))
 
 
 def options_of(timed: TimedNote, instrument: Instrument, wish: Wish, is_moved: bool = False) -> tuple[Option, ...]:
     """The places that one note can take by itself."""
-    return tuple(_Places(instrument, wish).of(timed, is_moved))
+    return _Places(instrument, wish).of(timed, is_moved)
 
 
 class _Places:
@@ -119,9 +119,20 @@ class _Places:
         self.open = {string: instrument.open_midi(string) for string in range(1, instrument.strings + 1)}
         self.last = max(1, instrument.frets - instrument.capo)
         self.wish = wish
+        self.free: dict[tuple[int, bool, bool], tuple[Option, ...]] = {}
 
-    def of(self, timed: TimedNote, is_moved: bool) -> Iterator[Option]:
-        """The places of a note, from the highest string to the lowest."""
+    def of(self, timed: TimedNote, is_moved: bool) -> tuple[Option, ...]:
+        """The places of a note, from the highest string to the lowest; of a pitch alone they are found once."""
+        note = timed.note
+        if note.pitch is None or timed.string or note.motions or is_moved:
+            return tuple(self._of(timed, is_moved))
+        key = note.pitch.midi, bool(note.via), timed.via in PITCH_MOVES
+        options = self.free.get(key)
+        if options is None:
+            options = self.free[key] = tuple(self._of_pitch(timed, note.pitch.midi, is_moved))
+        return options
+
+    def _of(self, timed: TimedNote, is_moved: bool) -> Iterator[Option]:
         note = timed.note
         pitch = note.pitch.midi if note.pitch is not None else None
         if is_moved and timed.string in self.open and isinstance(note.fret, int):
