@@ -23,7 +23,7 @@ MOST_DETOUR = 300
 HAND_FRETS = 4
 
 
-class _Spot(NamedTuple):
+class _Standing(NamedTuple):
     """A place, the lowest and the highest position that the hand can take it in: both 0 where it takes no finger."""
 
     first: Option
@@ -73,16 +73,16 @@ class _Between:
     def __init__(self, ways: Ways, taste: Taste):
         self.ways = ways
         self.taste = taste
-        self.numbers: dict[_Spot, int] = {}
-        self.spots: list[_Spot] = []
+        self.numbers: dict[_Standing, int] = {}
+        self.standings: list[_Standing] = []
         self.known: dict[int, int] = {}
 
     def number(self, choice: Choice) -> int:
         """The number of the place that the first note of a choice has."""
-        spot = _Spot(choice.options[0], *_positions(choice))
-        number = self.numbers.setdefault(spot, len(self.spots))
-        if number == len(self.spots):
-            self.spots.append(spot)
+        spot = _Standing(choice.options[0], *_positions(choice))
+        number = self.numbers.setdefault(spot, len(self.standings))
+        if number == len(self.standings):
+            self.standings.append(spot)
         return number
 
     def costs(
@@ -93,10 +93,10 @@ class _Between:
         time = time_class(stroke.start - before.start)
         note = stroke.voices[0].timed.note
         known, shifts = self.known, self.ways.shifts
-        here = [(one, *self.spots[one][1:]) for one in ones]
+        here = [(one, *self.standings[one][1:]) for one in ones]
         table = []
         for other in others:
-            low, high = self.spots[other][1:]
+            low, high = self.standings[other][1:]
             to_low, to_high = (shifts(low, time), shifts(high, time)) if low else ((), ())
             row: list[float] = []
             for one, lowest, highest in here:
@@ -116,13 +116,13 @@ class _Between:
     def _break(self, table: list[list[float]], ones: Sequence[int], others: Sequence[int]) -> None:
         """A slur does not go from string to string."""
         for row, other in zip(table, others, strict=True):
-            string = self.spots[other].first.string
+            string = self.standings[other].first.string
             for index, one in enumerate(ones):
-                if self.spots[one].first.string not in (0, string) and string:
+                if self.standings[one].first.string not in (0, string) and string:
                     row[index] = inf
 
     def _cost(self, one: int, other: int) -> int:
-        cost = self.taste.between(self.spots[one].first, self.spots[other].first)
+        cost = self.taste.between(self.standings[one].first, self.standings[other].first)
         self.known[(other << 32) + one] = cost
         return cost
 
