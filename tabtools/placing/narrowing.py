@@ -19,7 +19,7 @@ from tabtools.placing.choices import Choice
 from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import Taste
 
-MOST_DETOUR = 300
+MOST_DETOUR = 400
 HAND_FRETS = 4
 
 
