@@ -7,6 +7,7 @@ out, and others only as long as they could be better.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import itemgetter
 
 from tabtools.hand.grip import Grip, Shape, Stop
 from tabtools.hand.stance import BARELY, IMPOSSIBLE_LEVEL, level_weight, slur_strain, strain_weight
@@ -66,13 +67,14 @@ class Changes:
         self._ties = ties
         self._time = time
         self._ways = ways
+        self._moves_along = len(stops[0]) == len(stops[1]) > 1 and _moves_along(*stops)
         tied = [following for _, _, following in ties]
-        self._moves_along = _moves_along(*stops)
         self._loose = [following for following in range(len(stops[1])) if following not in tied]
         held = [(index, following) for tie, index, following in ties if tie == Tie.HELD]
-        self._held_before = [[grip.fingers[index] for index, _ in held] for grip in before.grips]
-        self._held_after = [[grip.fingers[following] for _, following in held] for grip in after.grips]
-        self._costs: list[list[int | None]] = [[None] * len(before.grips) for _ in after.grips]
+        self._held_before = _fingers(before, [index for index, _ in held])
+        self._held_after = _fingers(after, [following for _, following in held])
+        unknown = [None] * len(before.grips)
+        self._costs: list[list[int | None]] = [[*unknown] for _ in after.grips]
 
     def reach(self, values: Sequence[int]) -> list[int]:
         """The least cost of each grip after, by the costs so far of those before."""
@@ -183,12 +185,24 @@ class Changes:
         return int(SLIDE_COST + SLIDE_COST_PER_MM * self._ways.neck.gap(*frets)) + RESETTLE_COST * out_of_place
 
 
+def _fingers(shape: Shape, some: Sequence[int]) -> list[tuple[int, ...]]:
+    """The fingers of each grip on some of its stops."""
+    if not some:
+        return [()] * len(shape.grips)
+    if len(some) == 1:
+        return [grip.fingers[some[0] : some[0] + 1] for grip in shape.grips]
+    of = itemgetter(*some)
+    return [of(grip.fingers) for grip in shape.grips]
+
+
 def _last(fingers: Sequence[int], finger: int) -> int:
     """The place of the last of these fingers that is this one."""
     return len(fingers) - 1 - fingers[::-1].index(finger)
 
 
 def _moves_along(before: Stops, after: Stops) -> bool:
-    """Whether the same strings are held as far apart as before, at other frets."""
-    ways = {new.fret - old.fret if new.string == old.string else 0 for old, new in zip(before, after, strict=False)}
-    return len(before) == len(after) > 1 and len(ways) == 1 and 0 not in ways
+    """Whether as many strings, the same ones, are held as far apart as before, at other frets."""
+    further = after[0].fret - before[0].fret
+    return further != 0 and all(
+        old.string == new.string and new.fret - old.fret == further for old, new in zip(before, after, strict=True)
+    )

@@ -94,7 +94,12 @@ def farthest_travel(neck: Neck, profile: HandProfile, before: Frets, after: Fret
 
 def needed_seconds(neck: Neck, profile: HandProfile, travel_mm: float, fret: int) -> float:
     """The time a hand needs for such a way to a fret; the target is half the fret's width."""
-    return profile.shift_seconds(travel_mm, neck.fret_width(fret) / 2)
+    return profile.shift_seconds(travel_mm, target_mm(neck, fret))
+
+
+def target_mm(neck: Neck, fret: int) -> float:
+    """How well a finger has to aim at a fret."""
+    return neck.fret_width(fret) / 2
 
 
 class Ways:
@@ -109,6 +114,7 @@ class Ways:
         self.leap = leap
         self._shifts: dict[tuple[int, float], list[int]] = {}
         self._steps: dict[tuple[int, int], tuple[float, float, dict[tuple[int, int], tuple[float, int]]]] = {}
+        self._targets: dict[int, float] = {}
         self._travels: dict[tuple[int, int], list[list[float]]] = {}
         self._changes: dict[tuple[Frets, int], dict[Frets, float]] = {}
         self._remembered = 0
@@ -139,9 +145,11 @@ class Ways:
             self._steps[key] = self._measured(fret, to_fret)
         whole, hop, apart = self._steps[key]
         far, same = (self.hurry(whole, time), 0), (self.hurry(hop, time), SAME_FINGER_COST)
-        steps = [[same if finger == following else far for finger in _ALL] for following in _ALL]
+        steps = [[far] * len(_ALL) for _ in _ALL]
+        for finger in _ALL:
+            steps[finger][finger] = same
         for (finger, following), (needed, spread) in apart.items():
-            steps[following][finger] = self.hurry(needed, time), spread
+            steps[following][finger] = (self.hurry(needed, time) if needed else 0), spread
             steps[finger][following] = far[0], spread
         return steps
 
@@ -159,7 +167,11 @@ class Ways:
         return self._needed(gap, to_fret), self._needed(HOPPING * gap, to_fret), apart
 
     def _needed(self, travel_mm: float, fret: int) -> float:
-        return needed_seconds(self.neck, self.profile, travel_mm, fret)
+        """As `needed_seconds`, by what is measured already."""
+        target = self._targets.get(fret)
+        if target is None:
+            target = self._targets[fret] = target_mm(self.neck, fret)
+        return self.profile.shift_seconds(travel_mm, target)
 
     def spread(self, finger: int, other: int, fret: int, other_fret: int) -> int:
         """What two fingers cost that stand farther apart than is comfortable."""
@@ -174,6 +186,8 @@ class Ways:
         if not needed:
             return 0
         ratio = needed / SECONDS[time]
+        if ratio <= SHIFT_LIMIT.comfort:
+            return int(HURRY_COST * ratio)
         return int(HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
 
     def change(self, one: Grip, other: Grip, time: int, is_guided: bool) -> int:
