@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from tabtools.hand.moves import Moves
 from tabtools.hand.ways import Ways, time_class
+from tabtools.model.solo import Fret
 from tabtools.placing.choices import Choice
 from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import Taste
@@ -24,9 +25,10 @@ HAND_FRETS = 4
 
 
 class _Standing(NamedTuple):
-    """A place, the lowest and the highest position that the hand can take it in: both 0 where it takes no finger."""
+    """A place by its number, the lowest and the highest position that the hand can take it in: both 0 where it takes
+    no finger."""
 
-    first: Option
+    place: int
     lowest: int
     highest: int
 
@@ -36,14 +38,14 @@ def narrowed(
 ) -> list[list[Choice]]:
     """The choices of each stroke without those that are a long way off; one at least of each stroke that has any."""
     between = _Between(moves.ways, taste)
-    spots = [[between.number(choice) for choice in some] for some in choices]
-    costs = [
-        between.costs((strokes[number - 1], strokes[number]), spots[number - 1], spots[number])
+    standings = [between.standings(some) for some in choices]
+    tables = [
+        between.table((strokes[number - 1], strokes[number]), standings[number - 1], standings[number])
         for number in range(1, len(strokes))
     ]
     own = [[float(choice.cost) for choice in some] for some in choices]
-    coming = _ways(own, costs)
-    going = _ways(own[::-1], [list(zip(*table, strict=True)) for table in costs[::-1]])[::-1]
+    coming = _ways(own, [table.coming for table in tables])
+    going = _ways(own[::-1], [table.going for table in reversed(tables)])[::-1]
     kept = []
     for some, come, go, cost in zip(choices, coming, going, own, strict=True):
         if len(some) < 2:
@@ -67,39 +69,60 @@ def _ways(own: Sequence[list[float]], costs: Sequence[Sequence[Sequence[float]]]
     return ways
 
 
+class _Table(NamedTuple):
+    """What it costs at least to go from each place of a stroke to each of the next: rows for those, rows for these."""
+
+    coming: Sequence[Sequence[float]]
+    going: Sequence[Sequence[float]]
+
+
 class _Between:
     """What it costs at least to go from place to place, each way worked out once; places are told by numbers."""
 
     def __init__(self, ways: Ways, taste: Taste):
         self.ways = ways
         self.taste = taste
-        self.numbers: dict[_Standing, int] = {}
-        self.standings: list[_Standing] = []
-        self.known: dict[int, int] = {}
+        self.places: list[Option] = []
+        self._numbers: dict[tuple[int, Fret | None], int] = {}
+        self._costs: dict[int, int] = {}
+        self._tables: dict[tuple[int, bool, Sequence[_Standing], Sequence[_Standing]], _Table] = {}
 
-    def number(self, choice: Choice) -> int:
-        """The number of the place that the first note of a choice has."""
-        spot = _Standing(choice.options[0], *_positions(choice))
-        number = self.numbers.setdefault(spot, len(self.standings))
-        if number == len(self.standings):
-            self.standings.append(spot)
-        return number
+    def standings(self, choices: Sequence[Choice]) -> tuple[_Standing, ...]:
+        """Where the hand stands for the first note by these choices."""
+        standings = []
+        for choice in choices:
+            first = choice.options[0]
+            place = first.string, first.fret
+            number = self._numbers.get(place)
+            if number is None:
+                number = self._numbers[place] = len(self.places)
+                self.places.append(first)
+            standings.append(_Standing(number, *_positions(choice)))
+        return tuple(standings)
 
-    def costs(
-        self, strokes: tuple[WantedStroke, WantedStroke], ones: Sequence[int], others: Sequence[int]
-    ) -> list[list[float]]:
-        """For each place of a stroke, what it costs to come to it from each of the stroke before."""
+    def table(
+        self, strokes: tuple[WantedStroke, WantedStroke], ones: tuple[_Standing, ...], others: tuple[_Standing, ...]
+    ) -> _Table:
+        """From the places of one stroke to those of the next."""
         before, stroke = strokes
-        time = time_class(stroke.start - before.start)
         note = stroke.voices[0].timed.note
-        known, shifts = self.known, self.ways.shifts
-        here = [(one, *self.standings[one][1:]) for one in ones]
-        table = []
-        for other in others:
-            low, high = self.standings[other][1:]
+        stays = bool(note.via) and note.string is None
+        key = time_class(stroke.start - before.start), stays, ones, others
+        table = self._tables.get(key)
+        if table is None:
+            coming = self._rows(key[0], ones, others)
+            if stays:
+                self._break(coming, ones, others)
+            table = self._tables[key] = _Table(coming, list(zip(*coming, strict=True)))
+        return table
+
+    def _rows(self, time: int, ones: Sequence[_Standing], others: Sequence[_Standing]) -> list[list[float]]:
+        known, shifts = self._costs, self.ways.shifts
+        rows = []
+        for other, low, high in others:
             to_low, to_high = (shifts(low, time), shifts(high, time)) if low else ((), ())
             row: list[float] = []
-            for one, lowest, highest in here:
+            for one, lowest, highest in ones:
                 code = (other << 32) + one
                 cost = known[code] if code in known else self._cost(one, other)
                 if low and lowest:
@@ -108,28 +131,26 @@ class _Between:
                     elif high < lowest:
                         cost += to_high[lowest]
                 row.append(cost)
-            table.append(row)
-        if note.via and note.string is None:
-            self._break(table, ones, others)
-        return table
+            rows.append(row)
+        return rows
 
-    def _break(self, table: list[list[float]], ones: Sequence[int], others: Sequence[int]) -> None:
+    def _break(self, table: list[list[float]], ones: Sequence[_Standing], others: Sequence[_Standing]) -> None:
         """A slur does not go from string to string."""
         for row, other in zip(table, others, strict=True):
-            string = self.standings[other].first.string
+            string = self.places[other.place].string
             for index, one in enumerate(ones):
-                if self.standings[one].first.string not in (0, string) and string:
+                if string and self.places[one.place].string not in (0, string):
                     row[index] = inf
 
     def _cost(self, one: int, other: int) -> int:
-        cost = self.taste.between(self.standings[one].first, self.standings[other].first)
-        self.known[(other << 32) + one] = cost
+        cost = self.taste.between(self.places[one], self.places[other])
+        self._costs[(other << 32) + one] = cost
         return cost
 
 
 def _positions(choice: Choice) -> tuple[int, int]:
-    frets = [down.fret for down in choice.steps[0].downs] if choice.steps else ()
-    if not frets:
+    if not choice.steps:
         return 0, 0
+    frets = [down.fret for down in choice.steps[0].downs]
     lowest = max(1, max(frets) - HAND_FRETS)
     return lowest, max(lowest, min(frets))
