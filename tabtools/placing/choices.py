@@ -34,11 +34,12 @@ class Down(NamedTuple):
 
 
 class FingersDown(NamedTuple):
-    """Fingers come down at a moment, each tied to what was on its string before, or not."""
+    """Fingers come down at a moment, each tied to what was on its string before, or not; whether any of them is."""
 
     start: float
     downs: tuple[Down, ...]
     ties: tuple[Tie, ...]
+    is_tied: bool
 
 
 class Choice(NamedTuple):
@@ -113,7 +114,7 @@ class Chooser:
             return Choice((option,), (), (), cost)
         tie = TIE_OF.get(via, Tie.NONE) if stroke.follows else Tie.NONE
         down = Down(string, fret, voice.declared, 0, voice.end, voice.rings)
-        return Choice((option,), (FingersDown(stroke.start, (down,), (tie,)),), (), cost)
+        return Choice((option,), (FingersDown(stroke.start, (down,), (tie,), tie != Tie.NONE),), (), cost)
 
     def _place(self, string: int, fret: int, is_chord: bool) -> int:
         """What taste says of a place, asked once."""
@@ -155,6 +156,7 @@ class Chooser:
                     stroke.start + length * number / len(steps),
                     tuple([down for down, _ in step.values()]),
                     tuple([tie for _, tie in step.values()]),
+                    any(tie for _, tie in step.values()),
                 )
                 for number, step in enumerate(steps)
                 if step

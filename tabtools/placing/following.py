@@ -88,7 +88,10 @@ class Following:
         return kept if len(kept) <= MOST_STATES else sorted(kept, key=lambda state: state.least)[:MOST_STATES]
 
     def _held(self, state: State) -> Held:
-        return tuple([press for press in state.presses if press.end > self.sounding])
+        presses = state.presses
+        if len(presses) == 1:
+            return presses if presses[0].end > self.sounding else ()
+        return tuple([press for press in presses if press.end > self.sounding])
 
     def _still_open(self, state: State) -> Opens:
         return tuple([one for one in state.opens if one[1] > self.sounding]) if state.opens else ()
@@ -174,12 +177,12 @@ class Following:
     def _goal(self, step: FingersDown, held: Held, options: tuple[Option, ...], opens: Opens) -> State:
         """Where these fingers are down besides those that are held."""
         downs = step.downs
-        new = {down.string: down for down in downs}
-        every = {press.string: press for press in held} | new
-        if len(every) == 1:
-            one = downs[0]
+        if len(downs) == 1 and all(press.string == downs[0].string for press in held):
+            (one,) = downs
             shape = self.moves.single(one.string, one.fret, one.declared, one.force)
             return State(options, downs, opens, step.start, shape)
+        new = {down.string: down for down in downs}
+        every = {press.string: press for press in held} | new
         presses = tuple([every[string] for string in sorted(every)])
         stops = tuple(
             [
@@ -199,11 +202,12 @@ class Following:
         if before.shape is None:
             return self._reach(Edge(before, None, [cost], choice), goal, found)
         if len(presses) == len(olds):
-            costs = _again(olds, presses, step, before.shape)
-            if costs is not None:
-                edge = Edge(before, None, [cost + one for one in costs], choice)
-                again = State(goal.options, presses, goal.opens, step.start, before.shape)
-                return self._reach(edge, again, found)
+            if presses[0].fret == olds[0].fret and presses[0].string == olds[0].string:
+                costs = _again(olds, presses, step, before.shape)
+                if costs is not None:
+                    edge = Edge(before, None, [cost + one for one in costs], choice)
+                    again = State(goal.options, presses, goal.opens, step.start, before.shape)
+                    return self._reach(edge, again, found)
         elif len(presses) < len(olds):
             picked = _picked(before, presses, step)
             if picked is not None:
@@ -212,7 +216,7 @@ class Following:
         assert goal.shape is not None
         if goal.edges and self._is_no_better(goal, before, step, one.time, cost):
             return goal
-        ties = _ties(olds, presses, step, self.stroke.start)
+        ties = _ties(olds, presses, step, self.stroke.start) if step.is_tied or len(presses) > len(step.downs) else ()
         move = self.moves.move(before.shape, goal.shape, strings_between(olds, presses), one.time, ties)
         return self._reach(Edge(before, move, [cost], choice), goal, found)
 
@@ -224,7 +228,7 @@ class Following:
         least = before.least + cost
         if least + min(other.costs) >= max(known.values):
             return True
-        if len(one.stops) > 1 or len(other.stops) > 1 or any(step.ties):
+        if len(one.stops) > 1 or len(other.stops) > 1 or step.is_tied:
             return all(least + grip >= value for grip, value in zip(other.costs, known.values, strict=True))
         shifts = self.moves.ways.shifts
         lowest, highest = one.lowest, one.highest
@@ -290,7 +294,7 @@ def _again(before: tuple[Down, ...], presses: tuple[Down, ...], step: FingersDow
 def _picked(before: State, presses: tuple[Down, ...], step: FingersDown) -> tuple[Down, ...] | None:
     """The fingers of a chord some strings of which are struck by themselves; None where others are, as in
     `hand.grasp`."""
-    if step.start - before.last > PICKED_SECONDS or any(step.ties):
+    if step.start - before.last > PICKED_SECONDS or step.is_tied:
         return None
     places = {old.string: old for old in before.presses}
     struck = {down.string: down for down in step.downs}
@@ -307,8 +311,6 @@ def _picked(before: State, presses: tuple[Down, ...], step: FingersDown) -> tupl
 
 def _ties(before: tuple[Down, ...], after: tuple[Down, ...], step: FingersDown, moment: float) -> Ties:
     """What ties the fingers of one grasp to those before that were down until this moment."""
-    if len(after) == len(step.downs) and not any(step.ties):
-        return ()
     tied = dict(zip([down.string for down in step.downs], step.ties, strict=True))
     places = {press.string: index for index, press in enumerate(before) if press.end >= moment - JUST}
     return tuple(

@@ -28,7 +28,7 @@ FAR_FROM_OPEN, OPEN_AMID_COST = 7, 200
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
-SAME_COST = 150
+SAME_COST = 200
 """A note struck again at another place of its pitch."""
 WOUND_BEND_COST = 200
 """Bends are done on the plain strings, where they travel far."""
