@@ -135,7 +135,7 @@ def test_a_shape_moves_as_it_is(line: str, semitones: int, strings: int, expecte
 
 def test_what_leaves_the_neck_is_placed_anew() -> None:
     assert lines("bar 1\n1-4  2:1 3:2 h4 p2\n", -2) == ["1-4  3:3 3:0 h2 p0"]
-    assert lines("bar 1\n1-4  2:1[trill 3] 3:2\n", -2) == ["1-4  4:8[trill 10] 3:0"]
+    assert lines("bar 1\n1-4  2:1[trill 3] 3:2\n", -2) == ["1-4  3:3[trill 5] 3:0"]
 
 
 def test_what_no_hand_can_play_is_named() -> None:
