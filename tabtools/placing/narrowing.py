@@ -2,9 +2,9 @@
 
 A coarse search over places alone, in which the hand is anywhere from where its first to where its fourth finger
 stands: what it costs to come to a choice and to go on from it, more than by the best way, is the detour of the choice.
-Fingers differ by less than `MOST_DETOUR`, so that a choice with a longer one is not the best: nothing better is left out
-of lines (`tests/placing/test_nothing_better_left_out.py`). Where hard
-moves are left or a note gets no place, nothing is taken for granted: all choices are looked at then.
+Fingers differ by less than `MOST_DETOUR`, so that a choice with a longer one is not the best: of lines, nothing better
+is left out. Where hard moves are left or a note gets no place, nothing is taken for granted: all choices are looked at
+then.
 """
 
 from __future__ import annotations
