@@ -25,7 +25,7 @@ MOST_DETOUR = 400
 HAND_FRETS = 4
 
 
-class _Standing(NamedTuple):
+class _HandAt(NamedTuple):
     """A place by its number, the lowest and the highest position that the hand can take it in: both 0 where it takes
     no finger."""
 
@@ -86,9 +86,9 @@ class _Between:
         self.places: list[Option] = []
         self._numbers: dict[tuple[int, Fret | None], int] = {}
         self._costs: dict[int, int] = {}
-        self._tables: dict[tuple[int, bool, Sequence[_Standing], Sequence[_Standing]], _Table] = {}
+        self._tables: dict[tuple[int, bool, Sequence[_HandAt], Sequence[_HandAt]], _Table] = {}
 
-    def standings(self, choices: Sequence[Choice]) -> tuple[_Standing, ...]:
+    def standings(self, choices: Sequence[Choice]) -> tuple[_HandAt, ...]:
         """Where the hand stands for the first note by these choices."""
         standings = []
         for choice in choices:
@@ -98,11 +98,11 @@ class _Between:
             if number is None:
                 number = self._numbers[place] = len(self.places)
                 self.places.append(first)
-            standings.append(_Standing(number, *_positions(choice)))
+            standings.append(_HandAt(number, *_positions(choice)))
         return tuple(standings)
 
     def table(
-        self, strokes: tuple[WantedStroke, WantedStroke], ones: tuple[_Standing, ...], others: tuple[_Standing, ...]
+        self, strokes: tuple[WantedStroke, WantedStroke], ones: tuple[_HandAt, ...], others: tuple[_HandAt, ...]
     ) -> _Table:
         """From the places of one stroke to those of the next."""
         before, stroke = strokes
@@ -117,7 +117,7 @@ class _Between:
             table = self._tables[key] = _Table(coming, list(zip(*coming, strict=True)))
         return table
 
-    def _rows(self, time: int, ones: Sequence[_Standing], others: Sequence[_Standing]) -> list[list[float]]:
+    def _rows(self, time: int, ones: Sequence[_HandAt], others: Sequence[_HandAt]) -> list[list[float]]:
         known, shifts = self._costs, self.ways.shifts
         rows = []
         for other, low, high in others:
@@ -135,7 +135,7 @@ class _Between:
             rows.append(row)
         return rows
 
-    def _break(self, table: list[list[float]], ones: Sequence[_Standing], others: Sequence[_Standing]) -> None:
+    def _break(self, table: list[list[float]], ones: Sequence[_HandAt], others: Sequence[_HandAt]) -> None:
         """A slur does not go from string to string."""
         for row, other in zip(table, others, strict=True):
             string = self.places[other.place].string
