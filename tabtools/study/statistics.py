@@ -184,24 +184,24 @@ _JOINED = ("roles", "scales", "devices", "density", "positions", "strings", "tec
 
 def _beats(melody: Melody, roles: tuple[Role, ...]) -> Counter[tuple[bool, bool]]:
     """Notes over a chord, by whether they begin on a strong beat and whether they are chord tones."""
-    counts: Counter[tuple[bool, bool]] = Counter()
-    for struck in melody.strokes:
-        if melody.backings[struck.notes[0]].chord is not None and struck.doubt is None:
+    found = []
+    for struck, backing in zip(melody.strokes, melody.stroke_backings, strict=True):
+        if backing.chord is not None and struck.doubt is None:
             is_strong = struck.is_on_strong_beat
-            for index in struck.notes:
-                counts[is_strong, roles[index].tone == "chord tone"] += 1
-    return counts
+            found += [(is_strong, roles[index].tone == "chord tone") for index in struck.notes]
+    return Counter(found)
 
 
 def _degrees(melody: Melody) -> dict[str, Counter[str]]:
-    over: dict[Backing, Counter[tuple[int, Tone | None]]] = {backing: Counter() for backing in melody.backings}
+    over: dict[Backing, list[tuple[int, Tone | None]]] = {backing: [] for backing in melody.backings}
+    notes = melody.timeline.notes
     for struck in melody.strokes:
         for index, pitch in zip(struck.notes, struck.pitches, strict=True):
-            written = written_tone(melody.timeline.notes[index].note, pitch)
-            over[melody.backings[index]][pitch % 12, written] += 1
+            over[melody.backings[index]].append((pitch % 12, written_tone(notes[index].note, pitch)))
     degrees: dict[str, Counter[str]] = {}
-    for backing, counts in over.items():
-        if backing.degrees and counts:
+    for backing, found in over.items():
+        if backing.degrees and found:
+            counts = Counter(found)
             name = NO_CHORD if backing.chord is None else chord_type(backing.chord) or MAJOR
             ours = degrees.setdefault(name, Counter())
             for (pitch_class, written), count in counts.items():
@@ -221,15 +221,15 @@ def _scale(melody: Melody, phrase: Phrase) -> str:
 
 
 def _density(melody: Melody) -> dict[int, int]:
-    begun: Counter[tuple[int, int]] = Counter()
     dark = _dark_counts(melody)
     begin = [(struck.bar, struck.on_count) for struck in melody.strokes]
     begin += _unknown_counts(melody)
-    for bar, count in begin:
-        if bar.written.free is None and (id(bar), count) not in dark:
-            begun[id(bar), count] += 1
+    begun = Counter([(id(bar), count) for bar, count in begin if bar.written.free is None])
+    for place in dark & begun.keys():
+        del begun[place]
     density = Counter(begun.values())
-    counts = sum(int(bar.length / bar.meter.beat) for bar in melody.timeline.bars if bar.written.free is None)
+    lengths = Counter([(bar.length, bar.meter) for bar in melody.timeline.bars if bar.written.free is None])
+    counts = sum(int(length / meter.beat) * times for (length, meter), times in lengths.items())
     if counts - len(dark) > len(begun):
         density[0] = counts - len(dark) - len(begun)
     return density
@@ -280,11 +280,11 @@ def _positions(stays: Iterable[Stay]) -> dict[int, int]:
 
 
 def _techniques(melody: Melody) -> Counter[str]:
-    counts: Counter[str] = Counter()
+    found: list[str] = []
     for note in melody.timeline.notes:
         if note.via or note.motions or note.marks or note.note.touch is not None or note.note.dead:
-            counts.update(techniques_of((note,)))
-    return counts
+            found += techniques_of((note,))
+    return Counter(found)
 
 
 def _totals(degrees: Mapping[str, Mapping[str, int]]) -> dict[str, int]:

@@ -64,7 +64,7 @@ def parts_again(
     free = 0
     for number, first in enumerate(starts):
         if first >= free and not taken[first]:
-            far, near = (starts[max(0, number - back)] for back in (LOOKED_BACK, NEAR))
+            far, near = starts[max(0, number - LOOKED_BACK)], starts[max(0, number - NEAR)]
             found = [_part(music, tracks, *one, first) for one in alike.to(first, far, near)]
             worth = [(_saved(music, chosen, units, part), part) for part in found if _is_heard(tracks, units, part)]
             saved, best = max(worth, key=lambda one: one[0], default=(0.0, None))
@@ -74,29 +74,41 @@ def parts_again(
         alike.add(first)
 
 
+_Three = tuple[int, int, int]
+
+
 class _Beginnings:
     """The places that begin with the same three moves."""
 
     def __init__(self, tracks: _Tracks):
-        self.tracks = tracks
-        self.known: tuple[dict[tuple[int, ...], list[int]], dict[tuple[int, ...], list[int]]] = ({}, {})
+        self.begin = [(in_key, _threes(track)) for in_key, track in ((False, tracks.moves), (True, tracks.steps))]
+        self.turned = [_threes([-move for move in track]) for track in (tracks.moves, tracks.steps)]
+        self.known: tuple[dict[_Three, list[int]], dict[_Three, list[int]]] = ({}, {})
+        self.last = len(tracks.moves) - 3
 
     def add(self, place: int) -> None:
-        for known, track in zip(self.known, (self.tracks.moves, self.tracks.steps), strict=True):
-            known.setdefault(tuple(track[place : place + 3]), []).append(place)
+        if place <= self.last:
+            for known, (_, threes) in zip(self.known, self.begin, strict=True):
+                known.setdefault(threes[place], []).append(place)
 
     def to(self, first: int, far: int, near: int) -> Iterator[tuple[int, int, bool]]:
         """Each place from `far` on that goes on alike, or from `near` on, turned round (-1), by steps or not, once."""
+        if first > self.last:
+            return
         seen: set[int] = set()
-        for in_key, track in ((False, self.tracks.moves), (True, self.tracks.steps)):
-            gram = tuple(track[first : first + 3])
-            for way, since, moves in ((1, far, gram), (-1, near, tuple([-move for move in gram]))):
-                for source in reversed(self.known[in_key].get(moves, ())):
+        for known, (in_key, threes), turned in zip(self.known, self.begin, self.turned, strict=True):
+            for way, since, three in ((1, far, threes[first]), (-1, near, turned[first])):
+                for source in reversed(known.get(three, ())):
                     if source < since:
                         break
                     if source not in seen:
                         seen.add(source)
                         yield source, way, in_key
+
+
+def _threes(track: Sequence[int]) -> list[_Three]:
+    """Each move with the two behind it."""
+    return list(zip(track, track[1:], track[2:], strict=False))
 
 
 def _starts(music: Music, chosen: Explained, units: Collection[tuple[int, int]], tracks: _Tracks) -> Sequence[int]:
