@@ -32,6 +32,9 @@ BUSY_COST = 150
 
 SLIDE_COST, SLIDE_COST_PER_MM = 20, 0.5
 
+MOST_GUIDED = 3
+"""A finger that stays on its string leads double stops and triads; fuller chords come down as they are."""
+
 OTHER_FINGERS_COST = 400
 """Other fingers for a grip that moves along the neck as it is: octaves keep their pair (common practice)."""
 
@@ -131,7 +134,7 @@ class Changes:
                     cost += SAME_FINGER_COST if is_laid else PLACE_COST
                     is_guided = is_guided or is_laid or one.fingers.count(finger) == other.fingers.count(finger)
         if not is_bound(self._ties, one, other):
-            cost += self._ways.change(one, other, self._time, is_guided)
+            cost += self._ways.change(one, other, self._time, is_guided and len(after) <= MOST_GUIDED)
         if self._moves_along and one.fingers != other.fingers and len(one.frets) == len(other.frets) > 1:
             cost += OTHER_FINGERS_COST
         return cost

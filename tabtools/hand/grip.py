@@ -36,8 +36,12 @@ leaves another string of its fret to another finger."""
 EXTENSION_COST_PER_MM = 3
 LAID_COST = (0, 20, 80, 0, 90, 900)
 """One finger laid over neighbouring strings, nothing else to hold or to let sound (common practice)."""
-SAME_FRET_COST = 50
-"""Two strings at one fret with others between them, under any fingers but the second and third (common practice)."""
+SAME_FRET_COST, NEIGHBOUR_COST = 50, 150
+"""Two strings at one fret with others between them, under any fingers but the second and third; two neighbours there
+under two fingers, for which one is laid over them (common practice)."""
+CHORD, HABIT_SHARE, MOST_HABIT = 3, 0.8, 2000
+"""From so many strings on a chord is held by the fingers it is learnt with; what others cost more, counts so much
+again (common practice)."""
 
 BEND_FINGER_COST = (0, 600, 200, 0, 450, 900)
 """For each 5 N of a bend: the third finger has two to help it, the first has none, and the fourth is the weakest; the
@@ -98,10 +102,17 @@ class Shape:
             weighed = self._chord_grips(opens, stances, most)
             self.grips = [grip for _, grip in weighed]
             self.costs = [whole for whole, _ in weighed]
+            if len(stops) >= CHORD and not any(stop.rings for stop in stops):
+                self._prefer_the_best()
         positions = [grip.position for grip in self.grips]
         self.lowest, self.highest = min(positions), max(positions)
         if self.needed > FINGERS_OF_A_HAND:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
+
+    def _prefer_the_best(self) -> None:
+        """A chord keeps the fingers it is learnt with, whatever comes before: others cost more than by themselves."""
+        least = min(self.costs)
+        self.costs = [cost + int(min(MOST_HABIT, HABIT_SHARE * (cost - least))) for cost in self.costs]
 
     def _chord_grips(self, opens: tuple[int, ...], stances: Stances, most: int | None) -> list[tuple[int, Grip]]:
         stops = self.stops
@@ -227,7 +238,8 @@ def _double_stop_cost(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
         return SAME_FRET_COST
     if is_across and {finger, other} == {2, 3}:
         return 0
-    return LINE_FINGER_COST[finger] + LINE_FINGER_COST[other] + (SAME_FRET_COST if is_across else 0)
+    neighbours = NEIGHBOUR_COST if high.fret == low.fret and not is_across else 0
+    return neighbours + LINE_FINGER_COST[finger] + LINE_FINGER_COST[other] + (SAME_FRET_COST if is_across else 0)
 
 
 def _single_grips(stop: Stop, stances: Stances) -> list[Grip]:
