@@ -11,7 +11,7 @@ Example: F# G# Bb C F D# C Bb over D7alt is "D altered line over D7alt: 3 b5 b13
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 
@@ -30,28 +30,35 @@ SCALE = ALTERED | {0, 4, 10}
 
 def find(music: Music) -> Iterator[Proposal]:
     """The longest such stretches, in order."""
-    for line in music.lines:
+    scales = {backing: _scale(backing) for backing in dict.fromkeys(music.melody.stroke_backings) if _asks(backing)}
+    for line in music.lines if scales else ():
         places = range(line.first, line.first + len(line.pitches))
-        for (backing, is_in_scale), same in groupby(places, key=lambda place: _moment(music, place)):
+        for backing, same in groupby(places, key=lambda place: _altered_over(music, place, scales)):
             own = list(same)
-            if (
-                is_in_scale
-                and len(own) >= FEWEST
-                and len(ALTERED.intersection(_above(music, own, backing))) >= FEWEST_ALTERED
-            ):
+            if backing is None or len(own) < FEWEST:
+                continue
+            if len(ALTERED.intersection(_above(music, own, backing))) >= FEWEST_ALTERED:
                 bits = costs.NAMING[KIND] + costs.OWN_SCALE + costs.NOTE[KIND] * len(own)
                 tell = partial(_device, music, own, backing)
                 yield Proposal(KIND, own[0], own[-1], bits, costs.NOTE[KIND], tell)
 
 
-def _moment(music: Music, place: int) -> tuple[Backing, bool]:
-    """What a stroke stands over, and whether it is a tone of the altered scale of an altered dominant."""
-    backing = music.melody.backing(place)
+def _asks(backing: Backing) -> bool:
+    """Whether it is a dominant whose symbol asks for an altered tone."""
     root = backing.root or 0
-    asks = is_dominant(backing) and any(
-        backing.tones[(root + tone) % 12] in ("chord tone", "extension") for tone in ALTERED
-    )
-    return backing, asks and (music.melody.strokes[place].top - root) % 12 in SCALE
+    asked = (backing.tones[(root + tone) % 12] for tone in ALTERED)
+    return is_dominant(backing) and any(tone in ("chord tone", "extension") for tone in asked)
+
+
+def _scale(backing: Backing) -> frozenset[int]:
+    """The altered scale of its root."""
+    return frozenset(((backing.root or 0) + tone) % 12 for tone in SCALE)
+
+
+def _altered_over(music: Music, place: int, scales: Mapping[Backing, frozenset[int]]) -> Backing | None:
+    """What a stroke stands over, where it is a tone of the altered scale of an altered dominant."""
+    backing = music.melody.backing(place)
+    return backing if music.melody.strokes[place].top % 12 in scales.get(backing, ()) else None
 
 
 def _above(music: Music, places: Sequence[int], backing: Backing) -> dict[int, None]:

@@ -45,7 +45,7 @@ def _chains(notes: Sequence[TimedNote]) -> Iterator[list[int]]:
     """Each note that the bar moves, with the slots by which it goes on doing so."""
     chains: dict[int, list[int]] = {}
     for note in notes:
-        if not note.path:
+        if not (note.via == BAR or note.motions) or not note.path:
             continue
         if note.via == BAR and note.origin is not None:
             chain = chains.pop(note.origin, None) or [note.origin]
