@@ -5,7 +5,8 @@ phrase as long as they do the same; and a single note that is bent while the one
 string arrives at the pitch of the other it is a unison bend.
 
 `data`: `unison` (whether it is one), `from`, `to` and `held` (degrees over the chord, in either style, None without
-chord and key), `times`, `over` (the symbol, None for no chord).
+chord and key), `let_down` (whether the bent string is heard falling back), `times`, `over` (the symbol, None
+for no chord).
 
 Example: `3:14b16+2:15` over G is "bend under a held string, 2 to 3 of G under 5".
 """
@@ -81,6 +82,16 @@ def _ringing(music: Music, place: int) -> list[tuple[int, int]]:
     return [(before.notes[0], before.top)] if before.release >= struck.release else []
 
 
+def _is_let_down(music: Music, place: int) -> bool:
+    """Whether the bent string is heard falling back."""
+    strokes, notes = music.melody.strokes, music.melody.timeline.notes
+    if place + 1 == len(strokes):
+        return False
+    return any(
+        notes[index].via == "r" and notes[index].origin in strokes[place].notes for index in strokes[place + 1].notes
+    )
+
+
 def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
     backing = music.melody.backing(places[0])
     names = backing.told or backing.names
@@ -91,6 +102,8 @@ def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
         said = f"bend {'under' if pair.is_above else 'above'} a held string, "
         said += f"{names[pair.leaves]} to {names[pair.arrives]}{of} "
         said += f"{'under' if pair.is_above else 'above'} {names[pair.held]}"
+    is_let_down = _is_let_down(music, places[-1])
+    said += ", let down" if is_let_down and len(places) == 1 else ""
     if len(places) > 1:
         said += f", {often(len(places))}"
     data = {
@@ -98,6 +111,7 @@ def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
         "from": names[pair.leaves] if backing.degrees else None,
         "to": names[pair.arrives] if backing.degrees else None,
         "held": names[pair.held] if backing.degrees else None,
+        "let_down": is_let_down,
         "times": len(places),
         "over": backing.symbol,
     }

@@ -32,6 +32,9 @@ WHERE = {
     "chromatic": "outside the scale",
 }
 
+COLOURS = frozenset(("2", "6", "b7", "7"))
+"""Degrees of the scale that colour a triad."""
+
 
 def find(music: Music) -> Iterator[Device]:
     """Each wide bend, in order."""
@@ -73,7 +76,8 @@ def _device(music: Music, index: int, semitones: float, target: float) -> Device
     if backing.degrees:
         said += f" of {backing.place}"
     if backing.tones[reached]:
-        said += f", {WHERE[backing.tones[reached]]}"
+        is_colour = backing.tones[reached] == "scale note" and backing.degrees and backing.degrees[reached] in COLOURS
+        said += ", a colour over the chord" if is_colour else f", {WHERE[backing.tones[reached]]}"
     data = {
         "semitones": int(semitones) if semitones.is_integer() else semitones,
         "from": backing.told[left] if backing.degrees else None,
