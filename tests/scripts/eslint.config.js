@@ -11,7 +11,7 @@ const BROWSER = known([
   ...["AbortController", "CSS", "DataTransfer", "DOMParser", "EventSource", "fetch", "indexedDB", "scrollBy", "scrollTo"],
   "getComputedStyle",
   ...["Audio", "AudioBuffer", "AudioBufferSourceNode", "AudioContext", "GainNode", "OfflineAudioContext"],
-  ...["WaveShaperNode", "OscillatorNode"],
+  ...["WaveShaperNode", "OscillatorNode", "ConvolverNode"],
 ]);
 
 const RULES = {

@@ -298,6 +298,22 @@ def test_ghosts_are_softer_accents_louder_and_swells_grow(sounding) -> None:
     assert loudness(samples, 2.0, 2.05) < 0.1 * loudness(samples, 2.5, 2.6)
 
 
+def brightness(samples: Samples, start: float, end: float) -> float:
+    """The middle of the spectrum in hertz, each part by its amplitude."""
+    part = samples[round(start * RATE) : round(end * RATE)]
+    spectrum = np.abs(np.fft.rfft(part * np.hanning(len(part))))
+    return float((np.fft.rfftfreq(len(part), 1 / RATE) * spectrum).sum() / spectrum.sum())
+
+
+def test_a_plucked_string_is_bright_and_darkens_in_a_small_room(sounding) -> None:
+    _, samples = sounding("bar 1\n1-2  5:3\n3    3:7\n4    .\n")
+    assert brightness(samples, 0.01, 0.2) > 900 > 700 > brightness(samples, 0.3, 0.6)
+    assert brightness(samples, 1.01, 1.2) > 1200
+    ended = 1.5 + 0.03  # the finger has stopped it
+    assert loudness(samples, ended, ended + 0.02) > 2e-4
+    assert loudness(samples, ended + 0.04, 2.0) < 1e-6
+
+
 def test_rests_and_the_end_are_silent(sounding) -> None:
     _, samples = sounding("bar 1\n1    3:5+2:5\n2    .\n3    3:5\n4    .\n")
     assert loudness(samples, 0.6, 0.95) < 1e-4

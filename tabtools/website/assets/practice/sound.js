@@ -2,6 +2,7 @@
 
 import { dronePitches, heldChords, hold } from "./drone.js";
 import { countIn, countsOf, steadyWay } from "./score.js";
+import { roomOf } from "./room.js";
 import { voiceSamples } from "./string.js";
 
 const MOST_CACHED = 10e6; // samples
@@ -18,7 +19,7 @@ export class Band {
     this.drone = new GainNode(context);
     const soft = Float32Array.from({ length: 1025 }, (_, step) => Math.tanh((step - 512) / 256) / Math.tanh(2));
     const limit = new WaveShaperNode(context, { curve: soft });
-    this.guitar.connect(limit);
+    this.guitar.connect(roomOf(context)).connect(limit);
     this.clicks.connect(limit);
     this.drone.connect(limit);
     limit.connect(context.destination);

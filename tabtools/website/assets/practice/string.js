@@ -6,25 +6,26 @@
 const SOUNDS = {
   // where it is pulled (a share of its length), how bright it is, how long it rings, how fast its brightness goes
   // (nepers a second at 1 kHz, with the square of the frequency), how much of the pick is heard
-  plucked: { at: 0.14, bright: 3000, rings: 1, dulls: 1.5, noise: 0.1 },
-  hammered: { at: 0.3, bright: 1200, rings: 0.9, dulls: 1.8, noise: 0.02 },
-  pulled: { at: 0.22, bright: 1700, rings: 0.9, dulls: 1.8, noise: 0.05 },
-  tapped: { at: 0.35, bright: 1500, rings: 0.9, dulls: 1.8, noise: 0.04 },
+  plucked: { at: 0.13, bright: 3400, rings: 1, dulls: 0.9, noise: 0.1 },
+  hammered: { at: 0.3, bright: 1500, rings: 0.9, dulls: 1.1, noise: 0.02 },
+  pulled: { at: 0.22, bright: 2100, rings: 0.9, dulls: 1.1, noise: 0.05 },
+  tapped: { at: 0.35, bright: 1800, rings: 0.9, dulls: 1.1, noise: 0.04 },
   muted: { at: 0.1, bright: 900, rings: 0.07, dulls: 9, noise: 0.12 }, // by the palm
   dead: { at: 0.2, bright: 700, rings: 0.012, dulls: 30, noise: 1, pitch: 4500 },
   harmonic: { at: 0.31, bright: 1300, rings: 1.3, dulls: 1.2, noise: 0.03 },
   pinched: { at: 0.045, bright: 5000, rings: 0.8, dulls: 1, noise: 0.15 },
   tick: { at: 0.5, bright: 2000, rings: 0.01, dulls: 20, noise: 0.3, pitch: 8800 }, // what is not known yet
 };
+const BODY = 500; // hertz from which on the body helps
 const BLOCK = 32;
 const JOIN = 0.004; // seconds in which a string gives way to its next stroke
 const DAMPING = 0.03; // seconds in which a finger stops it
 const SILENCE = 1e-4;
 const LONGEST = 90; // seconds of sound made for one voice
-const LOUDNESS = 0.07;
+const LOUDNESS = 0.062;
 const VIBRATO_HERTZ = 5.4;
 
-const hertz = (cents, a4) => a4 * 2 ** ((cents - 6900) / 1200);
+const hertzOf = (cents, a4) => a4 * 2 ** ((cents - 6900) / 1200);
 
 /** The pitch of a voice in cents at a time in its own milliseconds; to be asked in rising order. */
 export function pitchOf({ curve, vibrato, strikes }, rate) {
@@ -57,7 +58,9 @@ function pulled(samples, period, kind, sampleRate) {
   const bright = kind.bright + 1.5 * fundamental;
   let power = 0;
   for (let partial = 1; partial * fundamental < Math.min(9000, 0.4 * sampleRate) || partial === 1; partial += 1) {
-    const amount = (Math.sin(partial * Math.PI * kind.at) / partial) * Math.exp((-partial * fundamental) / bright);
+    const hertz = partial * fundamental;
+    const body = Math.hypot(1, hertz / BODY) ** 0.75; // a top carries high partials better than low ones
+    const amount = (Math.sin(partial * Math.PI * kind.at) / partial) * body * Math.exp(-hertz / bright);
     power += amount * amount;
     const turn = 2 * Math.cos((2 * Math.PI * partial) / period);
     let [before, now] = [-amount * Math.sin((2 * Math.PI * partial) / period), 0];
@@ -72,7 +75,7 @@ function pulled(samples, period, kind, sampleRate) {
 
 /** Lets a string sound in `out` from one sample to another; `pitchAt` gives its cents at a sample. */
 function ring(out, from, to, fade, kind, level, pitchAt, a4, sampleRate) {
-  let frequency = hertz(pitchAt(from), a4);
+  let frequency = hertzOf(pitchAt(from), a4);
   const damped = kind.dulls / frequency / (1 - Math.cos((2 * Math.PI * 1000) / sampleRate));
   const share = (2 * damped + 1 - Math.sqrt(4 * damped + 1)) / (2 * damped);
   const filterDelay = () => {
@@ -95,7 +98,7 @@ function ring(out, from, to, fade, kind, level, pitchAt, a4, sampleRate) {
   for (let sample = from; sample < to; sample += 1) {
     const age = sample - from;
     if (age % BLOCK === 0) {
-      frequency = Math.max(25, hertz(pitchAt(sample + BLOCK / 2), a4));
+      frequency = Math.max(25, hertzOf(pitchAt(sample + BLOCK / 2), a4));
       const delay = Math.max(2.01, sampleRate / frequency - filterDelay());
       whole = Math.floor(delay) - 1;
       const d = delay - whole; // 1 to 2: the middle of four samples, read by Lagrange's polynomial of third order
