@@ -15,7 +15,17 @@ SPACE = 8
 FOOT = 4 * SPACE
 BOTTOM = 7 * 3 + LETTERS.index("E")
 """The bottom line of a treble clef read an octave lower: an E 3."""
-ALTERATIONS = {"double-flat": -2, "flat": -1, "natural": 0, "sharp": 1, "double-sharp": 2}
+ALTERATIONS = {
+    "double-flat": -2,
+    "flat-and-a-half": -1.5,
+    "flat": -1,
+    "half-flat": -0.5,
+    "natural": 0,
+    "half-sharp": 0.5,
+    "sharp": 1,
+    "sharp-and-a-half": 1.5,
+    "double-sharp": 2,
+}
 VALUES = ("whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th")
 SMALL = 0.68
 """The size of grace notes."""
@@ -30,7 +40,7 @@ class ReadHead:
     shape: str
     step: int
     sign: str = ""
-    midi: int | None = None
+    midi: float | None = None
 
     @property
     def line(self) -> tuple[str, int]:
@@ -211,9 +221,9 @@ def read_pitches(bars: list[ReadBar], signed: Mapping[str, int]) -> None:
 
     A head that is tied in is what it is tied to.
     """
-    sounding: dict[tuple[str, int], list[int]] = {}
+    sounding: dict[tuple[str, int], list[float]] = {}
     for bar in bars:
-        held: dict[tuple[str, int], int] = {}
+        held: dict[tuple[str, int], float] = {}
         for event in bar.events:
             tied = event.ties_in
             for column in (*event.graces, event.heads):

@@ -64,7 +64,8 @@ def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
     for place, scene in enumerate(scenes):
         for struck in scene.struck:
             shifts: dict[Fret, float] = {}
-            for part, (timed, figure) in enumerate(zip(struck.notes, struck.figures, strict=True)):
+            parts = list(enumerate(zip(struck.notes, struck.figures, strict=True)))
+            for part, (timed, figure) in sorted(parts, key=lambda one: one[1][1].y):
                 if timed.note.dead:
                     continue
                 if timed.note.only_moves_pitch:
@@ -88,7 +89,7 @@ def _within(
 ) -> None:
     """The bends that a note makes within its own slot."""
     x = scene.xs[struck.column]
-    at, y = x + struck.after + 1 + shift, figure.y
+    start, at, y = x + struck.after + 1, x + struck.after + 1 + shift, figure.y
     (base, goals), level = stations_of(timed), NO_BEND
     for motion, goal in goals:
         if motion.sign in "hpt/\\":
@@ -100,10 +101,11 @@ def _within(
             label = interval_name(reached) if reached > level else ""
             if motion.sign == "pb":
                 pulls.append(Pull("straight", struck.column, x, y - 7, x, top, label))
-                at = x
+                start = at = x
             else:
-                pulls.append(Pull("curve", struck.column, at, from_y, at + BEND_REACH - 2, top, label))
-                at += BEND_REACH - 2
+                end = at + BEND_REACH - 2
+                pulls.append(Pull("curve", struck.column, start, from_y, end, top, label))
+                start = at = end
             level = reached
     if level:
         ends[struck.first + part] = _BentString(place, struck.column, at, level_y(level, struck.roof), level)

@@ -3,7 +3,8 @@
 An accidental holds for its own line or space until the bar ends, and a tie takes it over the bar line for the tied
 note alone. One that only reminds is shown where a reader would be in doubt: after a tie has brought another
 alteration into the bar, where the bar before or another octave of the same bar has altered the tone, and on both of
-two tones that share a line in one chord (Elaine Gould, Behind Bars, 2011, chapter 3, from memory).
+two tones that share a line in one chord. Quarter tones have signs of their own, which hold as others do (Elaine Gould,
+Behind Bars, 2011, chapter 3, from memory).
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ class Accidentals:
 
     def __init__(self, key: Key | None):
         self._signed = dict.fromkeys(LETTERS, 0) | {tone.letter: tone.alteration for tone in signed_tones(key)}
-        self._here: dict[Line, int] = {}
+        self._here: dict[Line, float] = {}
         self._tied: set[Line] = set()
         self._before: set[str] = set()
 
@@ -53,13 +54,13 @@ class Accidentals:
 
     def shown(self, column: Sequence[tuple[StaffPlace, bool]]) -> list[bool]:
         """For what is struck together, in any order, whether each shows its accidental; with each, if it is tied in."""
-        lines: dict[Line, set[int]] = {}
+        lines: dict[Line, set[float]] = {}
         for place, _ in column:
-            lines.setdefault((place.tone.letter, place.octave), set()).add(place.tone.alteration)
+            lines.setdefault((place.tone.letter, place.octave), set()).add(place.alteration)
         return [self._is_shown(place, is_tied, lines) for place, is_tied in column]
 
-    def _is_shown(self, place: StaffPlace, is_tied: bool, lines: dict[Line, set[int]]) -> bool:
-        letter, alteration = place.tone
+    def _is_shown(self, place: StaffPlace, is_tied: bool, lines: dict[Line, set[float]]) -> bool:
+        letter, alteration = place.tone.letter, place.alteration
         line, signed = (letter, place.octave), self._signed[letter]
         if is_tied:
             if line not in self._here and alteration != signed:
@@ -74,6 +75,6 @@ class Accidentals:
             self._before.discard(letter)
         return alteration != holds or reminds or len(lines[line]) > 1
 
-    def _is_other(self, letter: str, alteration: int) -> bool:
+    def _is_other(self, letter: str, alteration: float) -> bool:
         """Whether the tone has another alteration in another octave of the bar."""
         return any(one[0] == letter and other != alteration for one, other in self._here.items())

@@ -24,6 +24,11 @@ class StaffPlace(NamedTuple):
     sounds: bool
 
     @property
+    def alteration(self) -> float:
+        """That of its sign, to the nearest quarter tone: 0.5 is half a sharp."""
+        return self.tone.alteration + round(self.cents / 50) / 2
+
+    @property
     def step(self) -> int:
         """The lines and spaces between it and the C of octave 0, which has 0."""
         return 7 * self.octave + LETTERS.index(self.tone.letter)

@@ -56,7 +56,16 @@ def test_bends_are_labelled_once_for_a_double_stop() -> None:
     assert texts(staff("3:7pb9 r7"), "step") == ["full"]
     assert texts(staff("3:7 b8 b9"), "step") == ["½", "full"]
     assert texts(staff("3:7b9+2:8b10"), "step") == ["full"]
-    assert texts(staff("3:7b9+2:8b9"), "step") == ["full", "½"]
+
+
+def test_bends_of_a_double_stop_do_not_cross() -> None:
+    """That of the higher string stands nearest, each begins at its number, and each label stands over its own top."""
+    svg = staff("3:7b9+2:8b9")
+    assert texts(svg, "step") == ["½", "full"]
+    curves = [tuple(float(one) for one in found) for found in re.findall(r'd="M(\S+) (\S+)Q(\S+) \S+ \S+ (\S+)"', svg)]
+    (start, y, end, _), (lower_start, lower_y, lower_end, _) = curves
+    assert (y, lower_y) == (13, 26)
+    assert start == lower_start < end < lower_end
 
 
 def test_a_bend_held_over_the_bar_line_goes_on_in_the_next_bar() -> None:

@@ -23,6 +23,10 @@ HALVES = {
     "sharp": (3.5, 9.0),
     "natural": (2.6, 9.0),
     "flat": (2.9, 7.0),
+    "half-sharp": (3.0, 9.0),
+    "sharp-and-a-half": (4.2, 9.0),
+    "half-flat": (2.9, 7.0),
+    "flat-and-a-half": (5.8, 7.0),
     "double-sharp": (4.0, 4.0),
     "double-flat": (5.8, 7.0),
 }

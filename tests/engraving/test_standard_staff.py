@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 import pytest
@@ -48,7 +49,7 @@ def in_order(voices: Sequence[Measure]) -> list[int]:
     return [at for place, at in enumerate(order) if not (place and repeats(at, order[place - 1]))]
 
 
-def pitches(one: note.GeneralNote) -> list[tuple[int | None, int]]:
+def pitches(one: note.GeneralNote) -> list[tuple[float | None, int]]:
     """(MIDI number, step from C 0) of each note struck together; None for what has no pitch."""
     found = []
     for member in getattr(one, "notes", (one,)):
@@ -56,13 +57,13 @@ def pitches(one: note.GeneralNote) -> list[tuple[int | None, int]]:
             found.append((None, 7 * member.displayOctave + LETTERS.index(member.displayStep)))
         else:
             tone = member.pitch
-            altered = round(tone.accidental.alter) if tone.accidental else 0
+            altered = round(tone.accidental.alter * 2) / 2 if tone.accidental else 0
             natural = 12 * (tone.octave + 1) + {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}[tone.step]
             found.append((natural + altered, 7 * tone.octave + LETTERS.index(tone.step)))
     return sorted(found, key=str)
 
 
-def told(one: ReadEvent) -> list[tuple[int | None, int]]:
+def told(one: ReadEvent) -> list[tuple[float | None, int]]:
     return sorted(((head.midi, 7 * head.line[1] + LETTERS.index(head.line[0])) for head in one.heads), key=str)
 
 
@@ -131,3 +132,46 @@ def test_a_tremolo_has_its_strokes(beat: str, strokes: int) -> None:
     drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
     (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
     assert piece.standard.count('class="trembling"') == strokes
+
+
+@pytest.mark.parametrize(
+    ("beat", "signs"),
+    [
+        ("1-4  3:5.5", ["half-sharp"]),
+        ("1-4  3:5.5 3:5", ["half-sharp", "natural"]),
+        ("1-4  3:5.5 3:5.5", ["half-sharp"]),
+        ("1-4  3:5b5.5", ["half-sharp"]),
+        ("1-4  3:6.5", ["sharp-and-a-half"]),
+        ("1-4  3:7b9", []),
+    ],
+)
+def test_quarter_tones_have_signs(beat: str, signs: list[str]) -> None:
+    """Half a sharp on C, and half a sharp more on C sharp, over A7."""
+    assert signs_of(f"bar 1  A7\n{beat}\n") == signs
+
+
+def signs_of(bars: str) -> list[str]:
+    solo = timeline(f"title: A\nmeter: 4/4\n\n{bars}")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    drawn = "".join(piece.standard for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    return re.findall(r'href="#tt-([a-z-]*(?:sharp|flat|natural)[a-z-]*)"', drawn)
+
+
+@pytest.mark.parametrize(
+    ("note", "heads"), [("3:7b9", 1), ("3:7b9r7", 2), ("3:7b9r8", 2), ("3:7pb9r7", 2), ("3:5b5.5", 1)]
+)
+def test_a_bend_leads_to_its_goal_and_back(note: str, heads: int) -> None:
+    solo = timeline(f"title: A\nmeter: 4/4\n\nbar 1\n1-4  {note}\n")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    assert piece.standard.count('class="goal"') == heads
+
+
+def test_a_rolled_chord_has_its_line_over_both_voices() -> None:
+    solo = timeline("title: A\nmeter: 4/4\n\nbar 1\n1-2  6:0[rh p]+3:0[rh i]+1:0[rh a, roll]\n3-4  2:1[rh a]\n")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    (line,) = re.findall(r'class="tt-line roll" d="M[^ ]+ ([0-9.-]+)(.*?)"', piece.standard)
+    heads = [float(y) for y in re.findall(r'href="#tt-note\d" y="([^"]+)"', piece.standard)]
+    assert float(line[0]) < min(heads)
+    assert float(line[0]) + 6 * line[1].count("q") >= max(heads)

@@ -133,7 +133,9 @@ def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
     tops.extend(height(column[-1].step) - GRACE_STEM for column in event.graces)
     for goal in event.goals:
         tops.append(min(height(goal.step), height(goal.bent_from or goal.step)) - GOAL_TOP)
-        feet.append(height(goal.step) + STEP)
+        feet.append(max(height(goal.step), height(goal.step if goal.back is None else goal.back)) + STEP)
+        if goal.back is not None:
+            tops.append(height(goal.back) - GOAL_TOP)
     if event.is_trembling and stem is None:
         tops.append(height(event.heads[-1].step) - TREMBLING_OVER - STEP)
     if stem is not None:

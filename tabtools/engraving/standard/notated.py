@@ -40,6 +40,8 @@ FLAG = 6.5
 WHOLE = 0
 GOAL_ROOM = 17.0
 """The room of a small head in brackets behind a note, with the curve that leads there."""
+BACK_ROOM = 17.0
+"""The room of one more, where a bend is let down again."""
 SLIDE = 9.0
 """The room of a stroke that slides into a head."""
 ROLL = 9.0
@@ -60,7 +62,7 @@ class StaffHead:
 
     head: Head
     step: int
-    sign: int | None
+    sign: float | None
     shape: str
     aside: int = 0
     sign_column: int = 0
@@ -75,11 +77,15 @@ Column = tuple[StaffHead, ...]
 
 
 class BendGoal(NamedTuple):
-    """Where a string is bent to: its step, its sign, and the step it is bent from (None: before it sounds)."""
+    """Where a string is bent to: its step, its sign, and the step it is bent from (None: before it sounds).
+
+    `back` is the step that it is let down to within the same note, None where it stays.
+    """
 
     step: int
-    sign: int | None
+    sign: float | None
     bent_from: int | None
+    back: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +161,8 @@ class StaffEvent:
         """What the goals of bends take at the right."""
         if not self.goals:
             return 0.0
-        return GOAL_ROOM + (SIGN_COLUMN * SMALL if any(goal.sign is not None for goal in self.goals) else 0.0)
+        signs = SIGN_COLUMN * SMALL if any(goal.sign is not None for goal in self.goals) else 0.0
+        return GOAL_ROOM + signs + (BACK_ROOM if any(goal.back is not None for goal in self.goals) else 0.0)
 
 
 def grace_width(column: Column) -> float:
@@ -172,6 +179,7 @@ def notated_bars(timeline: Timeline, measures: Sequence[Measure]) -> list[tuple[
     return [reader.bar(voices) for voices in voices_of(timeline, measures)]
 
 
+QUARTER_TONE = 0.5
 RISING = frozenset((PRE_BEND, "b"))
 
 
@@ -210,21 +218,30 @@ class _Reader:
         return StaffEvent(moment, event, own, graces, False, has_value, goals, voice)
 
     def _goal(self, one: StaffHead) -> BendGoal | None:
-        """The highest pitch that a string is bent to from a head, where it is a semitone or more away."""
+        """The highest pitch that a string is bent to from a head, where it is a quarter tone or more away."""
         station = one.head.station
         if not one.head.begins or station.entry is None or station.pitch is None:
             return None
         reached = list(accumulate((bend.semitones for bend in station.bends), initial=station.entry))[1:]
         rising = [bend.semitones > 0 and bend.sign in RISING for bend in station.bends]
         pitches = [pitch for pitch, rises in zip(reached, rising, strict=True) if rises]
-        if not pitches or max(pitches) - station.pitch < 1:
+        if not pitches or max(pitches) - station.pitch < QUARTER_TONE:
             return None
-        timed, goal = one.head.timed, max(pitches)
-        tone, octave, _ = spelled(goal, timed.chord, self.key, written_tone(timed.note, goal))
-        sign = tone.alteration if tone.alteration != self.accidentals.signed(tone.letter) else None
-        step = self.clef.step(StaffPlace(tone, octave, 0.0, True).step)
+        goal = self._goal_place(one, max(pitches))
+        sign = goal.alteration if goal.alteration != self.accidentals.signed(goal.tone.letter) else None
         is_struck_bent = station.bends[0].sign == PRE_BEND
-        return BendGoal(step, sign, None if is_struck_bent else one.step)
+        back = None
+        if reached[-1] <= max(pitches) - QUARTER_TONE and station.bends[-1].sign == "r":
+            back = self.clef.step(self._goal_place(one, reached[-1]).step)
+        return BendGoal(self.clef.step(goal.step), sign, None if is_struck_bent else one.step, back)
+
+    def _goal_place(self, one: StaffHead, pitch: float) -> StaffPlace:
+        """Where a pitch stands that a head is bent to: on its own line where it is less than a semitone away."""
+        timed = one.head.timed
+        own = staff_place(one.head, self.instrument, self.key)
+        if own is not None and one.head.station.pitch is not None and abs(pitch - one.head.station.pitch) < 1:
+            return own._replace(cents=own.cents + 100 * (pitch - one.head.station.pitch))
+        return StaffPlace(*spelled(pitch, timed.chord, self.key, written_tone(timed.note, pitch)), True)
 
     def _column(self, heads: Sequence[Head]) -> Column:
         places = [staff_place(head, self.instrument, self.key) for head in heads]
@@ -236,7 +253,7 @@ class _Reader:
         shown = iter(self.accidentals.shown(pitched))
         column = []
         for place, head in zip(places, heads, strict=True):
-            sign = place.tone.alteration if place is not None and place.sounds and next(shown) else None
+            sign = place.alteration if place is not None and place.sounds and next(shown) else None
             column.append(StaffHead(head, self._step(place, head), sign, _shape(head)))
         return tuple(sorted(_stacked(column), key=lambda one: one.step))
 

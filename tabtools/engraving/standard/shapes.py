@@ -73,6 +73,14 @@ _ACCIDENTALS = {
     "sharp": f'<path class="tt-ink" d="{_SHARP}"/>',
     "natural": f'<path class="tt-ink" d="{_NATURAL}"/>',
     "flat": _ink(_FLAT),
+    "half-sharp": _ink("M-.55 -9.8h1.1V9.4h-1.1zM-3 -2L3 -4V-1.5L-3 .5zM-3 3.7L3 1.7V4.2L-3 6.2z"),
+    "sharp-and-a-half": _ink(
+        "M-3 -9h1V10.2h-1zM-.5 -9.8h1V9.4h-1zM2 -10.6h1V8.6h-1zM-4.2 -1.7L4.2 -4.3V-1.8L-4.2 .8z"
+        "M-4.2 4L4.2 1.4V3.9L-4.2 6.5z"
+    ),
+    "half-flat": f'<g transform="scale(-1 1)">{_ink(_FLAT)}</g>',
+    "flat-and-a-half": f'<g transform="translate(-2.9) scale(-1 1)">{_ink(_FLAT)}</g>'
+    f'<g transform="translate(2.9)">{_ink(_FLAT)}</g>',
     "double-sharp": _ink("M-4 -4h2.6L0 -1.2L1.4 -4H4V-1.4L1.2 0L4 1.4V4H1.4L0 1.2L-1.4 4H-4V1.4L-1.2 0L-4 -1.4Z"),
     "double-flat": f'<g transform="translate(-2.9)">{_ink(_FLAT)}</g><g transform="translate(2.9)">{_ink(_FLAT)}</g>',
 }
@@ -160,8 +168,19 @@ _OTHERS = {
     "treble": _TREBLE + f'<g transform="translate(-.6 25) scale(.48)">{_line(_FIGURES[8], 2.6)}</g>',
     "bass": _BASS + f'<g transform="translate(-1 27) scale(.48)">{_line(_FIGURES[8], 2.6)}</g>',
 }
-SIGNS = {-2: "double-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
-"""The accidental of each alteration."""
+SIGNS: dict[float, str] = {
+    -2: "double-flat",
+    -1.5: "flat-and-a-half",
+    -1: "flat",
+    -0.5: "half-flat",
+    0: "natural",
+    0.5: "half-sharp",
+    1: "sharp",
+    1.5: "sharp-and-a-half",
+    2: "double-sharp",
+}
+"""The accidental of each alteration; those of quarter tones have a stroke less or more, or the flat turned about
+(Elaine Gould, Behind Bars, 2011, chapter 3, from memory)."""
 
 SHAPES: Markup = svg(
     '<svg class="tt-glyphs" width="0" height="0" aria-hidden="true"><defs>'
