@@ -46,6 +46,7 @@ class PieceDrawing:
 
     `since` is where it begins, as a share of the bar's time. `chords`, the row of chord names with tempo and the like
     over them, is empty where no bar beside it has either; `standard` where no standard staff is drawn over the tab.
+    `opening` is where its lines begin, as a share of its width: right of the names of the strings, where these stand.
     """
 
     since: float
@@ -53,19 +54,24 @@ class PieceDrawing:
     chords: Markup
     staff: Markup
     standard: Markup = NOTHING
+    opening: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class BarDrawing:
     """A bar: its number, the id of its place on the page, and the pieces that it may be broken into.
 
-    `rise` is by how many pixels what stands under the tab may rise where the rhythm stands on a staff.
+    `rise` is by how many pixels what stands under the tab may rise where the rhythm stands on a staff. `over` and
+    `under` are so many pixels between the edges of a piece and the outer lines of its two staves: what joins both at
+    the left of a system reaches from one to the other.
     """
 
     number: int
     anchor: str
     pieces: tuple[PieceDrawing, ...]
     rise: float = 0.0
+    over: float = 0.0
+    under: float = 0.0
 
     @property
     def width(self) -> float:
@@ -192,8 +198,12 @@ def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, around: StaffFrame, an
         staff = draw_staff(scene, part.spans, part.sketch, own, anchors)
         since = scene.begins / float(bar.length) if scene.begins else 0.0
         standard = staff_svg(scene, part.notes, around, own.closes) if frame.has_staff else NOTHING
-        pieces.append(PieceDrawing(since, scene.width, draw_names(scene, own), staff, standard))
-    return BarDrawing(bar.number, anchors.pop(str(bar.number), ""), tuple(pieces), frame.rise)
+        pieces.append(
+            PieceDrawing(since, scene.width, draw_names(scene, own), staff, standard, scene.staff / scene.width)
+        )
+    anchor = anchors.pop(str(bar.number), "")
+    over, under = frame.names + around.above, frame.below - frame.rise
+    return BarDrawing(bar.number, anchor, tuple(pieces), frame.rise, over, under)
 
 
 def _sections(timeline: Timeline) -> list[tuple[Section | None, list[int]]]:

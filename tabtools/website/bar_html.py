@@ -5,6 +5,7 @@ from __future__ import annotations
 from markupsafe import Markup
 
 from tabtools.engraving import BarDrawing, PieceDrawing
+from tabtools.engraving.metrics import percent
 from tabtools.website.markup import html
 from tabtools.website.solo_page.tab_in_words import BarReading
 
@@ -29,7 +30,8 @@ def bar_html(bar: BarDrawing, reading: BarReading) -> Markup:
 
 def _piece(piece: PieceDrawing, width: int) -> Markup:
     since = html(' data-since="{since:.6g}"', since=piece.since) if piece.since else ""
-    own = html(' style="--w:{width}"', width=width) if width else ""
+    styles = [f"--w:{width}"] * bool(width) + [f"--at:{percent(piece.opening)}"] * bool(piece.opening)
+    own = html(' style="{styles}"', styles=";".join(styles)) if styles else ""
     return html(
         '<div class="tt-piece"{since}{own}>{chords}{standard}{staff}</div>',
         since=since,

@@ -86,6 +86,34 @@ def test_heads_stand_over_their_frets_and_staves_of_a_line_at_one_height(browser
         assert len(set(zip(bars, lines, strict=True))) == len(set(bars))
 
 
+@pytest.mark.parametrize("width", [1280, 700, 320])
+def test_one_line_at_the_left_joins_both_staves(browser: Browser, width: int) -> None:
+    """It reaches from the top line of the staff to the lowest string, at the left end of both."""
+    with watched(browser, viewport={"width": width, "height": 900}) as page:
+        page.set_content(page_of(shows_staff=True))
+        off = page.locator(".tt-piece").evaluate_all(
+            """(all) => all.flatMap((piece) => {
+              const line = getComputedStyle(piece, "::before"), own = piece.getBoundingClientRect();
+              const [left, top, bottom] = [line.left, line.top, line.bottom].map(parseFloat);
+              const at = (part) => piece.querySelector(part).getBoundingClientRect();
+              const strings = [...piece.querySelectorAll(".tt-staff .string")];
+              const lowest = Math.max(...strings.map((one) => one.getBoundingClientRect().top));
+              const lines = at(".tt-standard [href='#tt-lines']"), head = at(".tt-standard [href='#tt-head']");
+              return [own.left + left - head.left, own.top + top - lines.top, own.bottom - bottom - lowest];
+            })"""
+        )
+    assert len(off) >= 24
+    assert all(abs(one) < 1.6 for one in off), off
+
+
+@pytest.mark.parametrize("shows_staff", [False, True])
+def test_the_narrowest_page_need_not_be_moved_sideways(browser: Browser, shows_staff: bool) -> None:
+    """320 pixels (WCAG 2.2, 1.4.10)."""
+    with watched(browser, viewport={"width": 320, "height": 900}) as page:
+        page.set_content(page_of(shows_staff=shows_staff))
+        assert page.locator(".tt-tab").evaluate("(tab) => tab.scrollWidth - tab.clientWidth") <= 0
+
+
 def test_every_line_begins_with_one_clef(browser: Browser) -> None:
     """Each piece brings a clef, and those within a line lie under the piece before."""
     with watched(browser, viewport={"width": 700, "height": 3000}) as page:

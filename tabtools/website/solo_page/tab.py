@@ -90,8 +90,10 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
         rest = html('<div class="tt-rest tt-rest-{missing}"></div>', missing=missing) if missing else ""
         systems.append(
             html(
-                '<div class="tt-bars" style="--rise:{rise:g}">{pairs}{rest}</div>',
+                '<div class="tt-bars" style="--rise:{rise:g};--over:{over:g};--under:{under:g}">{pairs}{rest}</div>',
                 rise=phrase[0].rise,
+                over=phrase[0].over,
+                under=phrase[0].under,
                 pairs=BREAK.join(pairs),
                 rest=rest,
             )
