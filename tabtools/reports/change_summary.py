@@ -8,7 +8,7 @@ from tabtools.checks.wording import listed
 from tabtools.model.solo import Address, BeatLine, Note
 from tabtools.reports.chord_words import other_chords
 from tabtools.reports.gap_words import gap_in_words
-from tabtools.reports.settling import NOT_MADE_OUT, noted_in_words, opened_in_words, placed_in_few_words
+from tabtools.reports.settling import NOT_MADE_OUT, OF_A_BAR, noted_in_words, opened_in_words, placed_in_few_words
 from tabtools.review.change import Change, Kind, Part, Written
 from tabtools.wording import plural, several
 
@@ -95,6 +95,8 @@ def _kind_in_few_words(change: Change) -> str:
         if change.part is Part.ORDER:
             return "bar moved"
         return "bar added" if change.before is None else "bar gone" if change.after is None else "repeat changed"
+    if change.kinds[0] is Kind.RHYTHM and change.part in OF_A_BAR:
+        return OF_A_BAR[change.part]
     return _FEW_WORDS[change.kinds[0]]
 
 
@@ -111,7 +113,7 @@ _DOUBTS = {
 _FEW_WORDS = {
     Kind.PITCH: "note to another pitch",
     Kind.PLACE: "note to another place",
-    Kind.RHYTHM: "rhythm",
+    Kind.RHYTHM: "other rhythm",
     Kind.TECHNIQUE: "note played otherwise",
     Kind.HEADER: "header",
     Kind.PARTS: "sections and passages",
@@ -120,7 +122,7 @@ _FEW_WORDS = {
     Kind.RAISED: "note in doubt",
     Kind.READINGS: "readings",
     Kind.COMMENT: "comments",
-    Kind.LAYOUT: "layout",
+    Kind.LAYOUT: "written otherwise",
 }
 _COUNTED = frozenset({"note", "string", "place", "fret", "pitch", "bar", "gap", "chord", "repeat"})
 """Words that a number stands before."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -18,6 +19,8 @@ from tabtools.timeline import TimedBar, TimedNote, Timeline
 from tabtools.wording import plural, several
 
 NOTHING = "nothing"
+_SAYS_PITCH = re.compile(r"[^=]*=[A-G][^=?]*\??")
+"""A note whose writing says its pitch, and no other reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +203,8 @@ class ChangeTeller:
         for shift, strings in sorted(shifts.items()):
             if shift:
                 which = f"{plural('string', len(strings))} {listed(strings)}" if len(shifts) > 1 else "every string"
-                yield f"{which} {several(abs(shift), 'semitone')} {'higher' if shift > 0 else 'lower'}"
+                verb = "is" if len(strings) == 1 or len(shifts) == 1 else "are"
+                yield f"{which} {verb} {several(abs(shift), 'semitone')} {'higher' if shift > 0 else 'lower'}"
 
     def _where_now(self, change: Change) -> str:
         """Where the stretch of a passage, or the music of a repeat, stands in the new version."""
@@ -242,8 +246,9 @@ class ChangeTeller:
         """`4:9 B3, 6 of D7`: a writing with the names and degrees of what sounds."""
         names = [name for name in (note_in_words(note, timeline) for note in notes) if name]
         said = " and ".join(names)
-        if writing.startswith("=") and said.startswith(f"{writing[1:]},"):
-            return f"={said}"
+        name, _, degree = said.partition(",")
+        if degree and _SAYS_PITCH.fullmatch(writing) and f"={name}" in writing:
+            return f"{writing},{degree}"
         return " ".join(filter(None, [writing, said]))
 
     def _name(self, note: TimedNote) -> str:

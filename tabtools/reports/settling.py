@@ -16,6 +16,8 @@ from tabtools.review.change import KINDS_IN_WORDS, Change, Kind, Part
 from tabtools.review.classify import Known, known_of
 from tabtools.timeline import TimedNote
 
+OF_A_BAR = {Part.METER: "other meter", Part.TEMPO: "other tempo", Part.FREE: "other length, out of time"}
+"""What a bar line says of the time of its bar."""
 NOT_MADE_OUT = "not made out any more"
 Named = Callable[[TimedNote], str]
 """A note to the name of the pitch it begins with; empty where it has none."""
@@ -35,6 +37,10 @@ def words_of(change: Change, name: Named, instruments: tuple[Instrument, Instrum
         said |= _of_rhythm(change)
     elif change.part in (Part.CHORDS, Part.ITEM):
         said |= chords_in_words(change)
+    elif change.part in OF_A_BAR:
+        said[Kind.RHYTHM] = OF_A_BAR[change.part]
+    elif change.part is Part.FIELD and None in (change.before, change.after):
+        said[Kind.HEADER] = "added" if change.before is None else "gone"
     elif change.part is Part.MARKS:
         said[Kind.TECHNIQUE] = _of_marks(change)
     yield from filter(None, (said[kind] for kind in change.kinds))
@@ -257,7 +263,7 @@ def _of_rhythm(change: Change) -> dict[Kind, str]:
     is_doubtful = isinstance(change.after, tuple) and any(
         isinstance(line, BeatLine) and line.doubtful for line in change.after
     )
-    return gap | ({Kind.RHYTHM: "rhythm, still in doubt"} if is_doubtful else {})
+    return gap | ({Kind.RHYTHM: "other rhythm, still in doubt"} if is_doubtful else {})
 
 
 def _of_marks(change: Change) -> str:

@@ -52,19 +52,19 @@ KINDS_IN_WORDS = {
     Kind.HEARD: "heard now",
     Kind.PLACED: "place decided",
     Kind.OPENED: "open again",
-    Kind.RHYTHM: "rhythm",
+    Kind.RHYTHM: "other rhythm",
     Kind.TECHNIQUE: "technique",
     Kind.NOTES: "notes added or gone",
     Kind.HARMONY: "harmony",
-    Kind.HEADER: "header",
+    Kind.HEADER: "changed",
     Kind.BARS: "bars",
-    Kind.PARTS: "sections and passages",
+    Kind.PARTS: "changed",
     Kind.RECORDING: "place in the recording",
     Kind.RESOLVED: "certain now",
     Kind.RAISED: "in doubt now",
     Kind.READINGS: "other readings",
     Kind.COMMENT: "comment",
-    Kind.LAYOUT: "layout",
+    Kind.LAYOUT: "written otherwise",
 }
 
 

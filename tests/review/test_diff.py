@@ -115,7 +115,7 @@ def test_layout_comments_and_lessons_are_no_music(repository: GitRepository) -> 
     repository.write(DUSK.replace("    ", "  "))
     result = diff()
     assert (result.exit_code, result.output) == (
-        1, f"{SOLO}\n  layout\n\n  the whole file\n    (laid out otherwise)\n",
+        1, f"{SOLO}\n  written otherwise\n\n  the whole file\n    (laid out otherwise)\n",
     )  # fmt: skip
     repository.write(changed(("bar 2  G7", "bar 2  G7  # the turn")))
     assert diff().exit_code == 1
@@ -170,7 +170,7 @@ def test_where_the_older_version_has_lines_that_cannot_be_read_the_rest_is_compa
     expected = """\
 transcriptions/dusk.solo
   2 lines mended that could not be read (bars 1 and 3), and are told as added;
-    rhythm (bars 1 and 3); 3 notes added (bars 1 and 3)
+    other rhythm (bars 1 and 3); 3 notes added (bars 1 and 3)
 
   bar 1  Dm7
     1.1    1 3:5 3:9 (line mended)
@@ -300,7 +300,7 @@ def test_markdown_shows_what_people_wrote_as_they_wrote_it(repository: GitReposi
         changed(("Ferry at Dusk", "`<script>`[x](http://a) @ida ![](b)"), ("bar 2  G7", "bar 2  G7  # ``` <b>"))
     )
     text = diff("--format", "markdown").output
-    assert "- title&#58; `Ferry at Dusk` → `` `<script>`[x](http://a) @ida ![](b) `` (header)" in text
+    assert "- title&#58; `Ferry at Dusk` → `` `<script>`[x](http://a) @ida ![](b) `` (changed)" in text
     assert "→ ```` # ``` <b> ````" in text
     assert diff("--format", "markdown", "HEAD..HEAD").output == "Nothing changed.\n"
 

@@ -58,7 +58,7 @@ def test_what_a_merge_makes_itself_is_told_under_the_merge(repository: GitReposi
     merged(repository, changed(OURS), changed(THEIRS), changed(OURS, THEIRS, OWN))
     found = told(repository)
     assert set(found) == {"ours", "theirs corrects", "the merge"}
-    assert found["the merge"] == "rhythm (bar 2); 1 note added (bar 2)"
+    assert found["the merge"] == "other rhythm (bar 2); 1 note added (bar 2)"
     (merge,) = (one for one in entries(repository) if one.commit.subject == "the merge")
     assert merge.bars == (2,)
 
@@ -134,7 +134,7 @@ def test_an_octopus_that_makes_something_itself(repository: GitRepository) -> No
     repository.git("merge", "--quiet", "--no-commit", "b0", "b1")
     repository.commit(changed(OURS, THEIRS, OWN), "the merge")
     assert len(repository.git("log", "-1", "--format=%P").split()) == 3
-    assert told(repository)["the merge"] == "rhythm (bar 2); 1 note added (bar 2)"
+    assert told(repository)["the merge"] == "other rhythm (bar 2); 1 note added (bar 2)"
 
 
 def test_what_was_picked_before_it_was_merged_is_told_once(repository: GitRepository) -> None:
