@@ -200,6 +200,8 @@ def chromatic_passing(here: NoteInLine) -> Role | None:
     if passed is None or abs(passed[1] - passed[0]) > 3:
         return None
     said = f"between {here.name_at(-1, passed[0])} and {here.name_at(1, passed[1])}"
+    if passed[1] == here.pitch + 1 and here.melody.backing(here.place + 1).root == passed[1] % 12:
+        said += ", its leading note"
     return here.led("passing tone", "chromatic passing", said, 1, passed[1])
 
 
