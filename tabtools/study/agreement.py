@@ -108,6 +108,7 @@ def _words(device: Device) -> str:
         "repeated cell": "in a figure that comes again",
         "sequence": "in a sequence",
         "chromatic run": "in a chromatic run",
+        "moving line": "in a line that moves by step",
     }.get(device.kind, "")
 
 

@@ -17,6 +17,7 @@ from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import KnownStretch, Phrase, phrases_at, phrases_of, pulse_of
+from tabtools.study.registers import bass_by_register
 from tabtools.study.suspensions import Suspended, suspended_in
 from tabtools.study.voices import bass_borders, held_until, part_of, tune_of
 from tabtools.timeline import Timeline
@@ -171,7 +172,12 @@ class Music:
     @cached_property
     def bass(self) -> frozenset[int]:
         """The notes of the bass, where there are two voices; empty where one line is all there is."""
-        return bass_notes(self.melody.timeline)
+        return bass_notes(self.melody.timeline) | self.unmarked_bass
+
+    @cached_property
+    def unmarked_bass(self) -> frozenset[int]:
+        """The notes of a bass that is told by where it lies alone."""
+        return bass_by_register(self.melody)
 
     @cached_property
     def has_ringing(self) -> bool:
@@ -181,7 +187,7 @@ class Music:
     @cached_property
     def held_until(self) -> tuple[float, ...]:
         """When each note ends for the hand that plucks, in seconds."""
-        return held_until(self.melody.timeline)
+        return held_until(self.melody.timeline, self.unmarked_bass)
 
     @cached_property
     def lower_voice(self) -> Music:

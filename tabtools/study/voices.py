@@ -49,17 +49,19 @@ def part_of(melody: Melody, kept: Collection[int]) -> Melody:
     return replace(melody, strokes=(*ended, *strokes[-1:]), stroke_of=tuple(stroke_of))
 
 
-def held_until(timeline: Timeline) -> tuple[float, ...]:
+def held_until(timeline: Timeline, unmarked: Collection[int]) -> tuple[float, ...]:
     """When each note of the timeline ends for the hand that plucks, in seconds.
 
-    Where a finger is marked, its string is held under a shape until it is plucked again, or to the end of the bar.
+    Where a finger is marked, its string is held under a shape until it is plucked again, or to the end of the bar; so
+    are all strings in the bars of the `unmarked` bass notes.
     """
     ends = {bar.onset: bar.end for bar in timeline.bars}
+    plucked = {timeline.notes[index].begins.bar for index in unmarked}
     following: dict[int, float] = {}
     held = []
     for note in reversed(timeline.notes):
         end = note.end
-        if note.string and note.midi is not None and plucking_finger(note):
+        if note.string and note.midi is not None and (plucking_finger(note) or note.begins.bar in plucked):
             bar = ends[note.begins.bar]
             end = max(end, min(following.get(note.string, bar), bar))
         following[note.string] = note.start

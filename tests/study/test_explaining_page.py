@@ -40,6 +40,8 @@ FIGURES_USED = {
     "… of a scale run, of stacked fourths, of a 1-2-3-5, of a triad pair, of octave displacement": (
         costs.NOTE["scale run"]
     ),
+    "… an ostinato, a line that moves while the rest stays": costs.NAMING["moving line"],
+    "… of a line that moves while the rest stays": costs.NOTE["moving line"],
     "… of a bass that walks": costs.NOTE["bass line"],
     "… of a bass that has the roots of the chords": costs.ROOT,
     "what the bass plays between the notes of its line": costs.BASS_BETWEEN,

@@ -70,6 +70,8 @@ RARELY_MADE = {
         "pinch harmonics",
         "tremolo picking",
         "suspension",
+        "contrary motion",
+        "moving line",
     ),
 }
 OF_TWO_VOICES = {module.KIND for module in (*BASS, *SHAPES)} - {"suspension"}

@@ -51,6 +51,32 @@ def test_which_notes_are_the_bass(name: str) -> None:
     assert " ".join(pitch_name(round(timeline.notes[at].midi)) for at in bass) == expected
 
 
+REGISTERS = {
+    "a bass struck with the tune on two counts of each bar": (
+        ["1-4  A2+E5 C4 G2+D5 B3", "1-4  F2+C5 A3 E2+B4 G#3", "1-4  A2+A4 C4 E2+E4 C4"],
+        "A2 G2 F2 E2 A2 E2",
+    ),
+    "two bars are too few": (["1-4  A2+E5 C4 G2+D5 B3", "1-4  F2+C5 A3 E2+B4 G#3"], ""),
+    "a figure below a tune in a register of its own": (
+        ["1-4  A2+E5 E3 G3 E3", "1-4  A2+C5 E3 G3+D5 E3", "1-4  A2+A4 E3 G3 E3"],
+        "A2 E3 G3 E3 A2 E3 G3 E3 A2 E3 G3 E3",
+    ),
+    "chords on every count": (["1-4  A2+E4+C5 - G2+D4+B4 -"] * 3, ""),
+    "power chords over single notes": (["1-4  G2+D3+G3 E2 A2+E3+A3 E2"] * 3, ""),
+    "double stops in sixths over single notes": (["1-4  E4+C5 G4 D4+B4 G4"] * 3, ""),
+    "one line": (["1-4  A2 E3 C4 E4"] * 3, ""),
+}
+
+
+@pytest.mark.parametrize("name", REGISTERS)
+def test_a_bass_that_no_mark_tells(name: str) -> None:
+    lines, expected = REGISTERS[name]
+    bars = [line for number, beats in enumerate(lines, 1) for line in (f"bar {number}  Am", beats)]
+    timeline = timeline_of_text(solo_text(["key: A minor"], bars))
+    bass = sorted(music_of(timeline).bass)
+    assert " ".join(pitch_name(round(timeline.notes[at].midi)) for at in bass) == expected
+
+
 ROLES = {
     "what the bass has of the chord": (
         ["bar 1  C", "1-4  C3+E4 G4 E4 G4 [ring]", "bar 2  C/E", "1-4  E3+G4 C5 G4 C5 [ring]"],
@@ -162,7 +188,7 @@ def test_made_solos_have_devices_of_most_kinds() -> None:
         found.update(device.kind for device in study_of(written_voices(made)).devices)
 
     gather()
-    assert found >= OF_TWO_VOICES - {"drone", "suspension", "harmonics", "neighbour note", "appoggiatura"}
+    assert found >= OF_TWO_VOICES - {"drone", "suspension", "harmonics", "neighbour note", "appoggiatura", "ostinato"}
 
 
 TONES = ("chords", "bass", "top", "notes", "suspended", "resolved")

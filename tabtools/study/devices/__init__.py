@@ -22,6 +22,7 @@ from tabtools.study.devices import (
     blue_note,
     broken_chord,
     chromatic_run,
+    contrary_motion,
     curl,
     double_stops,
     drone,
@@ -31,9 +32,11 @@ from tabtools.study.devices import (
     held_bend,
     landing,
     moved_cell,
+    moving_line,
     neighbour_note,
     octave_displacement,
     octaves,
+    ostinato,
     pedal_note,
     picking_pattern,
     pinch_harmonics,
@@ -66,6 +69,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     repeated_cell,
     sequence,
     pedal_note,
+    moving_line,
     double_stops,
     octaves,
     power_chords,
@@ -75,7 +79,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
     swept_chords,
     approach,
 )
-BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal)
+BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal, ostinato)
 SHAPES: tuple[ModuleType, ...] = (
     broken_chord,
     suspension,
@@ -103,6 +107,7 @@ PLAYED: tuple[ModuleType, ...] = (
     guide_tones,
     resolution,
     landing,
+    contrary_motion,
     position_shift,
 )
 ALL_DEVICES: tuple[ModuleType, ...] = (

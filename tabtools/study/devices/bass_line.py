@@ -1,7 +1,8 @@
 """What the bass does from note to note, or from chord to chord, in a solo of two voices.
 
 Found: four different notes of the bass one after another, or its first notes in three bars or under three chords, that
-go up, or down, by one or two semitones at a time: the bass walks. A note struck again is one note. And the first notes
+go up, or down, by one or two semitones at a time: the bass walks. A note struck again is one note; of the first notes
+of bars any may lie an octave away, where they are four or more. And the first notes
 of the bass under four chords or more, three of them different, each the root of its chord.
 
 `data`: `does` (`walks`, `roots`), `direction` (`up`, `down`; None of roots), `notes` (names), `degrees` (of each over
@@ -24,7 +25,7 @@ from tabtools.study.music import Music
 from tabtools.study.phrases import KnownStretch
 
 KIND = "bass line"
-STEP = 2
+STEP, OCTAVE = 2, 12
 FEWEST_NOTES, FEWEST_FLOORS, FEWEST_ROOTS, FEWEST_DIFFERENT = 4, 3, 4, 3
 
 
@@ -35,8 +36,9 @@ def find(lower: Music) -> Iterator[Proposal]:
         for walk in _walks(_notes(lower, stretch)):
             if len(walk) >= FEWEST_NOTES:
                 yield _proposal(lower, walk, costs.NOTE[KIND], "walks")
-        for walk in _walks(floors):
-            if len(walk) >= FEWEST_FLOORS:
+        for walk in _walks(_in_one_octave(floors)):
+            is_displaced = any(one.pitch != floor.pitch for one in walk for floor in floors if floor.first == one.first)
+            if len(walk) >= (FEWEST_NOTES if is_displaced else FEWEST_FLOORS):
                 yield _proposal(lower, walk, costs.NOTE[KIND], "walks")
         for row in _rows_of_roots(floors):
             yield _proposal(lower, row, costs.ROOT, "roots")
@@ -47,6 +49,19 @@ def _notes(lower: Music, stretch: KnownStretch) -> list[Floor]:
     melody = lower.melody
     places = range(stretch.first, stretch.last + 1)
     return [Floor(place, place, melody.strokes[place].pitches[-1], melody.backing(place)) for place in places]
+
+
+def _in_one_octave(floors: Sequence[Floor]) -> list[Floor]:
+    """The floors; one that is an octave away from where a step leads is taken as that step."""
+    found: list[Floor] = []
+    for floor in floors:
+        pitch = floor.pitch
+        if found:
+            by = (pitch - found[-1].pitch + OCTAVE // 2) % OCTAVE - OCTAVE // 2
+            if abs(by) <= STEP and abs(pitch - found[-1].pitch) in (OCTAVE + by, OCTAVE - by):
+                pitch = found[-1].pitch + by
+        found.append(floor._replace(pitch=pitch))
+    return found
 
 
 def _walks(line: Sequence[Floor]) -> Iterator[list[Floor]]:

@@ -1,8 +1,8 @@
 """Drones: an open string that rings on and is struck again and again while a line moves on other strings.
 
-Found, in a solo of two voices that ring: a string struck open three times or more in one phrase, and after each stroke
-of it but the last notes above the bass, all of them on one other string, of three different pitches at least. The note
-before its first stroke belongs to the line.
+Found, in a solo of two voices that ring: a string struck open three times or more in one phrase (twice in a row counts
+once), and after each stroke of it but the last notes above the bass, all of them on one other string, of three
+different pitches at least. The note before its first stroke belongs to the line.
 
 `data`: `string`, `name`, `times`, `line` (names of the notes that move, one struck again once).
 
@@ -49,7 +49,8 @@ def _drones(music: Music, own: Sequence[TimedNote], string: int) -> Iterator[Dev
             yield from _device(music, groups, string)
             groups = [[]]
         elif note.string == string:
-            groups.append([note])
+            is_again = len(groups) > 1 and len(groups[-1]) == 1
+            groups[-1:] = [[note]] if is_again else [groups[-1], [note]]
         elif len(groups) > 1:
             groups[-1].append(note)
         elif note.index not in music.bass:

@@ -1,8 +1,8 @@
 """Natural harmonics one after another: bells, or the overtones of one string.
 
 Found, in a solo with a bass or ringing notes: four strokes or more of one phrase one after another that are natural
-harmonics, or harmonics touched above a fretted note, whatever the bass plays between. On one string, and one way, they
-are its overtones.
+harmonics, or harmonics touched above a fretted note, whatever the bass plays between; two, where they are the whole
+phrase. Four or more on one string, and one way, are its overtones.
 
 `data`: `touched` (`open strings`, `fretted notes`), `string` (where they are overtones of one, otherwise None), `notes`
 (names), `frets` (where they are touched).
@@ -24,8 +24,8 @@ from tabtools.study.music import Music
 from tabtools.timeline import TimedNote
 
 KIND = "harmonics"
-FEWEST = 4
 NATURAL, TOUCHED = "open strings", "fretted notes"
+FEWEST, FEWEST_ALONE = 4, 2
 MOST_TOLD = 10
 
 
@@ -39,7 +39,7 @@ def find(music: Music) -> Iterator[Device]:
             row = list(same)
             if how:
                 for part in _parts(row):
-                    if len(part) >= FEWEST:
+                    if len(part) >= FEWEST or len(struck) == len(part) >= FEWEST_ALONE:
                         yield _device(music, part, how)
 
 
@@ -67,7 +67,7 @@ def _device(music: Music, row: Sequence[TimedNote], how: str) -> Device:
     names = [music.melody.backings[note.index].names[round(note.midi or 0) % 12] for note in row]
     frets = [decimal(note.note.touch) for note in row if note.note.touch is not None]
     moves = [(after.midi or 0) - (before.midi or 0) for before, after in pairwise(row)]
-    is_ladder = how == NATURAL and len({note.string for note in row}) == 1
+    is_ladder = how == NATURAL and len(row) >= FEWEST and len({note.string for note in row}) == 1
     is_ladder = is_ladder and (all(move > 0 for move in moves) or all(move < 0 for move in moves))
     if is_ladder:
         way = "up" if moves[0] > 0 else "down"

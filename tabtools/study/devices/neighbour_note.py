@@ -1,9 +1,9 @@
 """Neighbour notes above a bass: a step away from a tone of the chord, and back.
 
 Found, in a solo of two voices: three notes of the tune one after another, the first and the last the same tone of one
-chord, the middle a step above or below, not longer than they are.
+chord, the middle a step above or below, not longer than they are. On a strong count, and left for a weak one, it leans.
 
-`data`: `notes` (names), `side` (`upper`, `lower`), `over` (the symbol).
+`data`: `notes` (names), `side` (`upper`, `lower`), `leans`, `over` (the symbol).
 
 Example: F#, E and F# over a D in the bass, under D, are "lower neighbour: F# E F#, from 3 of D and back".
 """
@@ -55,5 +55,7 @@ def _device(tune: Music, place: int) -> Device:
     where = stretch_of(melody.timeline.notes, notes[0], notes[-1])
     degree = backing.told[own[0].top % 12]
     said = f"{side} neighbour: {' '.join(names)}, from {degree} of {backing.place} and back"
-    data = {"voice": "melody", "notes": names, "side": side, "over": backing.symbol}
+    leans = own[1].is_on_strong_beat and not own[2].is_on_strong_beat
+    said += f"; {names[1]} leans on {names[2]}" * leans
+    data = {"voice": "melody", "notes": names, "side": side, "leans": leans, "over": backing.symbol}
     return Device(KIND, where, notes, said, data, main=False)

@@ -5,6 +5,9 @@ three times; all the notes between are above it, or all are below it, and they a
 is a repeated cell). The stretch goes from the first of them to the last, and to the moving notes behind it where
 they are as many as between the others and on the same side.
 
+Where every second note is the pedal and those between move one way by step, four or more, they are named; the note
+before the first pedal note is one of them, where they go on from it.
+
 `data`: `pitch` (a MIDI number), `name`, `degree` (over the chord it begins under, in either style, None without
 chord and key), `times`, `every` (2, 3 or 4), `side` (of the moving notes: `above`, `below`), `over` (symbols).
 
@@ -15,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from itertools import pairwise
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import in_words
@@ -25,6 +29,7 @@ from tabtools.study.periods import Taken
 
 KIND = "pedal note"
 FEWEST = {2: 4, 3: 3, 4: 3}
+FEWEST_IN_LINE, STEP = 4, 2
 WORDS = {2: "second", 3: "third", 4: "fourth"}
 
 
@@ -87,20 +92,31 @@ def _proposal(music: Music, line: Line, start: int, end: int, every: int, side: 
     times = (end - start) // every + 1
     if len(after) == every - 1 and all((pitch - pitches[start]) * side > 0 for pitch in after):
         end += every - 1
+    pedal = line.first + start
+    if every == 2 and start > 0 and (pitches[start - 1] - pitches[start]) * side > 0 and _leads_in(pitches, start):
+        start -= 1
     first, last = line.first + start, line.first + end
     moving = last - first + 1 - times
     bits = costs.NAMING[KIND] + costs.FIRST_TIME * (moving + 1) + costs.AGAIN * (times - 1)
-    tell = partial(_device, music, first, last, every, times, side)
-    figure = frozenset(place for place in range(first, last + 1) if place == first or (place - first) % every)
+    tell = partial(_device, music, pedal, (first, last), every, times, side)
+    figure = frozenset(place for place in range(first, last + 1) if place == pedal or (place - pedal) % every)
     return Proposal(KIND, first, last, bits, costs.FIRST_TIME, tell, figure)
 
 
-def _device(music: Music, first: int, last: int, every: int, times: int, side: int) -> Device:
-    backing = music.melody.backing(first)
-    pedal = music.melody.strokes[first].top
+def _leads_in(pitches: tuple[int, ...], start: int) -> bool:
+    """Whether the note before the first pedal note begins the line that moves on by step between them."""
+    lead, one, two = pitches[start - 1], pitches[start + 1], pitches[start + 3]
+    return (one - lead) * (two - one) > 0 and max(abs(one - lead), abs(two - one)) <= STEP
+
+
+def _device(music: Music, place: int, span: tuple[int, int], every: int, times: int, side: int) -> Device:
+    first, last = span
+    backing = music.melody.backing(place)
+    pedal = music.melody.strokes[place].top
     where = "above" if side > 0 else "below"
     often = f"{in_words(times)} times, every {WORDS[every]} note"
-    said = f"pedal note {backing.said(pedal % 12)}, {often}, the others {where} it"
+    line = _line(music, first, last, pedal) if every == 2 else ""
+    said = f"pedal note {backing.said(pedal % 12)}, {often}, {line or 'the others'} {where} it"
     data = {
         "pitch": pedal,
         "name": backing.names[pedal % 12],
@@ -111,3 +127,12 @@ def _device(music: Music, first: int, last: int, every: int, times: int, side: i
         "over": [found.symbol for found in music.backings(first, last)],
     }
     return music.device(KIND, first, last, said, data)
+
+
+def _line(music: Music, first: int, last: int, pedal: int) -> str:
+    """`D C# C B`: what moves one way by step, at least four notes; empty where it does not."""
+    melody = music.melody
+    moving = [at for at in range(first, last + 1) if melody.strokes[at].top != pedal]
+    moves = [melody.strokes[after].top - melody.strokes[at].top for at, after in pairwise(moving)]
+    is_line = len(moving) >= FEWEST_IN_LINE and all(move * moves[0] > 0 and abs(move) <= STEP for move in moves)
+    return " ".join(melody.backing(at).names[melody.strokes[at].top % 12] for at in moving) if is_line else ""

@@ -13,12 +13,14 @@ from tabtools.study.devices import (
     EXPLANATIONS,
     PLAYED,
     SHAPES,
+    alternating_bass,
     approach,
     arpeggio,
     broken_chord,
     harmonics,
     moved_cell,
     neighbour_note,
+    ostinato,
     pedal_note,
     picking_pattern,
     position_shift,
@@ -150,8 +152,11 @@ def _worth_of_shape(device: Device) -> float:
 
 
 def _is_within(device: Device, main: Sequence[tuple[Device, float]]) -> bool:
-    """Whether a neighbour is part of what is said of its line already."""
+    """Whether a neighbour is part of what is said of its line already, an alternating bass of an ostinato."""
     own = set(device.notes)
+    if device.kind == alternating_bass.KIND:
+        ostinati = (told for told, _ in main if told.kind == ostinato.KIND)
+        return any(2 * len(own.intersection(told.notes)) >= len(own) for told in ostinati)
     return device.kind == neighbour_note.KIND and any(own.issubset(told.notes) for told, _ in main)
 
 

@@ -34,6 +34,8 @@ NAMING = {
     "swept chords": 2.0,
     "bass line": 3.0,
     "bass pedal": 3.0,
+    "ostinato": 3.5,
+    "moving line": 3.5,
 }
 """Naming a kind: the more usual, the cheaper."""
 
@@ -51,6 +53,7 @@ NOTE = {
     "octave displacement": 0.5,
     "altered line": 1.5,
     "bass line": 0.5,
+    "moving line": 1.0,
 }
 """Each stroke of it, once the kind is known."""
 
