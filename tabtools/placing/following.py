@@ -22,7 +22,7 @@ from tabtools.placing.state import Edge, Held, Key, Opens, State
 from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import CUT_COST, ELSEWHERE_COST
 
-MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 12, 160, 14, 8
+MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 12, 160, 17, 8
 MOST_BEHIND = 1000
 """What costs so much more than the best way to the same stroke is not followed; hard moves are a level of their own."""
 

@@ -21,7 +21,7 @@ from tabtools.placing.choices import Choice
 from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import Taste
 
-MOST_DETOUR = 400
+MOST_DETOUR = 450
 HAND_FRETS = 4
 
 
