@@ -23,6 +23,14 @@ from tabtools.study.phrases import KnownStretch
 
 STEP = 2
 FARTHEST = 8
+IN_TWO_VOICES = {
+    5: {4: "4-3", 3: "4-3"},
+    10: {9: "7-6", 8: "7-6"},
+    11: {9: "7-6"},
+    13: {12: "9-8"},
+    14: {12: "9-8"},
+}
+"""The names of suspensions by the semitones over the lower voice, before and after."""
 NAMES = {(4, 3): "4-3", (2, 1): "9-8", (6, 5): "6-5", (7, 6): "7-6"}
 
 
@@ -143,3 +151,50 @@ def _is_prepared(melody: Melody, place: int, first: int, pitch: int) -> bool:
         if any(abs(other - pitch) <= STEP for other in strokes[before].pitches):
             return False
     return False
+
+
+class Chain(NamedTuple):
+    """Suspensions of one name one after another in two voices struck together: the strokes, and the falling line."""
+
+    first: int
+    last: int
+    name: str
+    line: tuple[int, ...]
+
+
+def chains_in(melody: Melody) -> Iterator[Chain]:
+    """Two suspensions or more in a row: a note struck again over a lower voice that has moved by step gives way.
+
+    What is suspended is a seventh, a fourth or a ninth over the lower voice, and falls by step, alone and without a
+    silence, to a sixth, third or octave; there the next begins.
+    """
+    line: list[int] = []
+    name = ""
+    place = 1
+    while place < len(melody.strokes) + 1:
+        found = _in_two_voices(melody, place)
+        if found and found == name and line[-1] == melody.strokes[place].top:
+            line.append(melody.strokes[place + 1].top)
+        else:
+            if len(line) > 2:
+                first = place - 2 * len(line) + 1
+                yield Chain(first, place - 1, name, tuple(line))
+            name = found
+            line = [melody.strokes[at].top for at in (place, place + 1)] if found else []
+        place += 2 if found else 1
+
+
+def _in_two_voices(melody: Melody, place: int) -> str:
+    """`7-6` where the stroke is a suspension over the lower voice, and the next what it gives way to."""
+    if place + 1 >= len(melody.strokes):
+        return ""
+    before, here, after = melody.strokes[place - 1 : place + 2]
+    if len(here.pitches) != 2 or len(after.pitches) != 1 or here.release < after.onset:
+        return ""
+    if any(one.doubt or one.has_unknown or one.is_apart for one in (here, after)):
+        return ""
+    top, low = here.pitches
+    is_prepared = before.top == top and (len(before.pitches) == 1 or 1 <= abs(before.pitches[-1] - low) <= STEP)
+    if not is_prepared or not 1 <= top - after.top <= STEP:
+        return ""
+    return IN_TWO_VOICES.get(top - low, {}).get(after.top - low, "")
