@@ -22,7 +22,7 @@ from tabtools.harmony.degrees import spelled
 from tabtools.model.solo import Heard
 from tabtools.notation.chords import chord_or_none
 from tabtools.problem import Severity
-from tabtools.study.labels import pitch_in_words
+from tabtools.timeline.written_names import written_tone
 
 NAME = "alternative-pitch"
 SEVERITY = Severity.NOTE
@@ -35,7 +35,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if timed.attack is None:
             continue
         chord, key = chord_or_none(timed.chord), subject.solo.header.key
-        here = pitch_in_words(timed, timed.attack, key)
+        here = spelled(timed.attack, chord, key, written_tone(timed.note, timed.attack))
         for other, sounds in subject.other_pitches(timed):
             if isinstance(other, Heard):
                 message = f"the other reading is {other.name}, this one {here}"

@@ -167,19 +167,20 @@ def _diff(source: SourceText, text: str) -> str:
 @main.command(statuses={CLEAN: "explained"})
 @click.argument("check")
 def explain(check: str) -> None:
-    """Explain a check: what it finds, why, what passes and what fails.
+    """Explain a check: what it finds, why, what passes and what does not.
 
     \b
     Example:
       tabtools explain bar-duration
     """
     from tabtools.checks.choice import UnknownCheckError, check_named
+    from tabtools.checks.manual import manual_of
 
     try:
         module = check_named(check)
     except UnknownCheckError as error:
         raise StopError(str(error)) from None
-    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY.word})\n\n{_wrapped(module.__doc__ or '')}")
+    click.echo(f"{styled(module.NAME, 'place')} ({module.SEVERITY.word})\n\n{_wrapped(manual_of(module))}")
 
 
 def _wrapped(page: str) -> str:

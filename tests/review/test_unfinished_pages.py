@@ -40,7 +40,9 @@ def page(text: str) -> SoloPage:
 def told(found: SoloPage) -> list[str]:
     """What a page says is open, and in which bars it draws that nothing can be made out."""
     (fact,) = re.findall(r"<dt>Still open</dt><dd>(.*?)</dd>", found.body)
-    bars = re.findall(r'<div class="tt-bar" id="b(\d+)"(.*?)(?=<div class="tt-bar"|<section|\Z)', found.tab, re.DOTALL)
+    bars = re.findall(
+        r'<div class="tt-bar" id="b(\d+)"(.*?)(?=<div class="tt-bar"|<ul class="tt-legend|\Z)', found.tab, re.DOTALL
+    )
     gaps = [number for number, bar in bars if 'class="unheard"' in bar]
     return [f"open: {words(fact)}", f"gaps in bars {' '.join(gaps)}" if gaps else "no gaps"]
 
@@ -52,14 +54,14 @@ def test_the_page_says_at_each_commit_what_is_open(number: int) -> None:
     assert told(found) == COMMITS[number].said["::"]
     assert "tt-draft" not in found.body
     counted = told(found)[0].removeprefix("open: ")
-    sections = re.findall(r'<section class="tt-open".*?</section>', found.study, re.DOTALL)
+    sections = re.findall(r'<section class="tt-open".*?</section>', found.study.html(), re.DOTALL)
     assert [f"certain yet: {counted}." in words(one) for one in sections] == [True] * (counted != "nothing")
 
 
 @pytest.mark.parametrize("number", range(len(COMMITS)), ids=[step.name for step in COMMITS])
 def test_as_a_draft_it_says_so_and_repeats_nothing_of_what_is_open(number: int) -> None:
     draft = page(texts()[number].replace("\n\n", "\ndraft:        yes\n\n", 1))
-    (notice,) = re.findall(r'<div class="admonition warning tt-draft">(.*?)</div>', draft.body, re.DOTALL)
+    (notice,) = re.findall(r'<section class="tt-draft".*?>(<h2>.*?)</section>', draft.body, re.DOTALL)
     is_open = COMMITS[number].said["::"][0] != "open: nothing"
     rest = "What is not certain yet is listed below." if is_open else "The linter finds nothing."
     assert words(notice) == f"DraftThis transcription is unfinished.{rest}"

