@@ -26,6 +26,8 @@ UNTIL, ON = "until", "on"
 UNHEARD = "_"
 Label = Callable[[TimedNote], str]
 """A note to what stands under it."""
+_Struck = dict[tuple[int, int], list[TimedNote]]
+"""The notes of a bar by when they begin in it, in quarter notes, as a fraction's two numbers."""
 
 
 @dataclass
@@ -120,9 +122,9 @@ def _pieces(
     room: int,
 ) -> Iterator[_TabPiece]:
     """A piece for each line of a bar; a line that is wider than `room` breaks between its slots."""
-    struck: dict[Fraction, list[TimedNote]] = {}
+    struck: _Struck = {}
     for note in notes:
-        struck.setdefault(note.onset, []).append(note)
+        struck.setdefault(note.begins.offset.as_integer_ratio(), []).append(note)
     chords = [(chord.onset, chord.mark.symbol + "?" * chord.mark.doubtful) for chord in reversed(bar.chords)]
     shortest = min((place.length for line in bar.lines for place in slots_in_time(bar, line)), default=Fraction(1))
     opens_bar = True
@@ -155,7 +157,7 @@ def _said_until(chords: list[tuple[Fraction, str]], onset: Fraction | None) -> s
 def _columns(
     timed: TimedLine,
     bar: TimedBar,
-    struck: dict[Fraction, list[TimedNote]],
+    struck: _Struck,
     chords: list[tuple[Fraction, str]],
     stretches: Sequence[TimedNote],
     label: Label | None,
@@ -164,12 +166,12 @@ def _columns(
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
     count += "?" * line.doubtful
     for slot, place in zip(leaves(line.slots), slots_in_time(bar, timed), strict=True):
-        onset = bar.onset + place.offset
-        said = _said_until(chords, onset + place.length)
-        column = _Column(chord=said, count=count, length=place.length, unheard=_unheard(stretches, onset, place.length))
+        said = _said_until(chords, bar.onset + place.offset + place.length) if chords else ""
+        unheard = _unheard(stretches, bar.onset + place.offset, place.length) if stretches else ""
+        column = _Column(chord=said, count=count, length=place.length, unheard=unheard)
         count = ""
         if isinstance(slot, Stroke):
-            notes = sorted(struck.get(onset, []), key=_from_the_top)
+            notes = sorted(struck.get(place.offset.as_integer_ratio(), []), key=_from_the_top)
             column.cells = {note.string: cell(note.note) for note in notes if note.string}
             column.stringless = [cell(note.note) for note in notes if not note.string]
             if label is not None:
@@ -200,7 +202,8 @@ def cell(note: Note) -> str:
 
 def _width(column: _Column, shortest: Fraction) -> int:
     texts = (*column.cells.values(), *column.stringless, *column.below, column.count, column.chord)
-    return max(map(len, texts)) + 1 + max(0, min(MAX_STRETCH, int(column.length / shortest) - 1))
+    stretched = 0 if column.length is shortest else min(MAX_STRETCH, column.length // shortest - 1)
+    return max(map(len, texts)) + 1 + max(0, stretched)
 
 
 def _drawn(columns: list[_Column], strings: int, opens_bar: bool, line: str = "-") -> _TabPiece:
