@@ -63,7 +63,7 @@ def parts_again(
     alike = _Beginnings(tracks)
     free = 0
     for number, first in enumerate(starts):
-        if first >= free and not taken[first]:
+        if first >= free and not taken[first] and turns(tracks.moves[first : first + MOST]):
             far, near = starts[max(0, number - LOOKED_BACK)], starts[max(0, number - NEAR)]
             found = [_part(music, tracks, *one, first) for one in alike.to(first, far, near)]
             worth = [(_saved(music, chosen, units, part), part) for part in found if _is_heard(tracks, units, part)]
