@@ -11,13 +11,13 @@ from typing import Any, NamedTuple
 from tabtools.hand import Hand, hand_of
 from tabtools.hand.position import Stay, stays_of
 from tabtools.harmony.degrees import DegreeStyle
-from tabtools.score.two_voices import bass_notes, has_ringing
+from tabtools.score.two_voices import RING, bass_notes
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
 from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import KnownStretch, Phrase, phrases_at, phrases_of, pulse_of
-from tabtools.study.registers import bass_by_register
+from tabtools.study.registers import FEWEST_BARS, bass_by_register
 from tabtools.study.suspensions import Suspended, suspended_in
 from tabtools.study.voices import bass_borders, held_until, part_of, tune_of
 from tabtools.timeline import Timeline
@@ -177,12 +177,22 @@ class Music:
     @cached_property
     def unmarked_bass(self) -> frozenset[int]:
         """The notes of a bass that is told by where it lies alone."""
-        return bass_by_register(self.melody)
+        return bass_by_register(self.melody) if len(self.together) >= FEWEST_BARS else frozenset()
+
+    @cached_property
+    def together(self) -> tuple[int, ...]:
+        """The strokes of two notes or more."""
+        return tuple([place for place, struck in enumerate(self.melody.strokes) if len(struck.notes) > 1])
+
+    @cached_property
+    def marks(self) -> frozenset[str]:
+        """The words of all marks."""
+        return frozenset({mark.word for note in self.melody.timeline.notes if note.marks for mark in note.marks})
 
     @cached_property
     def has_ringing(self) -> bool:
         """Whether any note is left to ring."""
-        return has_ringing(self.melody.timeline)
+        return RING in self.marks
 
     @cached_property
     def held_until(self) -> tuple[float, ...]:

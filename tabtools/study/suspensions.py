@@ -52,17 +52,16 @@ class Suspended(NamedTuple):
 def suspended_in(melody: Melody, stretches: tuple[KnownStretch, ...], is_line: bool) -> Iterator[Suspended]:
     """Each suspended note, in order; `is_line` where the melody is all there is."""
     backings = melody.stroke_backings
+    changes = set(melody.chord_changes(0, len(backings)))
+    named = {id(backing) for backing in set(backings) if _has_named(backing)}
     for stretch in stretches:
         for place in range(stretch.first, stretch.last + 1):
-            here = backings[place]
-            is_new = place > 0 and backings[place - 1] is not here
+            is_new = place in changes
+            if not (is_new or place == stretch.first or (named and id(backings[place]) in named)):
+                continue
             if is_new:
                 yield from _held_over(melody, place)
-            if (
-                place < stretch.last
-                and here.root is not None
-                and (place == stretch.first or is_new or _has_named(here))
-            ):
+            if place < stretch.last and backings[place].root is not None:
                 yield from _struck_again(melody, stretch, place, is_line)
 
 

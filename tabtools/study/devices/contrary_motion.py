@@ -28,7 +28,7 @@ Pair = tuple[int, int, int, int]
 
 def find(music: Music) -> Iterator[Device]:
     """Each stretch of it, in order."""
-    for stretch in music.stretches:
+    for stretch in music.stretches if len(music.together) >= FEWEST else ():
         row: list[Pair] = []
         for pair in _pairs(music, stretch.first, stretch.last):
             if pair is not None and (not row or _goes_on(row, pair)):

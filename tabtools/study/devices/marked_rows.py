@@ -13,7 +13,7 @@ MOST_TOLD = 10
 def rows_marked(music: Music, word: str) -> Iterator[tuple[int, int]]:
     """The first and last stroke of each row within a phrase that carries this mark, in order."""
     notes, strokes = music.melody.timeline.notes, music.melody.strokes
-    if not any(mark.word == word for note in notes if note.marks for mark in note.marks):
+    if word not in music.marks:
         return
     for stretch in music.stretches:
         places = range(stretch.first, stretch.last + 1)

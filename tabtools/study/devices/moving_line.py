@@ -32,7 +32,7 @@ WORDS = {"below": "under", "above": "over", "within": "within"}
 
 def find(music: Music) -> Iterator[Proposal]:
     """Each line that moves against what stays, in order."""
-    for stretch in music.stretches:
+    for stretch in music.stretches if len(music.together) >= FEWEST else ():
         for first, last, voice in _rows(music, stretch):
             pitches = {music.melody.strokes[at].pitches[voice] for at in range(first, last + 1)}
             if last - first + 1 >= FEWEST and len(pitches) >= FEWEST_PITCHES:

@@ -24,7 +24,7 @@ KIND = "suspension"
 
 def find(music: Music) -> Iterator[Device]:
     """Each suspension, in order, and each chain of them."""
-    if not music.bass:
+    if not music.bass and len(music.together) > 1:
         yield from (_chain(music, chain) for chain in chains_in(music.melody))
     for one in music.suspensions:
         if not music.bass and one.held_from is None:

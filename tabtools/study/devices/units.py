@@ -87,9 +87,11 @@ def relation(source: Unit, unit: Unit) -> Relation | None:
             return found
     if unit.begins == source.begins and shared >= 3 and 2 * shared >= max(count, other) and count > shared < other:
         return "another end", shared, 0, False
-    moved = _moved(source, unit)
-    if unit.begins == source.begins and moved >= FEWEST_MOVED and 2 * moved >= max(count, other):
+    moved = _moved(source, unit) if unit.begins == source.begins and not shared else 0
+    if moved >= FEWEST_MOVED and 2 * moved >= max(count, other):
         return "another end", moved, unit.tops[0] - source.tops[0], False
+    if 8 * min(count, other) <= 5 * max(count, other):
+        return None
     same = len(unit.sounding & source.sounding)
     return ("varied", same, 0, False) if same > 3 and 8 * same > 5 * max(count, other) else None
 
