@@ -39,9 +39,9 @@ LAID_COST = (0, 20, 80, 0, 90, 900)
 SAME_FRET_COST, NEIGHBOUR_COST = 50, 150
 """Two strings at one fret with others between them, under any fingers but the second and third; two neighbours there
 under two fingers, for which one is laid over them (common practice)."""
-CHORD, HABIT_SHARE, MOST_HABIT = 3, 0.8, 2000
-"""From so many strings on a chord is held by the fingers it is learnt with; what others cost more, counts so much
-again (common practice)."""
+CHORD, HABIT_COST, HABIT_SHARE, MOST_HABIT = 3, 80, 0.8, 2000
+"""From so many strings on a chord is held by the fingers it is learnt with: others cost so much besides, where places
+are given, and what they cost more counts so much again (common practice)."""
 
 BEND_FINGER_COST = (0, 600, 200, 0, 450, 900)
 """For each 5 N of a bend: the third finger has two to help it, the first has none, and the fourth is the weakest; the
@@ -103,16 +103,19 @@ class Shape:
             self.grips = [grip for _, grip in weighed]
             self.costs = [whole for whole, _ in weighed]
             if len(stops) >= CHORD and not any(stop.rings for stop in stops):
-                self._prefer_the_best()
+                self._prefer_the_best(HABIT_COST if most is None else 0)
         positions = [grip.position for grip in self.grips]
         self.lowest, self.highest = min(positions), max(positions)
         if self.needed > FINGERS_OF_A_HAND:
             self.costs = [cost + level_weight(IMPOSSIBLE_LEVEL) for cost in self.costs]
 
-    def _prefer_the_best(self) -> None:
+    def _prefer_the_best(self, least_more: int) -> None:
         """A chord keeps the fingers it is learnt with, whatever comes before: others cost more than by themselves."""
         least = min(self.costs)
-        self.costs = [cost + int(min(MOST_HABIT, HABIT_SHARE * (cost - least))) for cost in self.costs]
+        self.costs = [
+            cost + (least_more + int(min(MOST_HABIT, HABIT_SHARE * (cost - least))) if cost > least else 0)
+            for cost in self.costs
+        ]
 
     def _chord_grips(self, opens: tuple[int, ...], stances: Stances, most: int | None) -> list[tuple[int, Grip]]:
         stops = self.stops

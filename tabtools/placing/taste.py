@@ -24,7 +24,7 @@ LOW_COST, LOW_TO = 6, 5
 OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
 """An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
 chord is welcome; asked for, it is preferred."""
-FAR_FROM_OPEN, OPEN_AMID_COST = 7, 200
+FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
