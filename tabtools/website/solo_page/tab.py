@@ -8,6 +8,7 @@ from math import floor
 from markupsafe import Markup
 
 from tabtools.engraving import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
+from tabtools.engraving.bar_splitting import WIDEST
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study import Labels, Study, study_of
 from tabtools.timeline import Timeline
@@ -47,11 +48,13 @@ def tab_html(
     sections = Markup().join(_section(section, readings) for section in drawing.sections)
     region = html(
         '<div class="tt-tab{shown}" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
-        'style="--print:{print_size:g};--print-staff:{staff_size:g};--head:{head:g}">{glyphs}{sections}</div>',
+        'style="--print:{print_size:g};--print-staff:{staff_size:g};--head:{head:g};--squeeze:{squeeze:g}">'
+        "{glyphs}{sections}</div>",
         shown=" tt-staves" if shows_staff else "",
         print_size=_print_size(drawing.sections),
         staff_size=_print_size(drawing.sections, drawing.head),
         head=drawing.head,
+        squeeze=_squeeze(drawing.sections, drawing.head),
         glyphs=GLYPHS + drawing.shapes,
         sections=sections,
     )
@@ -69,6 +72,12 @@ def _print_size(sections: Iterable[SectionDrawing], head: float = 0.0) -> float:
         fitting = [floor(1000 * PAPER / (_widest(one) + 4 + head)) / 1000 for one in (section.phrases, pairs)]
         sizes.append(next((size for size in fitting if size >= SMALLEST_PRINT), SMALLEST_PRINT))
     return min(sizes)
+
+
+def _squeeze(sections: Iterable[SectionDrawing], head: float) -> float:
+    """How much smaller a tab with its staff is on the narrowest page, where `head` stands left of every piece."""
+    widest = max((piece.width for one in sections for bar in one.bars for piece in bar.pieces), default=0.0)
+    return min(1.0, floor(100 * WIDEST / max(1.0, widest + head)) / 100)
 
 
 def _widest(systems: Iterable[Sequence[BarDrawing]]) -> float:
