@@ -12,8 +12,10 @@ from playwright.sync_api import Browser, Page
 from tabtools.checks.subject import subject_of
 from tabtools.source import from_text
 from tabtools.study import study_of
+from tabtools.website.links import Links
 from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page.note_records import in_words, known_html, label_switch
+from tabtools.website.solo_page.page import CONTROLS_HERE, STUDY_HERE, TAB_HERE, solo_page
 from tabtools.website.solo_page.paper import running_title
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.tab import tab_html
@@ -165,3 +167,33 @@ def test_a_sheet_tells_its_number_and_the_title(browser: Browser, tmp_path: Path
         assert page.locator("body > *:not(style)").count() == 0
         assert page.evaluate("document.body.textContent").count("content") <= 2
     assert len(rules) == 2
+
+
+def test_a_passage_is_printed_alone_and_large(browser: Browser) -> None:
+    """Its bars and no others, nothing of the rest of the page but the title; after that the page is whole again."""
+    text = SOLO + "\npassage 3.1-4.2  Middle\n"
+    subject = subject_of(from_text(text, "case.solo"))
+    page_of_solo = solo_page("case", subject, None, [], Links(directory_urls=False))
+    body = str(page_of_solo.body)
+    own = page_of_solo.controls, page_of_solo.tab, page_of_solo.study.html()
+    for place, part in zip((CONTROLS_HERE, TAB_HERE, STUDY_HERE), own, strict=True):
+        body = body.replace(place, part)
+    with watched(browser, viewport={"width": 718, "height": 900}) as page:
+        page.set_content(
+            f'<!doctype html><html lang="en"><meta charset="utf-8"><title>Staff</title><style>{STYLES}</style>'
+            f'<article class="md-content__inner md-typeset">{body}</article><script>{joined(SOLO_PAGE)}</script></html>'
+        )
+        page.emulate_media(media="print")
+        whole = page.locator(".tt-bar").locator("visible=true").count()
+        before = page.locator(".tt-bar#b3 .fret").first.bounding_box()
+        page.evaluate("globalThis.print = () => {}")
+        page.locator(".tt-print").evaluate("(button) => button.click()")
+        seen_bars = page.locator(".tt-bar").locator("visible=true").evaluate_all("(all) => all.map((one) => one.id)")
+        assert (whole, seen_bars) == (8, ["b3", "b4"])
+        assert page.locator("h1").is_visible()
+        assert seen(page, "h2") == 0
+        after = page.locator(".tt-bar#b3 .fret").first.bounding_box()
+        assert before is not None and after is not None
+        assert after["height"] > 1.3 * before["height"]
+        page.evaluate("dispatchEvent(new Event('afterprint'))")
+        assert page.locator(".tt-bar").locator("visible=true").count() == 8

@@ -9,6 +9,7 @@ import { ChosenNote } from "./study/chosen_note.js";
 import { offerLabels } from "./study/labels.js";
 import { FollowingLesson } from "./study/lesson.js";
 import { offerMirror } from "./study/mirror.js";
+import { offerPrinting } from "./study/print_passage.js";
 import { offerSizes } from "./study/size.js";
 import { offerStaff } from "./study/staff.js";
 
@@ -27,6 +28,7 @@ const study = (tab) => {
   offerStaff(staff, tab);
   offerSizes(size, tab);
   if (mirrored) offerMirror(mirrored);
+  offerPrinting(tab);
   const side = document.querySelector(".tt-side");
   lesson = side && { told: new FollowingLesson(side), numbers: chosen.numbers };
   const words = document.querySelector(".tt-in-words");
