@@ -1,7 +1,8 @@
-"""Numbers beside the words that they count."""
+"""Numbers beside the words that they count, and in runs."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 
 
@@ -16,3 +17,14 @@ def plural(noun: str, number: float | Fraction) -> str:
     if number == 1:
         return noun
     return f"{noun}es" if noun.endswith("ch") else f"{noun}s"
+
+
+def number_runs(numbers: Iterable[int]) -> list[tuple[int, int]]:
+    """The first and last of each run of numbers that rise by one, in their order: 3 4 5 9 are `(3, 5)` and `(9, 9)`."""
+    found: list[tuple[int, int]] = []
+    for number in numbers:
+        if found and number == found[-1][1] + 1:
+            found[-1] = found[-1][0], number
+        else:
+            found.append((number, number))
+    return found

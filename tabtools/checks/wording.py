@@ -8,19 +8,14 @@ from fractions import Fraction
 from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.model.solo import Note
 from tabtools.timeline import TimedNote
+from tabtools.wording import number_runs
 
 
 def listed(numbers: Sequence[int]) -> str:
     """Rising numbers as they are said: `2`, `2 and 4`, `5 to 12`, `1, 3 and 5 to 7`."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
     parts: list[str] = []
-    for run in runs:
-        parts += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+    for first, last in number_runs(numbers):
+        parts += [f"{first} to {last}"] if last - first > 1 else map(str, range(first, last + 1))
     return in_a_row(parts, "and")
 
 

@@ -15,6 +15,7 @@ from tabtools.review.fields import compare_fields
 from tabtools.review.sound import Sounds
 from tabtools.review.writing import item_text
 from tabtools.timeline import TimedBar
+from tabtools.wording import number_runs
 
 Played = Mapping[int, list[TimedBar]]
 """The bars an item makes, by the item's identity."""
@@ -193,10 +194,4 @@ def _text(item: Item, other: Item, version: Version) -> list[str]:
 
 def _runs(numbers: list[int]) -> str:
     """`5-24, 30` for these numbers in their order."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1][1:] = [number]
-        else:
-            runs.append([number])
-    return ", ".join("-".join(map(str, run)) for run in runs)
+    return ", ".join(f"{first}-{last}" if last > first else f"{first}" for first, last in number_runs(numbers))

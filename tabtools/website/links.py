@@ -15,6 +15,7 @@ from markupsafe import Markup
 
 from tabtools.model.solo import Address, AddressRange
 from tabtools.reports.open_words import where
+from tabtools.wording import number_runs
 
 SOLOS, BY, CORRECTIONS = "solos", "by", "by/time/corrections"
 INDEX = f"{SOLOS}/index"
@@ -110,10 +111,4 @@ def place_words(place: Address | AddressRange) -> str:
 
 def runs(numbers: Iterable[int]) -> str:
     """Rising numbers, shortened, as the page's script reads them: `3-7 9`."""
-    found: list[list[int]] = []
-    for number in numbers:
-        if found and number == found[-1][1] + 1:
-            found[-1][1] = number
-        else:
-            found.append([number, number])
-    return " ".join(f"{first}-{last}" if last > first else f"{first}" for first, last in found)
+    return " ".join(f"{first}-{last}" if last > first else f"{first}" for first, last in number_runs(numbers))
