@@ -24,9 +24,11 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import groupby
 from typing import NamedTuple
 
+from tabtools.model.rhythm import Meter
 from tabtools.model.solo import AddressRange, Bar, Like, Section, Solo, first_number
 from tabtools.study.melody import Melody, Struck
 
@@ -93,10 +95,14 @@ def _is_last(before: Struck | None, struck: Struck, following: Struck | None, re
 
 def pulse_of(struck: Struck) -> int:
     """The ticks from one tap of the foot to the next."""
-    meter = struck.bar.meter
+    return struck.beat * _counts_in_pulse(struck.bar.meter)
+
+
+@lru_cache(maxsize=256)
+def _counts_in_pulse(meter: Meter) -> int:
     if meter.beat >= 1:
-        return struck.beat
-    return struck.beat * (3 if meter.counts % 3 == 0 else 2)
+        return 1
+    return 3 if meter.counts % 3 == 0 else 2
 
 
 def opening_bars(solo: Solo) -> set[int]:
