@@ -32,6 +32,7 @@ NAMES = {
     "places",
     "from",
     "to",
+    "to_over",
     "chords",
     "pedal",
     "led",
