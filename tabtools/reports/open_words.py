@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
 from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, written
 from tabtools.model.rhythm import clock_in_tenths
-from tabtools.model.solo import AddressRange, Heard, Place
+from tabtools.model.solo import AddressRange, Heard, Place, notes_of
 from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.study.periods import ORDINALS
 from tabtools.timeline import TimedNote
@@ -94,9 +94,12 @@ def _pitch(thing: OpenThing) -> str:
 
 
 def _which(timed: TimedNote) -> str:
-    """The note is named by its place in its line where no count tells which it is."""
-    stroke = timed.address.stroke or 0
-    return f"the {ORDINALS[stroke]} note" if timed.line.doubtful and 0 < stroke < len(ORDINALS) else "this note"
+    """The note is named by its place in its line where the count alone does not tell which it is."""
+    stroke, line = timed.address.stroke or 0, timed.line
+    notes = notes_of(line)
+    is_one_of_several = line.first == line.last and len(notes) > 1 and not any(note.unheard for note in notes)
+    is_named = (line.doubtful or is_one_of_several) and 0 < stroke < len(ORDINALS)
+    return f"the {ORDINALS[stroke]} note" if is_named else "this note"
 
 
 def _reading(thing: OpenThing) -> str:
