@@ -26,6 +26,9 @@ MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 12, 160, 17, 8
 MOST_BEHIND = 1000
 """What costs so much more than the best way to the same stroke is not followed; hard moves are a level of their own."""
 
+HAND_FRETS = 5
+"""No finger stands farther from the first, stretched as it may be."""
+
 
 class _Before(NamedTuple):
     """A state as a stroke begins: the fingers and the open strings that still sound then, the time since the last."""
@@ -71,12 +74,15 @@ class Following:
         ]
         for choice in choices:
             alone = self._spread(choice, ())
+            step = choice.steps[0] if len(choice.steps) == 1 and not alone and not choice.steps[0].is_tied else None
             for before in befores:
                 between = self._between(choice, before)
                 if between is not None:
                     spread = self._spread(choice, before.held) if before.held else alone
                     most = MOST_CHORD_WAYS if spread else most
                     cost = choice.cost + between
+                    if step is not None and not before.held:
+                        spread = self._shift(step.downs[0].fret, before)
                     ways.append((before.state.least + cost + spread, len(ways), cost, choice, before))
         ways.sort()
         best = inf
@@ -86,6 +92,16 @@ class Following:
             best = min(best, self._go(choice, before, cost).least)
         kept = [state for state in self.found.values() if state.least <= best + self.behind]
         return kept if len(kept) <= MOST_STATES else sorted(kept, key=lambda state: state.least)[:MOST_STATES]
+
+    def _shift(self, fret: int, before: _Before) -> int:
+        """What at least it takes to come to a single finger at a fret."""
+        shape = before.state.shape
+        if shape is None:
+            return 0
+        lowest = max(1, fret - HAND_FRETS)
+        if shape.highest < lowest:
+            return self.moves.ways.shift(shape.highest, lowest, before.time)
+        return self.moves.ways.shift(shape.lowest, fret, before.time) if fret < shape.lowest else 0
 
     def _held(self, state: State) -> Held:
         presses = state.presses

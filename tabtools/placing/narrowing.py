@@ -2,9 +2,9 @@
 
 A coarse search over places alone, in which the hand is anywhere from where its first to where its fourth finger
 stands: what it costs to come to a choice and to go on from it, more than by the best way, is the detour of the choice.
-Fingers differ by less than `MOST_DETOUR`, so that a choice with a longer one is not the best: of lines, nothing better
-is left out. Where hard moves are left or a note gets no place, nothing is taken for granted: all choices are looked at
-then.
+Fingers differ by less than `MOST_DETOUR` as a rule, so that a choice with a longer one is not the best: of the demo
+solos and of made-up melodies nothing better is left out. Where hard moves are left or a note gets no place, nothing is
+taken for granted: all choices are looked at then.
 """
 
 from __future__ import annotations
@@ -14,7 +14,12 @@ from math import inf
 from operator import add
 from typing import NamedTuple
 
+from tabtools.hand.changes import APART_COST
+from tabtools.hand.grasp import TIE_OF
+from tabtools.hand.grip import BEND_FINGER_COST
 from tabtools.hand.moves import Moves
+from tabtools.hand.stance import THUMB, slur_strain, strain_weight
+from tabtools.hand.ties import Tie
 from tabtools.hand.ways import Ways, time_class
 from tabtools.model.solo import Fret
 from tabtools.placing.choices import Choice
@@ -22,7 +27,8 @@ from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import Taste
 
 MOST_DETOUR = 450
-HAND_FRETS = 4
+HAND_FRETS, WIDEST_FINGERS = 4, (1, 4)
+LEAST_BEND_COST = min(BEND_FINGER_COST[1 : THUMB + 1])
 
 
 class _HandAt(NamedTuple):
@@ -44,7 +50,7 @@ def narrowed(
         between.table((strokes[number - 1], strokes[number]), standings[number - 1], standings[number])
         for number in range(1, len(strokes))
     ]
-    own = [[float(choice.cost) for choice in some] for some in choices]
+    own = [[_own(choice) for choice in some] for some in choices]
     coming = _ways(own, [table.coming for table in tables])
     going = _ways(own[::-1], [table.going for table in reversed(tables)])[::-1]
     kept = []
@@ -86,7 +92,7 @@ class _Between:
         self.places: list[Option] = []
         self._numbers: dict[tuple[int, Fret | None], int] = {}
         self._costs: dict[int, int] = {}
-        self._tables: dict[tuple[int, bool, Sequence[_HandAt], Sequence[_HandAt]], _Table] = {}
+        self._tables: dict[tuple[int, str, Sequence[_HandAt], Sequence[_HandAt]], _Table] = {}
 
     def standings(self, choices: Sequence[Choice]) -> tuple[_HandAt, ...]:
         """Where the hand stands for the first note by these choices."""
@@ -107,13 +113,13 @@ class _Between:
         """From the places of one stroke to those of the next."""
         before, stroke = strokes
         note = stroke.voices[0].timed.note
-        stays = bool(note.via) and note.string is None
-        key = time_class(stroke.start - before.start), stays, ones, others
+        slur = note.via if note.string is None else ""
+        key = time_class(stroke.start - before.start), slur, ones, others
         table = self._tables.get(key)
         if table is None:
             coming = self._rows(key[0], ones, others)
-            if stays:
-                self._break(coming, ones, others)
+            if slur:
+                self._slur(coming, ones, others, TIE_OF.get(slur) == Tie.LEGATO)
             table = self._tables[key] = _Table(coming, list(zip(*coming, strict=True)))
         return table
 
@@ -135,18 +141,36 @@ class _Between:
             rows.append(row)
         return rows
 
-    def _break(self, table: list[list[float]], ones: Sequence[_HandAt], others: Sequence[_HandAt]) -> None:
-        """A slur does not go from string to string."""
+    def _slur(
+        self, table: list[list[float]], ones: Sequence[_HandAt], others: Sequence[_HandAt], is_legato: bool
+    ) -> None:
+        """A slur does not go from string to string, and is a stretch for the first and the fourth finger at least."""
         for row, other in zip(table, others, strict=True):
-            string = self.places[other.place].string
+            string, to_fret, _ = self.places[other.place]
             for index, one in enumerate(ones):
-                if string and self.places[one.place].string not in (0, string):
+                earlier, fret, _ = self.places[one.place]
+                if earlier != string and earlier and string:
                     row[index] = inf
+                elif is_legato and fret and to_fret and string:
+                    row[index] += self._stretch(round(fret), round(to_fret))
+
+    def _stretch(self, fret: int, to_fret: int) -> int:
+        """What it costs at least to slur so far."""
+        ways, (finger, following) = self.ways, WIDEST_FINGERS
+        strain = slur_strain(finger, following, ways.neck.gap(fret, to_fret), ways.profile)
+        apart = APART_COST * max(0, abs(to_fret - fret) - (following - finger))
+        return strain_weight(strain) + ways.spread(finger, following, fret, to_fret) + apart
 
     def _cost(self, one: int, other: int) -> int:
         cost = self.taste.between(self.places[one], self.places[other])
         self._costs[(other << 32) + one] = cost
         return cost
+
+
+def _own(choice: Choice) -> float:
+    """What a choice costs at least by itself: its places, and the fingers that its bends take."""
+    force = sum([down.force for step in choice.steps for down in step.downs])
+    return float(choice.cost + LEAST_BEND_COST * force)
 
 
 def _positions(choice: Choice) -> tuple[int, int]:
