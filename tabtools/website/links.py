@@ -21,7 +21,7 @@ SOLOS, BY, CORRECTIONS = "solos", "by", "by/time/corrections"
 INDEX = f"{SOLOS}/index"
 DOWNLOADS = f"{SOLOS}/files"
 
-_LOOP = Markup('<a class="tt-loop" href="{}" aria-label="Loop {}">Loop it</a>')
+_LOOP = Markup('<a class="tt-loop" href="{}" aria-label="Loop {}" data-search-exclude>Loop it</a>')
 _PLACE = Markup('<a class="tt-place-link" href="{}">{}</a>')
 
 

@@ -109,7 +109,7 @@ def test_recording_place_settings_and_scroll_survive_many_saves(page: Page, benc
         "stretch": {"from": 36000, "to": 84000},
         "hear": "recording",
         "metronome": True,
-        "volume": {"guitar": 0.21, "clicks": 0.6, "recording": 0.33},
+        "volume": {"guitar": 0.21, "clicks": 0.5, "drone": 0.5, "recording": 0.33},
     }
     for name, value in (("tempo", "50"), ("recording", "33"), ("countin", "none"), ("from", "10"), ("to", "21")):
         assert page.input_value(field(name)) == value

@@ -163,7 +163,7 @@ def test_a_claim_lights_its_notes(page: Page, demo: Path) -> None:
 
 def test_the_tab_in_words_is_there_on_demand(page: Page, demo: Path) -> None:
     opened(page, demo, "solos/lantern-on-the-slip")
-    page.get_by_text("The tab in words").click()
+    page.get_by_text("Every bar, note by note").click()
     bars = page.locator(".tt-in-words li")
     bars.first.wait_for()
     assert bars.count() == page.locator(".tt-bar").count()

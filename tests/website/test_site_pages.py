@@ -251,3 +251,12 @@ def test_every_check_has_its_page() -> None:
 
 def test_an_index_without_solos_says_so() -> None:
     assert "no solos yet" in solos_index([], LINKS)
+
+
+@pytest.mark.parametrize(
+    ("claim", "loops"),
+    [("@1.1.1 C4", []), ("@1.1", []), ("@1.1-1.2", ["#b1.1-b1.2"]), ("@1", ["#b1-b1"])],
+)
+def test_what_a_lesson_says_of_a_passage_can_be_looped(claim: str, loops: list[str]) -> None:
+    html = page(lesson=f"Listen: `{claim}`.").body
+    assert re.findall(r'class="tt-loop" href="([^"]*)"', html) == loops

@@ -23,7 +23,7 @@ from tabtools.study import Study, study_of
 from tabtools.study.open_things import open_things
 from tabtools.timeline import Timeline
 from tabtools.timeline.places import PlaceError, notes_at
-from tabtools.website.links import INDEX, Links, runs, solo_path
+from tabtools.website.links import INDEX, Links, loop_link, runs, solo_path
 from tabtools.website.markup import html
 from tabtools.website.solo_page.lesson import claim_link, render_lesson
 from tabtools.website.solo_page.open_section import OPEN, for_readers, open_fact
@@ -261,4 +261,6 @@ def _claim(text: str, timeline: Timeline, links: Links) -> Markup | None:
         where += f", count {first.count}"
     said = ", ".join(with_accidentals(_readable(statement)).replace(" > ", " to ") for statement in claim.statements)
     spoken_of = runs(note.index for note in notes)
-    return claim_link(links.anchors.get(address, f"b{first.bar}"), where, said, spoken_of)
+    link = claim_link(links.anchors.get(address, f"b{first.bar}"), where, said, spoken_of)
+    is_passage = whole or (first.bar, first.count) != (last.bar, last.count)
+    return link + Markup(" ") + loop_link(claim.range) if is_passage else link

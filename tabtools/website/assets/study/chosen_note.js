@@ -159,7 +159,8 @@ export class ChosenNote {
     const list = made("ul");
     for (const { element } of found) {
       element.id ||= `tt-said-${this.speakers.findIndex((one) => one.element === element)}`;
-      const link = made("a", element.textContent.replace(/\s+/g, " "));
+      const parts = [...element.childNodes].filter((part) => !part.matches?.(".tt-loop"));
+      const link = made("a", parts.map((part) => part.textContent).join("").replace(/\s+/g, " ").trim());
       link.href = `#${element.id}`;
       link.addEventListener("click", () => {
         const folded = element.closest("details");
