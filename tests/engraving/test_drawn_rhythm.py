@@ -148,3 +148,11 @@ def test_a_bracket_reaches_from_before_the_first_to_behind_the_last_value() -> N
     assert left[0] == left[1] == along[0] < first < last < along[1] == right[0] == right[1]
     assert (left[2:], right[2:]) == ([STRING_6 + 35, STRING_6 + 40], [STRING_6 + 35, STRING_6 + 40])
     assert along[2:] == [STRING_6 + 40, STRING_6 + 40]
+
+
+def test_what_the_vibrato_bar_moves_is_tied_and_no_new_attack() -> None:
+    """Every stem without a figure over it has a tie that leads to it."""
+    svg = staff("1  3:10 - - w9\n2  w10 - - .\n3-4  .\n")
+    stems = len(lines(svg, "stem"))
+    assert stems == 3
+    assert len(re.findall(TIE, svg)) == stems - 1
