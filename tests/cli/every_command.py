@@ -191,7 +191,7 @@ def page_of(solo: Path, lesson: Path | None = None) -> str:
         assert beside is not None, prepared.fault
         return ""
     sheet = prepared.open()
-    page = sheet.page.body + sheet.page.controls + sheet.page.tab + sheet.page.study
+    page = sheet.page.body + sheet.page.controls + sheet.page.tab + sheet.page.study.html()
     assert "NaN" not in page, page
     assert not re.search(r'="[^"]*\b(nan|inf)\b', page), page
     for drawing in re.findall(r'<svg class="tt-(?:staff|chords)".*?</svg>(?=</div>|<svg class|\s*<)', sheet.page.tab):

@@ -76,8 +76,9 @@ def _slot(pitch: int, kind: str) -> Slot:
     return Slot((pitch,), "t" if kind == "t" else "", 2 if kind == "b" else 0)
 
 
-def written(made: Made, places: Places, by: int = 0, flats: bool = False) -> Timeline:
-    """The solo written at these places, everything transposed by so many semitones."""
+def written(made: Made, places: Places, by: int = 0, flats: bool = False, heard: bool = False) -> Timeline:
+    """The solo written at these places, everything transposed by so many semitones; as strings and pitches where
+    it is written as `heard`."""
     names = FLAT_NAMES if flats else SHARP_NAMES
     lines = ["meter: 4/4"]
     if made.key is not None:
@@ -87,18 +88,19 @@ def written(made: Made, places: Places, by: int = 0, flats: bool = False) -> Tim
         symbol = "NC" if chord is None else f"{names[(chord[0] + by) % 12]}{chord[1]}"
         lines += ["", f"bar {number}  {symbol}"]
         for count, beat in enumerate(bar, 1):
-            lines.append(f"{count}  {' '.join(_text(slot, places, by) for slot in beat)}")
+            lines.append(f"{count}  {' '.join(_text(slot, places, by, heard) for slot in beat)}")
     return timeline_of_text("\n".join(lines) + "\n")
 
 
-def _text(slot: Slot, places: Places, by: int) -> str:
+def _text(slot: Slot, places: Places, by: int, heard: bool) -> str:
     if not slot.pitches:
         return "."
     notes = []
     for pitch, string in zip(slot.pitches, places(slot.pitches), strict=True):
-        if not string:
+        if heard or not string:
+            where = f"{string}:" if string else ""
             bend = f"b={pitch_name(pitch + by + slot.bend)}" if slot.bend else ""
-            notes.append(f"{slot.via}={pitch_name(pitch + by)}{bend}")
+            notes.append(f"{slot.via}{where}={pitch_name(pitch + by)}{bend}")
             continue
         fret = pitch + by - OPEN_STRINGS[string - 1]
         notes.append(f"{slot.via}{string}:{fret}{f'b{fret + slot.bend}' if slot.bend else ''}")

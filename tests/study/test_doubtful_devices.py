@@ -75,5 +75,5 @@ def test_it_is_said_wherever_devices_are_shown() -> None:
     assert ", over D7 (uncertain)." in lesson
     assert "b7, rising (uncertain)." in lesson
     page = solo_page("oar", subject, None, (), Links(directory_urls=False))
-    assert f"{with_accidentals(said)}." in page.study
+    assert f"{with_accidentals(said)}." in page.study.html()
     assert "3 of D7 (uncertain)" in page.tab

@@ -135,8 +135,16 @@ def test_another_place_on_the_neck_changes_no_degree_role_or_device(made: Made) 
 
 
 @given(solos())
-def test_pitches_without_places_have_the_same_degrees_roles_and_devices(made: Made) -> None:
+def test_pitches_without_places_are_explained_alike(made: Made) -> None:
     here, there = study_of(written(made, usual)), study_of(written(made, nowhere))
+    assert roles_in(here) == roles_in(there)
+    assert here.phrases == there.phrases
+    assert devices_in(here, ABOUT_PLACES) == devices_in(there, ABOUT_PLACES)
+
+
+@given(solos())
+def test_pitches_without_strings_have_the_same_degrees_roles_and_devices(made: Made) -> None:
+    here, there = study_of(written(made, usual, heard=True)), study_of(written(made, nowhere, heard=True))
     assert here.labels == there.labels
     assert here.roles == there.roles
     assert here.phrases == there.phrases
