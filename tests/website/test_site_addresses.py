@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import cache
 from html.parser import HTMLParser
@@ -17,6 +18,8 @@ from thoroughness import IS_THOROUGH, crossed
 
 PAGES = ("index", "solos/index", "format", "checks/index", "solos/lantern-on-the-slip", "by/technique/bend")
 LOADED = {("script", "src"), ("img", "src"), ("iframe", "src"), ("audio", "src"), ("source", "src"), ("use", "href")}
+
+LOOP = re.compile(r"(b\d+)(?:\.\d+)?-(b\d+)(?:\.\d+)?")
 
 
 class Outline(HTMLParser):
@@ -47,6 +50,12 @@ def outline(path: Path) -> Outline:
     return Outline(path.read_text(encoding="utf-8"))
 
 
+def places(fragment: str) -> set[str]:
+    """The ids that the end of an address names: one, or the bars between which the page's player repeats."""
+    loop = LOOP.fullmatch(unquote(fragment))
+    return set(loop.groups()) if loop else {unquote(fragment)}
+
+
 def faults(site: Path, home: str) -> Iterator[str]:
     """Links that arrive nowhere; `home` is what stands for a folder where there is a server, empty on a disk."""
     for path in sorted(site.rglob("*.html")):
@@ -61,7 +70,7 @@ def faults(site: Path, home: str) -> Iterator[str]:
             target = target / home if target.is_dir() and home else target
             if not target.is_file():
                 yield f"{path.relative_to(site)}: {link} arrives nowhere"
-            elif parts.fragment and target.suffix == ".html" and unquote(parts.fragment) not in outline(target).ids:
+            elif parts.fragment and target.suffix == ".html" and not places(parts.fragment) <= outline(target).ids:
                 yield f"{path.relative_to(site)}: {link} names no place there"
 
 
