@@ -117,6 +117,26 @@ def test_the_narrowest_page_need_not_be_moved_sideways(browser: Browser, shows_s
         assert page.locator(".tt-tab").evaluate("(tab) => tab.scrollWidth - tab.clientWidth") <= 0
 
 
+@pytest.mark.parametrize("width", [1280, 390])
+def test_nothing_of_the_music_lies_over_the_controls(browser: Browser, width: int) -> None:
+    bars = "\n".join(BAR.format(number=one, fret=8 + one % 8) for one in range(1, 33))
+    shown = STYLES + "".join(
+        STYLESHEET.with_name(f"{name}.css").read_text("utf-8") for name in ("practice", "solo_page")
+    )
+    with watched(browser, viewport={"width": width, "height": 500}) as page:
+        page.set_content(page_of(True, HEADER.format(meter="4/4") + bars).replace(STYLES, shown))
+        on_top = page.evaluate(
+            """() => Array.from({ length: 20 }, (_, turn) => {
+              scrollTo({ top: turn * 37, behavior: "instant" });
+              const play = document.querySelector(".tt-transport button");
+              const { left, top, width, height } = play.getBoundingClientRect();
+              return document.elementFromPoint(left + width / 2, top + height / 2)?.closest("button") === play;
+            })"""
+        )
+        assert page.evaluate("scrollY") == 19 * 37
+    assert on_top == [True] * 20
+
+
 def test_every_line_begins_with_one_clef(browser: Browser) -> None:
     """Each piece brings a clef, and those within a line lie under the piece before."""
     with watched(browser, viewport={"width": 700, "height": 3000}) as page:
