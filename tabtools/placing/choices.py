@@ -131,7 +131,9 @@ class Chooser:
         for voice, option in zip(stroke.voices, options, strict=True):
             string, via = option.string, voice.timed.via
             if voice.is_chosen and option.fret is not None:
-                cost += self._place(string, round(option.fret), len(options) >= CHORD)
+                is_chord = len(options) >= CHORD
+                cost += self._place(string, round(option.fret), is_chord)
+                cost += self.taste.in_grip(option, options, self.wish) if is_chord and len(voice.options) > 1 else 0
             if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
                 continue
             if option.fret == 0 and via != "t":

@@ -7,6 +7,8 @@ and are common practice, not measurements.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tabtools.hand.neck import neck_of
 from tabtools.hand.places import Spot
 from tabtools.hand.profile import BEND_FORCE, HandProfile
@@ -24,6 +26,9 @@ LOW_COST, LOW_TO = 6, 5
 OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
 """An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
 chord is welcome; asked for, it is preferred."""
+OPEN_CHORDS_TO, OPEN_IN_GRIP_COST = 3, 1000
+"""A chord whose fretted notes all lie above this fret is gripped: a string left open in it costs so much, unless asked
+for, and is taken where there is no other way (common practice)."""
 FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
 STRING_COST = (0, 10, 50, 90)
@@ -68,6 +73,13 @@ class Taste:
             outside = max(wish.position - fret, fret - wish.position - 3)
             cost += OUTSIDE_COST * outside - OUTSIDE_COST // 2 if outside > 0 else 0
         return cost
+
+    def in_grip(self, option: Option, options: Sequence[Option], wish: Wish) -> int:
+        """What an open string costs besides, whose note a chord could have under a finger as well."""
+        if option.fret != 0 or wish.open_strings:
+            return 0
+        lowest = min([one.fret for one in options if one.fret], default=0)
+        return OPEN_IN_GRIP_COST if lowest > OPEN_CHORDS_TO else 0
 
     def between(self, one: Option, other: Option) -> int:
         """What going from one place to another costs besides what the hand does."""
