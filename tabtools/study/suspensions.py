@@ -6,7 +6,8 @@ over the same chord or another on its root. It is a tone of the chord before, up
 
 - struck again first of all over the new chord, on a count; its pitch is among the last eight strokes, with nothing a
   step away since; a fourth or second that the symbol names needs no such preparation; or
-- held over: it sounds on into the new chord until the next stroke, which is what it gives way to.
+- held over: it sounds on into the new chord until the next stroke, which is what it gives way to. What steps down as
+  the chord changes, ringing on or not, is never heard over it, and is none.
 
 In one line what is struck again gives way at once too. Suspended notes are looked for in one line, or in all that
 stands above a bass.
@@ -82,7 +83,8 @@ def _held_over(melody: Melody, place: int) -> Iterator[Suspended]:
     before, here = melody.strokes[place - 1], melody.strokes[place]
     backing, earlier = melody.backing(place), melody.backing(place - 1)
     change = melody.coming_chords[place - 1]
-    if change is None or change[1] != backing.symbol or before.doubt or here.doubt or here.is_apart:
+    is_heard = change is not None and change[0] < here.onset
+    if change is None or not is_heard or change[1] != backing.symbol or before.doubt or here.doubt or here.is_apart:
         return
     for pitch, note in zip(before.pitches, before.notes, strict=True):
         ends = in_ticks(melody.timeline.notes[note].ends, melody.per_quarter)

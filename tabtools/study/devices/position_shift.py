@@ -2,9 +2,10 @@
 
 Found: wherever the fingering (`tabtools.hand`) moves the hand by five frets or more, farther than its fingers reach
 from where it stands. A position is the fret of the first finger, as `annotate --hands` and the page tell it. Where a
-shift is made by a slide, the finger takes the hand along. To harmonics, or from them, none is told. The same shift
-from the same place on the neck to the same place, as in a riff that comes again, is told where it is first made, with
-how often it comes.
+shift is made by a slide, the finger takes the hand along. To harmonics, or from them, none is told; nor within a figure
+that is told already (`FIGURES`), nor from a chord to the one note that ends the solo over it. The same shift from the
+same place on the neck to the same place, as in a riff that comes again, is told where it is first made, with how often
+it comes.
 
 This is about places on the neck: the same pitches at other places may have none.
 
@@ -16,7 +17,7 @@ Example: `3:5 3:7 2:5 2:8`, then `2:12 2:15` is "from position V up to position 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from tabtools.hand.position import Stay, roman
@@ -30,21 +31,41 @@ KIND = "position shift"
 FARTHEST = 5
 """Frets."""
 SLIDES = frozenset("/\\")
+FIGURES = frozenset(
+    (
+        *("double stops", "octaves", "power chords", "swept chords", "triad pair"),
+        *("moved cell", "sequence", "returning figure"),
+    )
+)
+"""What is told of chords or of a figure that move along the neck: the hand goes with them. A repeated cell does not."""
 
 
-def find(music: Music) -> Iterator[Device]:
-    """Each shift, in the order in which they are first made."""
+def find(music: Music, told: Iterable[Device] = ()) -> Iterator[Device]:
+    """Each shift, in the order in which they are first made; none within what is `told` of figures."""
     notes = music.melody.timeline.notes
+    figures = [range(one.notes[0], one.notes[-1] + 1) for one in told if one.kind in FIGURES]
     found: dict[tuple[object, ...], list[tuple[Stay, Stay]]] = {}
     for before, after in pairwise(music.stays):
         is_for_bells = any(notes[index].note.touch is not None for index in (before.last, after.first))
         if abs(after.position - before.position) >= FARTHEST and not is_for_bells:
+            if _ends_over_a_chord(music, before, after):
+                continue
+            if any(before.last in figure and after.first in figure for figure in figures):
+                continue
             left, arriving = notes[before.last], notes[after.first]
             places = (left.string, left.fret), (arriving.string, arriving.fret)
             same = before.position, after.position, _way(notes, before, after), places
             found.setdefault(same, []).append((before, after))
     for shifts in found.values():
         yield _device(notes, *shifts[0], len(shifts))
+
+
+def _ends_over_a_chord(music: Music, before: Stay, after: Stay) -> bool:
+    """Whether the hand goes from a chord to the one stroke that is left."""
+    strokes, stroke_of = music.melody.strokes, music.melody.stroke_of
+    left = stroke_of[before.last]
+    is_last = stroke_of[after.first] == len(strokes) - 1 and left == len(strokes) - 2
+    return is_last and left is not None and len(strokes[left].notes) > 2
 
 
 def _way(notes: tuple[TimedNote, ...], before: Stay, after: Stay) -> str:

@@ -46,6 +46,8 @@ KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
 """Bits that are as good as what is said of how a stretch is played."""
+TOLD_LAST = frozenset((position_shift.KIND,))
+"""The kinds that are told where nothing else is: they are worth nothing."""
 SHAPE_WORTH = {
     "broken chord": 5.0,
     "suspension": 14.0,
@@ -97,17 +99,22 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
         main = [(_in_the_melody(device, music), saved) for device, saved in main]
         lower = music.lower_voice
         main += _told(explained(lower, [proposal for module in BASS for proposal in module.find(lower)]))
+    answers = [(_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line)]
+    returns = [(_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen)]
+    figures = [device for device, _ in (*main, *returns)]
     for module in ALL_DEVICES:
         if module in EXPLANATIONS or module in BASS:
             yield from ((device, saved) for device, saved in main if device.kind == module.KIND)
         elif module in SHAPES:
             own = [device for device in shapes if device.kind == module.KIND and not _is_within(device, main)]
             yield from ((device, _worth_of_shape(device)) for device in own)
+        elif module is position_shift:
+            told = (device for device in module.find(music, figures) if not _is_for_bells(device, shapes))
+            yield from ((device, PLAYED_WORTH) for device in told)
         elif module in PLAYED:
-            told = (device for device in module.find(music) if not _is_said(device, main, module))
-            yield from ((device, PLAYED_WORTH) for device in told if not _is_for_bells(device, shapes))
-    answers = [(_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line)]
-    returns = [(_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen)]
+            played = [device for device in module.find(music) if not _is_said(device, main, module)]
+            figures += played
+            yield from ((device, PLAYED_WORTH) for device in played)
     yield from answers
     yield from returns
     again = [device for device, _ in (*main, *answers, *returns) if device.kind in COMES_AGAIN]
@@ -171,15 +178,15 @@ def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: objec
 
 def _is_for_bells(device: Device, shapes: Sequence[Device]) -> bool:
     """Whether the hand travels for harmonics, whose frets are told."""
-    if device.kind != position_shift.KIND:
-        return False
     return any(one.kind == harmonics.KIND and not set(one.notes).isdisjoint(device.notes) for one in shapes)
 
 
 def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[tuple[Device, float]]:
     """The devices with their ranks and their worth: by what they save, and how rare their kind is in this solo."""
     counts = Counter(device.kind for device, _ in found)
-    worth = [saved + log2(len(found) / counts[device.kind]) for device, saved in found]
+    worth = [
+        0.0 if device.kind in TOLD_LAST else saved + log2(len(found) / counts[device.kind]) for device, saved in found
+    ]
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}
     for place, (device, _) in enumerate(found):
