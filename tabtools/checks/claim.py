@@ -35,7 +35,7 @@ from typing import TYPE_CHECKING
 
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.position import positions_at
-from tabtools.model.claims import Claim, PositionClaim
+from tabtools.model.claims import ChromaticClaim, Claim, PositionClaim, ScaleClaim
 from tabtools.model.solo import Address, AddressRange
 from tabtools.notation.claims import EXAMPLES, ClaimError, read_claim, spans_of_claims
 from tabtools.problem import Severity
@@ -50,6 +50,10 @@ if TYPE_CHECKING:
 NAME = "claim"
 SEVERITY = Severity.ERROR
 SEARCH_BARS = 2
+MOST_LEFT_OUT = 8
+"""Strokes at one end of a stretch without which what is said of it is tried."""
+_OF_EVERY_NOTE = (PositionClaim, ScaleClaim, ChromaticClaim)
+"""What is said of each note of a stretch, so that it may hold of a part of it."""
 
 
 def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
@@ -115,22 +119,41 @@ class _Judged:
         return HeardNotes(notes, self.subject.timeline, lambda: self.study, positions)
 
     def whereabouts(self, claim: Claim) -> str:
-        """Where what a claim says holds now, in a bar nearby: the text may have been left behind."""
+        """Where what a claim says holds: in most of its stretch, or in a bar nearby, if the text was left behind."""
         if not claim.statements or claim.passage:
             return ""
+        if (part := self._part(claim)) is not None:
+            return f"it holds at {part}, which is most of it"
         for stretch in self._nearby(claim.range):
             try:
                 notes = notes_at(self.subject.timeline, stretch)
             except PlaceError:
                 continue
             if notes and self.is_known_to_hold(claim, notes):
-                return f"it holds at {stretch} now"
+                return f"it holds at {stretch}"
         return ""
 
     def is_known_to_hold(self, claim: Claim, notes: Sequence[TimedNote]) -> bool:
-        from tabtools.study.truth.verdict import holds
+        from tabtools.study.truth.verdict import fingered_elsewhere, holds
 
-        return holds(claim, self.heard(claim, notes))
+        heard = self.heard(claim, notes)
+        return holds(claim, heard) and fingered_elsewhere(claim, heard) is None
+
+    def _part(self, claim: Claim) -> AddressRange | None:
+        """The greatest part of a stretch, from its beginning or to its end, in which what is said of it is so."""
+        if not all(isinstance(one, _OF_EVERY_NOTE) for one in claim.statements):
+            return None
+        try:
+            notes = notes_at(self.subject.timeline, claim.range)
+        except PlaceError:
+            return None
+        strokes = list(dict.fromkeys(note.address for note in notes))
+        for left_out in range(1, min((len(strokes) - 1) // 2, MOST_LEFT_OUT) + 1):
+            ends = (strokes[left_out], strokes[-1]), (strokes[0], strokes[-left_out - 1])
+            for part in map(AddressRange._make, ends):
+                if self.is_known_to_hold(claim, notes_at(self.subject.timeline, part)):
+                    return part
+        return None
 
     def _nearby(self, stretch: AddressRange) -> Iterator[AddressRange]:
         """Single strokes of the bars around, the nearest first; of a stretch the same counts some bars away."""

@@ -18,7 +18,7 @@ from tabtools.problem import Problem
 from tabtools.reports.comparison import FileChange
 from tabtools.reports.unread_words import mended_in_words
 from tabtools.review.compare import compare
-from tabtools.review.consequences import Consequences, consequences_of, findings_compared
+from tabtools.review.consequences import Consequences, claims_written_anew, consequences_of, findings_compared
 from tabtools.review.references import Reference, references_to, touched
 from tabtools.review.revisions import Content, FilePair, Repository
 from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceError, SourceText, from_text
@@ -46,12 +46,12 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
         return replace(change, status="same")
     before, after = sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
     found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
+    new_claims = claims_written_anew(*(_as_text(one) for one in (versions.old_lesson, versions.new_lesson)))
     for text, subject, is_old in zip((versions.old, versions.new), sides, (True, False), strict=True):
         if reason := _unreadable(text, subject, is_old):
             said = f"{reason}; this is how the texts differ"
-            change = replace(
-                change, text=tuple(_difference(versions.old, versions.new)), consequences=_said(sides, found)
-            )
+            follows = replace(_said(sides, found), new_claims=new_claims)
+            change = replace(change, text=tuple(_difference(versions.old, versions.new)), consequences=follows)
             return replace(change, status="unreadable", reason=said)
     assert before is not None and after is not None, "a side that is no text was told as unreadable"
     comparison = compare(before, after)
@@ -62,9 +62,8 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
         return replace(change, status="gone")
     hands = (before.hand, after.hand) if versions.old is not None else None
     status = "new" if hands is None else "changed"
-    return replace(
-        change, status=status, consequences=replace(consequences_of(comparison, found, hands), unread=unread)
-    )
+    follows = replace(consequences_of(comparison, found, hands), unread=unread, new_claims=new_claims)
+    return replace(change, status=status, consequences=follows)
 
 
 def _is_one_text(old: Text, new: Text) -> bool:
@@ -99,13 +98,20 @@ def _unread_lines(subject: Subject) -> Iterator[tuple[int, str]]:
 def _said(sides: Sequence[Subject | None], found: tuple[list[Problem], list[Problem]]) -> Consequences:
     """What a lint says of two sides that cannot be compared; nothing where one is no text at all."""
     before, after = sides
-    return findings_compared((before.source, after.source), found) if before and after else Consequences()
+    if before is None or after is None:
+        return Consequences()
+    read = frozenset(bar.number for bar in after.timeline.bars) - after.unclear_bars
+    return findings_compared((before.source, after.source), found, read)
 
 
 def _findings(subject: Subject | None, text: Text, lesson: Text) -> list[Problem]:
     if subject is None or text is None:
         return []
-    return conclude([examine(subject, lesson if isinstance(lesson, SourceText) else None, ALL_CHECKS)])
+    return conclude([examine(subject, _as_text(lesson), ALL_CHECKS)])
+
+
+def _as_text(text: Text) -> SourceText | None:
+    return text if isinstance(text, SourceText) else None
 
 
 def _difference(old: Text, new: Text) -> Iterator[str]:

@@ -21,13 +21,15 @@ def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]
         yield "could not be read before", [visible(f"line {line}: {text}") for line, text in found.unread]
     come = [problem for problem in found.appeared if problem not in found.false_claims]
     for title, problems in (
-        ("no longer true in the lesson", found.false_claims),
+        ("no longer true in the lesson", found.no_longer_true),
+        ("turned out not true in the lesson", found.turned_out_false),
+        ("not true in the lesson (new)", found.never_true),
         ("new findings", findings(come)),
-        ("findings mended", findings(found.vanished)),
+        ("findings mended", findings(found.settled)),
     ):
         if problems:
             yield title, list(_counted_alike(map(problem_in_words, problems)))
-    for title, problems in (("open now", open_things(come)), ("no longer open", open_things(found.vanished))):
+    for title, problems in (("open now", open_things(come)), ("no longer open", open_things(found.settled))):
         if problems:
             yield title, list(_open_in_words(problems))
     if found.references:
@@ -126,10 +128,11 @@ def lint_in_short(found: Consequences) -> str:
 
 
 def _counted(noun: str, kind: Callable[[Sequence[Problem]], list[Problem]], found: Consequences) -> str:
-    before, after, new, gone = (len(kind(some)) for some in (found.before, found.after, found.appeared, found.vanished))
+    before, after = len(kind(found.before)), len(kind(found.after))
     if not (before or after):
         return ""
-    differ = [f"{count} {what}" for count, what in ((new, "new"), (gone, "gone")) if count]
+    counted = (found.appeared, "new"), (found.settled, "gone"), (found.unseen, "in lines that cannot be read")
+    differ = [f"{len(kind(some))} {what}" for some, what in counted if kind(some)]
     return f"{several(before, noun)} before, {after} after: {', '.join(differ) or 'the same'}"
 
 

@@ -34,16 +34,21 @@ def headline(files: Sequence[FileChange]) -> str:
         return "No solo changed."
     music = sum(file.is_music for file in files)
     said = [f"{several(len(files), 'solo')} changed{_in_the_music(music, len(files))}"]
-    claims = sum(len(file.consequences.false_claims) for file in files)
-    if claims:
-        said.append(f"{several(claims, 'claim')} of the lessons no longer true")
+    told = [file.consequences for file in files]
+    for some, what in (
+        ([one.no_longer_true for one in told], "no longer true"),
+        ([one.turned_out_false for one in told], "turned out not true"),
+        ([one.never_true for one in told], "not true (new)"),
+    ):
+        if claims := sum(map(len, some)):
+            said.append(f"{several(claims, 'claim')} of the lessons {what}")
     appeared = [
         problem
         for file in files
         for problem in file.consequences.appeared
         if problem not in file.consequences.false_claims
     ]
-    come, mended = findings(appeared), sum(len(findings(file.consequences.vanished)) for file in files)
+    come, mended = findings(appeared), sum(len(findings(file.consequences.settled)) for file in files)
     for severity in (Severity.ERROR, Severity.WARNING):
         if count := sum(problem.severity is severity for problem in come):
             said.append(f"{several(count, f'new {severity}')}")
@@ -52,7 +57,7 @@ def headline(files: Sequence[FileChange]) -> str:
     elif mended:
         said.append(f"{several(mended, 'finding')} mended")
     opened = len(open_things(appeared))
-    settled = sum(len(open_things(file.consequences.vanished)) for file in files)
+    settled = sum(len(open_things(file.consequences.settled)) for file in files)
     if opened or settled:
         counts = [f"{count} {what}" for count, what in ((opened, "new"), (settled, "settled")) if count]
         said.append(f"open things: {', '.join(counts)}")

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 from typing import Any, NamedTuple
 
+from tabtools.checks import conflict_marker
 from tabtools.problem import Problem, Severity
 from tabtools.reports.open_rows import OpenRow, open_rows
 from tabtools.reports.open_words import what_is_open, when, where
@@ -106,10 +107,17 @@ def _details(todo: Todo) -> str:
         lines += _filled(f"next: {where(upcoming.place)}{at}: {what_is_open(upcoming)}", "      ")
         lines += ["", *(line for row in open_rows(solo.things, what_is_open) for line in _row(row))]
     if lacks := todo.lacks:
-        lines += ["", "before it can be published:", *_lacking(todo, lacks)]
+        lines += ["", _before_what(todo), *_lacking(todo, lacks)]
     elif solo.is_draft:
         lines += ["", "it is published as a draft until draft: yes is taken out of its header"]
     return "\n".join(lines)
+
+
+def _before_what(todo: Todo) -> str:
+    """What the problems of a solo keep it from; a draft may be published with all but the markers of a merge in it."""
+    if todo.unfinished.is_draft and not any(one.check == conflict_marker.NAME for one in todo.lacks):
+        return "it is published as a draft; before it can be published as more than that:"
+    return "before it can be published:"
 
 
 def _row(row: OpenRow) -> list[str]:

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Container, Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from tabtools.hand import Hand
 from tabtools.hand.demands import Demands, FastestShift, WidestBend, WidestReach, demands_of
 from tabtools.hand.strain import HARD, BarStrain, strains_of
 from tabtools.model.solo import Address
+from tabtools.notation.claims import spans_of_claims
 from tabtools.problem import Problem, Severity
 from tabtools.review.change import Comparison
 from tabtools.review.references import Touched
-from tabtools.source import SourceText
+from tabtools.source import SourceText, Span, is_number
 from tabtools.timeline import Timeline
 
 CLAIM = "claim"
-_OF_ONE_PLACE = frozenset({CLAIM, "open-pitch"})
-"""Checks whose finding at another place is another: a claim, a note whose pitch is not known."""
+_OPEN_PITCH = "open-pitch"
+_GAP = re.compile(r"what is played (?:in bars [0-9]+ to (?P<last>[0-9]+)|here) is not heard yet")
+"""What is said of a stretch that is not heard, with its last bar where it has several."""
 NOTICEABLE_STRAIN = 0.05
 
 
@@ -51,7 +53,9 @@ class Consequences:
 
     `before` and `after` are all that a lint says of the two versions, lessons included; `appeared` and `vanished` are
     those of them that are not in the other. `references` are places of other lessons that lead to what changed.
-    `unread` are lines of the older version that could not be read, by their numbers.
+    `unread` are lines of the older version that could not be read, by their numbers. `unseen` are those of `vanished`
+    of which nothing is known, as lines of the new version cannot be read. `new_claims` are the texts of claims that
+    the older lesson does not make.
     """
 
     appeared: tuple[Problem, ...] = ()
@@ -62,14 +66,39 @@ class Consequences:
     before: tuple[Problem, ...] = ()
     after: tuple[Problem, ...] = ()
     unread: tuple[tuple[int, str], ...] = ()
+    unseen: tuple[Problem, ...] = ()
+    new_claims: frozenset[Span] = frozenset()
 
     def __bool__(self) -> bool:
         return bool(self.appeared or self.vanished or self.efforts or self.bars or self.references)
 
     @property
     def false_claims(self) -> tuple[Problem, ...]:
-        """Claims of the lesson that are not true any more."""
+        """Claims of the lesson that are not true, and were not found to be so before."""
         return tuple(one for one in self.appeared if one.check == CLAIM and one.severity is not Severity.NOTE)
+
+    @property
+    def never_true(self) -> tuple[Problem, ...]:
+        """Those of the false claims that are new."""
+        return tuple(one for one in self.false_claims if one.span in self.new_claims)
+
+    @property
+    def turned_out_false(self) -> tuple[Problem, ...]:
+        """Those of the false claims of which it was open before whether they are true."""
+        left_open = {(one.address, _said(one)) for one in self.before if one.check == CLAIM and _is_note(one)}
+        false = (one for one in self.false_claims if one.span not in self.new_claims)
+        return tuple(one for one in false if (one.address, _said(one)) in left_open)
+
+    @property
+    def no_longer_true(self) -> tuple[Problem, ...]:
+        """Those of the false claims that were true."""
+        others = (*self.never_true, *self.turned_out_false)
+        return tuple(one for one in self.false_claims if one not in others)
+
+    @property
+    def settled(self) -> tuple[Problem, ...]:
+        """What vanished, as far as the lines can be read in which it was."""
+        return tuple(one for one in self.vanished if one not in self.unseen)
 
 
 def consequences_of(
@@ -91,11 +120,24 @@ def consequences_of(
 
 
 def findings_compared(
-    sources: tuple[SourceText, SourceText], findings: tuple[Sequence[Problem], Sequence[Problem]]
+    sources: tuple[SourceText, SourceText],
+    findings: tuple[Sequence[Problem], Sequence[Problem]],
+    read_bars: Container[int],
 ) -> Consequences:
-    """What a lint says otherwise of two texts that cannot be compared as music: bars go by their numbers."""
-    differences = _differences(*findings, *map(_ProblemPlace, sources))
-    return Consequences(*differences, before=tuple(findings[0]), after=tuple(findings[1]))
+    """What a lint says otherwise of two texts that cannot be compared as music: bars go by their numbers.
+
+    `read_bars` are the bars of the new version of which every line could be read.
+    """
+    appeared, vanished = _differences(*findings, *map(_ProblemPlace, sources))
+    found = Consequences(appeared, vanished, before=tuple(findings[0]), after=tuple(findings[1]))
+    places = [(one, one.address.partition(".")[0].partition("-")[0]) for one in vanished]
+    return replace(found, unseen=tuple(one for one, bar in places if is_number(bar) and int(bar) not in read_bars))
+
+
+def claims_written_anew(before: SourceText | None, after: SourceText | None) -> frozenset[Span]:
+    """Where a lesson claims what the older one does not."""
+    known = Counter(text for text, _ in spans_of_claims(before)) if before else Counter[str]()
+    return frozenset(span for text, span in (spans_of_claims(after) if after else ()) if text not in known)
 
 
 # ---- findings
@@ -107,13 +149,15 @@ def _differences(
     """What appeared and what vanished.
 
     Findings of one check and severity are the same where place and words are, then where the place is, and for claims
-    what the lesson says of it, then where they point at the same text of one bar; places are those of the new version,
-    however its bars are numbered.
+    what the lesson says of it, then where they point at the same text of one bar; a stretch that is not heard is the
+    same where it begins or ends in the same bar. Places are those of the new version, however its bars are numbered.
     """
     rules: tuple[Callable[[Problem, _ProblemPlace], Hashable], ...] = (
         lambda one, place: (place.address(one), one.message),
         lambda one, place: (place.address(one), _said(one)) if one.address else None,
-        lambda one, place: (place.bar(one), place.text(one), _words(one)) if one.check not in _OF_ONE_PLACE else None,
+        lambda one, place: (place.bar(one), place.text(one), _words(one)) if _may_move(one) else None,
+        lambda one, place: place.bar(one) if _GAP.fullmatch(one.message) else None,
+        lambda one, place: place.last_bar(one),
     )
     old, new = dict(enumerate(before)), dict(enumerate(after))
     for rule in rules:
@@ -128,8 +172,19 @@ def _differences(
 
 
 def _said(problem: Problem) -> str:
-    """What a lesson says of the place a claim names: several claims may speak of one."""
+    """What a lesson says of the place a claim names: several claims may speak of one; a gap is not a counted note."""
+    if problem.check == _OPEN_PITCH:
+        return "gap" if _GAP.fullmatch(problem.message) else "note"
     return problem.message.partition("; the text says ")[2] if problem.check == CLAIM else ""
+
+
+def _may_move(problem: Problem) -> bool:
+    """Whether a finding at another place may be the same: not a claim, nor a note whose pitch is not known."""
+    return problem.check not in (CLAIM, _OPEN_PITCH)
+
+
+def _is_note(problem: Problem) -> bool:
+    return problem.severity is Severity.NOTE
 
 
 def _words(problem: Problem) -> str:
@@ -152,6 +207,12 @@ class _ProblemPlace:
 
     def bar(self, problem: Problem) -> str:
         return self.address(problem).partition(".")[0]
+
+    def last_bar(self, problem: Problem) -> str | None:
+        """The last bar of a stretch that is not heard; None of anything else."""
+        if (gap := _GAP.fullmatch(problem.message)) is None:
+            return None
+        return re.sub("[0-9]+", self._renumbered, gap["last"]) if gap["last"] else self.bar(problem)
 
     def _renumbered(self, match: re.Match[str]) -> str:
         number = int(match.group())

@@ -6,20 +6,26 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from typing import Literal
 
+from tabtools.model.instrument import Instrument
 from tabtools.timeline import TimedNote, Timeline
+from tabtools.timeline.readings import is_one_pitch
 
-OpenPart = Literal["pitch", "unheard", "place", "reading", "rhythm", "chord"]
+OpenPart = Literal["pitch", "unheard", "place", "reading", "where", "rhythm", "chord"]
 """`pitch`: a note without one; `unheard`: a stretch that cannot be made out; `place`: a pitch stands in the place of a
-fret, where the note begins or on its way; `reading`: not surely this note; `rhythm`: under a doubtful count; `chord`:
-over a doubtful one, or under a
-doubtful count within which a chord begins."""
+fret, where the note begins or on its way; `reading`: not surely this note; `where`: surely this pitch, at one of
+several places; `rhythm`: under a doubtful count; `chord`: over a doubtful one, or under a doubtful count within which
+a chord begins."""
 
 
 def open_parts(timeline: Timeline) -> tuple[tuple[OpenPart, ...], ...]:
     """For each note of the timeline, in its order, what of it is open; nothing where all is known."""
     over_doubtful, changing = _over_doubtful_chords(timeline), _lines_with_changes(timeline)
+    instrument = timeline.solo.header.instrument
     return tuple(
-        [tuple(_parts(note, note.index in over_doubtful or id(note.line) in changing)) for note in timeline.notes]
+        [
+            tuple(_parts(note, note.index in over_doubtful or id(note.line) in changing, instrument))
+            for note in timeline.notes
+        ]
     )
 
 
@@ -45,7 +51,7 @@ def _lines_with_changes(timeline: Timeline) -> set[int]:
     }
 
 
-def _parts(timed: TimedNote, is_over_doubtful: bool) -> Iterator[OpenPart]:
+def _parts(timed: TimedNote, is_over_doubtful: bool, instrument: Instrument) -> Iterator[OpenPart]:
     note = timed.note
     if note.unknown:
         yield "pitch"
@@ -54,7 +60,7 @@ def _parts(timed: TimedNote, is_over_doubtful: bool) -> Iterator[OpenPart]:
     if note.names_pitch:
         yield "place"
     if note.unsure:
-        yield "reading"
+        yield "where" if is_one_pitch(timed, instrument) else "reading"
     if timed.line.doubtful:
         yield "rhythm"
     if is_over_doubtful:

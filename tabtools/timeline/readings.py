@@ -20,3 +20,17 @@ def other_pitches(timed: TimedNote, instrument: Instrument) -> Iterator[tuple[Pl
             continue
         if sounds not in (timed.attack, timed.midi):
             yield other, sounds
+
+
+def is_one_pitch(timed: TimedNote, instrument: Instrument) -> bool:
+    """Whether the readings of a note are places of one and the same pitch, so that only the place is in doubt."""
+    others = timed.note.other_places
+    return (
+        bool(others)
+        and len(others) == len(timed.note.others)
+        and timed.attack is not None
+        and all(
+            instrument.has_string(other.string) and instrument.midi(other.string, other.fret) == timed.attack
+            for other in others
+        )
+    )

@@ -231,7 +231,7 @@ def _told(told: ToldChange) -> Markup:
 def _consequences(file: FileChange) -> Iterator[Markup]:
     found = file.consequences
     for title, rows in consequences_in_words(found):
-        kind = "rv-false" if found.false_claims and title.startswith("no longer true") else "rv-follows"
+        kind = "rv-false" if "true in the lesson" in title else "rv-follows"
         said = Markup().join(html("<li>{row}</li>", row=_shown(row)) for row in rows)
         yield html(
             '<div class="{kind}"><h3>{title}</h3><ul>{said}</ul></div>',

@@ -61,7 +61,7 @@ a-name-that-is-too-long-for-its-column, a draft (transcriptions/a-name-that-is-t
 1 bar: 1 heard, 1 placed, 1 settled, 0 explained
 nothing is open
 
-before it can be published:
+it is published as a draft; before it can be published as more than that:
   line 1: the solo has no title [title-missing]
   line 1: the solo does not say by what right it is published [rights-missing]
   line 1: the solo has no meter [meter-missing]
@@ -88,6 +88,15 @@ def test_a_draft_in_which_nothing_is_wrong(folder: Path) -> None:
         "",
         "it is published as a draft until draft: yes is taken out of its header",
     ]
+
+
+def test_a_draft_with_errors_is_published_all_the_same_unless_a_merge_is_not_finished(folder: Path) -> None:
+    write(folder, "low", HEARD + "2    3:7b\n", f"draft: yes\n{HEADER}")
+    assert (
+        todo("low.solo").splitlines()[4] == "it is published as a draft; before it can be published as more than that:"
+    )
+    write(folder, "low", HEARD + "<<<<<<< ours\n", f"draft: yes\n{HEADER}")
+    assert "before it can be published:" in todo("low.solo").splitlines()
 
 
 @pytest.mark.parametrize(("errors", "more"), [(5, ""), (6, "1 more error"), (7, "2 more errors")])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import subject_of
@@ -11,7 +12,13 @@ from tabtools.reports.comparison import FileChange
 from tabtools.reports.consequences import consequences_in_words, lint_in_short
 from tabtools.reports.review import headline
 from tabtools.review.compare import compare
-from tabtools.review.consequences import Consequences, Effort, consequences_of
+from tabtools.review.consequences import (
+    Consequences,
+    Effort,
+    claims_written_anew,
+    consequences_of,
+    findings_compared,
+)
 from tabtools.source import Span, from_text
 
 DUSK = """\
@@ -39,7 +46,8 @@ def consequences(before: str, after: str, lesson: str = LESSON, after_lesson: st
     subjects = [subject_of(from_text(text, "dusk.solo")) for text in (before, after)]
     lessons = [from_text(text, "dusk.md") for text in (lesson, lesson if after_lesson is None else after_lesson)]
     found = [conclude([examine(*both)]) for both in zip(subjects, lessons, strict=True)]
-    return consequences_of(compare(*subjects), tuple(found), tuple(subject.hand for subject in subjects))
+    follows = consequences_of(compare(*subjects), tuple(found), tuple(subject.hand for subject in subjects))
+    return replace(follows, new_claims=claims_written_anew(*lessons))
 
 
 def checks(problems: tuple) -> list[str]:
@@ -180,3 +188,51 @@ def test_more_notes_in_a_bar_are_more_work_without_being_told() -> None:
     assert [bar.now.bar for bar in consequences(DUSK, bent).bars] == [3]
     assert consequences(DUSK, more).bars == ()
     assert consequences(DUSK.replace("1-3  3:9", "1-4  ."), more).bars == ()
+
+
+def titles(found: Consequences) -> list[str]:
+    return [title for title, _ in consequences_in_words(found)]
+
+
+def told_in_a_headline(found: Consequences) -> str:
+    return headline([FileChange("", "", "unreadable", consequences=found)])
+
+
+def test_a_claim_that_was_never_true_did_not_stop_being_so() -> None:
+    new = consequences(DUSK, DUSK, after_lesson=LESSON + "And `@3.1 5 notes`.\n")
+    assert titles(new) == ["not true in the lesson (new)"]
+    assert "1 claim of the lessons not true (new)" in told_in_a_headline(new)
+    changed = consequences(DUSK, DUSK.replace("4:9?", "4:10?"))
+    assert titles(changed)[0] == "no longer true in the lesson"
+    assert "1 claim of the lessons no longer true" in told_in_a_headline(changed)
+
+
+def test_a_claim_of_which_it_was_open_whether_it_is_true() -> None:
+    found = consequences(DUSK.replace("4:9?", "?"), DUSK.replace("4:9?", "4:10"))
+    assert titles(found)[0] == "turned out not true in the lesson"
+    assert "1 claim of the lessons turned out not true" in told_in_a_headline(found)
+
+
+def test_a_gap_that_gets_shorter_is_the_same_gap() -> None:
+    found = consequences(DUSK.replace("4:9?", "??"), DUSK.replace("1-4  4:9?", "1-4  ? h? ??"), lesson="")
+    assert [(one.address, one.message) for one in found.appeared] == [
+        ("2.1.1", "the pitch of this note is not known yet"),
+        ("2.1.2", "the pitch of this note is not known yet"),
+    ]
+    assert found.vanished == ()
+
+
+def test_a_gap_that_ends_in_the_same_bar_is_the_same_gap() -> None:
+    first = DUSK.replace("2-4  2:6", "2-4  ??").replace("4:9?", "??")
+    found = consequences(first, first.replace("2-4  ??", "2-4  2:6"), lesson="")
+    assert (found.appeared, found.vanished) == ((), ())
+
+
+def test_a_line_that_cannot_be_read_settles_nothing() -> None:
+    texts = [DUSK.replace("4:9?", line).replace("2:6", "2:6?") for line in ("4:9b ??", "4:9 ??")]
+    after, before = (subject_of(from_text(text, "dusk.solo")) for text in texts)
+    found = tuple(conclude([examine(subject, None)]) for subject in (before, after))
+    follows = findings_compared((before.source, after.source), found, {1, 3})
+    assert titles(follows) == ["new findings"]
+    assert "settled" not in told_in_a_headline(follows)
+    assert lint_in_short(follows).endswith("2 open things before, 1 after: 1 in lines that cannot be read")

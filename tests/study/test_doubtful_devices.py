@@ -26,6 +26,9 @@ CASES = {
     "a doubtful chord": ("bar 1  D7?\n1  4:4 3:2 2:1 -\n2-4  .", f"{TRIAD} (uncertain)"),
     "the next chord is doubtful": ("bar 1  D7 G7?@3\n1  4:4 3:2 2:1 -\n2-4  .", TRIAD),
     "a doubtful chord that goes on": ("bar 1  D7?\n1-4  .\n\nbar 2\n1  4:4 3:2 2:1 -\n2-4  .", f"{TRIAD} (uncertain)"),
+    "one of several places of a pitch": ("bar 1  D7\n1  4:4?5:9 3:2?4:7 2:1 -\n2-4  .", TRIAD),
+    "a doubtful pitch": ("bar 1  D7\n1  4:4? 3:2 2:1 -\n2-4  .", f"{TRIAD} (uncertain)"),
+    "one of several pitches": ("bar 1  D7\n1  4:4?4:5 3:2 2:1 -\n2-4  .", f"{TRIAD} (uncertain)"),
     "a doubtful rhythm": ("bar 1  D7\n1?  4:4 3:2 2:1\n2-4  .", f"{TRIAD} (rhythm uncertain)"),
     "a figure again and again over a doubtful chord": (
         "bar 1  Am?\n1  2:10 2:8 2:10 2:8\n2  2:10 2:8 - -\n3-4  .",
@@ -60,6 +63,16 @@ def test_where_the_hand_goes_does_not_depend_on_the_chord() -> None:
     )
     assert sure
     assert doubted == sure
+
+
+def test_where_the_hand_goes_depends_on_where_a_pitch_is_played() -> None:
+    """The same pitch at another place: its name and its degree are certain, the way of the hand is not."""
+    shifts = [
+        one.sentence
+        for one in devices("bar 1  D7\n1-2  4:2 4:4 3:2 3:4?4:9\n3-4  3:12?4:17 3:14 2:12 2:15")
+        if one.kind == "position shift"
+    ]
+    assert shifts and all(sentence.endswith(" (uncertain)") for sentence in shifts)
 
 
 def test_it_is_said_wherever_devices_are_shown() -> None:
