@@ -88,13 +88,17 @@ def means_nothing(claim: Claim, study: Callable[[], Study]) -> str:
     return ""
 
 
+def is_written(statement: NamedClaim, heard: HeardNotes) -> bool:
+    """Whether it names a technique that is written there, whatever the pitches."""
+    technique = _one_of(statement.name, _TECHNIQUES)
+    return bool(technique) and not statement.goal and technique in techniques_of(heard.named)
+
+
 def _named(statement: NamedClaim, heard: HeardNotes) -> str | None:
     name = statement.name
-    if heard.unknown:
+    if heard.unknown or is_written(statement, heard):
         return None
     technique, role, kinds = _one_of(name, _TECHNIQUES), _one_of(name, _ROLES), kinds_called(name)
-    if technique and not statement.goal and any(technique in techniques_of([note]) for note in heard.named):
-        return None
     if role and _has_role(role, statement, heard):
         return None
     device = next((device for device in _devices(heard, kinds, name) if _is_there(device, heard)), None)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from tabtools.hand.position import roman
-from tabtools.model.claims import BeatClaim, Claim, CountClaim, NeckClaim, PositionClaim, RhythmClaim
+from tabtools.model.claims import BeatClaim, Claim, CountClaim, NamedClaim, NeckClaim, PositionClaim, RhythmClaim
 from tabtools.study.devices.wording import listed
 from tabtools.study.labels import pitch_in_words
 from tabtools.study.truth import in_time, named, relations, stretches
@@ -55,8 +55,12 @@ def left_open(claim: Claim, heard: HeardNotes) -> str | None:
             open_notes = [note for note in heard.unknown if note.note.unheard]
         elif isinstance(statement, PositionClaim):
             open_notes = heard.unplaced
+        elif isinstance(statement, SINGLE) or (
+            isinstance(statement, NamedClaim) and named.is_written(statement, heard)
+        ):
+            open_notes = []
         else:
-            open_notes = [] if isinstance(statement, SINGLE) else heard.unknown
+            open_notes = heard.unknown
         if open_notes:
             return _not_known(open_notes[0])
         if isinstance(statement, BeatClaim | RhythmClaim) and (doubt := in_time.rhythm_unknown(heard)):
