@@ -8,7 +8,7 @@ from functools import cached_property
 from tabtools.hand import Hand
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study.agreement import agreed, has_unexplained
-from tabtools.study.devices import EXPLANATIONS
+from tabtools.study.devices import EXPLANATIONS, PLAYED
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.run import devices_of
 from tabtools.study.labels import Labels, labels_of
@@ -83,8 +83,10 @@ class Study:
 
     @cached_property
     def proposed(self) -> tuple[Device, ...]:
-        """All that could be said of the phrases, whether it was chosen or not."""
-        return tuple(proposal.tell() for module in EXPLANATIONS for proposal in module.find(self.music))
+        """All that could be said of the phrases and of how they are played, whether it was chosen or not."""
+        explaining = (proposal.tell() for module in EXPLANATIONS for proposal in module.find(self.music))
+        played = (device for module in PLAYED for device in module.find(self.music))
+        return (*explaining, *played)
 
     @cached_property
     def statistics(self) -> Statistics:

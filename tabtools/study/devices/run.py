@@ -27,7 +27,9 @@ from tabtools.study.devices import (
     repeated_cell,
     returning_figure,
     sequence,
+    stacked_fourths,
     suspension,
+    sweep,
     swept_chords,
     variation,
     varied_answer,
@@ -42,6 +44,8 @@ from tabtools.study.open_parts import OpenPart
 IN_SHAPES = (arpeggio, pedal_note, repeated_cell, sequence)
 """What says of the notes of a shape that is held no more than the shape does."""
 IN_ONE = (broken_chord.KIND, harmonics.KIND)
+NAMES_THE_NOTES = frozenset((arpeggio.KIND, stacked_fourths.KIND))
+"""What names the notes of a sweep, which is no more than these on neighbouring strings."""
 KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
@@ -112,7 +116,7 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
             told = (device for device in module.find(music, figures) if not _is_for_bells(device, shapes))
             yield from ((device, PLAYED_WORTH) for device in told)
         elif module in PLAYED:
-            played = [device for device in module.find(music) if not _is_said(device, main, module)]
+            played = [device for device in module.find(music) if not _is_said(device, main, module, music)]
             figures += played
             yield from ((device, PLAYED_WORTH) for device in played)
     yield from answers
@@ -167,11 +171,15 @@ def _is_within(device: Device, main: Sequence[tuple[Device, float]]) -> bool:
     return device.kind == neighbour_note.KIND and any(own.issubset(told.notes) for told, _ in main)
 
 
-def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: object) -> bool:
-    """Whether a moved cell is what a figure that comes again says already."""
+def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: object, music: Music) -> bool:
+    """Whether a moved cell is what a figure that comes again says already, or a sweep what names its notes."""
+    own = set(device.notes)
+    if module is sweep:
+        return not sweep.is_written(music, device) and any(
+            told.kind in NAMES_THE_NOTES and own.issubset(told.notes) for told, _ in main
+        )
     if module is not moved_cell:
         return False
-    own = set(device.notes)
     figures = (told for told, _ in main if told.kind in ("repeated cell", "sequence", "swept chords"))
     return any(2 * len(own.intersection(told.notes)) >= len(own) for told in figures)
 

@@ -2,13 +2,14 @@
 
 Found: in one line, four notes or more of even rhythm, a fifth of a second apart or less, each on the next string in
 one direction and higher (or lower) than the one before, none of them ringing on. Where the line turns and goes back the
-same way the sweep goes up and down; the note at the turn may be followed by one more there.
+same way the sweep goes up and down; the note at the turn may be followed by one more there. Where an arpeggio or a
+stack of fourths names its notes, it is told only if its picking is written: two notes on end with `[down]`, or `[up]`.
 
 This is about places on the neck: the same pitches at other places may have none.
 
 `data`: `direction` (`up`, `down`, `both`: of the pitches), `strings` (how many), `count` (of notes).
 
-Example: `5:12 4:14 3:14 2:13 1:12` in sixteenths is "sweep up over five strings".
+Example: `5:12[down] 4:14[down] 3:14[down] 2:13[down] 1:12[down]` in sixteenths is "sweep up over five strings".
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ KIND = "sweep"
 FEWEST = 4
 SLOWEST = 0.2
 """Seconds from note to note."""
+PICKED = frozenset(("down", "up"))
 
 
 def find(music: Music) -> Iterator[Device]:
@@ -41,6 +43,12 @@ def find(music: Music) -> Iterator[Device]:
             if is_turned:
                 end = legs.pop(0)[1]
             yield _device(music, line, played, start, end, is_turned)
+
+
+def is_written(music: Music, device: Device) -> bool:
+    """Whether the pick is marked to go on the same way from one note of a sweep to the next."""
+    marks = [{mark.word for mark in music.melody.timeline.notes[note].marks} & PICKED for note in device.notes]
+    return any(before & after for before, after in pairwise(marks))
 
 
 def _legs(line: Line, played: Sequence[TimedNote]) -> Iterator[tuple[int, int]]:
