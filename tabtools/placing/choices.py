@@ -105,7 +105,7 @@ class Chooser:
         """A single note that goes nowhere: the same as `_choice`, which has to look at everything there can be."""
         (voice,) = stroke.voices
         string, via = option.string, voice.timed.via
-        cost = self._place(string, fret, False) if voice.is_chosen else 0
+        cost = self._place(string, fret, False) + self._outside(voice, option) if voice.is_chosen else 0
         if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
             return Choice((option,), (), (), cost)
         if fret == 0 and via != "t":
@@ -124,6 +124,12 @@ class Chooser:
             cost = self._places[key] = self.taste.place((string, fret), self.wish, is_chord)
         return cost
 
+    def _outside(self, voice: WantedNote, option: Option) -> int:
+        """What it costs to be out of the position asked for; a slide may lead there."""
+        if self.wish.position is None or TIE_OF.get(voice.timed.via) == Tie.SLIDE:
+            return 0
+        return self.taste.outside(option, voice.options, self.wish)
+
     def _choice(self, stroke: WantedStroke, options: tuple[Option, ...]) -> Choice:
         cost = 0
         opens = []
@@ -132,7 +138,7 @@ class Chooser:
             string, via = option.string, voice.timed.via
             if voice.is_chosen and option.fret is not None:
                 is_chord = len(options) >= CHORD
-                cost += self._place(string, round(option.fret), is_chord)
+                cost += self._place(string, round(option.fret), is_chord) + self._outside(voice, option)
                 cost += self.taste.in_grip(option, options, self.wish) if is_chord and len(voice.options) > 1 else 0
             if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
                 continue

@@ -59,18 +59,16 @@ def refusals(placement: Placement, wish: Wish) -> Iterator[Refusal]:
 
 
 def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[tuple[TimedNote, int | None]]:
-    """The notes that are not where they were wished, or for which the hand is not, each with its position.
+    """The notes that no finger reaches from where they were wished, each with the position of the hand.
 
-    Those are left out that go on with the finger down. A hand one fret away is there.
+    Those are left out that go on with the finger down. One fret to either side is reached by a stretch.
     """
     notes = hand.timeline.notes
     for timed in (notes[index] for index in placement.indices):
-        position = hand.notes[timed.index].position
         if timed.fret is None or timed.note.only_moves_pitch:
             continue
-        is_away = None not in (position, wish.position) and abs((position or 0) - (wish.position or 0)) > 1
-        if is_away or not wish.holds(timed.string, timed.fret):
-            yield timed, position
+        if not wish.holds(timed.string, timed.fret):
+            yield timed, hand.notes[timed.index].position
 
 
 def has_open_string(timed: TimedNote, header: Header, wish: Wish) -> bool:

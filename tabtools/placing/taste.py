@@ -48,6 +48,8 @@ BROKEN_COST = level_weight(BEYOND)
 OUTSIDE_COST = 250
 """A place below the position asked for, or above the fret of its fourth finger, for each fret; half of it for the
 first, which a finger reaches from there."""
+MISSED_COST = 1000
+"""A place out of reach of the position asked for, where the same note lies within it."""
 
 
 class Taste:
@@ -66,13 +68,20 @@ class Taste:
         if not fret:
             if wish.open_strings:
                 return OPEN_BONUS
-            away = 2 * OUTSIDE_COST if wish.position is not None and wish.position > 1 else 0
-            return away + (OPEN_IN_CHORD_COST if in_chord else OPEN_COST)
-        cost = HIGH_COST * max(0, fret - HIGH_FROM + (string - 1)) + LOW_COST * max(0, LOW_TO - fret)
-        if wish.position is not None:
-            outside = max(wish.position - fret, fret - wish.position - 3)
-            cost += OUTSIDE_COST * outside - OUTSIDE_COST // 2 if outside > 0 else 0
-        return cost
+            return OPEN_IN_CHORD_COST if in_chord else OPEN_COST
+        return HIGH_COST * max(0, fret - HIGH_FROM + (string - 1)) + LOW_COST * max(0, LOW_TO - fret)
+
+    def outside(self, option: Option, options: Sequence[Option], wish: Wish) -> int:
+        """What it costs that one of the places of a note is not in the position asked for."""
+        if wish.position is None or option.fret is None:
+            return 0
+        if not option.fret:
+            return 2 * OUTSIDE_COST if wish.position > 1 and not wish.open_strings else 0
+        away = max(wish.position - option.fret, option.fret - wish.position - 3)
+        cost = int(OUTSIDE_COST * away) - OUTSIDE_COST // 2 if away > 0 else 0
+        if wish.holds(option.string, option.fret):
+            return cost
+        return cost + (MISSED_COST if any(one.fret and wish.holds(one.string, one.fret) for one in options) else 0)
 
     def in_grip(self, option: Option, options: Sequence[Option], wish: Wish) -> int:
         """What an open string costs besides, whose note a chord could have under a finger as well."""

@@ -134,13 +134,13 @@ def test_what_is_not_where_it_was_wished_is_named(tmp_path: Path) -> None:
     assert "not there" not in tabtools("place", path, "1.1", "--position", "9").out
 
 
-def test_what_the_hand_is_elsewhere_for_is_named_with_its_position(tmp_path: Path) -> None:
+def test_just_what_no_finger_of_the_position_reaches_is_named(tmp_path: Path) -> None:
     bars = "bar 1  tempo 92\n1  3:10 2:9 2:12\n2  1:11 -\n3  2:15 2:12\n4  2:9 3:10\n"
     (path,) = write(tmp_path, dawn=f"{HEAD}\n{bars}")
-    out = tabtools("place", path, "1", "--position", "3").out
-    away = {line.split()[0] for line in out.splitlines() if line.endswith((" VI", " VII", " VIII"))}
-    assert away
-    assert away <= set(out.split("not there: ")[1].split())
+    found = json.loads(tabtools("place", path, "1", "--position", "3", "--format", "json").out)
+    named = {one["at"] for one in found["not_there"]}
+    assert named == {one["at"] for one in found["placed"] if not 2 <= one["fret"] <= 7} | {"1.2.1"}
+    assert {one["at"] for one in found["placed"]} - named
 
 
 def test_what_is_in_the_position_asked_for_is_not_moved_out_of_it(tmp_path: Path) -> None:
