@@ -21,7 +21,9 @@ from tabtools.study.phrases import Phrase
 from tabtools.study.role import Role
 
 UNEXPLAINED, EXPLAINED = "outside", "outside, explained"
-OUTSIDE_SCALE = frozenset((UNEXPLAINED, "chromatic passing", "chromatic neighbour", "approach by semitone"))
+OUTSIDE_SCALE = frozenset(
+    (UNEXPLAINED, "chromatic passing", "chromatic neighbour", "passing in its voice", "approach by semitone")
+)
 SCALED = frozenset(("scale run", "altered line", "power chords", "octave displacement", "sequence"))
 DOUBTS = frozenset(("reading", "chord", "rhythm"))
 

@@ -75,6 +75,12 @@ class Backing:
         is_colour = self.has_seventh and self.extended[pitch_class] in COLOURS
         return is_colour and (pitch_class - 1) % 12 not in self.core
 
+    def offers(self, pitch_class: int) -> bool:
+        """Whether the chord's own scale, whatever the key, holds a tone that can colour the chord."""
+        if self.chord is None or self.root is None or not self.is_available(pitch_class):
+            return False
+        return (pitch_class - self.root) % 12 in _own_scale(self.chord)
+
     def said(self, pitch_class: int, is_extension: bool = False, written: Tone | None = None) -> str:
         """`F, b3 of Dm7`; an extension `B, 13 of Dm7`; the bare name where neither chord nor key counts.
 

@@ -13,6 +13,7 @@ from tabtools.study.spelling import spelled_towards
 from tabtools.timeline.written_names import written_tone
 
 STEP, LEAP = 2, 3
+MINOR_THIRD = 3
 
 
 class NoteInLine(NamedTuple):
@@ -59,6 +60,29 @@ class NoteInLine(NamedTuple):
     def turned_from(self) -> int | None:
         """The pitch it is a step away from and goes back to, where it does."""
         return self.before if self.before == self.after and self.is_step(self.before) else None
+
+    @property
+    def is_third_to_third(self) -> bool:
+        """Whether it is the minor third that rises into the major third of one chord."""
+        root, after, goal = self.backing.root, self.after, self.melody.backing(self.place + 1)
+        if root is None or after is None or goal.root != root or (self.pitch - root) % 12 != MINOR_THIRD:
+            return False
+        return after == self.pitch + 1 and after % 12 in goal.core
+
+    def step_in_voice(self, way: int) -> tuple[int, int] | None:
+        """The nearest pitch a step away, within two counts of the phrase, and how many strokes away it is.
+
+        `way` is 1 forwards and -1 backwards. What lies farther off is another voice, and is looked over.
+        """
+        end = self.last if way > 0 else self.first
+        for place in range(self.place + way, end + way, way):
+            other = self.melody.strokes[place]
+            if abs(other.onset - self.struck.onset) > 2 * self.struck.beat:
+                return None
+            for pitch in other.pitches:
+                if self.is_step(pitch):
+                    return place - self.place, pitch
+        return None
 
     def line(self, first: int, last: int) -> tuple[int, ...] | None:
         """The pitches of these strokes, counted from this one; None where they are not single notes of the phrase.
@@ -131,7 +155,8 @@ def anticipation(here: NoteInLine) -> Role | None:
     is_last = here.place < here.last and here.melody.strokes[here.place + 1].onset >= change[0]
     if is_last and here.after == here.pitch:
         return here.role("anticipation", "anticipation", f"struck again in the next chord: {said}")
-    if is_last and here.is_leap(here.after) and here.after % 12 in coming.core:
+    has_chord = here.backing.chord is not None
+    if is_last and has_chord and here.is_leap(here.after) and here.after % 12 in coming.core:
         return here.role("anticipation", "anticipation", f"already {said}, which comes next")
     return None
 
@@ -215,6 +240,19 @@ def chromatic_neighbour(here: NoteInLine) -> Role | None:
     return here.led("neighbour tone", "chromatic neighbour", said, 1, main)
 
 
+def passing_in_its_voice(here: NoteInLine) -> Role | None:
+    """Outside the scale, in double stops or under a note that is struck again: steps in one direction in its voice."""
+    before, after = here.step_in_voice(-1), here.step_in_voice(1)
+    if before is None or after is None:
+        return None
+    (back, one), (ahead, other) = before, after
+    is_in_two_voices = max(len(here.struck.pitches), len(here.melody.strokes[here.place + ahead].pitches)) > 1
+    if not is_in_two_voices or abs(other - one) not in (2, 3) or (one < here.pitch) != (here.pitch < other):
+        return None
+    said = f"between {here.name_at(back, one)} and {here.name_at(ahead, other)} in its voice"
+    return here.led("passing tone", "passing in its voice", said, ahead, other)
+
+
 def approach_by_semitone(here: NoteInLine) -> Role | None:
     """Outside the scale, a semitone from the next tone, which is in the scale."""
     if here.after is None or abs(here.after - here.pitch) != 1:
@@ -223,13 +261,18 @@ def approach_by_semitone(here: NoteInLine) -> Role | None:
     if goal.tones[here.after % 12] in ("chromatic", ""):
         return None
     said = f"a semitone {'below' if here.after > here.pitch else 'above'} {goal.names[here.after % 12]}"
+    if here.is_third_to_third:
+        return here.role("approach", "approach by semitone", said, here.note_at(1, here.after))
     if here.is_leap(here.before) and _gives_way(here):
         said = f"an appoggiatura, gives way to {_goal(here)}"
     return here.led("approach", "approach by semitone", said, 1, here.after, here.note_at(1, here.after))
 
 
 def outside(here: NoteInLine) -> Role:
-    """Outside the scale, and nothing explains it."""
+    """Outside the scale, and nothing explains it; but what the chord's own scale offers as a colour is a tone of it."""
+    if here.backing.offers(here.pitch % 12):
+        said = here.backing.said(here.pitch % 12, is_extension=True, written=here.written)
+        return Role("extension", "colour of the chord", "scale note", f"{said}, a colour of the chord outside the key")
     is_cut = here.before is None and here.melody.strokes[here.place].is_apart
     is_cut = is_cut or (here.after is None and here.place < here.phrase_last)
     said = "beside what is not known yet" if is_cut else "and no neighbour explains it"
@@ -309,6 +352,12 @@ def in_scale(here: NoteInLine) -> Role:
 Rule = Callable[[NoteInLine], Role | None]
 
 LEADING: tuple[Rule, ...] = (anticipation, three_note_enclosure, two_note_enclosure, double_approach)
-OUTSIDE_SCALE: tuple[Rule, ...] = (*LEADING, chromatic_passing, chromatic_neighbour, approach_by_semitone)
+OUTSIDE_SCALE: tuple[Rule, ...] = (
+    *LEADING,
+    chromatic_passing,
+    chromatic_neighbour,
+    passing_in_its_voice,
+    approach_by_semitone,
+)
 IN_SCALE: tuple[Rule, ...] = (*LEADING, leant_on, appoggiatura, passing_in_scale, neighbour_in_scale)
 """The first that answers decides; what none of them explains is `outside`, or `in_scale`."""

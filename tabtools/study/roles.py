@@ -14,8 +14,8 @@ where nothing else is said.
 - named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
 - no scale known → unclear: neither chord nor key says what belongs there. C over A5 without a key. Uncertain.
 - anticipation → anticipation: in the core of another chord that begins within a count, and held into it, or struck
-  again under it by the next stroke, or left under it by a leap to another tone of its core. B at the end of a bar of
-  Dm7 where B begins the bar of G7 after it.
+  again under it by the next stroke, or, where there is a chord, left under it by a leap to another tone of its core.
+  B at the end of a bar of Dm7 where B begins the bar of G7 after it.
 - three-note enclosure → enclosure: a step on one side of a chord tone, then two semitones and one semitone away on
   the other side, then the chord tone. F, D and D# in F D D# E.
 - two-note enclosure → enclosure: two notes on either side of the chord tone that follows at once, a step away each,
@@ -27,8 +27,12 @@ Outside the scale:
 
 - chromatic passing → passing tone: between two steps in one direction, one of them a semitone. F# in F F# G.
 - chromatic neighbour → neighbour tone: a step away from a tone and back to it. F# in G F# G.
+- passing in its voice → passing tone: in double stops, or while a tone on another string is struck again, between two
+  steps in one direction in its own voice, one of them a semitone. F in F#+D F+C# E+C over D7, in sixths.
 - approach by semitone → approach: a semitone from the next tone, which is in the scale, however it was reached.
-  D# in A D# E, F# at the start of F# G.
+  F# at the start of F# G. A minor third that rises to the major third is called that: Eb, b3 of C7, in A Eb E.
+- colour of the chord → extension: none of these explains it, the key does not have it, but the chord's own scale does,
+  and it can colour the chord as below. Eb over Db7 in C major.
 - outside → outside: none of these explains it. F# in A F# C. Uncertain.
 
 Where a device explains such a note it is told as that (`tabtools.study.agreement`): in a named scale → scale note. F#
