@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from tabtools.reports.tab import WIDTH
 from tabtools.study import Device, Role, Statistics, Study
 from tabtools.study.telling import most_told
+from tabtools.study.told_notes import ToldNote, told_notes
 from tabtools.timeline import TimedBar, TimedNote
 
 MOST = 6
@@ -25,7 +26,7 @@ def as_text(study: Study, bars: list[TimedBar], width: int = WIDTH) -> str:
     devices = [_device(one, width) for one in own if one.rank <= last]
     blocks = ["What the phrases do", *(devices or ["  nothing that has a name here"])]
     blocks += _folded([one for one in own if one.rank > last], width)
-    told = [_role(note, role, width) for note, role in _worth_telling(study) if note.address.bar in wanted]
+    told = [_note(one, width) for one in told_notes(study) if one.note.address.bar in wanted]
     if told:
         blocks += ["", "Notes that are not of chord or scale", *told]
     blocks += ["", "The whole solo", statistics_text(study.statistics, width)]
@@ -49,14 +50,8 @@ def _folded(devices: Sequence[Device], width: int) -> list[str]:
     return [textwrap.fill(said, width, initial_indent="  ", subsequent_indent=" " * 6, break_on_hyphens=False)]
 
 
-def _worth_telling(study: Study) -> list[tuple[TimedNote, Role]]:
-    plain = ("chord tone", "extension", "scale note", "no pitch", "not known", "bend target")
-    pairs = zip(study.timeline.notes, study.roles, strict=True)
-    return [(note, role) for note, role in pairs if role.kind not in plain]
-
-
-def _role(note: TimedNote, role: Role, width: int) -> str:
-    return _entry(str(note.address), f"{role.kind}: {role.said}", width)
+def _note(told: ToldNote, width: int) -> str:
+    return _entry(str(told.note.address), f"{told.kind}: {told.said}", width)
 
 
 def _entry(place: str, text: str, width: int) -> str:
