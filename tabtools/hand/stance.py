@@ -21,6 +21,9 @@ CROWD_COST = 5
 STRAIN_COST = 200
 """For a strain just below the warning, in proportion."""
 
+BEYOND_STEPS = 10
+"""Reaches beyond the limit are told apart by so many steps of strain: the fourth finger takes what no other reaches."""
+
 DOUBTFUL, BARELY, BEYOND, IMPOSSIBLE_LEVEL = 1, 2, 3, 4
 """Levels of hard moves: from the warning on, from half way to the error, above the error, and what cannot be at all."""
 LEVEL_BITS, SUM_BITS = 20, 40
@@ -99,4 +102,12 @@ class Stances:
         for (finger, fret), (other, other_fret) in combinations(along, 2):
             strain = max(strain, reach_strain(finger, other, self.neck.gap(fret, other_fret), self.profile))
         finger, fret = along[0]
-        return Stance(max(1, fret - finger + 1), strain, strain_weight(strain), cost, frets)
+        return Stance(max(1, fret - finger + 1), strain, _reach_weight(strain), cost, frets)
+
+
+def _reach_weight(strain: float) -> int:
+    """What a reach weighs; of those that no hand has, the one of the fingers that come nearest to it weighs least."""
+    weight = strain_weight(strain)
+    return (
+        weight + level_weight(BARELY) * int(BEYOND_STEPS * (strain - ERROR_STRAIN)) if strain > ERROR_STRAIN else weight
+    )

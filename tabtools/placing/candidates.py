@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 from tabtools.hand import DEFAULT_PROFILE, Fingered, Hand, HandProfile, Shift, hand_of
 from tabtools.hand.demands import WidestReach, grip_reach, slur_reach
 from tabtools.hand.grasp import JUST
+from tabtools.hand.grip import FINGERS
 from tabtools.hand.neck import neck_of
 from tabtools.hand.places import Spot, spots_of
 from tabtools.hand.profile import ERROR_STRAIN, SHIFT_LIMIT, WARNING_STRAIN, profile_for
+from tabtools.hand.stance import THUMB
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Fret, Note
 from tabtools.placing.around import Around, around
@@ -48,6 +50,15 @@ class Candidate:
     start: Spot | None = None
     before: int | None = None
     after: int | None = None
+
+    @property
+    def stretch(self) -> int:
+        """By how many frets a single finger is stretched beyond its own one in the position of the hand."""
+        if len(self.spots) != 1 or not self.fingered or self.fingered[0].position is None:
+            return 0
+        finger = FINGERS.get(self.fingered[0].finger, THUMB)
+        _, fret = self.start or self.spots[0]
+        return max(0, fret - self.fingered[0].position - finger + 1) if finger < THUMB else 0
 
 
 def candidates(

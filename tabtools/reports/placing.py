@@ -136,13 +136,15 @@ def _fingers(fingered: Sequence[Fingered]) -> str:
 
 
 def _way(one: Candidate) -> str:
-    """Where the hand comes from and goes on to: `stays`, `IX to XV, then to X`; nothing where the neck ends."""
+    """Where the hand comes from and goes on to: `stays`, `stretches 2 frets`, `IX to XV, then to X`; nothing
+    where the neck ends."""
     if not one.fingered:
         return ""
     there = next((fingered.position for fingered in one.fingered if fingered.position is not None), one.before)
     ways = []
     if one.before is not None and there is not None:
-        ways.append("stays" if one.before == there else f"{roman(one.before)} to {roman(there)}")
+        stays = f"stretches {several(one.stretch, 'fret')}" if one.stretch > 1 else "stays"
+        ways.append(stays if one.before == there else f"{roman(one.before)} to {roman(there)}")
     if one.after is not None and there is not None and one.after != there:
         ways.append(f"then to {roman(one.after)}")
     return ", ".join(ways)

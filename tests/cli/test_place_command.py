@@ -269,3 +269,10 @@ def test_a_file_with_lines_that_cannot_be_read_is_not_written(path: Path) -> Non
 def test_standard_input_is_placed_and_not_written() -> None:
     assert "3:7=D4" in tabtools("place", "-", text=OPEN).out
     assert tabtools("place", "-", "--write", text=OPEN).status == 2
+
+
+def test_a_place_within_a_stretch_is_not_said_to_lie_under_the_hand(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=f"{HEAD}\nbar 1  tempo 92\n1  3:9[lh 1]\n2  =B3 3:9[lh 1]\n3-4  -\n")
+    rows = tabtools("place", path, "1.2.1").out.splitlines()
+    ways = {row.split()[0]: " ".join(row.split()[3:]) for row in rows if ":" in row}
+    assert (ways["4:9"], ways["5:14"]) == ("stays", "stretches 2 frets")

@@ -228,3 +228,9 @@ def test_only_fingers_that_have_room_behind_them_hold_a_low_fret() -> None:
 
 def test_a_declared_finger_holds_a_note_even_where_it_has_no_room() -> None:
     assert [(grip.fingers, grip.position) for grip in shape(Stop(3, 1, declared=4)).grips] == [((4,), 1)]
+
+
+def test_what_no_hand_reaches_is_left_to_the_fingers_that_come_nearest() -> None:
+    stances = Stances(NECK, DEFAULT_PROFILE)
+    weights = [stances.of(((1, 6), (finger, 12))).weight for finger in (2, 3, 4)]
+    assert weights == sorted(set(weights), reverse=True)

@@ -120,3 +120,8 @@ def test_the_finger_of_a_bend_that_is_open_stands_on_the_neck(address: str, bent
     found = listed("bar 1\n1  =D5 b=E5 r=D5\n", address)
     assert sorted(one.start or one.spots[0] for one in found) == [(1, 10), (2, 15), (3, 19)]
     assert {(one.spots[0][0], one.spots[0][1] - bent) for one in found} == {(1, 10), (2, 15), (3, 19)}
+
+
+def test_a_finger_stretched_out_of_the_position_is_told_from_one_that_lies_in_it() -> None:
+    places = {one.spots[0]: one for one in listed("bar 1\n1  3:9[lh 1]\n2  =B3 3:9[lh 1]\n", "1.2.1", "tempo: 92")}
+    assert [(places[spot].fingered[0].position, places[spot].stretch) for spot in ((4, 9), (5, 14))] == [(9, 0), (9, 2)]
