@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from tabtools.checks.wording import listed
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import Bar, Field, Like, Passage, first_number
+from tabtools.model.solo import Address, Bar, Field, Like, Passage, first_number
 from tabtools.reports.change_summary import bars_in_words
 from tabtools.reports.settling import is_only_placed, is_placed_as_heard, words_of
 from tabtools.review.align import renumbered
@@ -95,7 +95,7 @@ def _folded(told: Sequence[ToldChange]) -> Iterator[ToldChange]:
     places = " ".join(one.change.now.partition("=")[0] for one in placed)
     for one in told:
         if one is first:
-            where = one.place.partition(".")[0]
+            where = f"bar {one.place.partition('.')[0]}:"
             more = tuple(other.change for other in others)
             yield ToldChange(where, "", places, f"{len(placed)} notes placed", one.change, more=more)
         elif one not in others:
@@ -156,7 +156,9 @@ class ChangeTeller:
 
     def told(self, change: Change) -> ToldChange:
         address = change.new or change.old
-        place = f"{change.name}:" if change.name else str(address or "")
+        place = f"{change.name}:" if change.name else _spoken(address) if address else ""
+        if _is_of_draft(change):
+            place = ""
         was, now = self._writings(change)
         return ToldChange(place, was, now, self.what(change), change, tuple(_block(change)))
 
@@ -179,6 +181,8 @@ class ChangeTeller:
             words = "repeats other bars"
         elif self._is_mended(change):
             words = "line mended"
+        elif _is_of_draft(change):
+            words = "a draft now" if self.after.solo.header.draft else "no longer a draft"
         elif change.name in _TUNING:
             words = ", ".join([words, *self._retuned()])
         elif change.follows:
@@ -218,6 +222,8 @@ class ChangeTeller:
         if change.part is Part.NUMBERS:
             return _numbered(change.was), _numbered(change.now)
         if change.part is Part.FIELD:
+            if _is_of_draft(change):
+                return "", ""
             return _value(change.before), _value(change.after)
         if change.part is Part.ORDER:
             return _first_line(change.was), _first_line(change.now)
@@ -281,6 +287,16 @@ def note_in_words(note: TimedNote, timeline: Timeline) -> str:
     if labels.path:
         return f"{name}, {' > '.join(labels.path)} of {note.chord}"
     return f"{name}, {' > '.join(labels.key_path)} of the key" if labels.key_path else name
+
+
+def _spoken(address: Address) -> str:
+    """A bar in words, as its number alone runs into what is said of it; all else as it is written."""
+    return str(address) if address.count is not None else f"bar {address}:"
+
+
+def _is_of_draft(change: Change) -> bool:
+    """Whether a solo became a draft or is none any more, which is said in words alone."""
+    return change.part is Part.FIELD and change.name == "draft" and Kind.HEADER in change.kinds
 
 
 def _first(item: object) -> int | None:

@@ -183,12 +183,20 @@ def code(text: str) -> str:
 
 
 def escaped(text: str) -> str:
-    """Text that Markdown shows as it is: no link, no image, no HTML, no mention."""
+    """Text that Markdown shows as it is: no link, no image, no HTML, no mention, no picture named between colons.
+
+    Colons of `place decided: F#4 at 2:7` and sharps behind the letter of a note stand as they are.
+    """
     return _SIGNS.sub(lambda found: f"&#{ord(found.group())};", visible(text))
 
 
 _BACKTICKS = re.compile(r"`+")
-_SIGNS = re.compile(r"[\\`*_{}\[\]<>&#@!|~$:]")
+_SIGNS = re.compile(
+    r"[\\`*_{}\[\]<>&@!|~$]"
+    r"|(?<![A-G])#|(?<=[\w/.-][A-G])#|#(?=[0-9]{2})"
+    r"|(?<![0-9]):(?!\s|$)|:(?![\s0-9]|$)|:(?=[\w+-]*:)"
+)
+"""What means something in Markdown, or to those who host it: `#12`, `:name:`, the colon of a link."""
 
 
 def _fenced(rows: Iterable[str], language: str) -> Iterator[str]:

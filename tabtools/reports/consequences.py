@@ -82,6 +82,8 @@ def _in_bars(problems: Sequence[Problem]) -> str:
 
 def _placed_message(problem: Problem) -> str:
     place = f"{problem.address} " if problem.address and problem.address not in problem.message else ""
+    if is_number(problem.address):
+        place = "" if f"bar {problem.address}" in problem.message else f"bar {problem.address}: "
     return f"{place}{problem.message}"
 
 

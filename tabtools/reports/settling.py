@@ -98,6 +98,8 @@ def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrum
         said |= {Kind.HEARD: _heard(sides, name), Kind.PLACED: ""}
     elif Kind.PLACED in change.kinds:
         said[Kind.PLACED] = _placed(sides, name)
+        if sides.after.unsure:
+            said |= {Kind.PLACED: _proposed(sides, said[Kind.PLACED]), Kind.RAISED: ""}
     if Kind.OPENED in change.kinds:
         said[Kind.OPENED] = opened_in_words(sides.before, sides.after)
     if sides.after.unknown:
@@ -145,6 +147,12 @@ def _placed(sides: _Sides, name: Named) -> str:
     if known_of(sides.before, sides.sounded) is Known.ITS_PLACE:
         return f"fret decided: {_frets(sides)}"
     return f"place decided: {pitch} at {where}" if pitch and where else "place decided"
+
+
+def _proposed(sides: _Sides, decided: str) -> str:
+    """Of a place that is in doubt: `place proposed: A4 at 3:14 or 2:10`."""
+    others = [place(*other) for other in sides.after.other_places] if not sides.before.others else []
+    return in_a_row([decided.replace("decided", "proposed", 1), *others], "or")
 
 
 def placed_in_few_words(change: Change) -> str:

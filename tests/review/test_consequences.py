@@ -236,3 +236,8 @@ def test_a_line_that_cannot_be_read_settles_nothing() -> None:
     assert titles(follows) == ["new findings"]
     assert "settled" not in told_in_a_headline(follows)
     assert lint_in_short(follows).endswith("2 open things before, 1 after: 1 in lines that cannot be read")
+
+
+def test_what_is_open_of_a_whole_bar_says_which_bar() -> None:
+    found = consequences(DUSK, DUSK.replace("bar 3  Cmaj7", "bar 3  Cmaj7?"))
+    assert dict(consequences_in_words(found))["open now"] == ["bar 3: Cmaj7 is not certain"]
