@@ -13,7 +13,6 @@ from git_repositories import ENVIRONMENT, SOLO, GitRepository, new_repository
 from test_git_merges import DUSK, changed
 
 from tabtools.cli import main
-from tabtools.reports.comparison import escaped
 
 LESSON = SOLO.replace(".solo", ".md")
 NOTE = ("4    1:10 1:8", "4    1:10 1:9")
@@ -304,46 +303,6 @@ def test_markdown_shows_what_people_wrote_as_they_wrote_it(repository: GitReposi
     assert "- title: `Ferry at Dusk` → `` `<script>`[x](http://a) @ida ![](b) `` (changed)" in text
     assert "→ ```` # ``` <b> ````" in text
     assert diff("--format", "markdown", "HEAD..HEAD").output == "Nothing changed.\n"
-
-
-@pytest.mark.parametrize(
-    "text",
-    [
-        "place decided: F#4 at 2:7",
-        "at 0:50.7",
-        "bar 3: C#m7 over F#",
-        "place in the recording (bars 4 and 9)",
-    ],
-)
-def test_prose_is_read_as_it_stands_in_markdown(text: str) -> None:
-    assert escaped(text) == text
-
-
-@pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ("#12", "&#35;12"),
-        ("see #9", "see &#35;9"),
-        ("F#12", "F&#35;12"),
-        ("ida/A#1", "ida/A&#35;1"),
-        ("BADGE#1", "BADGE&#35;1"),
-        ("# big", "&#35; big"),
-        (":bug:", "&#58;bug:"),
-        ("a 2:100: b", "a 2&#58;100: b"),
-        ("1:+1:", "1&#58;+1:"),
-        ("::1::", "&#58;&#58;1&#58;:"),
-        ("http://a", "http&#58;//a"),
-        ("mailto:ida", "mailto&#58;ida"),
-        ("1://a", "1&#58;//a"),
-        ("@ida <b> [x](y) ![] ~a~ $x$ a|b _c_ *d* `e` \\ &amp; {f}", None),
-    ],
-)
-def test_what_markdown_would_read_otherwise_is_escaped(text: str, said: str | None) -> None:
-    assert unescape(escaped(text)) == unescape(text.replace("&", "&amp;"))
-    if said is None:
-        assert not set("\\`*_{}[]<>@!|~$") & set(escaped(text))
-    else:
-        assert escaped(text) == said
 
 
 FORMATS = ("text", "json", "markdown", "html")
