@@ -39,7 +39,7 @@ LAID_COST = (0, 20, 80, 0, 90, 900)
 SAME_FRET_COST, NEIGHBOUR_COST = 50, 150
 """Two strings at one fret with others between them, under any fingers but the second and third; two neighbours there
 under two fingers, for which one is laid over them (common practice)."""
-CHORD, HABIT_COST, HABIT_SHARE, MOST_HABIT = 3, 80, 0.8, 2000
+CHORD, HABIT_COST, HABIT_SHARE, MOST_HABIT = 3, 240, 0.8, 2000
 """From so many strings on a chord is held by the fingers it is learnt with: others cost so much besides, where places
 are given, and what they cost more counts so much again (common practice)."""
 
@@ -102,7 +102,7 @@ class Shape:
             weighed = self._chord_grips(opens, stances, most)
             self.grips = [grip for _, grip in weighed]
             self.costs = [whole for whole, _ in weighed]
-            if len(stops) >= CHORD and not any(stop.rings for stop in stops):
+            if len(stops) + len(opens) >= CHORD and not any(stop.rings for stop in stops):
                 self._prefer_the_best(HABIT_COST if most is None else 0)
         positions = [grip.position for grip in self.grips]
         self.lowest, self.highest = min(positions), max(positions)
