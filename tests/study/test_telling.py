@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from study_cases import solo_text, timeline_of_text
 
 from tabtools.model.solo import Address, AddressRange
+from tabtools.study import study_of
 from tabtools.study.devices.device import Device
 from tabtools.study.telling import MOST_BITS, rarities, sort_of, told_first
 
@@ -47,3 +49,15 @@ def test_what_is_rare_comes_before_what_is_worth_a_little_more() -> None:
     assert told_first(devices, 2, {"cell": 1, "pedal": 1, "run": 1}) == {1, 2}
     assert told_first(devices, 3, {"pedal": 1}) == {1, 2, 4}
     assert told_first(devices[:1], 6, {}) == {1}
+
+
+RUN = ["1  C4 D4 E4 F4", "2  G4 F4 A4 G4", "3  C5 - B4 -", "4  ."]
+
+
+@pytest.mark.parametrize(("again", "is_last"), [(RUN, True), ([RUN[0], "2  G4 A4 B4 C5", *RUN[2:]], False)])
+def test_what_a_return_says_is_told_last(again: list[str], is_last: bool) -> None:
+    bars = ["bar 1  C", *RUN, "bar 2  C", *again]
+    devices = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
+    later = [device for device in devices if device.main and device.range.first.bar == 2]
+    assert later
+    assert all((device.rank > len(devices) - len(later)) is is_last for device in later)

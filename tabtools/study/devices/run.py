@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from math import log2
 
@@ -36,6 +36,7 @@ from tabtools.study.devices import (
 )
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.doubts import doubted
+from tabtools.study.devices.told_before import told_before
 from tabtools.study.explaining.explained import Explained, explained
 from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
@@ -89,7 +90,8 @@ def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[tuple
     what of each note of the timeline is open. The worth is what is saved, and how rare the kind is in this solo.
     """
     found = [(doubted(device, parts), saved) for device, saved in _with_worth(music)]
-    return tuple(sorted(_ranked(found), key=lambda one: (one[0].notes[0], -len(one[0].notes))))
+    last = told_before(music, [device for device, _ in found])
+    return tuple(sorted(_ranked(found, last), key=lambda one: (one[0].notes[0], -len(one[0].notes))))
 
 
 def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
@@ -189,11 +191,15 @@ def _is_for_bells(device: Device, shapes: Sequence[Device]) -> bool:
     return any(one.kind == harmonics.KIND and not set(one.notes).isdisjoint(device.notes) for one in shapes)
 
 
-def _ranked(found: Sequence[tuple[Device, float]]) -> Iterator[tuple[Device, float]]:
-    """The devices with their ranks and their worth: by what they save, and how rare their kind is in this solo."""
+def _ranked(found: Sequence[tuple[Device, float]], last: Collection[int]) -> Iterator[tuple[Device, float]]:
+    """The devices with their ranks and their worth: by what they save, and how rare their kind is in this solo.
+
+    Those at the places `last` are worth nothing.
+    """
     counts = Counter(device.kind for device, _ in found)
     worth = [
-        0.0 if device.kind in TOLD_LAST else saved + log2(len(found) / counts[device.kind]) for device, saved in found
+        0.0 if place in last or device.kind in TOLD_LAST else saved + log2(len(found) / counts[device.kind])
+        for place, (device, saved) in enumerate(found)
     ]
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}

@@ -22,7 +22,8 @@ where nothing else is said:
 
 Parts of bars and phrases that nothing of this says are looked at as well: see `figure_parts`.
 
-A unit of one pitch is none of these, nor is one in which not all is known, or the rhythm is doubtful.
+Bars or phrases on end that come again as they stood on end are told as one. A unit of one pitch is none of these, nor
+is one in which not all is known, or the rhythm is doubtful.
 
 `data`: `as_in` (the address of the earlier stretch), `how` (one of these names), `count` (strokes they share), `by`
 (what it is moved by, in semitones or, where `in_key`, in steps of the key; 0 otherwise), `in_key`.
@@ -58,30 +59,67 @@ def find(music: Music, chosen: Explained, told: Iterable[Device]) -> Iterator[De
     """What each bar, each phrase and each part of them is to an earlier one, where it is not `told` already."""
     strokes = music.melody.strokes
     said = {note for device in told for note in device.notes}
-    key = music.melody.timeline.solo.header.key
     bars = [(own[0], own[-1]) for own in _bars(strokes)]
     phrases = [(one.first, one.last) for one in music.phrases]
-    found: dict[tuple[int, int], Device] = {}
+    found: dict[tuple[int, int], _Found] = {}
     for spans, fewest in ((phrases, FEWEST_IN_PHRASE), (bars, FEWEST_IN_BAR)):
         units: list[Unit] = []
         for first, last in spans:
             own = strokes[first : last + 1]
             if not fewest <= len(own) <= MOST or any(struck.is_apart or struck.doubt for struck in own):
                 continue
-            unit = Unit(first, own, key, music.backings(first, last))
+            unit = _unit(music, first, last)
             if len(set(unit.tops)) > 1:
                 is_free = 2 * sum(struck.notes[0] in said for struck in own) < len(own)
                 if is_free and not any(one <= last and first <= other for one, other in found):
                     closest = _closest(unit, units)
                     if closest is not None:
-                        found[first, last] = _device(music, unit, *closest)
+                        found[first, last] = unit, *closest
                 units.append(unit)
-    yield from found.values()
-    for one in found.values():
+    devices = [_device(music, *one) for one in _joined(music, found.values())]
+    yield from devices
+    for one in devices:
         said.update(one.notes)
     taken = [struck.notes[0] in said for struck in strokes]
     for part in parts_again(music, chosen, {*bars, *phrases}, taken):
         yield _of_part(music, part)
+
+
+_Found = tuple[Unit, Unit, Relation]
+"""A unit, the earlier one, and what it is to that."""
+
+
+def _joined(music: Music, found: Iterable[_Found]) -> Iterator[_Found]:
+    """What is found; units on end that come again as they stood on end are one."""
+    row: list[_Found] = []
+    for one in sorted(found, key=lambda one: one[0].first):
+        if row and _goes_on(row[0], row[-1], one):
+            row.append(one)
+            continue
+        if row:
+            yield _whole(music, row)
+        row = [one]
+    if row:
+        yield _whole(music, row)
+
+
+def _goes_on(first: _Found, before: _Found, after: _Found) -> bool:
+    is_again = before[2][0] == after[2][0] == "again"
+    follows = after[0].first == before[0].last + 1 and after[1].first == before[1].last + 1
+    return is_again and follows and after[1].last < first[0].first
+
+
+def _whole(music: Music, row: Sequence[_Found]) -> _Found:
+    if len(row) == 1:
+        return row[0]
+    (first, there, _), (last, end, _) = row[0], row[-1]
+    unit, source = _unit(music, first.first, last.last), _unit(music, there.first, end.last)
+    return unit, source, ("again", unit.last - unit.first + 1, 0, False)
+
+
+def _unit(music: Music, first: int, last: int) -> Unit:
+    key = music.melody.timeline.solo.header.key
+    return Unit(first, music.melody.strokes[first : last + 1], key, music.backings(first, last))
 
 
 def _bars(strokes: Sequence[Struck]) -> Iterator[list[int]]:
