@@ -231,7 +231,7 @@ def test_a_gap_that_ends_in_the_same_bar_is_the_same_gap() -> None:
 def test_a_line_that_cannot_be_read_settles_nothing() -> None:
     texts = [DUSK.replace("4:9?", line).replace("2:6", "2:6?") for line in ("4:9b ??", "4:9 ??")]
     after, before = (subject_of(from_text(text, "dusk.solo")) for text in texts)
-    found = tuple(conclude([examine(subject, None)]) for subject in (before, after))
+    found = conclude([examine(before, None)]), conclude([examine(after, None)])
     follows = findings_compared((before.source, after.source), found, {1, 3})
     assert titles(follows) == ["new findings"]
     assert "settled" not in told_in_a_headline(follows)
