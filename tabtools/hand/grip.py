@@ -102,7 +102,8 @@ class Shape:
             weighed = self._chord_grips(opens, stances, most)
             self.grips = [grip for _, grip in weighed]
             self.costs = [whole for whole, _ in weighed]
-            if len(stops) + len(opens) >= CHORD and not any(stop.rings for stop in stops):
+            strings = len(stops) + (len(opens) if most is None else 0)
+            if strings >= CHORD and not any(stop.rings for stop in stops):
                 self._prefer_the_best(HABIT_COST if most is None else 0)
         positions = [grip.position for grip in self.grips]
         self.lowest, self.highest = min(positions), max(positions)
