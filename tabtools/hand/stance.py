@@ -21,8 +21,8 @@ CROWD_COST = 5
 STRAIN_COST = 200
 """For a strain just below the warning, in proportion."""
 
-BEYOND_STEPS = 10
-"""Reaches beyond the limit are told apart by so many steps of strain: the fourth finger takes what no other reaches."""
+BEYOND_MM = 5
+"""Reaches that no hand has are told apart by so many millimetres: the fingers that come nearest to them weigh least."""
 
 DOUBTFUL, BARELY, BEYOND, IMPOSSIBLE_LEVEL = 1, 2, 3, 4
 """Levels of hard moves: from the warning on, from half way to the error, above the error, and what cannot be at all."""
@@ -98,16 +98,15 @@ class Stances:
                 cost += int(SPREAD_COST_PER_MM * self.neck.gap(natural, to_fret))
             else:
                 cost += CROWD_COST * (natural - to_fret)
-        strain = 0.0
+        strain = beyond_mm = 0.0
         for (finger, fret), (other, other_fret) in combinations(along, 2):
-            strain = max(strain, reach_strain(finger, other, self.neck.gap(fret, other_fret), self.profile))
+            gap_mm = self.neck.gap(fret, other_fret)
+            strain = max(strain, reach_strain(finger, other, gap_mm, self.profile))
+            if finger != other:
+                limit = self.profile.reach[min(finger, other), max(finger, other)]
+                beyond_mm = max(beyond_mm, gap_mm - limit.error)
         finger, fret = along[0]
-        return Stance(max(1, fret - finger + 1), strain, _reach_weight(strain), cost, frets)
-
-
-def _reach_weight(strain: float) -> int:
-    """What a reach weighs; of those that no hand has, the one of the fingers that come nearest to it weighs least."""
-    weight = strain_weight(strain)
-    return (
-        weight + level_weight(BARELY) * int(BEYOND_STEPS * (strain - ERROR_STRAIN)) if strain > ERROR_STRAIN else weight
-    )
+        weight = strain_weight(strain)
+        if strain > ERROR_STRAIN:
+            weight += level_weight(BARELY) * int(beyond_mm / BEYOND_MM)
+        return Stance(max(1, fret - finger + 1), strain, weight, cost, frets)

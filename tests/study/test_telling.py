@@ -56,7 +56,7 @@ RUN = ["1  C4 D4 E4 F4", "2  G4 F4 A4 G4", "3  C5 - B4 -", "4  ."]
 
 @pytest.mark.parametrize(("again", "is_last"), [(RUN, True), ([RUN[0], "2  G4 A4 B4 C5", *RUN[2:]], False)])
 def test_what_a_return_says_is_told_last(again: list[str], is_last: bool) -> None:
-    bars = ["bar 1  C", *RUN, "bar 2  C", *again]
+    bars = ["bar 1  C", *RUN, "bar 2  C", *again, "bar 3  C", "1-2  C4 E4 G4 -", "3-4  ."]
     devices = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
     later = [device for device in devices if device.main and device.range.first.bar == 2]
     assert later
