@@ -16,11 +16,17 @@ def told_before(music: Music, devices: Sequence[Device]) -> frozenset[int]:
     That is where a returning figure or a variation says that the stretch comes again as it was.
     """
     known = {(device.kind, device.sentence, device.notes) for device in devices if device.main}
-    earlier = list(_returns(music, devices))
+    returns: dict[int, list[Mapping[int, int]]] = {}
+    for one in _returns(music, devices):
+        for note in one:
+            returns.setdefault(note, []).append(one)
     return frozenset(
         place
         for place, device in enumerate(devices)
-        if device.main and any((device.kind, device.sentence, _there(device, one)) in known for one in earlier)
+        if device.main
+        and any(
+            (device.kind, device.sentence, _there(device, one)) in known for one in returns.get(device.notes[0], ())
+        )
     )
 
 
