@@ -26,7 +26,7 @@ MOST_STATES, MOST_WAYS, MOST_CHORD_WAYS, MOST_GRIPS = 12, 160, 17, 8
 MOST_BEHIND = 1000
 """What costs so much more than the best way to the same stroke is not followed; hard moves are a level of their own."""
 
-HAND_FRETS = 5
+FARTHEST_FRETS = 5
 """No finger stands farther from the first, stretched as it may be."""
 
 
@@ -98,7 +98,7 @@ class Following:
         shape = before.state.shape
         if shape is None:
             return 0
-        lowest = max(1, fret - HAND_FRETS)
+        lowest = max(1, fret - FARTHEST_FRETS)
         if shape.highest < lowest:
             return self.moves.ways.shift(shape.highest, lowest, before.time)
         return self.moves.ways.shift(shape.lowest, fret, before.time) if fret < shape.lowest else 0

@@ -25,9 +25,10 @@ from tabtools.model.solo import Fret
 from tabtools.placing.choices import Choice
 from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import Taste
+from tabtools.placing.wish import HAND_FRETS
 
 MOST_DETOUR = 450
-HAND_FRETS, WIDEST_FINGERS = 4, (1, 4)
+WIDEST_FINGERS = 1, 4
 LEAST_BEND_COST = min(BEND_FINGER_COST[1 : THUMB + 1])
 
 

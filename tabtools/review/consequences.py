@@ -75,7 +75,7 @@ class Consequences:
     @property
     def false_claims(self) -> tuple[Problem, ...]:
         """Claims of the lesson that are not true, and were not found to be so before."""
-        return tuple(one for one in self.appeared if one.check == CLAIM and one.severity is not Severity.NOTE)
+        return tuple(one for one in self.appeared if one.check == CLAIM and not _is_note(one))
 
     @property
     def never_true(self) -> tuple[Problem, ...]:

@@ -64,12 +64,8 @@ def _bass(own: Sequence[Struck]) -> Iterator[int]:
 
 def _lower_register(own: Sequence[Struck]) -> list[int]:
     """The notes of the lower of two registers, of each stroke one at most; empty where there are no two."""
-    lowest = min(struck.pitches[-1] for struck in own)
-    below = [struck.notes[-1] for struck in own if struck.pitches[-1] <= lowest + OCTAVE]
-    lower = [struck.pitches[-1] for struck in own if struck.pitches[-1] <= lowest + OCTAVE]
-    upper = [
-        pitch
-        for struck in own
-        for pitch in (struck.pitches[:-1] if struck.pitches[-1] <= lowest + OCTAVE else struck.pitches)
-    ]
-    return below if upper and min(upper) - max(lower) >= SIXTH else []
+    highest = min(struck.pitches[-1] for struck in own) + OCTAVE
+    below = [struck for struck in own if struck.pitches[-1] <= highest]
+    upper = [pitch for struck in own for pitch in struck.pitches[: -1 if struck.pitches[-1] <= highest else None]]
+    is_apart = bool(upper) and min(upper) - max(struck.pitches[-1] for struck in below) >= SIXTH
+    return [struck.notes[-1] for struck in below] if is_apart else []

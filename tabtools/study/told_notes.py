@@ -10,11 +10,24 @@ is struck again at once and does the same only where it is struck first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
 from tabtools.model.pitch import parse_tone
+from tabtools.study.devices import (
+    arpeggio,
+    chromatic_run,
+    double_stops,
+    moved_cell,
+    octave_displacement,
+    power_chords,
+    repeated_cell,
+    sequence,
+    stacked_fourths,
+    swept_chords,
+    triad_pair,
+)
 from tabtools.study.devices.device import Device
 from tabtools.study.role import Role, RoleKind
 from tabtools.study.study import Study
@@ -25,20 +38,20 @@ PLAIN: frozenset[RoleKind] = frozenset(
 )
 LEADING: frozenset[RoleKind] = frozenset(("enclosure", "approach", "anticipation", "outside"))
 FIGURES = frozenset(
-    (
-        "arpeggio",
-        "chromatic run",
-        "double stops",
-        "moved cell",
-        "octave displacement",
-        "repeated cell",
-        "sequence",
-        "stacked fourths",
-        "swept chords",
-        "triad pair",
+    module.KIND
+    for module in (
+        arpeggio,
+        chromatic_run,
+        double_stops,
+        moved_cell,
+        octave_displacement,
+        repeated_cell,
+        sequence,
+        stacked_fourths,
+        swept_chords,
+        triad_pair,
     )
 )
-POWER_CHORDS = "power chords"
 
 
 class ToldNote(NamedTuple):
@@ -52,12 +65,13 @@ class ToldNote(NamedTuple):
 def told_notes(study: Study) -> list[ToldNote]:
     """The notes that are told, in the order of the timeline."""
     within = _within(study.devices)
-    riffs = {note: device for device in study.devices if device.kind == POWER_CHORDS for note in device.notes}
+    riffs = {note: device for device in study.devices if device.kind == power_chords.KIND for note in device.notes}
     told: list[ToldNote] = []
     shown = [note for note in range(len(study.roles)) if _is_told(note, study, within, riffs)]
+    among = frozenset(shown)
     for (_, kind), group in groupby(shown, lambda note: (study.melody.stroke_of[note], study.roles[note].kind)):
         notes = list(group)
-        if all(_is_struck_again(note, study, shown) for note in notes):
+        if all(_is_struck_again(note, study, among) for note in notes):
             continue
         said = "; ".join(dict.fromkeys(_said(note, study, riffs.get(note)) for note in notes))
         told.append(ToldNote(study.timeline.notes[notes[0]], kind, said))
@@ -83,7 +97,7 @@ def _is_told(note: int, study: Study, within: Mapping[int, bool], riffs: Mapping
     return note not in riffs or place is None or note == study.melody.strokes[place].notes[-1]
 
 
-def _is_struck_again(note: int, study: Study, shown: Sequence[int]) -> bool:
+def _is_struck_again(note: int, study: Study, shown: Container[int]) -> bool:
     """Whether the stroke just before has the same note, told in the same words."""
     melody, place = study.melody, study.melody.stroke_of[note]
     before = melody.strokes[place - 1].notes if place else ()

@@ -16,7 +16,7 @@ from functools import partial
 from itertools import groupby
 
 from tabtools.study.backing import Backing
-from tabtools.study.devices.chord_names import is_dominant
+from tabtools.study.devices.chord_names import ALTERED, is_dominant
 from tabtools.study.devices.device import Device
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
@@ -24,7 +24,6 @@ from tabtools.study.music import Music
 
 KIND = "altered line"
 FEWEST, FEWEST_ALTERED = 4, 3
-ALTERED = frozenset((1, 3, 6, 8))
 SCALE = ALTERED | {0, 4, 10}
 
 

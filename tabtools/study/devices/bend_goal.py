@@ -19,7 +19,7 @@ from collections.abc import Iterator
 
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.devices.device import Device
-from tabtools.study.devices.held_bend import pair_of
+from tabtools.study.devices.held_bend import is_let_down, pair_of
 from tabtools.study.devices.wording import INTERVALS, listed, often
 from tabtools.study.melody import stretch_of
 from tabtools.study.music import Music
@@ -84,11 +84,6 @@ def _via(music: Music, place: int) -> str:
     return music.melody.timeline.notes[music.melody.strokes[place].notes[0]].via
 
 
-def _is_let_down(music: Music, place: int) -> bool:
-    melody = music.melody
-    return place + 1 < len(melody.strokes) and melody.single[place + 1] is not None and _via(music, place + 1) == "r"
-
-
 # ---- what is said
 
 
@@ -100,10 +95,10 @@ def _device(music: Music, places: list[int]) -> Device:
     names = backing.names
     degree = backing.told[goal % 12] if backing.degrees else None
     is_held = _length(music, place) >= pulse_of(melody.strokes[place])
-    is_let_down = _is_let_down(music, place)
+    falls = is_let_down(music, place)
     said = f"bend of {INTERVALS[goal - left]}, {names[left % 12]} to {names[goal % 12]}"
     said += f", {degree} of {backing.place}" if degree else ""
-    ways = ["held"] * is_held + ["let down"] * is_let_down
+    ways = ["held"] * is_held + ["let down"] * falls
     said += f", {listed(ways)}" if ways else ""
     said += f", {often(len(places))} in this solo" if len(places) > 1 else ""
     later = _later(music, goal, places) if degree else {}
@@ -115,7 +110,7 @@ def _device(music: Music, places: list[int]) -> Device:
         "to": names[goal % 12],
         "degree": degree,
         "held": is_held,
-        "let_down": is_let_down,
+        "let_down": falls,
         "times": len(places),
         "over": backing.symbol,
         "later": list(later.values()),

@@ -50,6 +50,10 @@ NAMED_NINTHS, PARTS_OF_NINTHS = _tables(NINTHS)
 NAMED = NAMED_TRIADS | NAMED_SEVENTHS
 
 
+ALTERED = frozenset((1, 3, 6, 8))
+"""The altered tones of a dominant (b9 #9 b5 b13), in semitones above its root."""
+
+
 def is_dominant(backing: Backing) -> bool:
     root = backing.root
     return root is not None and {(root + 4) % 12, (root + 10) % 12} <= backing.core

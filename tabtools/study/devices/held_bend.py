@@ -82,7 +82,7 @@ def _ringing(music: Music, place: int) -> list[tuple[int, int]]:
     return [(before.notes[0], before.top)] if before.release >= struck.release else []
 
 
-def _is_let_down(music: Music, place: int) -> bool:
+def is_let_down(music: Music, place: int) -> bool:
     """Whether the bent string is heard falling back."""
     strokes, notes = music.melody.strokes, music.melody.timeline.notes
     if place + 1 == len(strokes):
@@ -102,8 +102,8 @@ def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
         said = f"bend {'under' if pair.is_above else 'above'} a held string, "
         said += f"{names[pair.leaves]} to {names[pair.arrives]}{of} "
         said += f"{'under' if pair.is_above else 'above'} {names[pair.held]}"
-    is_let_down = _is_let_down(music, places[-1])
-    said += ", let down" if is_let_down and len(places) == 1 else ""
+    falls = is_let_down(music, places[-1])
+    said += ", let down" if falls and len(places) == 1 else ""
     if len(places) > 1:
         said += f", {often(len(places))}"
     data = {
@@ -111,7 +111,7 @@ def _device(music: Music, pair: HeldPair, places: list[int]) -> Device:
         "from": names[pair.leaves] if backing.degrees else None,
         "to": names[pair.arrives] if backing.degrees else None,
         "held": names[pair.held] if backing.degrees else None,
-        "let_down": is_let_down,
+        "let_down": falls,
         "times": len(places),
         "over": backing.symbol,
     }

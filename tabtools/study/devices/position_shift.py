@@ -21,6 +21,16 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from tabtools.hand.position import Stay, roman
+from tabtools.study.devices import (
+    double_stops,
+    moved_cell,
+    octaves,
+    power_chords,
+    returning_figure,
+    sequence,
+    swept_chords,
+    triad_pair,
+)
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import often
 from tabtools.study.melody import stretch_of
@@ -32,9 +42,16 @@ FARTHEST = 5
 """Frets."""
 SLIDES = frozenset("/\\")
 FIGURES = frozenset(
-    (
-        *("double stops", "octaves", "power chords", "swept chords", "triad pair"),
-        *("moved cell", "sequence", "returning figure"),
+    module.KIND
+    for module in (
+        double_stops,
+        octaves,
+        power_chords,
+        swept_chords,
+        triad_pair,
+        moved_cell,
+        sequence,
+        returning_figure,
     )
 )
 """What is told of chords or of a figure that move along the neck: the hand goes with them. A repeated cell does not."""

@@ -14,13 +14,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tabtools.study.backing import Backing
-from tabtools.study.devices.chord_names import is_dominant
+from tabtools.study.devices.chord_names import ALTERED, is_dominant
 from tabtools.study.devices.device import Device
 from tabtools.study.music import Music
 
 KIND = "resolution"
-ALTERED = frozenset((1, 3, 6, 8))
-"""Semitones above the root of a dominant."""
 DOWN_A_FIFTH = 5
 
 

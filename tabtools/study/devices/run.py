@@ -47,6 +47,8 @@ IN_SHAPES = (arpeggio, pedal_note, repeated_cell, sequence)
 IN_ONE = (broken_chord.KIND, harmonics.KIND)
 NAMES_THE_NOTES = frozenset((arpeggio.KIND, stacked_fourths.KIND))
 """What names the notes of a sweep, which is no more than these on neighbouring strings."""
+SAYS_A_CELL = frozenset((repeated_cell.KIND, sequence.KIND, swept_chords.KIND))
+"""What says of a moved cell that it comes again."""
 KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
@@ -182,7 +184,7 @@ def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: objec
         )
     if module is not moved_cell:
         return False
-    figures = (told for told, _ in main if told.kind in ("repeated cell", "sequence", "swept chords"))
+    figures = (told for told, _ in main if told.kind in SAYS_A_CELL)
     return any(2 * len(own.intersection(told.notes)) >= len(own) for told in figures)
 
 
