@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from tabtools.reports.tab import WIDTH
 from tabtools.study import Device, Role, Statistics, Study
-from tabtools.study.telling import most_told
+from tabtools.study.telling import Statement, statements, told_at_once
 from tabtools.study.told_notes import ToldNote, told_notes
 from tabtools.timeline import TimedBar, TimedNote
 
@@ -20,12 +20,12 @@ def as_text(study: Study, bars: list[TimedBar], width: int = WIDTH) -> str:
     Of a whole solo what is most worth telling is told, and the rest by its places.
     """
     wanted = {bar.number for bar in bars}
-    own = [one for one in study.devices if one.range.first.bar in wanted]
+    said = statements((one, worth) for one, worth in study.weighed if one.range.first.bar in wanted)
     is_whole = len(bars) == len(study.timeline.bars)
-    last = most_told(len(bars)) if is_whole else len(study.devices)
-    devices = [_device(one, width) for one in own if one.rank <= last]
+    first = told_at_once(said, len(bars)) if is_whole else {one.rank for one in said}
+    devices = [_statement(one, width) for one in said if one.rank in first]
     blocks = ["What the phrases do", *(devices or ["  nothing that has a name here"])]
-    blocks += _folded([one for one in own if one.rank > last], width)
+    blocks += _folded([device for one in said if one.rank not in first for device in one.devices], width)
     told = [_note(one, width) for one in told_notes(study) if one.note.address.bar in wanted]
     if told:
         blocks += ["", "Notes that are not of chord or scale", *told]
@@ -33,8 +33,11 @@ def as_text(study: Study, bars: list[TimedBar], width: int = WIDTH) -> str:
     return "\n".join(blocks)
 
 
-def _device(device: Device, width: int) -> str:
-    return _entry(str(device.range), f"{device.kind}: {device.sentence}", width)
+def _statement(statement: Statement, width: int) -> str:
+    places = [str(device.range) for device in statement.devices]
+    said = f"{statement.first.kind}: {statement.first.sentence}"
+    said += f"; also {', '.join(places[1:])}" if len(places) > 1 else ""
+    return _entry(places[0], said, width)
 
 
 def _folded(devices: Sequence[Device], width: int) -> list[str]:
@@ -42,10 +45,10 @@ def _folded(devices: Sequence[Device], width: int) -> list[str]:
     if not devices:
         return []
     places: dict[str, list[str]] = {}
-    for device in devices:
+    for device in sorted(devices, key=lambda device: device.notes):
         places.setdefault(device.kind, []).append(str(device.range))
     listed = "; ".join(f"{kind} {', '.join(own)}" for kind, own in sorted(places.items()))
-    first = devices[0].range.first.bar
+    first = min(device.range.first.bar for device in devices)
     said = f"and {len(devices)} more: {listed} (--bars {first} tells what is in bar {first})"
     return [textwrap.fill(said, width, initial_indent="  ", subsequent_indent=" " * 6, break_on_hyphens=False)]
 
@@ -66,6 +69,7 @@ def statistics_text(statistics: Statistics, width: int = WIDTH) -> str:
     if share is not None:
         rows.append(f"chord tones on strong beats: {share:.0%}")
     rows += [f"over {chord or 'major'}: {_counted(degrees)}" for chord, degrees in figures["degrees"].items()]
+    figures["scales"] = statistics.told_scales
     for name in ("roles", "devices", "scales", "techniques"):
         if figures[name]:
             rows.append(f"{name}: {_counted(figures[name])}")

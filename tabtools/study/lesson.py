@@ -24,7 +24,7 @@ from tabtools.study.labels import pitch_in_words
 from tabtools.study.lesson_sentences import as_clause, lead
 from tabtools.study.melody import BENDS, stretch_of
 from tabtools.study.study import Study
-from tabtools.study.telling import most_told
+from tabtools.study.telling import statements, told_at_once
 from tabtools.study.truth.heard import HeardNotes
 from tabtools.study.truth.verdict import holds
 from tabtools.timeline import TimedNote
@@ -192,8 +192,10 @@ class _Draft:
     def _telling(self, stretches: Sequence[_LessonStretch]) -> set[int]:
         """The devices that are told where they begin: those most worth it, and of each stretch the best one."""
         devices = self.study.devices
-        most = most_told(len(self.study.timeline.bars))
-        telling = {number for number, device in enumerate(devices) if device.rank <= most}
+        said = statements(self.study.weighed)
+        first = told_at_once(said, len(self.study.timeline.bars))
+        told = {one.first.rank for one in said if one.rank in first}
+        telling = {number for number, device in enumerate(devices) if device.rank in told}
         for stretch in stretches:
             own = range(*(bisect_left(self.beginnings, at) for at in (stretch.notes.start, stretch.notes.stop)))
             if own:

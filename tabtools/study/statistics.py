@@ -40,6 +40,15 @@ from tabtools.timeline import TimedBar
 from tabtools.timeline.written_names import written_tone
 
 FEWEST_TONES = 4
+USUAL = frozenset(
+    (
+        *("major", "minor", "dorian", "mixolydian", "phrygian", "lydian", "harmonic minor", "melodic minor"),
+        *("major pentatonic", "minor pentatonic", "blues", "major blues"),
+    )
+)
+"""Scales that people say a solo is in."""
+FEWEST_PHRASES, REAL_SHARE = 2, 0.2
+"""What of the phrases have to be in a scale so that it is told of the whole solo."""
 NO_CHORD, MAJOR, NO_SCALE = "no chord", "major", "none"
 
 
@@ -92,6 +101,12 @@ class Statistics:
     def weak_share(self) -> float | None:
         """The share of chord tones everywhere else."""
         return self.weak_chord_tones / self.weak if self.weak else None
+
+    @property
+    def told_scales(self) -> dict[str, int]:
+        """The usual scales that two phrases or more, a fifth of all, are in."""
+        fewest = max(FEWEST_PHRASES, REAL_SHARE * sum(self.scales.values()))
+        return _ranked({name: count for name, count in self.scales.items() if name in USUAL and count >= fewest})
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for JSON: counts from the most to the least, then by name; keys are strings."""

@@ -1,30 +1,63 @@
 """How much of what can be said of a solo is told at once, and which of it; the rest is folded.
 
-Among the devices of one solo those come first that save most bits, and whose kind is rare there (their `rank`). Where a
-collection is known, a sort of device that few of its solos have comes forward too: one of ten by three bits, in whole
-bits and up to four, so that a solo more seldom moves anything. Sorts are finer than kinds: a run in dorian is another
-one than a run in whole tones, an arpeggio of a minor seventh chord another one than a triad.
+Told at once is what is worth `ENOUGH` bits (`tabtools.study.devices.worth`), the `FEWEST` best in any case, and no more
+than one statement a bar, which few solos come to. What is said in the same words of several places is one statement.
+
+Where a collection is known, a sort of device that few of its solos have comes forward: one of ten by three bits, in
+whole bits and up to four, so that a solo more seldom moves anything. Sorts are finer than kinds: a run in dorian is
+another one than a run in whole tones, an arpeggio of a minor seventh chord another one than a triad.
 """
 
 from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from math import log2
+from types import MappingProxyType
+from typing import NamedTuple
 
 from tabtools.study.devices.device import Device
 
-FEWEST = 6
-"""Devices that are told of the shortest solo."""
+ENOUGH = 12.0
+"""Bits from which on a statement is told at once."""
+FEWEST = 3
+"""Statements that are told at once of any solo, where it has so many that are worth anything."""
+FEWEST_AT_MOST = 6
+"""Statements that may be told at once of the shortest solo."""
 MOST_BITS = 4
 """What a sort of device is worth at most because few solos have it."""
 _ROOT = re.compile("^[A-G][#b]?")
 
 
+class Statement(NamedTuple):
+    """What is said in one way: the devices that say it, in order of their places, and what it is worth in bits."""
+
+    devices: tuple[Device, ...]
+    worth: float
+
+    @property
+    def first(self) -> Device:
+        return self.devices[0]
+
+    @property
+    def rank(self) -> int:
+        return min(device.rank for device in self.devices)
+
+
+def statements(weighed: Iterable[tuple[Device, float]]) -> list[Statement]:
+    """What devices with their worth say, each thing once, where it is said first."""
+    alike: dict[tuple[str, str], list[tuple[Device, float]]] = {}
+    for device, worth in weighed:
+        alike.setdefault((device.kind, device.sentence), []).append((device, worth))
+    return [
+        Statement(tuple([device for device, _ in same]), max([worth for _, worth in same])) for same in alike.values()
+    ]
+
+
 def most_told(bars: int) -> int:
-    """The last rank that is told of a solo of so many bars: one device in two bars."""
-    return max(FEWEST, bars // 2)
+    """How many statements are told at once at most of a solo of so many bars."""
+    return max(FEWEST_AT_MOST, bars)
 
 
 def sort_of(device: Device) -> str:
@@ -42,7 +75,14 @@ def rarities(solos: Iterable[Collection[str]]) -> dict[str, int]:
     return {sort: min(MOST_BITS, round(log2(len(own) / count))) for sort, count in counts.items()}
 
 
-def told_first(devices: Iterable[tuple[str, float, int]], most: int, rarity: Mapping[str, int]) -> set[int]:
-    """The ranks of those of these devices that are told at once; each comes by its sort, worth in bits and rank."""
-    ordered = sorted((-worth - rarity.get(sort, 0), rank) for sort, worth, rank in devices)
-    return {rank for _, rank in ordered[:most]}
+def told_first(
+    statements: Iterable[tuple[str, float, int]], most: int, rarity: Mapping[str, int] = MappingProxyType({})
+) -> set[int]:
+    """The ranks of those of these statements that are told at once; each comes by its sort, worth in bits and rank."""
+    ordered = sorted((-worth - rarity.get(sort, 0), rank) for sort, worth, rank in statements if worth)
+    return {rank for place, (worth, rank) in enumerate(ordered[:most]) if place < FEWEST or -worth >= ENOUGH}
+
+
+def told_at_once(said: Sequence[Statement], bars: int) -> set[int]:
+    """The ranks of those of a solo's statements that are told at once, as far as the solo itself decides."""
+    return told_first([(one.first.kind, one.worth, one.rank) for one in said], most_told(bars))

@@ -72,8 +72,11 @@ def test_of_many_devices_the_less_telling_are_told_by_their_places() -> None:
     ranges = [device["range"] for device in json.loads(many)["devices"]]
     assert len(ranges) > FEWEST
     assert all(place in " ".join(devices.split()) for place in ranges)
-    folded = re.search(r" and (\d+) more: [^(]+\(--bars (\d+) tells what is in bar \2\)$", " ".join(devices.split()))
-    assert folded and int(folded[1]) == len(ranges) - FEWEST
+    said = " ".join(devices.split())
+    folded = re.search(r" and (\d+) more: [^(]+\(--bars (\d+) tells what is in bar \2\)$", said)
+    also = re.search("; also ((?:[-0-9.]+, )*[-0-9.]+)", said)
+    assert folded and also
+    assert int(folded[1]) + len(also[1].split()) == len(ranges) - FEWEST
 
 
 def test_json_holds_roles_devices_and_statistics() -> None:

@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 from study_cases import solo_text, timeline_of_text
 
-from tabtools.study import study_of
+from tabtools.study import study_of, telling
+from tabtools.study.devices import worth
+from tabtools.study.devices.wording import in_words
 from tabtools.study.explaining import costs
 
 PAGE = (Path(__file__).parents[2] / "site_docs" / "explaining.md").read_text(encoding="utf-8")
@@ -78,6 +80,10 @@ FIGURES_USED = {
     "an arpeggio that begins with a note that leans on a tone of the chord": costs.LEANT,
     "each change of chord within an arpeggio": costs.ACROSS_CHORDS,
     "one note off the beat before the chord it belongs to": costs.EARLY,
+    "the first of its kind in the solo (the second has one less, the fourth two, the sixteenth none)": worth.FRESH,
+    "an arpeggio that is another chord than the one that sounds": worth.ANOTHER_CHORD,
+    "a tritone substitute": worth.SUBSTITUTE,
+    "what comes again an octave away": worth.AN_OCTAVE,
 }
 
 
@@ -106,6 +112,11 @@ def test_figures_with_one_row_are_equal() -> None:
 def test_what_the_text_says_of_joining_and_telling() -> None:
     joined, told = re.search(r"ends with saves ([\d.]+)\. What saves less than ([\d.]+) bits", PAGE).groups()
     assert (float(joined), float(told)) == (costs.JOINED, costs.WORTH_TELLING)
+
+
+def test_what_the_text_says_of_what_is_told_first() -> None:
+    enough, fewest = re.search(r"Told first is what is worth (\d+)\nbits, (\w+) statements in any case", PAGE).groups()
+    assert (float(enough), fewest) == (telling.ENOUGH, in_words(telling.FEWEST))
 
 
 @pytest.mark.parametrize("row", EXAMPLES, ids=lambda row: row[0])

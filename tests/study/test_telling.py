@@ -10,7 +10,7 @@ from study_cases import solo_text, timeline_of_text
 from tabtools.model.solo import Address, AddressRange
 from tabtools.study import study_of
 from tabtools.study.devices.device import Device
-from tabtools.study.telling import MOST_BITS, rarities, sort_of, told_first
+from tabtools.study.telling import ENOUGH, FEWEST, MOST_BITS, rarities, sort_of, statements, told_at_once, told_first
 
 HERE = AddressRange(Address(1, 1), Address(1, 1))
 
@@ -43,12 +43,60 @@ def test_one_solo_more_hardly_moves_anything() -> None:
 
 
 def test_what_is_rare_comes_before_what_is_worth_a_little_more() -> None:
-    devices = [("run", 9.0, 1), ("run", 8.0, 2), ("cell", 7.0, 3), ("pedal", 7.0, 4)]
-    assert told_first(devices, 2, {}) == {1, 2}
+    devices = [("run", 19.0, 1), ("run", 18.0, 2), ("cell", 17.0, 3), ("pedal", 17.0, 4)]
+    assert told_first(devices, 2) == {1, 2}
     assert told_first(devices, 2, {"cell": 3}) == {3, 1}
     assert told_first(devices, 2, {"cell": 1, "pedal": 1, "run": 1}) == {1, 2}
     assert told_first(devices, 3, {"pedal": 1}) == {1, 2, 4}
-    assert told_first(devices[:1], 6, {}) == {1}
+    assert told_first(devices[:1], 6) == {1}
+
+
+def test_what_is_worth_little_is_folded_however_much_room_there_is() -> None:
+    small = [("cell", ENOUGH - 1, rank) for rank in range(1, 9)]
+    assert told_first(small, 8) == set(range(1, FEWEST + 1))
+    assert told_first(small, 8, {"cell": 1}) == set(range(1, 9))
+    assert told_first([("cell", 0.0, 1)], 8) == set()
+
+
+def device(kind: str, sentence: str, note: int, rank: int) -> Device:
+    return Device(kind, HERE, (note,), sentence, rank=rank)
+
+
+def test_what_is_said_in_the_same_words_is_one_statement() -> None:
+    first, other, again = device("run", "up", 0, 1), device("run", "down", 1, 2), device("run", "up", 2, 3)
+    said = statements([(first, 20.0), (other, 14.0), (again, 0.0)])
+    assert [(one.devices, one.worth) for one in said] == [((first, again), 20.0), ((other,), 14.0)]
+    assert told_at_once(said, 16) == {1, 2}
+
+
+SPREAD = ["1  A3 C4 E4 G4", "2  A4 - - -", "3-4  ."]
+
+
+def test_the_second_time_is_worth_nothing_by_itself() -> None:
+    bars = [
+        "bar 1  Am7",
+        *SPREAD,
+        "bar 2  C",
+        "1  C5 - - -",
+        "2-4  .",
+        "bar 3  Am7",
+        "1  .",
+        "2  A3 C4 E4 G4",
+        "3  A4 -",
+        "4  .",
+    ]
+    weighed = study_of(timeline_of_text(solo_text(["key: A minor"], bars))).weighed
+    worth = [bits for one, bits in weighed if one.kind == "arpeggio"]
+    assert len(worth) == 2
+    assert worth[0] > worth[1] == 0
+
+
+def test_a_chord_over_another_one_is_worth_more() -> None:
+    def worth(chord: str) -> float:
+        bars = [f"bar 1  {chord}", *SPREAD]
+        return next(bits for _, bits in study_of(timeline_of_text(solo_text(["key: C major"], bars))).weighed)
+
+    assert worth("Fmaj7") > worth("Am7")
 
 
 RUN = ["1  C4 D4 E4 F4", "2  G4 F4 A4 G4", "3  C5 - B4 -", "4  ."]

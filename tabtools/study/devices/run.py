@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
-from math import log2
 
 from tabtools.study.devices import (
     ALL_DEVICES,
@@ -37,6 +35,7 @@ from tabtools.study.devices import (
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.doubts import doubted
 from tabtools.study.devices.told_before import told_before
+from tabtools.study.devices.worth import worths
 from tabtools.study.explaining.explained import Explained, explained
 from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Music
@@ -53,8 +52,6 @@ KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
 """Bits that are as good as what is said of how a stretch is played."""
-TOLD_LAST = frozenset((position_shift.KIND,))
-"""The kinds that are told where nothing else is: they are worth nothing."""
 SHAPE_WORTH = {
     "broken chord": 5.0,
     "suspension": 14.0,
@@ -89,7 +86,7 @@ def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[tuple
     """Every device with its worth in bits: in order of its first note, longer ones first, then as `ALL_DEVICES` stand.
 
     Of what explains notes each has one main device (two where one ends with the note another begins with). `parts` is
-    what of each note of the timeline is open. The worth is what is saved, and how rare the kind is in this solo.
+    what of each note of the timeline is open. The worth is that of `tabtools.study.devices.worth`.
     """
     found = [(doubted(device, parts), saved) for device, saved in _with_worth(music)]
     last = told_before(music, [device for device, _ in found])
@@ -194,15 +191,8 @@ def _is_for_bells(device: Device, shapes: Sequence[Device]) -> bool:
 
 
 def _ranked(found: Sequence[tuple[Device, float]], last: Collection[int]) -> Iterator[tuple[Device, float]]:
-    """The devices with their ranks and their worth: by what they save, and how rare their kind is in this solo.
-
-    Those at the places `last` are worth nothing.
-    """
-    counts = Counter(device.kind for device, _ in found)
-    worth = [
-        0.0 if place in last or device.kind in TOLD_LAST else saved + log2(len(found) / counts[device.kind])
-        for place, (device, saved) in enumerate(found)
-    ]
+    """The devices with their ranks and their worth; those at the places `last` are told already."""
+    worth = worths(found, last)
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}
     for place, (device, _) in enumerate(found):

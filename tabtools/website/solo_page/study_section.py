@@ -10,8 +10,8 @@ from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand.position import roman
-from tabtools.study import Device, Statistics, Study
-from tabtools.study.telling import sort_of, told_first
+from tabtools.study import Statistics, Study
+from tabtools.study.telling import Statement, sort_of, statements, told_first
 from tabtools.website.links import Links, loop_link, runs
 from tabtools.website.markup import html
 
@@ -21,7 +21,7 @@ ROW, BAR, NAME = 20, 140, 136
 
 @dataclass(frozen=True, slots=True)
 class DeviceRow:
-    """A device as its page tells it: its kind, its sort, its worth in bits, its rank in its solo, and its row."""
+    """A statement as its page tells it: its kind, its sort, its worth in bits, its rank in its solo, and its row."""
 
     kind: str
     sort: str
@@ -45,10 +45,10 @@ class StudySections:
 
 
 def device_rows(study: Study, links: Links) -> tuple[DeviceRow, ...]:
-    """The rows of all devices of a solo, in the order they are played."""
+    """The rows of all that devices say of a solo, in the order they are played; what several say alike is one row."""
     return tuple(
-        DeviceRow(device.kind, sort_of(device), worth, device.rank, _device(device, links))
-        for device, worth in study.weighed
+        DeviceRow(one.first.kind, sort_of(one.first), one.worth, one.rank, _statement(one, links))
+        for one in statements(study.weighed)
     )
 
 
@@ -78,14 +78,17 @@ def devices_html(devices: Sequence[DeviceRow], most: int, rarity: Mapping[str, i
     )
 
 
-def _device(device: Device, links: Links) -> Markup:
-    said = with_accidentals(device.sentence[:1].upper() + device.sentence[1:]).rstrip(".")
+def _statement(statement: Statement, links: Links) -> Markup:
+    sentence = statement.first.sentence
+    places = Markup(" ").join(
+        html("{place} {loop}", place=links.place(device.range), loop=loop_link(device.range))
+        for device in statement.devices
+    )
     return html(
-        '<li data-notes="{runs}">{said}. {place} {loop}</li>',
-        runs=runs(device.notes),
-        said=said,
-        place=links.place(device.range),
-        loop=loop_link(device.range),
+        '<li data-notes="{runs}">{said}. {places}</li>',
+        runs=runs(sorted({note for device in statement.devices for note in device.notes})),
+        said=with_accidentals(sentence[:1].upper() + sentence[1:]).rstrip("."),
+        places=places,
     )
 
 
@@ -101,7 +104,7 @@ def statistics_html(found: Statistics) -> Markup:
     plots = (
         degrees
         + bars_plot("What the notes do", found.roles)
-        + bars_plot("Scales of the phrases", {with_accidentals(name): one for name, one in found.scales.items()})
+        + bars_plot("Scales of the phrases", {with_accidentals(name): one for name, one in found.told_scales.items()})
         + bars_plot("Techniques", found.techniques)
         + bars_plot("Counts with so many strokes", counts, is_ordered=True)
         + bars_plot("Positions", {roman(key): one for key, one in sorted(found.positions.items())}, True)
