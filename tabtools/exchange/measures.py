@@ -19,6 +19,7 @@ from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.rhythm import STRAIGHT
 from tabtools.score import Measure, WrittenEvent, measures_of, voices_of
 from tabtools.score.heads import Head, Heads
+from tabtools.score.sounding import sounding_of
 from tabtools.score.stations import stations_of
 from tabtools.study.labels import Labels, labels_of
 from tabtools.timeline import TimedNote, Timeline
@@ -83,7 +84,9 @@ class _MeasureWriter:
         self.staves = staves
         self.header = timeline.solo.header
         self.notes = timeline.notes
-        self.heads = Heads(timeline.notes, stations_of(timeline.notes, self.header.instrument))
+        stations = stations_of(timeline.notes, self.header.instrument)
+        self.placed = Heads(timeline.notes, stations)
+        self.sounding = Heads(timeline.notes, sounding_of(stations))
         self.writer = NoteWriter(self.header.instrument, self.header.key)
         self.lyrics = [_lyric(labels) for labels in labels_of(timeline, degrees)] if degrees else []
         self.rows = _rows(timeline.notes) if degrees else {}
@@ -183,7 +186,7 @@ class _MeasureWriter:
         if "swell" in words:
             _add_wedge(element, {"type": "crescendo", "niente": "yes"})
         end = measure.bar.onset + event.end / measure.scale
-        for head in self.heads.of(event, end):
+        for head in (self.placed if layer.has_bends else self.sounding).of(event, end):
             own = brackets if head.event is not None and not head.in_chord else ()
             self.writer.add_head(element, layer, head, self.divisions, own, self._lyric_of(layer, head))
         if "swell" in words:
@@ -219,9 +222,12 @@ def _layers(staves: Staves, own: _Staves) -> Iterator[tuple[Layer, Measure]]:
         number = STANDARD_STAFF if has_two else None
         stems = ("",) if len(own.standard) == 1 else ("up", "down")
         for place, (measure, way) in enumerate(zip(own.standard, stems, strict=True), 1):
-            yield Layer(place, number, way, has_places=not has_two), measure
+            yield Layer(place, number, way, has_places=not has_two, has_bends=False), measure
     if staves != "standard":
-        yield Layer(TAB_VOICE if has_two else 1, TAB_STAFF if has_two else None, "down", has_places=True), own.tab
+        yield (
+            Layer(TAB_VOICE if has_two else 1, TAB_STAFF if has_two else None, "down", has_places=True, has_bends=True),
+            own.tab,
+        )
 
 
 def _brackets(events: Sequence[WrittenEvent]) -> Iterator[list[Bracket]]:

@@ -1,8 +1,9 @@
 """A solo as MusicXML 4.0: one part on a tab, a standard staff or both, bars as they are played, repeats written out.
 
-Source: MusicXML 4.0 (W3C Music Notation Community Group, 2021), score-partwise. Pitches are those that sound, of the
-fretted place where a string is bent; the bend itself follows as `bend`. "Negative values indicate pre-bends or
-releases", so both are. Two voices follow each other in a measure, on two staves both again.
+Source: MusicXML 4.0 (W3C Music Notation Community Group, 2021), score-partwise. A tab has the
+pitch of the place where a string is stopped; what bends it follows as `bend`. "Negative values indicate pre-bends or
+releases", so both are. A standard staff has every pitch that sounds: where a bend begins is a grace note, slurred to
+what it leads to. Two voices follow each other in a measure, on two staves both again.
 
 What is not known yet stays so: a pitch without a place has neither string nor fret, a note without a pitch is
 unpitched with a slash for its head, a stretch that is not heard unpitched with a block, without a stem; each says so in

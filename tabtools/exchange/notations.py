@@ -41,12 +41,21 @@ class Bracket(NamedTuple):
     opens: bool
 
 
-def add_notations(note: Element, head: Head | None, brackets: Sequence[Bracket], has_places: bool = True) -> None:
-    """What is to be noted of a head, or of a rest (None); what hands do only where a staff `has_places`."""
+def add_notations(
+    note: Element,
+    head: Head | None,
+    brackets: Sequence[Bracket],
+    has_places: bool = True,
+    slurred: frozenset[str] = LEGATO,
+) -> None:
+    """What is to be noted of a head, or of a rest (None); what hands do only where a staff `has_places`.
+
+    `slurred` are the moves that slurs stand for.
+    """
     notations = Element("notations")
     if head is not None:
         _add_ties(notations, head)
-        _add_slurs(notations, head)
+        _add_slurs(notations, head, slurred)
     for bracket in brackets:
         _add_bracket(notations, bracket)
     if head is not None:
@@ -86,8 +95,8 @@ def _ends(head: Head, moves: frozenset[str]) -> Iterator[tuple[str, str]]:
             yield move, "start"
 
 
-def _add_slurs(notations: Element, head: Head) -> None:
-    for _, end in _ends(head, LEGATO):
+def _add_slurs(notations: Element, head: Head, slurred: frozenset[str]) -> None:
+    for _, end in _ends(head, slurred):
         sub(notations, "slur", attributes={"type": end, "number": _number(head)})
 
 

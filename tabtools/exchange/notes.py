@@ -15,7 +15,7 @@ from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import nearest_semitone, pitch_name
 from tabtools.model.solo import PITCH_MOVES, Heard, Place
-from tabtools.score.heads import Head
+from tabtools.score.heads import LEGATO, SLURRED, Head
 from tabtools.score.records import WrittenEvent
 from tabtools.score.staff_places import staff_place
 from tabtools.score.values import NAMES
@@ -32,13 +32,14 @@ class Layer(NamedTuple):
     """A voice on a staff: their numbers (no staff where there is one only), and which way its stems point.
 
     `stems` is empty where whoever reads the document may choose. `has_places` says whether the staff tells strings,
-    frets and how hands play, as a tab does.
+    frets and how hands play, as a tab does; `has_bends`, that heads stand for places, and bends beside them.
     """
 
     voice: int
     staff: int | None
     stems: str
     has_places: bool
+    has_bends: bool
 
 
 class NoteWriter:
@@ -99,7 +100,7 @@ class NoteWriter:
         _add_staff(note, layer)
         if head.event is not None and not head.in_chord:
             _add_beams(note, head.event)
-        add_notations(note, head, brackets, layer.has_places)
+        add_notations(note, head, brackets, layer.has_places, LEGATO if layer.has_bends else SLURRED)
         if lyric is not None:
             line = sub(note, "lyric", attributes={"number": str(lyric[0])})
             sub(line, "syllabic", "single")
@@ -108,7 +109,7 @@ class NoteWriter:
             sub(sub(note, "play"), "mute", "palm")
 
     def _add_pitch(self, note: Element, head: Head) -> None:
-        """The pitch of the place; what has none stands at that of its open string, as unpitched."""
+        """The pitch of its station; what has none stands at that of its open string, as unpitched."""
         place = staff_place(head, self.instrument, self.key)
         if place is None or place.octave not in OCTAVES:
             sub(note, "unpitched")

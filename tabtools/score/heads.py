@@ -14,6 +14,8 @@ from tabtools.timeline import TimedNote
 
 LEGATO = frozenset("hp")
 SLIDES = frozenset("/\\")
+SLURRED = LEGATO | PITCH_MOVES
+"""What leads from one pitch to another on a string without a stroke in between."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,9 @@ class Head:
     def reached_by(self) -> str:
         """The move that comes here from another head, empty where none does."""
         comes_from_head = self.begins and (not self.struck or self.timed.origin is not None)
-        return self.station.via if comes_from_head and self.station.via in LEGATO | SLIDES else ""
+        if not comes_from_head or self.tied_in:
+            return ""
+        return self.station.via if self.station.via in SLURRED | SLIDES else ""
 
     @property
     def is_harmonic(self) -> bool:
@@ -65,16 +69,25 @@ class Head:
 
 
 class Heads:
-    """Makes the heads of one timeline's events."""
+    """Makes the heads of one timeline's events: at places, with bends, or at the pitches that sound, by its stations.
+
+    A tie joins equal pitches only: a note that another one is bent to, or let down to, is reached by its move.
+    """
 
     def __init__(self, notes: Sequence[TimedNote], stations: Sequence[tuple[Station, ...]]):
         self.notes = notes
         self.stations = stations
         self.rings = ringing(notes)
         self.left_by: dict[int, tuple[str, ...]] = {}
+        self.parted: set[int] = set()
         for note in notes:
-            if note.origin is not None and note.via in LEGATO | SLIDES:
+            if note.origin is None:
+                continue
+            if note.via in PITCH_MOVES and stations[note.index][0].pitch != stations[note.origin][-1].pitch:
+                self.parted.add(note.index)
+            if note.via in LEGATO | SLIDES or note.index in self.parted:
                 self.left_by[note.origin] = (*self.left_by.get(note.origin, ()), note.via)
+        self.left = {notes[index].origin for index in self.parted}
 
     def of(self, event: WrittenEvent, end: Fraction) -> Iterator[Head]:
         """The heads of an event, grace notes first; `end` is when it ends on the timeline."""
@@ -83,6 +96,7 @@ class Heads:
         for member, one in enumerate(event.notes):
             timed, stations = self.notes[one.index], self.stations[one.index]
             is_whole = len(stations) == 1
+            ties_in = one.tied_in and not (one.struck and one.index in self.parted)
             yield Head(
                 one.index,
                 timed,
@@ -92,8 +106,8 @@ class Heads:
                 struck=one.struck and is_whole,
                 begins=one.struck,
                 last=one.last,
-                tied_in=one.tied_in and (is_whole or not one.struck),
-                tied_out=one.tied_out,
+                tied_in=ties_in and (is_whole or not one.struck),
+                tied_out=one.tied_out and not (one.last and one.index in self.left),
                 rings_on=one.last and not one.tied_out and self.rings[one.index] and timed.release > end,
                 left_by=self.left_by.get(one.index, ()) if one.last else (),
                 rolled=rolled if one.struck else "",
@@ -127,8 +141,8 @@ class Heads:
             struck=is_first,
             begins=True,
             last=False,
-            tied_in=is_first and one.tied_in,
+            tied_in=is_first and one.tied_in and one.index not in self.parted,
             tied_out=False,
             rings_on=False,
-            left_by=(via,) if via in LEGATO | SLIDES else (),
+            left_by=(via,) if via in SLURRED | SLIDES else (),
         )

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from tabtools.model.pitch import LETTERS
 from tabtools.score.measures import measures_of
 from tabtools.score.records import Measure, WrittenEvent
+from tabtools.score.sounding import sounding_of
 from tabtools.score.spelling import spelled
 from tabtools.score.stations import stations_of
 from tabtools.score.two_voices import bass_notes
@@ -61,7 +62,7 @@ class _HeadPlaces:
     def __init__(self, timeline: Timeline):
         self.notes = timeline.notes
         self.key = timeline.solo.header.key
-        self.stations = stations_of(timeline.notes, timeline.solo.header.instrument)
+        self.stations = sounding_of(stations_of(timeline.notes, timeline.solo.header.instrument))
 
     def touch(self, upper: Measure, lower: Measure) -> bool:
         """Whether heads of both voices would stand in one column too near, or where no pitch tells where they stand."""

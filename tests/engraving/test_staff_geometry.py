@@ -49,7 +49,7 @@ def _signs(element: Element, x: float, y: float, scale: float, width: float) -> 
         moved = re.match(r"translate\((\S+?)\)", child.get("transform", ""))
         if moved:
             at += float(moved[1])
-        if kind in ("grace", "goal"):
+        if kind == "grace":
             inner = scale * 0.68
         name = child.get("href", "").removeprefix("#tt-")
         if name in HALVES:

@@ -79,8 +79,6 @@ def _leaving(event: StaffEvent, one: StaffHead, place: int, x: float) -> _Leavin
     is_outer = one.step >= steps[-1] if is_over else one.step <= steps[0]
     way = -1 if is_over else 1
     y = height(one.step) + way * TIE * (1.0 if is_outer else INNER)
-    if event.goals and is_outer and is_over:
-        y = min(y, height(max(goal.step for goal in event.goals)) - TIE)
     return _Leaving(place, x, y, way * BOW, ASIDE if is_outer else HEAD + ASIDE)
 
 

@@ -12,7 +12,6 @@ from tabtools.engraving.metrics import number, percent
 from tabtools.engraving.scene import Scene
 from tabtools.engraving.standard.arcs import StaffTie, draw_ties
 from tabtools.engraving.standard.around import draw_around
-from tabtools.engraving.standard.goals import draw_goals
 from tabtools.engraving.standard.graces import draw_graces, ledgers
 from tabtools.engraving.standard.notated import ALONE, UPPER, StaffEvent, StaffHead, beam_groups, voices_in
 from tabtools.engraving.standard.shapes import SIGNS
@@ -40,8 +39,6 @@ ASKED_TOP = 7.0
 """How far the question mark of an unknown pitch rises over its step."""
 TREMBLING_OVER = 15.0
 """How far the middle stroke of a tremolo stands over heads without a stem."""
-GOAL_TOP = 12.0
-"""How far the curve to the goal of a bend rises over it."""
 REST_HALF, REST_HIGH = 6.0, 11.0
 """Half the width and height of a rest."""
 SIGN_TOP, SIGN_FOOT = 11.0, 10.0
@@ -108,7 +105,7 @@ def _draw_event(scene: Scene, event: StaffEvent, stem: Stem | None, sketch: Staf
         ledgers(event.heads, event.half),
         *(_head(one, event) for one in event.heads),
     ]
-    inner += [_dots(event), draw_goals(event)]
+    inner.append(_dots(event))
     if stem is not None:
         inner.append(_stem(event, stem))
     if event.is_trembling:
@@ -131,11 +128,6 @@ def _reach(event: StaffEvent, stem: Stem | None) -> tuple[float, float]:
             tops.append(y - (over if one.sign is None else SIGN_TOP))
             feet.append(y + (STEP if one.sign is None else SIGN_FOOT))
     tops.extend(height(column[-1].step) - GRACE_STEM for column in event.graces)
-    for goal in event.goals:
-        tops.append(min(height(goal.step), height(goal.bent_from or goal.step)) - GOAL_TOP)
-        feet.append(max(height(goal.step), height(goal.step if goal.back is None else goal.back)) + STEP)
-        if goal.back is not None:
-            tops.append(height(goal.back) - GOAL_TOP)
     if event.is_trembling and stem is None:
         tops.append(height(event.heads[-1].step) - TREMBLING_OVER - STEP)
     if stem is not None:

@@ -1,4 +1,7 @@
-"""Grace notes: small heads before the note that they lead to, their stems up; and ledger lines, for all heads."""
+"""Grace notes: small heads before the note that they lead to, their stems up; and ledger lines, for all heads.
+
+Where a bend begins is a grace note, and so is each pitch on its way but the last.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from collections.abc import Collection, Sequence
 
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.metrics import number
-from tabtools.engraving.standard.notated import Column, StaffEvent, StaffHead, grace_width
+from tabtools.engraving.standard.notated import Column, StaffEvent, StaffHead, grace_aside, grace_width
 from tabtools.engraving.standard.shapes import SIGNS
 from tabtools.engraving.standard.sizes import (
     GRACE_COLUMN,
@@ -29,7 +32,7 @@ def grace_places(event: StaffEvent) -> list[float]:
     """The middles of the columns of grace notes, in pixels left of their note's column, in order."""
     right, found = event.signs_left + BEFORE, []
     for column in reversed(event.graces):
-        found.append(right + GRACE_COLUMN / 2)
+        found.append(right + grace_aside(column) + GRACE_COLUMN / 2)
         right += grace_width(column)
     return found[::-1]
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate, groupby
-from typing import NamedTuple
+from itertools import groupby
 
 from tabtools.engraving.standard.sizes import (
     DOT_GAP,
@@ -19,17 +18,15 @@ from tabtools.engraving.standard.sizes import (
 )
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
-from tabtools.model.solo import PRE_BEND
 from tabtools.score import Measure, WrittenEvent, voices_of
 from tabtools.score.accidentals import Accidentals
 from tabtools.score.clefs import Clef, clef_of
 from tabtools.score.heads import SLIDES, Head, Heads
 from tabtools.score.records import BEGIN, CONTINUE, END
-from tabtools.score.spelling import spelled
+from tabtools.score.sounding import sounding_of
 from tabtools.score.staff_places import StaffPlace, staff_place
 from tabtools.score.stations import stations_of
 from tabtools.timeline import Timeline
-from tabtools.timeline.written_names import written_tone
 
 MIDDLE_STEP = TOP_STEP // 2
 ASKED_APART = 4
@@ -38,10 +35,6 @@ SIGNS_APART = 6
 """Steps between two accidentals that may stand over each other."""
 FLAG = 6.5
 WHOLE = 0
-GOAL_ROOM = 17.0
-"""The room of a small head in brackets behind a note, with the curve that leads there."""
-BACK_ROOM = 17.0
-"""The room of one more, where a bend is let down again."""
 SLIDE = 9.0
 """The room of a stroke that slides into a head."""
 ROLL = 9.0
@@ -76,25 +69,13 @@ Column = tuple[StaffHead, ...]
 """Heads that are struck together, the lowest first."""
 
 
-class BendGoal(NamedTuple):
-    """Where a string is bent to: its step, its sign, and the step it is bent from (None: before it sounds).
-
-    `back` is the step that it is let down to within the same note, None where it stays.
-    """
-
-    step: int
-    sign: float | None
-    bent_from: int | None
-    back: int | None = None
-
-
 @dataclass(frozen=True, slots=True)
 class StaffEvent:
     """A written value on the staff at its moment of the bar, in the timeline's quarter notes; a rest has no heads.
 
-    `graces` stand before it, column by column, and what is bent to (`goals`) behind it. `has_value` is False where no
-    value is claimed. `voice` is `ALONE`, or `UPPER` or `LOWER` where another voice stands in the bar; `rolled` are the
-    lowest and the highest step of a rolled chord, of which it is the upper voice.
+    `graces` stand before it, column by column. `has_value` is False where no value is claimed. `voice` is `ALONE`, or
+    `UPPER` or `LOWER` where another voice stands in the bar; `rolled` are the lowest and the highest step of a rolled
+    chord, of which it is the upper voice.
     """
 
     moment: float
@@ -103,7 +84,6 @@ class StaffEvent:
     graces: tuple[Column, ...]
     is_up: bool
     has_value: bool
-    goals: tuple[BendGoal, ...] = ()
     voice: int = ALONE
     rolled: tuple[int, int] | None = None
 
@@ -154,33 +134,26 @@ class StaffEvent:
             right = max(right, HEAD + FLAG)
         if self.has_value and self.event.dots:
             right += DOT_GAP + 1.5
-        return right + self.goals_room
-
-    @property
-    def goals_room(self) -> float:
-        """What the goals of bends take at the right."""
-        if not self.goals:
-            return 0.0
-        signs = SIGN_COLUMN * SMALL if any(goal.sign is not None for goal in self.goals) else 0.0
-        return GOAL_ROOM + signs + (BACK_ROOM if any(goal.back is not None for goal in self.goals) else 0.0)
+        return right
 
 
 def grace_width(column: Column) -> float:
     """The room that a column of grace notes takes."""
     signs = max((one.sign_column + 1 for one in column if one.sign is not None), default=0)
-    return GRACE_COLUMN + signs * SIGN_COLUMN * SMALL
+    return GRACE_COLUMN + grace_aside(column) + signs * SIGN_COLUMN * SMALL
+
+
+def grace_aside(column: Column) -> float:
+    """What a neighbour takes at the right of its stem."""
+    return 2 * HEAD * SMALL if any(one.aside > 0 for one in column) else 0.0
 
 
 def notated_bars(timeline: Timeline, measures: Sequence[Measure]) -> list[tuple[StaffEvent, ...]]:
     """The bars of a timeline as they stand on the staff, in two voices where two sound; `measures` are those of one."""
     instrument = timeline.solo.header.instrument
-    heads = Heads(timeline.notes, stations_of(timeline.notes, instrument))
+    heads = Heads(timeline.notes, sounding_of(stations_of(timeline.notes, instrument)))
     reader = _Reader(heads, instrument, timeline.solo.header.key)
     return [reader.bar(voices) for voices in voices_of(timeline, measures)]
-
-
-QUARTER_TONE = 0.5
-RISING = frozenset((PRE_BEND, "b"))
 
 
 class _Reader:
@@ -213,35 +186,8 @@ class _Reader:
         own = columns.pop() if event.notes and not event.unheard else ()
         moment = float(event.onset / measure.scale)
         has_value = event.has_value and not measure.bar.written.free
-        goals = tuple(filter(None, map(self._goal, own)))
         graces = () if event.unheard else tuple(columns)
-        return StaffEvent(moment, event, own, graces, False, has_value, goals, voice)
-
-    def _goal(self, one: StaffHead) -> BendGoal | None:
-        """The highest pitch that a string is bent to from a head, where it is a quarter tone or more away."""
-        station = one.head.station
-        if not one.head.begins or station.entry is None or station.pitch is None:
-            return None
-        reached = list(accumulate((bend.semitones for bend in station.bends), initial=station.entry))[1:]
-        rising = [bend.semitones > 0 and bend.sign in RISING for bend in station.bends]
-        pitches = [pitch for pitch, rises in zip(reached, rising, strict=True) if rises]
-        if not pitches or max(pitches) - station.pitch < QUARTER_TONE:
-            return None
-        goal = self._goal_place(one, max(pitches))
-        sign = goal.alteration if goal.alteration != self.accidentals.signed(goal.tone.letter) else None
-        is_struck_bent = station.bends[0].sign == PRE_BEND
-        back = None
-        if reached[-1] <= max(pitches) - QUARTER_TONE and station.bends[-1].sign == "r":
-            back = self.clef.step(self._goal_place(one, reached[-1]).step)
-        return BendGoal(self.clef.step(goal.step), sign, None if is_struck_bent else one.step, back)
-
-    def _goal_place(self, one: StaffHead, pitch: float) -> StaffPlace:
-        """Where a pitch stands that a head is bent to: on its own line where it is less than a semitone away."""
-        timed = one.head.timed
-        own = staff_place(one.head, self.instrument, self.key)
-        if own is not None and one.head.station.pitch is not None and abs(pitch - one.head.station.pitch) < 1:
-            return own._replace(cents=own.cents + 100 * (pitch - one.head.station.pitch))
-        return StaffPlace(*spelled(pitch, timed.chord, self.key, written_tone(timed.note, pitch)), True)
+        return StaffEvent(moment, event, own, graces, False, has_value, voice)
 
     def _column(self, heads: Sequence[Head]) -> Column:
         places = [staff_place(head, self.instrument, self.key) for head in heads]

@@ -1,4 +1,4 @@
-"""Hammer-ons, pull-offs and slides on the standard staff: slurs and strokes from head to head."""
+"""Hammer-ons, pull-offs, bends and slides on the standard staff: slurs and strokes from head to head."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tabtools.engraving.standard.arcs import Block
 from tabtools.engraving.standard.graces import grace_places
 from tabtools.engraving.standard.notated import ALONE, UPPER, StaffEvent, StaffHead
 from tabtools.engraving.standard.sizes import HEAD, height
-from tabtools.score.heads import LEGATO, SLIDES
+from tabtools.score.heads import SLIDES
 
 AWAY, BOW = 7.0, 6.0
 """From the middle of a head to the end of its slur, and how far that bows."""
@@ -71,7 +71,7 @@ def _arrivals(event: StaffEvent) -> Iterator[tuple[StaffHead, float]]:
 def _join(lefts: Sequence[float], moves: list[list[StaffMove]], origin: _Home, target: _Home, sign: str) -> None:
     is_over = not (origin.is_up and target.is_up) if target.voice == ALONE else target.voice == UPPER
     way = -1 if is_over else 1
-    gap = way * AWAY if sign in LEGATO else 0.0
+    gap = 0.0 if sign in SLIDES else way * AWAY
     left = origin.x + (0.0 if gap else origin.right + 1.5)
     right = target.x - (0.0 if gap else target.right + 1.5)
     for place in range(origin.scene, target.scene + 1):
