@@ -132,14 +132,15 @@ class Chooser:
 
     def _choice(self, stroke: WantedStroke, options: tuple[Option, ...]) -> Choice:
         cost = 0
+        is_chord = len(options) >= CHORD
+        if len(options) > 1 and any(voice.is_chosen for voice in stroke.voices):
+            cost += self.taste.together(options, self.wish)
         opens = []
         steps: list[dict[int, tuple[Down, Tie]]] = [{}]
         for voice, option in zip(stroke.voices, options, strict=True):
             string, via = option.string, voice.timed.via
             if voice.is_chosen and option.fret is not None:
-                is_chord = len(options) >= CHORD
                 cost += self._place(string, round(option.fret), is_chord) + self._outside(voice, option)
-                cost += self.taste.in_grip(option, options, self.wish) if is_chord and len(voice.options) > 1 else 0
             if via in PITCH_MOVES or not 1 <= string <= len(self.taste.strings):
                 continue
             if option.fret == 0 and via != "t":

@@ -117,7 +117,7 @@ class Following:
         options = before.state.options
         if not options:
             return 0
-        cost = self.taste.between(options[0], choice.options[0])
+        cost = self.taste.between(options, choice.options)
         if self.goes_on:
             slurs = self._slurs(choice, options)
             if slurs is None:

@@ -33,7 +33,7 @@ LEAST_BEND_COST = min(BEND_FINGER_COST[1 : THUMB + 1])
 
 
 class _HandAt(NamedTuple):
-    """A place by its number, the lowest and the highest position that the hand can take it in: both 0 where it takes
+    """Places by their number, the lowest and the highest position that the hand can take it in: both 0 where it takes
     no finger."""
 
     place: int
@@ -90,21 +90,20 @@ class _Between:
     def __init__(self, ways: Ways, taste: Taste):
         self.ways = ways
         self.taste = taste
-        self.places: list[Option] = []
-        self._numbers: dict[tuple[int, Fret | None], int] = {}
+        self.places: list[tuple[Option, ...]] = []
+        self._numbers: dict[tuple[tuple[int, Fret | None], ...], int] = {}
         self._costs: dict[int, int] = {}
         self._tables: dict[tuple[int, str, Sequence[_HandAt], Sequence[_HandAt]], _Table] = {}
 
     def standings(self, choices: Sequence[Choice]) -> tuple[_HandAt, ...]:
-        """Where the hand stands for the first note by these choices."""
+        """Where the hand stands by these choices."""
         standings = []
         for choice in choices:
-            first = choice.options[0]
-            place = first.string, first.fret
+            place = tuple([option[:2] for option in choice.options])
             number = self._numbers.get(place)
             if number is None:
                 number = self._numbers[place] = len(self.places)
-                self.places.append(first)
+                self.places.append(choice.options)
             standings.append(_HandAt(number, *_positions(choice)))
         return tuple(standings)
 
@@ -147,9 +146,9 @@ class _Between:
     ) -> None:
         """A slur does not go from string to string, and is a stretch for the first and the fourth finger at least."""
         for row, other in zip(table, others, strict=True):
-            string, to_fret, _ = self.places[other.place]
+            string, to_fret, _ = self.places[other.place][0]
             for index, one in enumerate(ones):
-                earlier, fret, _ = self.places[one.place]
+                earlier, fret, _ = self.places[one.place][0]
                 if earlier != string and earlier and string:
                     row[index] = inf
                 elif is_legato and fret and to_fret and string:

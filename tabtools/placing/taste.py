@@ -26,13 +26,20 @@ LOW_COST, LOW_TO = 6, 5
 OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
 """An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
 chord is welcome; asked for, it is preferred."""
-OPEN_CHORDS_TO, OPEN_IN_GRIP_COST = 3, 1000
+OPEN_CHORDS_TO, OPEN_IN_GRIP_COST = 3, 400
 """A chord whose fretted notes all lie above this fret is gripped: a string left open in it costs so much, unless asked
 for, and is taken where there is no other way (common practice)."""
+FULL_CHORD, OPEN_CHORD_BONUS = 4, -150
+"""A chord of so many strings that lies up to that fret with open strings in it is one that everybody has learnt."""
 FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
+WIDE_GRIP_COST = 100
+"""A double stop up to an octave is fretted with one silent string between at most: so much for each more."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
+ROW_COST, ROW_STEP = 400, 5
+"""A row of double stops in like intervals, by steps of so many semitones at most, changes its pair of strings: it has
+one sound on one pair (common practice)."""
 SAME_COST = 200
 """A note struck again at another place of its pitch."""
 WOUND_BEND_COST = 200
@@ -50,6 +57,9 @@ OUTSIDE_COST = 250
 first, which a finger reaches from there."""
 MISSED_COST = 1000
 """A place out of reach of the position asked for, where the same note lies within it."""
+
+DOUBLE, OCTAVE = 2, 12
+"""The notes of a double stop; semitones."""
 
 
 class Taste:
@@ -83,15 +93,61 @@ class Taste:
             return cost
         return cost + (MISSED_COST if any(one.fret and wish.holds(one.string, one.fret) for one in options) else 0)
 
-    def in_grip(self, option: Option, options: Sequence[Option], wish: Wish) -> int:
-        """What an open string costs besides, whose note a chord could have under a finger as well."""
-        if option.fret != 0 or wish.open_strings:
-            return 0
-        lowest = min([one.fret for one in options if one.fret], default=0)
-        return OPEN_IN_GRIP_COST if lowest > OPEN_CHORDS_TO else 0
+    def together(self, options: Sequence[Option], wish: Wish) -> int:
+        """What places cost besides because they sound together."""
+        return self._double_stop(options) if len(options) == DOUBLE else self._chord(options, wish)
 
-    def between(self, one: Option, other: Option) -> int:
-        """What going from one place to another costs besides what the hand does."""
+    def _double_stop(self, options: Sequence[Option]) -> int:
+        """What two strings cost that are far from each other, an open one above a place far from it too."""
+        one, other = sorted(options, key=lambda option: option.string)
+        pitches = self._pitches(options)
+        if pitches is None or one.fret is None or other.fret is None:
+            return 0
+        if not one.fret and other.fret >= FAR_FROM_OPEN and not self.likes_open:
+            return OPEN_AMID_COST
+        if not one.fret or not other.fret or pitches[1] - pitches[0] > OCTAVE:
+            return 0
+        return WIDE_GRIP_COST * max(0, other.string - one.string - 2)
+
+    def _chord(self, options: Sequence[Option], wish: Wish) -> int:
+        """What its open strings cost: much in a grip, less than nothing in a chord that is learnt with them."""
+        frets = [option.fret for option in options if option.fret is not None]
+        fretted = [fret for fret in frets if fret]
+        if not fretted or len(fretted) == len(frets):
+            return 0
+        if min(fretted) > OPEN_CHORDS_TO:
+            spare = [one for one in options if one.fret == 0 and self._is_fretted_elsewhere(one)]
+            return 0 if wish.open_strings else OPEN_IN_GRIP_COST * len(spare)
+        is_learnt = len(frets) >= FULL_CHORD and max(fretted) <= OPEN_CHORDS_TO
+        return OPEN_CHORD_BONUS if is_learnt else 0
+
+    def _is_fretted_elsewhere(self, option: Option) -> bool:
+        """Whether the pitch of an open string lies under a finger as well; that of the lowest does not."""
+        return any(midi < self.open_midi[option.string] for midi in self.open_midi.values())
+
+    def between(self, before: Sequence[Option], after: Sequence[Option]) -> int:
+        """What going from the places of a stroke to those of the next costs besides what the hand does."""
+        cost = self._between(before[0], after[0])
+        return cost + ROW_COST if self._leaves_a_row(before, after) else cost
+
+    def _leaves_a_row(self, before: Sequence[Option], after: Sequence[Option]) -> bool:
+        """Whether a double stop is on another pair of strings than a like one near by before it."""
+        if not len(before) == len(after) == DOUBLE or {one.string for one in before} == {one.string for one in after}:
+            return False
+        one, other = self._pitches(before), self._pitches(after)
+        if one is None or other is None:
+            return False
+        bass, top = other[0] - one[0], other[1] - one[1]
+        return abs(bass - top) <= 1 and abs(bass) <= ROW_STEP
+
+    def _pitches(self, pair: Sequence[Option]) -> list[float] | None:
+        """The two notes from low to high; None where one has no place."""
+        if any(one.fret is None or one.string not in self.open_midi for one in pair):
+            return None
+        return sorted(self.open_midi[one.string] + float(one.fret or 0) for one in pair)
+
+    def _between(self, one: Option, other: Option) -> int:
+        """The same of the first note of each."""
         if one.string not in self.open_midi or other.string not in self.open_midi:
             return 0
         strings = abs(one.string - other.string)

@@ -32,6 +32,13 @@ def test_every_place_of_a_pitch_the_nearest_to_the_hand_first() -> None:
     assert found[0].shift is None
 
 
+def test_a_chord_up_the_neck_is_gripped_before_it_has_open_strings() -> None:
+    found = listed("bar 1  G7\n1-2  5:5+4:7+3:5+2:6\n3-4  =G3+=D4+=F4+=B4\n", "1.3.1", "tempo: 90")
+    is_open = [0 in dict(one.spots).values() for one in found if not one.faults]
+    assert is_open == sorted(is_open)
+    assert any(is_open)
+
+
 LINE = "bar 1\n1  =C5 =Eb5\n2  =F5 =Eb5\n3  =C5 =Bb4\n4  =Ab4 =G4\n"
 
 

@@ -39,8 +39,8 @@ def costs(text: str) -> tuple[int, int]:
     taste = Taste(instrument, profile)
     strokes = strokes_of(timeline.notes, instrument, NO_WISH)
     found = best_places(strokes, Moves(neck, profile), Chooser(taste, NO_WISH))
-    firsts: list[Option] = [choice.options[0] for choice in found.choices]
-    return fingered, found.cost - sum(taste.between(one, other) for one, other in pairwise(firsts))
+    places: list[tuple[Option, ...]] = [choice.options for choice in found.choices]
+    return fingered, found.cost - sum(taste.between(one, other) for one, other in pairwise(places))
 
 
 RINGING_SLIDE = "letter-from-the-ferry"
