@@ -19,6 +19,13 @@ def plural(noun: str, number: float | Fraction) -> str:
     return f"{noun}es" if noun.endswith("ch") else f"{noun}s"
 
 
+def bars_in_all(bars: int, has_pickup: bool) -> str:
+    """How long a solo is: `12 bars`, `12 bars and a pickup`; the pickup is none of the bars."""
+    if not has_pickup:
+        return several(bars, "bar")
+    return f"{several(bars, 'bar')} and a pickup" if bars else "a pickup"
+
+
 def number_runs(numbers: Iterable[int]) -> list[tuple[int, int]]:
     """The first and last of each run of numbers that rise by one, in their order: 3 4 5 9 are `(3, 5)` and `(9, 9)`."""
     found: list[tuple[int, int]] = []

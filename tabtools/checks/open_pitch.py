@@ -19,7 +19,7 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import first_arrival
+from tabtools.checks.wording import first_arrival, goal_not_known
 from tabtools.problem import Severity
 from tabtools.timeline.unheard import unheard_stretches
 
@@ -37,6 +37,9 @@ def check(subject: Subject) -> Iterator[Finding]:
             if arrival := first_arrival(timed):
                 message = f"this note{where} comes to {arrival} from a pitch that is not known yet"
             advice = "listen again; write the pitch as soon as you have it, like =D4"
+            if timed.note.only_moves_pitch:
+                message = f"{goal_not_known(timed.note)} is not known yet"
+                advice = f"listen again; write the pitch it goes to as soon as you have it, like {timed.note.via}=B4"
             yield Finding(timed.note.span, message, advice, timed.address)
     for stretch in unheard_stretches(subject.written_notes):
         first, last = stretch[0], stretch[-1].address.bar

@@ -18,8 +18,12 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import in_a_row, place, written
+from tabtools.checks.wording import in_a_row, place, which_place, written
+from tabtools.harmony.degrees import spelled
+from tabtools.notation.chords import chord_or_none
 from tabtools.problem import Severity
+from tabtools.timeline.readings import is_one_pitch
+from tabtools.timeline.written_names import written_tone
 
 NAME = "unsure-reading"
 SEVERITY = Severity.NOTE
@@ -32,8 +36,14 @@ def check(subject: Subject) -> Iterator[Finding]:
         note = timed.note
         if note.unsure and not subject.offers_another_pitch(timed):
             places = [place(*other) for other in note.other_places]
-            pitch = f" ({note.heard.name})" if note.heard is not None and not places else ""
-            message = f"{written(note)}{pitch} is an uncertain reading"
+            if timed.attack is not None and is_one_pitch(timed, subject.solo.header.instrument):
+                chord, key = chord_or_none(timed.chord), subject.solo.header.key
+                pitch = spelled(timed.attack, chord, key, written_tone(note, timed.attack))
+                message = which_place(pitch, [written(note), *places])
+                yield Finding(note.span, message, "listen again, and keep the place that you hear", timed.address)
+                continue
+            heard = f" ({note.heard.name})" if note.heard is not None and not places else ""
+            message = f"{written(note)}{heard} is an uncertain reading"
             if places:
-                message += f"; the same pitch lies at {in_a_row(places, 'and')}"
+                message += f"; it may be {in_a_row(places, 'or')}"
             yield Finding(note.span, message, "listen again, and take the ? away when sure", timed.address)

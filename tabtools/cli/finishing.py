@@ -27,7 +27,7 @@ def todo(settings: Settings, paths: tuple[Path, ...], stdin_name: str, form: str
     """Show what solos leave open, and what to listen to next.
 
     Of a bar is said whether it is heard (every note has a pitch, and no ??
-    is left), placed (every note has a string and a fret), settled (no ?
+    is left), placed (every note has a string and a fret), certain (no ?
     stands in it, of a note, a rhythm or a chord) and explained (the lesson
     makes a claim about it, links to it, or names a passage it is in).
 

@@ -48,6 +48,14 @@ def _empty_or_spaced(symbol: str, offset: int) -> ChordError | None:
     return None
 
 
+def _two_in_doubt(symbol: str, offset: int) -> ChordError | None:
+    if (both := re.fullmatch(r"([A-G][^?]*)\?([A-G][^?]*)\??", symbol)) is None:
+        return None
+    start = both.start(2) - 1
+    advice = f"write the likelier one, like {_short(both[1])}?, and the other in a comment: # or {_short(both[2])}"
+    return ChordError(start, len(symbol) - start, "two chords stand in one place", advice)
+
+
 def _root(symbol: str, offset: int) -> ChordError | None:
     first = symbol[0]
     if first in "abcdefg":
@@ -270,6 +278,7 @@ def _short(text: str) -> str:
 
 _RULES: tuple[Callable[[str, int], ChordError | None], ...] = (
     _empty_or_spaced,
+    _two_in_doubt,
     _root,
     _double_accidental,
     _bass,

@@ -116,6 +116,9 @@ def _chord(stop: ReadingStop) -> Explanation | None:
         return Explanation(
             "the ? does not stand behind its chord", f"write {chord}?{moment} for one that is not certain"
         )
+    if re.match(r"\?+(@\S*)?(\s|$)", stop.here) and not stop.before[-1:].strip():
+        advice = "leave out a chord that is not heard yet, and the one before goes on; write NC where none is played"
+        return Explanation(f"{quoted(stop.word)} is no chord", advice)
     if stop.here.startswith("@") and not stop.before[-1:].strip():
         message = f"{quoted(stop.word)} stands without its chord"
         return Explanation(message, "write them together, like A7@3")

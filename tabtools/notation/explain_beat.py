@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from tabtools.notation.explain_moves import after_move
 from tabtools.notation.explain_pitch import pitch_advice
 from tabtools.notation.explanation import Explanation, ReadingStop, Rule, leading, quoted
 from tabtools.notation.marks import MARKS
@@ -150,35 +151,6 @@ def _capitals(word: str) -> Explanation:
 # ---- within a note ------------------------------------------------------------------------------------------
 
 
-def _after_move(stop: ReadingStop) -> Explanation | None:
-    """A move without its fret."""
-    move = re.search(r"(?<![A-Za-z])(pb|[hptbrw/\\])$", stop.before)
-    if move is None or "FRET" not in stop.awaited:
-        return None
-    sign = move[1]
-    start = len(stop.before) - len(sign)
-    if stop.here.startswith("/") and sign == "/":
-        return Explanation(
-            f"{quoted(sign + stop.word)} cannot stand here", "if this is a comment, write # in its place", start
-        )
-    if (sign == "p" and stop.here.startswith("b")) or (sign == "pb" and "STRING" in stop.awaited):
-        return Explanation("pb stands within a note", "write it behind the fret it is fingered at, like 3:7pb9", start)
-    if (mark := (sign + stop.word).rstrip("]")) in MARKS:
-        message = f"{quoted(mark)} is a mark and stands in square brackets"
-        return Explanation(message, f"write it behind the note: 3:7[{mark}]", start)
-    if re.match(r"[A-G](#|b)?[0-9]|\s+=?[A-G](#|b)?[0-9]", stop.here):
-        advice = pitch_advice(stop.here.replace("=", "", 1), sign)
-        return Explanation(f"the move {quoted(sign)} does not say which pitch it reaches", advice)
-    if re.match(r"[A-Za-z]", stop.here):
-        message = f"{quoted(sign + stop.word)} cannot be read as a move"
-        return Explanation(message, "write one move and its fret, like h7; more moves in one slot like 3:5h7p5", start)
-    if stop.here.startswith("="):
-        advice = pitch_advice(stop.here[1:], sign)
-        return Explanation(f"the pitch that {quoted(sign)} reaches is not readable", advice)
-    what = "slide" if sign in "/\\" else "move"
-    return Explanation(f"the {what} {quoted(sign)} does not say to which fret", f"write it like {sign}7")
-
-
 def _fret(stop: ReadingStop) -> Explanation | None:
     """What should be a fret behind `3:`."""
     if not re.search(r"[0-9]:$", stop.before) or not stop.awaited & {"FRET", "DEAD"}:
@@ -282,6 +254,11 @@ _FOLLOWERS = (
 
 
 def _other_reading(stop: ReadingStop) -> Explanation | None:
+    if move := re.search(r"(?:^|[\s(+])([hptbrw/\\])\?([0-9]{1,2})$", stop.before + leading("[0-9]*", stop.here)):
+        advice = (
+            f"write {move[1]}{move[2]}? where the note is not certain; how it is played can be doubted in a # comment"
+        )
+        return Explanation(f"a ? stands between {quoted(move[1])} and its fret", advice, stop.before.rindex("?"))
     if not re.search(r"\?([0-9]+:)?[0-9]*$", stop.before) or not stop.before[-1:].strip():
         return None
     if stop.before.endswith("??"):
@@ -325,7 +302,7 @@ BEAT_RULES: tuple[Rule, ...] = tuple(
             _other_reading,
             _fret,
             _word_for_slot,
-            _after_move,
+            after_move,
             _group_start,
             _string_missing,
             _loose_sign,

@@ -17,7 +17,7 @@ from tabtools.review.change import Change, Comparison
 from tabtools.review.consequences import Consequences
 from tabtools.source import visible
 from tabtools.timeline import TimedNote, Timeline
-from tabtools.wording import several
+from tabtools.wording import bars_in_all
 
 WIDTH = 80
 WIDEST_PLACE = 13
@@ -67,8 +67,9 @@ def in_short(file: FileChange) -> str:
         return file.reason
     if file.status != "changed":
         solo = (file.comparison.before if file.status == "gone" else file.comparison.after).solo
-        bars = sum(len(numbers_of(item)) for item in solo.items if isinstance(item, Bar | Like))
-        return f"{'a new solo' if file.status == 'new' else 'gone'}: {several(bars, 'bar')}"
+        numbers = [number for item in solo.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
+        length = bars_in_all(sum(map(bool, numbers)), 0 in numbers)
+        return f"{'a new solo' if file.status == 'new' else 'gone'}: {length}"
     said = summary(file.comparison.changes) if file.comparison.changes else ""
     mended = f"{file.mended}, and are told as added" if file.mended else ""
     return "; ".join(filter(None, [mended, said, "text of the lesson" if file.lesson else ""])) or "nothing changed"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from tabtools.checks.wording import goal_not_known
 from tabtools.notation.write import played_text, reading_text
 from tabtools.timeline import TimedBar, TimedNote
 
@@ -44,8 +45,11 @@ def _signs(bars: Sequence[TimedBar], notes: Sequence[TimedNote]) -> Iterator[tup
     other = next((other for note in written for other in note.others), None)
     if other is not None:
         yield f"({reading_text(other)})", "another reading of the note before it, not a second note"
-    if any(note.unknown for note in written):
+    if any(note.unknown and not note.only_moves_pitch for note in written):
         yield "?", "a note whose pitch is not known yet"
+    goal_open = next((note for note in written if note.unknown and note.only_moves_pitch), None)
+    if goal_open is not None:
+        yield f"{goal_open.via}?", f"{goal_not_known(goal_open)} is not known yet"
     if any(note.unheard for note in written):
         yield "??__", "something is played that is not heard yet, as far as the line goes"
     doubtful = next((one.line for bar in bars for one in bar.lines if one.line.doubtful), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
-from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, written
+from tabtools.checks.wording import first_arrival, fret_text, goal_not_known, in_a_row, place, which_place, written
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Place, notes_of
 from tabtools.study.open_things import OpenKind, OpenThing
@@ -83,20 +83,29 @@ def when(thing: OpenThing) -> str:
 def _pitch(thing: OpenThing) -> str:
     if thing.is_stretch:
         return "what is played here cannot be made out yet"
-    string = _their_string(thing)
+    begun = [timed for timed in thing.notes if not timed.note.only_moves_pitch]
+    goals = [timed for timed in thing.notes if timed.note.only_moves_pitch]
+    how_far = goal_not_known(goals[0].note) if len(goals) == 1 else f"how far the pitch goes at {len(goals)} places"
+    if not begun:
+        return f"{how_far} is not known yet"
+    return _pitches(begun) + (f", nor {how_far}" if goals else "")
+
+
+def _pitches(notes: Sequence[TimedNote]) -> str:
+    string = _their_string(notes)
     on_string = f" on string {string}" if string else ""
-    if len(thing.notes) == 1:
-        which = _which(thing.notes[0])
-        if arrival := first_arrival(thing.notes[0]):
+    if len(notes) == 1:
+        which = _which(notes[0])
+        if arrival := first_arrival(notes[0]):
             return f"{which}{on_string} comes to {arrival} from a pitch that is not known yet"
         return f"the pitch of {which}{on_string} is not known yet"
-    return f"the pitches of {len(thing.notes)} notes{on_string} are not known yet"
+    return f"the pitches of {len(notes)} notes{on_string} are not known yet"
 
 
 def _which(timed: TimedNote) -> str:
     """The note is named by its place in its line where the count alone does not tell which it is."""
     stroke, line = timed.address.stroke or 0, timed.line
-    notes = notes_of(line)
+    notes = [note for note in notes_of(line) if not note.only_moves_pitch]
     is_one_of_several = line.first == line.last and len(notes) > 1 and not any(note.unheard for note in notes)
     is_named = (line.doubtful or is_one_of_several) and 0 < stroke < len(ORDINALS)
     return f"the {ORDINALS[stroke]} note" if is_named else "this note"
@@ -111,6 +120,8 @@ def _reading(thing: OpenThing) -> str:
 def _doubt(said: str, others: list[str], thing: OpenThing) -> str:
     """A doubt of the ear names pitches, a doubt of the place names places: `3:11 is F#4; it may be F4 at 3:10`."""
     own, *pitches = thing.pitches or ("",)
+    if thing.only_place:
+        return which_place(own, [said, *others])
     if any(pitch != own for pitch in pitches) and own != said:
         places: dict[str, list[str]] = {}
         for pitch, other in zip(pitches, others, strict=True):
@@ -153,13 +164,13 @@ def _place(thing: OpenThing) -> str:
         return f"where the note goes to {in_a_row(goals, 'and')}, the fret is not written yet"
     have = "has" if len(names) == 1 else "have"
     if thing.kind is OpenKind.FRET:
-        string = _their_string(thing)
+        string = _their_string(thing.notes)
         which = in_a_row(names, "and") + (f" on string {string}" if string else "")
         return f"{which} {'is not written as a fret' if len(names) == 1 else 'are not written as frets'} yet"
     return f"{in_a_row(names, 'and')} {have} no place on the neck yet"
 
 
-def _their_string(thing: OpenThing) -> int:
-    """The string that all of its notes are on; 0 where that is not known, or not one."""
-    strings = {timed.string for timed in thing.notes}
+def _their_string(notes: Sequence[TimedNote]) -> int:
+    """The string that all of some notes are on; 0 where that is not known, or not one."""
+    strings = {timed.string for timed in notes}
     return strings.pop() if len(strings) == 1 else 0

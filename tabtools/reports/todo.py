@@ -15,13 +15,13 @@ from tabtools.reports.open_words import what_is_open, when, where
 from tabtools.source import SourceText
 from tabtools.study.open_things import OpenThing, next_to_do
 from tabtools.study.unfinished import Unfinished
-from tabtools.wording import several
+from tabtools.wording import bars_in_all, several
 
 WIDTH = 80
 MOST_LACKS = 5
 """Of a solo, as text; the linter has them all."""
 _NAME_WIDTH, _WHERE_WIDTH, _WHEN_WIDTH = 30, 22, 8
-_COLUMNS = ("bars", "heard", "placed", "settled", "explained", "open")
+_COLUMNS = ("bars", "heard", "placed", "certain", "explained", "open")
 _HEADER_CHECKS = ("source-missing",)
 """Warnings that say what a header lacks."""
 
@@ -74,7 +74,7 @@ def _table(todos: Sequence[Todo]) -> str:
     rows = [f"{'':<{_NAME_WIDTH}}{_cells(_COLUMNS)}"]
     for todo in todos:
         progress = todo.unfinished.progress
-        numbers = progress.bars, progress.heard, progress.placed, progress.settled, progress.explained
+        numbers = progress.bars, progress.heard, progress.placed, progress.certain, progress.explained
         rows.append(f"{_short_name(todo):<{_NAME_WIDTH}}{_cells([*numbers, len(todo.unfinished.things)])}")
     return "\n".join(rows)
 
@@ -96,8 +96,8 @@ def _details(todo: Todo) -> str:
     progress = solo.progress
     lines = [
         f"{solo.title or PurePath(solo.path).stem}{draft} ({solo.path})",
-        f"{several(progress.bars, 'bar')}: {progress.heard} heard, {progress.placed} placed, "
-        f"{progress.settled} settled, {progress.explained} explained",
+        f"{bars_in_all(progress.bars, progress.has_pickup)}: {progress.heard} heard, {progress.placed} placed, "
+        f"{progress.certain} certain, {progress.explained} explained",
     ]
     upcoming = next_to_do(solo.things)
     if upcoming is None:
@@ -146,9 +146,10 @@ def _record(todo: Todo) -> dict[str, Any]:
         "title": solo.title,
         "draft": solo.is_draft,
         "bars": progress.bars,
+        "pickup": progress.has_pickup,
         "heard": progress.heard,
         "placed": progress.placed,
-        "settled": progress.settled,
+        "certain": progress.certain,
         "explained": progress.explained,
         "open": [_thing_record(thing, todo.source) for thing in solo.things],
         "next": None if upcoming is None else solo.things.index(upcoming),

@@ -74,9 +74,9 @@ def draft_lesson(study: Study) -> str:
 
 
 def _facts(study: Study) -> str:
-    header, bars = study.timeline.solo.header, len(study.timeline.bars)
+    header, timeline = study.timeline.solo.header, study.timeline
     facts = [str(header.key)] if header.key else []
-    facts += [f"{header.meter}", f"{float(header.tempo):g} beats a minute", several(bars, "bar")]
+    facts += [f"{header.meter}", f"{float(header.tempo):g} beats a minute", timeline.length_in_bars]
     by = f" Played by {_plain(header.player)}." if header.player else ""
     return f"{', '.join(facts)}.{by}"
 

@@ -21,7 +21,7 @@ from tabtools.model.solo import Address, AddressRange, ChordMark, Heard
 from tabtools.notation.chords import chord_or_none
 from tabtools.source import Span
 from tabtools.timeline import Moment, TimedBar, TimedLine, TimedNote, Timeline
-from tabtools.timeline.readings import other_pitches
+from tabtools.timeline.readings import is_one_pitch, other_pitches
 from tabtools.timeline.recording import RecordingClock
 from tabtools.timeline.unheard import unheard_stretches
 
@@ -61,6 +61,7 @@ class OpenThing:
     notes: tuple[TimedNote, ...] = ()
     chord: ChordMark | None = None
     pitches: tuple[str, ...] = ()
+    only_place: bool = False
 
     @property
     def is_stretch(self) -> bool:
@@ -115,7 +116,8 @@ class _Search:
             for note in notes:
                 if note.note.unsure:
                     start, thing = self._of_notes(OpenKind.READING, [note])
-                    yield _OpenFrom(start, replace(thing, pitches=self._pitches(note)))
+                    only_place = is_one_pitch(note, self._timeline.solo.header.instrument)
+                    yield _OpenFrom(start, replace(thing, pitches=self._pitches(note), only_place=only_place))
             unplaced = [note for note in notes if note.note.names_pitch]
             if without_place := [note for note in unplaced if not _frets_follow(note)]:
                 yield self._of_notes(OpenKind.PLACE, without_place)

@@ -1,12 +1,13 @@
-"""How far a transcription is: the bars that are heard, placed, settled and explained.
+"""How far a transcription is: the bars that are heard, placed, certain and explained.
 
 - heard: every note has a pitch, and nothing is left that cannot be made out (no `?` in place of a note, no `??`);
 - placed: every note has a string and a fret;
-- settled: nothing is in doubt, so that no `?` stands in it: of a note, a rhythm or a chord;
+- certain: nothing is in doubt, so that no `?` stands in it: of a note, a rhythm or a chord;
 - explained: the lesson says something of it: it makes a claim about it, links to it, or names a passage it is in.
 
 Bars that repeat others are as far as these, but for the chords given to them. A bar of which a line is missing or
-cannot be read is neither heard nor placed nor settled.
+cannot be read is neither heard nor placed nor certain. A pickup
+is none of the bars that are counted.
 """
 
 from __future__ import annotations
@@ -36,13 +37,14 @@ _Bars = tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """How many bars a solo has, repeats played out, and how many of them are how far."""
+    """How many bars a solo has, repeats played out, and how many of them are how far; whether a pickup goes before."""
 
     bars: int
     heard: int
     placed: int
-    settled: int
+    certain: int
     explained: int
+    has_pickup: bool = False
 
 
 def progress_of(timeline: Timeline, lesson: SourceText | None = None) -> Progress:
@@ -53,12 +55,15 @@ def progress_of(timeline: Timeline, lesson: SourceText | None = None) -> Progres
         (
             _is_heard(bar.written),
             _is_placed(bar.written) and bar.number not in without_string,
-            _is_settled(bar),
+            _is_certain(bar),
             _is_explained(bar, explained),
         )
         for bar in timeline.bars
+        if not bar.is_pickup
     ]
-    return Progress(len(states), *(sum(state[place] for state in states) for place in range(4)))
+    heard, placed, certain, explained = (sum(state[place] for state in states) for place in range(4))
+    has_pickup = any(bar.is_pickup for bar in timeline.bars)
+    return Progress(len(states), heard, placed, certain, explained, has_pickup)
 
 
 def _is_whole(bar: Bar) -> bool:
@@ -73,7 +78,7 @@ def _is_placed(bar: Bar) -> bool:
     return _is_heard(bar) and not any(note.names_pitch for line in bar.lines for note in notes_of(line))
 
 
-def _is_settled(bar: TimedBar) -> bool:
+def _is_certain(bar: TimedBar) -> bool:
     lines = bar.written.lines
     return (
         _is_heard(bar.written)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Address, Bar, BeatLine, ChordMark, Hold, Like, Mark, Motion, Note, Solo
+from tabtools.wording import bars_in_all
 
 
 class TimedChord(NamedTuple):
@@ -80,6 +81,10 @@ class TimedBar(NamedTuple):
     chords: tuple[TimedChord, ...]
     lines: tuple[TimedLine, ...]
     at: Fraction | None
+
+    @property
+    def is_pickup(self) -> bool:
+        return self.number == 0
 
 
 class TimedNote(NamedTuple):
@@ -201,6 +206,11 @@ class Timeline:
         """The length of a note's own slot in seconds, swing left aside."""
         bar = self._bars_by_onset[note.begins.bar]
         return float(note.slot) * (bar.end - bar.start) / float(bar.length)
+
+    @property
+    def length_in_bars(self) -> str:
+        """`12 bars and a pickup`."""
+        return bars_in_all(sum(not bar.is_pickup for bar in self.bars), any(bar.is_pickup for bar in self.bars))
 
     @property
     def seconds(self) -> float:

@@ -154,7 +154,7 @@ def problems_have_places(answer: Answer) -> None:
 def open_things_have_places(answer: Answer) -> None:
     """What is open has a place and words; no more bars are heard than there are, nor placed than heard."""
     for solo in read_strictly(answer):
-        assert solo["bars"] >= solo["heard"] >= max(solo["placed"], solo["settled"]), solo
+        assert solo["bars"] >= solo["heard"] >= max(solo["placed"], solo["certain"]), solo
         assert solo["bars"] >= solo["explained"], solo
         assert (solo["next"] is None) == (not solo["open"]), solo
         for thing in solo["open"]:

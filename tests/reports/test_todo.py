@@ -52,13 +52,13 @@ def test_a_collection_is_a_table_and_what_is_open(folder: Path) -> None:
     assert (
         said
         == f"""\
-                                bars  heard  placed  settled  explained  open
+                                bars  heard  placed  certain  explained  open
 a-name-that-is-too-lon…, draft     1      1       1        1          0     0
 open                               1      0       0        0          0     2
 settled                            1      1       1        1          0     0
 
 a-name-that-is-too-long-for-its-column, a draft (transcriptions/a-name-that-is-too-long-for-its-column.solo)
-1 bar: 1 heard, 1 placed, 1 settled, 0 explained
+1 bar: 1 heard, 1 placed, 1 certain, 0 explained
 nothing is open
 
 it is published as a draft; before it can be published as more than that:
@@ -83,7 +83,7 @@ def test_a_draft_in_which_nothing_is_wrong(folder: Path) -> None:
     write(folder, "low", HEARD, f"draft: yes\n{HEADER}")
     assert todo("low.solo").splitlines() == [
         "Low Water, a draft (low.solo)",
-        "1 bar: 1 heard, 1 placed, 1 settled, 0 explained",
+        "1 bar: 1 heard, 1 placed, 1 certain, 0 explained",
         "nothing is open",
         "",
         "it is published as a draft until draft: yes is taken out of its header",
@@ -111,7 +111,7 @@ def test_errors_beyond_a_few_are_counted(folder: Path, errors: int, more: str) -
 
 def test_a_line_that_cannot_be_read_leaves_its_bar_unheard(folder: Path) -> None:
     write(folder, "low", "bar 1  Am\n1-3  3:7\n4    what\nbar 2\n")
-    assert todo("low.solo").splitlines()[1] == "2 bars: 0 heard, 0 placed, 0 settled, 0 explained"
+    assert todo("low.solo").splitlines()[1] == "2 bars: 0 heard, 0 placed, 0 certain, 0 explained"
 
 
 def test_json(folder: Path) -> None:
@@ -125,9 +125,10 @@ def test_json(folder: Path) -> None:
         "title": "Ébb",
         "draft": True,
         "bars": 1,
+        "pickup": False,
         "heard": 0,
         "placed": 0,
-        "settled": 0,
+        "certain": 0,
         "explained": 0,
         "open": [
             {

@@ -60,11 +60,11 @@ def test_each_names_the_notes_it_lights_in_the_tab() -> None:
     ("note", "said"),
     [
         ("h9?", "string 3 fret 9 (E4) is not certain."),
-        ("2:12?3:16", "string 2 fret 12 is not certain; it may be string 3 fret 16."),
+        ("2:12?3:16", "B4 is certain; whether it is played at string 2 fret 12 or string 3 fret 16 is not."),
         ("3:9?3:8?4:12", "string 3 fret 9 is E4; it may be E♭4 at string 3 fret 8 or D4 at string 4 fret 12."),
         ("3:x?", "the dead note on string 3 is not certain."),
         ("4:<3.9>?", "the harmonic on string 4, touched at fret 3.9, is not certain."),
-        ("2:11?3:15", "string 2 fret 11 is not certain; it may be string 3 fret 15."),
+        ("2:11?3:15", "B♭4 is certain; whether it is played at string 2 fret 11 or string 3 fret 15 is not."),
         ("3:9?=E4", "string 3 fret 9 (E4) is not certain."),
         ("=Eb4?=F#4", "E♭4 is not certain; it may be F♯4; it has no place on the neck yet."),
     ],

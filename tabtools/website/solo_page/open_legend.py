@@ -24,7 +24,8 @@ def _signs(timeline: Timeline) -> Iterator[tuple[Markup, str]]:
     """A sign, drawn, and what it says."""
     notes = [timed.note for timed in timeline.notes]
     named = [timed for timed in timeline.notes if timed.note.pitch is not None and not timed.note.only_moves_pitch]
-    unknown = [timed for timed in timeline.notes if timed.note.unknown]
+    goals = [timed for timed in timeline.notes if timed.note.unknown and timed.note.only_moves_pitch]
+    unknown = [timed for timed in timeline.notes if timed.note.unknown and not timed.note.only_moves_pitch]
     if not all(timed.string for timed in named):
         yield (
             name_sample("D4"),
@@ -36,6 +37,10 @@ def _signs(timeline: Timeline) -> Iterator[tuple[Markup, str]]:
         yield name_sample("?", is_round=True), "a note, its string and pitch not known yet; its height says nothing"
     if any(timed.string for timed in unknown):
         yield name_sample("?", on_string=True), "a note on this string, its pitch not known yet"
+    if goals:
+        which = "a bend" if any(timed.note.via != "w" for timed in goals) else "the vibrato bar"
+        sample = name_sample("?", on_string=True) if goals[0].string else name_sample("?", is_round=True)
+        yield sample, f"{which}, how far it goes not known yet"
     if any(move.pitch is not None and move.sign not in PITCH_MOVES for note in notes for move in note.motions):
         yield doubtful_sample("E4", "ornament"), "goes on to this pitch at once, its fret not written yet"
     if any(note.unheard for note in notes):

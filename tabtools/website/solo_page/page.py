@@ -32,7 +32,6 @@ from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.study_section import StudySections
 from tabtools.website.solo_page.tab import tab_html
-from tabtools.wording import several
 
 CONTROLS_HERE, TAB_HERE = Markup("<tt-controls></tt-controls>"), Markup("<tt-tab></tt-tab>")
 STUDY_HERE, ABOUT_HERE = Markup("<tt-study></tt-study>"), Markup("<tt-about></tt-about>")
@@ -188,7 +187,7 @@ def _facts(timeline: Timeline, still_open: Markup) -> Markup:
         ("Meter", str(header.meter)),
         ("Tempo", tempo_text(header)),
         ("Feel", str(header.feel) if header.feel.is_swung else ""),
-        ("Length", f"{several(len(timeline.bars), 'bar')}, {minutes}:{seconds:02}"),
+        ("Length", f"{timeline.length_in_bars}, {minutes}:{seconds:02}"),
         ("Still open", still_open),
         ("Tags", ", ".join(header.tags)),
         ("Rights", header.rights),

@@ -36,6 +36,8 @@ _ORDINALS = {
     "11": "eleventh",
     "13": "thirteenth",
 }
+_GOING = {"b": "bent", "r": "released", "w": "moved by the bar"}
+"""Moves of the pitch whose goal is not known."""
 _MOTIONS = {**_ARRIVALS, "~": "with vibrato", "~~": "with wide vibrato"}
 
 
@@ -47,6 +49,7 @@ class _Missing(NamedTuple):
 
 
 _NO_PITCH = _Missing("its pitch is not known yet", "pitch not known")
+_NO_GOAL = _Missing("how far is not known yet", "how far not known")
 _NO_FRET = _Missing("its fret is not written yet", "fret not written")
 _NO_PLACE = _Missing("its place on the neck is not known yet", "place not known")
 
@@ -106,7 +109,7 @@ def _missing(timed: TimedNote) -> _Missing | None:
     """What is not known of a note; None where nothing is missing, and where nothing can be made out."""
     note = timed.note
     if note.unknown:
-        return _NO_PITCH
+        return _NO_GOAL if note.only_moves_pitch else _NO_PITCH
     if note.pitch is None or note.only_moves_pitch:
         return None
     return _NO_FRET if timed.string else _NO_PLACE
@@ -127,7 +130,9 @@ def _place(timed: TimedNote) -> str:
     if note.unheard:
         return "something is played that cannot be made out yet"
     arrival = f"{_ARRIVALS[note.via]} " if note.via in _ARRIVALS else ""
-    if note.unknown or note.pitch is not None:
+    if note.unknown and note.only_moves_pitch:
+        arrival, at = "", _GOING[note.via]
+    elif note.unknown or note.pitch is not None:
         at = note.pitch.name if note.pitch else "a note"
     elif note.dead:
         at = "dead note"
