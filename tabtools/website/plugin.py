@@ -47,7 +47,7 @@ from tabtools.website.site_folder import SiteFolderError, Sources, checked_folde
 from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import TAB_HERE
-from tabtools.website.theme import WORKER, ThemeError, check_scripts, check_words, is_known, mended
+from tabtools.website.theme import SIGN, THEMES_SIGN, WORKER, ThemeError, check_scripts, check_words, is_known, mended
 
 log = logging.getLogger(f"{BasePlugin.__module__}.tabtools")
 
@@ -59,6 +59,7 @@ FIRST, LAST = 1000, -1000
 SOLOS, CHECKS = "solos", "checks"
 STYLESHEETS = (
     "assets/tabtools.css",
+    "assets/frame.css",
     "assets/tab.css",
     "assets/practice.css",
     "assets/study.css",
@@ -132,6 +133,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             log.warning("the pages of solos are made for the theme material; nobody has seen them in another one")
         config.extra_css.extend(STYLESHEETS)
         self.assets = [*STYLESHEETS]
+        if config.theme.get("favicon") == THEMES_SIGN:
+            config.theme["favicon"] = SIGN
+            self.assets.append(SIGN)
         if any(name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()):
             config.extra["polyfills"] = [*polyfills, WORKER]
             self.assets.append(WORKER)

@@ -14,6 +14,9 @@ WORKER = "assets/iframe-worker.js"
 """Loaded before the theme's script where a site is made to be read from a disk. The theme's plugin for that would load
 a script of this name from elsewhere, unless there is one already."""
 
+THEMES_SIGN, SIGN = "assets/images/favicon.png", "assets/sign.svg"
+"""What stands beside a page's title in the browser, the theme's own and ours, which takes its place."""
+
 TEMPLATES = ("material", "templates")
 """Where the theme's own templates lie, below whatever it is installed in."""
 

@@ -19,7 +19,7 @@ from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page.practice import controls
 from tabtools.website.solo_page.tab import tab_html
 
-SHEETS = ("tabtools.css", "tab.css", "practice.css", "solo_page.css", "print.css")
+SHEETS = ("tabtools.css", "frame.css", "tab.css", "practice.css", "solo_page.css", "print.css")
 STYLES = "".join(STYLESHEET.with_name(name).read_text(encoding="utf-8") for name in SHEETS)
 
 RENDER = """

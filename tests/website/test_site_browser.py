@@ -58,6 +58,26 @@ def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(
     assert overlaps == []
 
 
+DRESS = """
+() => {
+  const style = one => getComputedStyle(document.querySelector(one));
+  return [style("body").backgroundColor, style("h1").fontFamily, style("h1").color, style(".md-header").borderBottom,
+          style(".md-header").backgroundColor, style(".md-header").boxShadow,
+          style("article a[href]:not(.headerlink)").color,
+          document.querySelector("link[rel=icon]").href.split("/").at(-1)];
+}
+"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_all_kinds_of_pages_wear_one_dress(browser: Browser, served_demo: str, scheme: str) -> None:
+    with opened(browser, f"{served_demo}/solos/becalmed.html", color_scheme=scheme) as page:
+        dress = page.evaluate(DRESS)
+        for other in ("", "solos/", "by/chord/m7.html", "format.html", "checks/"):
+            page.goto(f"{served_demo}/{other}")
+            assert page.evaluate(DRESS) == dress
+
+
 @pytest.mark.parametrize("path", ["", "solos/"])
 @pytest.mark.parametrize("width", [1280, 320])
 def test_the_other_pages_load_without_faults_and_fit(browser: Browser, served_demo: str, path: str, width: int) -> None:
