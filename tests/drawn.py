@@ -48,10 +48,10 @@ def timeline(text: str, meter: str = "4/4") -> Timeline:
     return timeline_of(read_solo(from_text(whole, "case.solo")).solo)
 
 
-def drawing(text: str, meter: str = "4/4") -> SoloDrawing:
-    """A solo drawn as the site draws it."""
+def drawing(text: str, meter: str = "4/4", has_staff: bool = False) -> SoloDrawing:
+    """A solo drawn as the site draws it, with a standard staff if asked for."""
     timed = timeline(text, meter)
-    return draw_solo(timed, [NoteText("›".join(labels.path)) for labels in labels_of(timed)])
+    return draw_solo(timed, [NoteText("›".join(labels.path)) for labels in labels_of(timed)], has_staff)
 
 
 class Printed(NamedTuple):

@@ -29,7 +29,7 @@ from tabtools.engraving.metrics import (
 from tabtools.engraving.moves import Join, Letter, draw_joins, draw_letters
 from tabtools.engraving.open_stretches import Band, draw_doubts, draw_unheard
 from tabtools.engraving.scene import DrawnStroke, Scene
-from tabtools.engraving.standard.staff import tab_head
+from tabtools.engraving.standard.staff import before_courtesy, tab_head
 from tabtools.engraving.stems import HangingTie, draw_rhythm, tuplet_rows
 from tabtools.engraving.strokes import is_rolled, roll_line
 from tabtools.engraving.words import draw_bar_number, draw_words
@@ -173,7 +173,7 @@ def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Fr
     base = (scene.strings - 1) * STRING_GAP
     above = draw_spans(scene, spans, drawn.skyline)
     top = max(ceil(drawn.skyline.top) + 3, LEAST_ABOVE)
-    rhythm = f'<g class="rhythm">{_meter(scene, base)}{draw_rhythm(scene, drawn.ties)}{draw_doubts(scene)}</g>'
+    rhythm = f'<g class="rhythm">{_meters(scene, base)}{draw_rhythm(scene, drawn.ties)}{draw_doubts(scene)}</g>'
     head = tab_head(scene) if frame.has_staff else ""
     beneath = head + _lines(scene, base, frame) + drawn.under + rhythm + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
@@ -202,14 +202,16 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
     foot = number(base)
     if scene.staff:
         strings += f'<line class="barline opening" x1="{left}" x2="{left}" y2="{foot}"/>'
+    closing = ""
     if scene.closes:
-        strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
+        closing = f'<line class="barline" x1="100%" x2="100%" y2="{foot}"/>'
     if frame.closes:
         kind = "thick" if frame.closes == "end" else "barline"
         moved = "-1.5" if frame.closes == "end" else "-4"
-        strings += f'<line class="{kind}" x1="100%" x2="100%" y2="{foot}" transform="translate({moved})"/>'
+        closing += f'<line class="{kind}" x1="100%" x2="100%" y2="{foot}" transform="translate({moved})"/>'
         if frame.closes == "end":
-            strings += f'<line class="barline" x1="100%" x2="100%" y2="{foot}" transform="translate(-6)"/>'
+            closing += f'<line class="barline" x1="100%" x2="100%" y2="{foot}" transform="translate(-6)"/>'
+    strings += before_courtesy(scene, closing)
     names = "".join(
         text_at(left, place * STRING_GAP + 3.2, shown(with_accidentals(name)), "open", -5)
         for place, name in enumerate(frame.tuning)
@@ -217,13 +219,12 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
     return strings + names
 
 
-def _meter(scene: Scene, base: float) -> str:
-    if not scene.shows_meter:
-        return ""
-    meter = scene.bar.meter
-    at = scene.at(scene.staff + scene.meter_room / 2 + 4)
-    return text_at(at, base / 2 - 3, str(meter.numerator), "meter") + text_at(
-        at, base / 2 + 19, str(meter.denominator), "meter"
+def _meters(scene: Scene, base: float) -> str:
+    """The meter that a bar begins with, and behind its bar line the one that the next system begins with."""
+    return "".join(
+        text_at(scene.at(x), base / 2 - 3, str(meter.numerator), "meter")
+        + text_at(scene.at(x), base / 2 + 19, str(meter.denominator), "meter")
+        for meter, x in scene.meters
     )
 
 

@@ -130,7 +130,7 @@ def _lasts(timed: TimedNote) -> bool:
 
 def _is_clear(scene: Scene, column: int, edge: float) -> bool:
     """Whether the words and the names of chords that stand before a column end before it."""
-    ends = [scene.staff + scene.head]
+    ends = [scene.words_left + scene.head]
     ends += [
         scene.xs[one] + text_width(with_accidentals(symbol), CHORD_SIZE, bold=True)
         for one, symbol in scene.chords
@@ -184,6 +184,7 @@ def _parts(scene: Scene, columns: Sequence[int], edges: Sequence[float]) -> Iter
             opens=not part,
             leads=scene.leads and not part,
             closes=part == last_part,
+            courtesy=scene.courtesy if part == last_part else None,
             notation=tuple(
                 [one for one in scene.notation if begins <= one.moment and (part == last_part or one.moment < ends)]
             ),

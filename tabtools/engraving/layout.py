@@ -45,9 +45,9 @@ def lay_out(scene: Scene) -> None:
             x += missing
     if scene.chords:
         x = max(x, xs[scene.chords[-1][0]] + widths[-1])
-    x = max([x, scene.staff + scene.head, *(xs[one.column] + reach for one, reach in reaches(scene))])
     scene.xs = xs
-    scene.width = max(x, NARROWEST + scene.staff)
+    x = max([x, scene.words_left + scene.head, *(xs[one.column] + reach for one, reach in reaches(scene))])
+    scene.width = max(x, NARROWEST + scene.staff) + scene.courtesy_room
     scene.cells = [percent(x / scene.width) for x in xs]
 
 

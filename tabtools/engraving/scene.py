@@ -16,6 +16,7 @@ from tabtools.engraving.metrics import (
 from tabtools.engraving.open_notes import heights_of
 from tabtools.engraving.standard.notated import StaffEvent, notated_bars
 from tabtools.engraving.strokes import Figure, HeldFigure, figures_of, held_figure, string_y
+from tabtools.model.rhythm import Meter
 from tabtools.model.solo import Rest, Stroke
 from tabtools.score import Measure, WrittenEvent, measures_of
 from tabtools.timeline import TimedBar, TimedNote, Timeline
@@ -68,7 +69,8 @@ class Scene:
     `opens` and `closes` are False where it is not the first or the last piece of its bar; it `leads` where a system
     begins with it, however wide the page is. `doubtful` are the stretches
     of the bar whose rhythm is not known, from and to so many quarter notes from the bar line. `notation` is what
-    stands on the standard staff, where there is one.
+    stands on the standard staff, where there is one. `courtesy` is the meter that the next system begins with, where
+    that is another one.
     """
 
     bar: TimedBar
@@ -94,14 +96,30 @@ class Scene:
     doubtful: tuple[tuple[float, float], ...] = ()
     notation: tuple[StaffEvent, ...] = ()
     words: tuple[tuple[str, float], ...] = ()
+    courtesy: Meter | None = None
 
     @property
     def meter_room(self) -> float:
         """The room a time signature takes at the start of the bar."""
-        if not self.shows_meter:
-            return 0.0
-        figures = (str(self.bar.meter.numerator), str(self.bar.meter.denominator))
-        return max(text_width(one, METER_SIZE, bold=True) for one in figures) + 6
+        return _figures_width(self.bar.meter) + 6 if self.shows_meter else 0.0
+
+    @property
+    def courtesy_room(self) -> float:
+        """The room behind the bar line for the meter of the next system."""
+        return _figures_width(self.courtesy) + 8 if self.courtesy else 0.0
+
+    @property
+    def meters(self) -> list[tuple[Meter, float]]:
+        """The meters shown, and where their middles are: at the start, and behind the bar line for the next system."""
+        shown = [(self.bar.meter, self.staff + self.meter_room / 2 + 4)] if self.shows_meter else []
+        if self.courtesy:
+            shown.append((self.courtesy, self.width - self.courtesy_room / 2 + 1))
+        return shown
+
+    @property
+    def words_left(self) -> float:
+        """Where the words over the bar begin: over its bar line, or over what is played out of time."""
+        return self.xs[0] - 6 if self.is_free and self.xs else self.staff
 
     @property
     def is_free(self) -> bool:
@@ -135,6 +153,10 @@ class Scene:
         later = [one.moment for one in self.struck if one.moment > moment]
         later += [rest for rest in self.rests if rest > moment]
         return self.x_of(min(later)) if later else self.width - (4 if self.closes else -4)
+
+
+def _figures_width(meter: Meter) -> float:
+    return max(text_width(str(one), METER_SIZE, bold=True) for one in (meter.numerator, meter.denominator))
 
 
 class NoteText(NamedTuple):

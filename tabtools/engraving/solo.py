@@ -31,9 +31,10 @@ from tabtools.engraving.standard.draw import StaffSketch, staff_sketch
 from tabtools.engraving.standard.slurs import trace_staff_moves
 from tabtools.engraving.standard.staff import StaffFrame, frame_of, head_width, shapes_of, staff_svg
 from tabtools.engraving.stems import trace_ties
-from tabtools.engraving.words import plain_words, tempo_words, words_width
+from tabtools.engraving.words import equal_words, plain_words, tempo_words, words_width
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import Bar, Like, Section
+from tabtools.score.tempos import A_TEMPO, is_told_by_another_value
 from tabtools.timeline import TimedBar, Timeline
 
 TUNING_ROOM = 17.0
@@ -227,12 +228,15 @@ def _comes_from(bar: TimedBar, item: Bar | Like) -> bool:
 def _announce(scenes: Sequence[Scene], opening: Sequence[int], timeline: Timeline) -> None:
     """Mark where the meter is shown and where the names of the open strings stand."""
     for place, scene in enumerate(scenes):
-        changed = place == 0 or scene.bar.meter != scenes[place - 1].bar.meter
+        before = scenes[place - 1] if place else None
+        changed = before is None or before.is_free or scene.bar.meter != before.bar.meter
         scene.shows_meter = changed and not scene.is_free
     for place in opening:
         scenes[place].staff = TUNING_ROOM
     for system in systems_of(timeline):
         scenes[system[0]].leads = True
+        following = scenes[system[-1] + 1 : system[-1] + 2]
+        scenes[system[-1]].courtesy = next((one.bar.meter for one in following if one.shows_meter), None)
 
 
 def _tuning(timeline: Timeline) -> tuple[str, ...]:
@@ -246,11 +250,15 @@ def _words(scenes: Sequence[Scene], place: int, timeline: Timeline) -> tuple[tup
     words: list[tuple[str, float]] = []
     if before is None or before.tempo != bar.tempo or before.meter.beat != bar.meter.beat:
         words.append(tempo_words(bar.tempo, bar.meter.beat))
+        if before is not None and is_told_by_another_value(before, bar):
+            words.append(equal_words())
         header = timeline.solo.header
         if before is None and header.feel.is_swung:
             words.append(plain_words(str(header.feel), "word"))
         if before is None and header.instrument.capo:
             words.append(plain_words(f"capo {header.instrument.capo}", "word"))
+    elif before.written.free and not bar.written.free:
+        words.append(plain_words(A_TEMPO, "word"))
     if bar.written.free:
         words.append(plain_words(f"free, {float(bar.written.free):g} s", "word"))
     if bar.written.damaged:

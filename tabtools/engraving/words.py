@@ -34,7 +34,7 @@ def draw_words(scene: Scene, foot: float) -> str:
     for word, one in scene.words:
         drawn += f'<svg x="{number(x)}" y="{number(foot)}">{word}</svg>'
         x += one + BETWEEN_WORDS
-    return f'<svg x="{scene.at(scene.staff)}">{drawn}</svg>'
+    return f'<svg x="{scene.at(scene.words_left)}">{drawn}</svg>'
 
 
 def words_width(words: Sequence[tuple[str, float]]) -> float:
@@ -50,6 +50,17 @@ def tempo_words(tempo: Fraction, beat: Fraction) -> tuple[str, float]:
     x = 15 if dot or head == "head3" else 11
     text = f'<text class="tempo" x="{x}">= {figure}</text>'
     return f"{use(head, '4', -3)}{dot}{text}", x + text_width(f"= {figure}", WORD_SIZE + 1)
+
+
+def equal_words() -> tuple[str, float]:
+    """`(♪ = ♪)`: an eighth lasts as long as before, and its width."""
+    size = WORD_SIZE + 1
+    first, sign = text_width("(", size) + 5, text_width("= ", size)
+    middle, second = first + 13, first + 13 + sign + 6
+    drawn = "".join(use("head3", number(x), -3) for x in (first, second))
+    texts = ((0.0, "("), (middle, "="), (second + 11, ")"))
+    words = "".join(f'<text class="tempo" x="{number(x)}">{text}</text>' for x, text in texts)
+    return drawn + words, second + 11 + text_width(")", size)
 
 
 def plain_words(text: str, kind: str) -> tuple[str, float]:

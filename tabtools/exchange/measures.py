@@ -14,15 +14,24 @@ from tabtools.exchange.markup import sub
 from tabtools.exchange.notations import Bracket
 from tabtools.exchange.notes import Layer, NoteWriter, whole
 from tabtools.exchange.sections import sections_of
-from tabtools.exchange.signatures import Staves, add_free_tempo, add_key, add_staves, add_tempo, add_time
+from tabtools.exchange.signatures import (
+    Staves,
+    add_equal_values,
+    add_free_tempo,
+    add_key,
+    add_staves,
+    add_tempo,
+    add_time,
+)
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.rhythm import STRAIGHT
 from tabtools.score import Measure, WrittenEvent, measures_of, voices_of
 from tabtools.score.heads import Head, Heads
 from tabtools.score.sounding import sounding_of
 from tabtools.score.stations import stations_of
+from tabtools.score.tempos import A_TEMPO, is_told_by_another_value
 from tabtools.study.labels import Labels, labels_of
-from tabtools.timeline import TimedNote, Timeline
+from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 MOST_DIVISIONS = 16383
 """What the standard advises not to exceed, for programs that think in MIDI; beyond it divisions follow the measures."""
@@ -94,6 +103,7 @@ class _MeasureWriter:
         self.divisions = 0
         self.time: str | None = None
         self.tempo: tuple[Fraction, Fraction] | None = None
+        self.before: TimedBar | None = None
         self.is_muted = False
 
     def measure(self, staves: _Staves, divisions: int, is_last: bool) -> Element:
@@ -137,11 +147,16 @@ class _MeasureWriter:
             if section.name:
                 sub(sub(direction, "direction-type"), "words", section.name)
         tempo = (bar.tempo, bar.meter.beat)
+        before, self.before = self.before, bar
         if bar.written.free:
             add_free_tempo(element, bar.written.free, measure.length)
             self.tempo = None
         elif tempo != self.tempo:
-            add_tempo(element, *tempo, STRAIGHT if bar.meter.is_compound else self.header.feel)
+            goes_on = before is not None and tempo == (before.tempo, before.meter.beat)
+            feel = STRAIGHT if bar.meter.is_compound else self.header.feel
+            add_tempo(element, *tempo, feel, A_TEMPO if goes_on else "")
+            if before is not None and is_told_by_another_value(before, bar):
+                add_equal_values(element)
             self.tempo = tempo
 
     def _add_events(self, element: Element, layer: Layer, measure: Measure, voices: Sequence[Measure]) -> None:

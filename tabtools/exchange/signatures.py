@@ -14,6 +14,7 @@ from tabtools.model.pitch import parse_pitch, parse_tone
 from tabtools.model.rhythm import Feel, Meter
 from tabtools.score.clefs import BASS, clef_of
 from tabtools.score.spelling import signature
+from tabtools.score.tempos import SAME
 from tabtools.score.values import is_dotted, longest_value, name_of
 
 Staves = Literal["tab", "standard", "both"]
@@ -71,9 +72,11 @@ def add_staves(attributes: Element, instrument: Instrument, staves: Staves) -> N
         sub(details, "capo", instrument.capo)
 
 
-def add_tempo(measure: Element, tempo: Fraction, beat: Fraction, feel: Feel) -> None:
-    """A metronome mark: so many beats (each in quarter notes) a minute, and how an even pair is played."""
+def add_tempo(measure: Element, tempo: Fraction, beat: Fraction, feel: Feel, words: str = "") -> None:
+    """A metronome mark: so many beats (each in quarter notes) a minute, `words` before it, an even pair as played."""
     direction = sub(measure, "direction", attributes={"placement": "above"})
+    if words:
+        sub(sub(direction, "direction-type"), "words", words)
     metronome = sub(sub(direction, "direction-type"), "metronome")
     for place, part in enumerate(_parts(beat)):
         unit = sub(metronome, "beat-unit-tied") if place else metronome
@@ -90,6 +93,17 @@ def add_tempo(measure: Element, tempo: Fraction, beat: Fraction, feel: Feel) -> 
         sub(swing, "first", ratio.numerator)
         sub(swing, "second", ratio.denominator)
         sub(swing, "swing-type", _SWUNG[beat])
+
+
+def add_equal_values(measure: Element) -> None:
+    """An eighth lasts as long as it did, though another value is counted."""
+    metronome = sub(
+        sub(sub(measure, "direction", attributes={"placement": "above"}), "direction-type"),
+        "metronome",
+        attributes={"parentheses": "yes"},
+    )
+    for _ in range(2):
+        sub(metronome, "beat-unit", name_of(SAME))
 
 
 def add_free_tempo(measure: Element, seconds: Fraction, quarters: Fraction) -> None:

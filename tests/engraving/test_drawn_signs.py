@@ -243,6 +243,32 @@ def test_meter_and_tempo_are_shown_where_they_change() -> None:
     assert [texts(bar.chords, "tempo") for bar in drawn] == [["= 120"], ["= 90"], []]
 
 
+def test_time_that_is_kept_again_says_its_meter_and_that_the_tempo_is_that_of_before() -> None:
+    one = "1-4  3:5\n\n"
+    drawn = bars(drawing(f"bar 1  free 4s\n{one}bar 2\n{one}bar 3  free 4s\n{one}bar 4  tempo 90\n{one}"))
+    assert [texts(bar.staff, "meter") for bar in drawn] == [[], ["4", "4"], [], ["4", "4"]]
+    assert [texts(bar.chords, "word") for bar in drawn] == [["free, 4 s"], ["a tempo"], ["free, 4 s"], []]
+    assert [texts(bar.chords, "tempo") for bar in drawn] == [["= 120"], [], [], ["= 90"]]
+
+
+@pytest.mark.parametrize(("tempo", "said"), [(69, ["= 69", "(", "=", ")"]), (70, ["= 70"])])
+def test_another_value_is_counted_as_fast_as_before(tempo: int, said: list[str]) -> None:
+    text = f"title: A\nmeter: 7/8\ntempo: 138\n\nbar 1\n1-7  3:5\n\nbar 2  meter 4/4  tempo {tempo}\n1-4  3:5\n"
+    assert texts(bars(drawing(text))[1].chords, "tempo") == said
+
+
+def test_the_end_of_a_system_says_the_meter_of_the_next_behind_its_bar_line() -> None:
+    four = "".join(f"bar {number}\n1-4  3:5\n\n" for number in range(1, 5))
+    section = drawing(f"{four}section A\n\nbar 5  meter 3/4\n1-3  3:5\n", has_staff=True).sections[0]
+    *others, last = (piece for bar in section.bars for piece in bar.pieces)
+    assert texts(last.staff, "meter") == ["3", "4"]
+    assert [texts(piece.staff, "meter") for piece in others] == [["4", "4"], [], []]
+    for svg in (last.staff, last.standard):
+        moved, *_ = re.findall(r'translate\((-[0-9.]+)\)"><line class="barline" x1="100%"', svg)
+        assert float(moved) < -10
+    assert re.findall("#tt-figure[0-9]", last.standard) == ["#tt-figure3", "#tt-figure4"]
+
+
 def test_a_free_bar_has_no_counts_and_no_rhythm() -> None:
     bar = first_bar("bar 1  Am  free 4.5s\n1  3:5 3:7*3\n")
     assert texts(bar.chords, "word") == ["free, 4.5 s"]

@@ -75,7 +75,9 @@ def _direction(direction: Element) -> Iterator[str]:
     for kind in direction.iterfind("direction-type/*"):
         if kind.tag == "metronome":
             units = [unit.text for unit in kind.iter("beat-unit")]
-            yield "+".join(units) + "." * len(list(kind.iter("beat-unit-dot"))) + f"={kind.findtext('per-minute')}"
+            said = kind.findtext("per-minute")
+            units = "+".join(units) if said or kind.find("beat-unit-tied") is not None else "=".join(units)
+            yield units + "." * len(list(kind.iter("beat-unit-dot"))) + (f"={said}" if said else "")
         else:
             yield _sign(kind)
     sound = direction.find("sound")

@@ -50,7 +50,7 @@ def staff_svg(scene: Scene, sketch: StaffSketch, frame: StaffFrame, closes: str)
     if scene.staff:
         width = percent(1 - scene.staff / scene.width)
         start = f'<svg x="{scene.at(scene.staff)}" width="{width}">{start}</svg>'
-    drawn = [start, _barlines(scene, closes), _meter(scene), *sketch.parts]
+    drawn = [start, _barlines(scene, closes), _meters(scene), *sketch.parts]
     return svg(
         f'<svg class="tt-standard" aria-hidden="true" height="{frame.below}" style="margin-top:{frame.above}px">'
         f"{''.join(drawn)}</svg>"
@@ -63,9 +63,17 @@ def tab_head(scene: Scene) -> str:
     return f'<svg class="head"{at}>{use("tab-head")}</svg>'
 
 
+def before_courtesy(scene: Scene, lines: str) -> str:
+    """What closes a bar, left of the meter of the next system where that is told."""
+    moved = number(-scene.courtesy_room)
+    return f'<g transform="translate({moved})">{lines}</g>' if lines and scene.courtesy else lines
+
+
 def _barlines(scene: Scene, closes: str) -> str:
-    if not scene.closes:
-        return ""
+    return before_courtesy(scene, _closing(closes)) if scene.closes else ""
+
+
+def _closing(closes: str) -> str:
     line = f'<line class="barline" x1="100%" x2="100%" y2="{FOOT}"/>'
     if closes == "section":
         return f'{line}<g transform="translate(-4)">{line}</g>'
@@ -75,13 +83,11 @@ def _barlines(scene: Scene, closes: str) -> str:
     return line
 
 
-def _meter(scene: Scene) -> str:
-    if not scene.shows_meter:
-        return ""
-    meter = scene.bar.meter
-    at = scene.at(scene.staff + scene.meter_room / 2 + 4)
-    rows = ((meter.numerator, SPACE), (meter.denominator, FOOT - SPACE))
-    return f'<svg x="{at}">{"".join(_figures(row, y) for row, y in rows)}</svg>'
+def _meters(scene: Scene) -> str:
+    return "".join(
+        f'<svg x="{scene.at(x)}">{_figures(meter.numerator, SPACE)}{_figures(meter.denominator, FOOT - SPACE)}</svg>'
+        for meter, x in scene.meters
+    )
 
 
 def _figures(value: int, y: float) -> str:
