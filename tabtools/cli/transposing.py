@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from tabtools.model.solo import AddressRange, Fret, Note, Solo
     from tabtools.transposing.interval import Interval
     from tabtools.transposing.moving import Move
+    from tabtools.transposing.other_way import OtherWay
 
 MOST = 24
 
@@ -51,12 +52,13 @@ def transpose(
     """Write a solo, or a stretch of it, in another key or on other strings.
 
     Chords, key and the pitches noted go along, and so do frets: shapes stay
-    as they are where the neck allows, the rest is placed as by tabtools
-    place. Degrees, roles and rhythm stay the same. What no hand can play
-    there is named, and nothing is written then. RANGE is bars like 5 or 5-8,
-    a stretch within them like 5.2-6.3, with rests around it, or the name of
-    a passage; its bars are numbered from 1. The title says what was done;
-    recording and times in it are left out, for nobody played it so.
+    as they are where the neck allows, grips that leave it are held on the
+    strings beside, the rest is placed as by tabtools place. Degrees, roles
+    and rhythm stay the same. What no hand can play there is named, and
+    nothing is written then. RANGE is bars like 5 or 5-8, a stretch within
+    them like 5.2-6.3, with rests around it, or the name of a passage; its
+    bars are numbered from 1. The title says what was done; recording and
+    times in it are left out, for nobody played it so.
 
     \b
     Example:
@@ -71,6 +73,7 @@ def transpose(
     from tabtools.timeline.places import PlaceError
     from tabtools.transposing.excerpt import stretch_alone
     from tabtools.transposing.moving import Move
+    from tabtools.transposing.other_way import better_way, highest_fret
     from tabtools.transposing.transposed import TransposeError
     from tabtools.transposing.transposed import transpose as transposed_by
 
@@ -90,6 +93,7 @@ def transpose(
             found = transposed_by(timeline, move, origin, settings.profile)
             if not found.unplayable:
                 break
+        other = better_way(timeline, move, found, MOST, settings.profile)
     except (PlaceError, TransposeError) as fault:
         raise StopError(str(fault)) from None
     if found.unplayable:
@@ -98,17 +102,25 @@ def transpose(
         click.echo(f"{source.path}: {why}:", err=True)
         for timed, note in found.unplayable:
             click.echo(f"  {timed.address}  {note_text(timed.note)}  would be {note_text(note)}", err=True)
+        if other is not None:
+            click.echo(f"  {_lies(other)}", err=True)
         sys.exit(FINDINGS)
     try:
         text = formatted(from_text(canonical(found.solo), source.path))
     except FormatError as fault:
         raise StopError(f"{fault.message}; {fault.advice}") from None
+    if other is not None:
+        click.echo(f"{source.path}: it goes up to fret {highest_fret(found.solo)}; {_lies(other)}", err=True)
     if output is None:
         click.echo(text, nl=False)
         return
     write_new(output, text, force)
     anew = f", {several(len(found.placed_anew), 'note')} placed anew" if found.placed_anew else ""
     click.echo(f"{output}: written{anew}")
+
+
+def _lies(way: OtherWay) -> str:
+    return f"--by {way.semitones} lies at frets {way.lowest} to {way.highest}"
 
 
 def _highest(note: Note) -> Fret:

@@ -80,16 +80,21 @@ def place(
     )
 
 
-def runs_with(notes: Collection[TimedNote], chosen: Collection[int]) -> set[int]:
-    """The indices of these notes with all that sound together with them, or go on from or to them on one string."""
-    strokes: list[list[TimedNote]] = []
+def runs_of(notes: Iterable[TimedNote]) -> list[list[TimedNote]]:
+    """These notes by what has to stay together: what sounds at once, with what goes on from it on one string."""
+    runs: list[list[TimedNote]] = []
     for timed in notes:
         goes_on = timed.note.via and timed.note.string is None
-        if strokes and (timed.part > 1 or goes_on):
-            strokes[-1].append(timed)
+        if runs and (timed.part > 1 or goes_on):
+            runs[-1].append(timed)
         else:
-            strokes.append([timed])
-    return {timed.index for stroke in strokes if any(one.index in chosen for one in stroke) for timed in stroke}
+            runs.append([timed])
+    return runs
+
+
+def runs_with(notes: Collection[TimedNote], chosen: Collection[int]) -> set[int]:
+    """The indices of these notes with all that sound together with them, or go on from or to them on one string."""
+    return {timed.index for run in runs_of(notes) if any(one.index in chosen for one in run) for timed in run}
 
 
 def placed_notes(

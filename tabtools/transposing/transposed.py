@@ -10,12 +10,14 @@ from tabtools.hand.profile import ERROR_STRAIN
 from tabtools.hand.stance import FINGERS_OF_A_HAND
 from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Solo
 from tabtools.notation.chord_faults import ChordError
-from tabtools.placing.placed import moved_mark, place, runs_with, with_places, written_notes
+from tabtools.placing.placed import moved_mark, place, runs_of, runs_with, with_places, written_notes
 from tabtools.source import Span
 from tabtools.timeline import TimedNote, Timeline, timeline_of
 from tabtools.transposing.interval import OCTAVE
 from tabtools.transposing.moving import Move
 
+NEAR_BY = (1, -1, 2, -2)
+"""So many strings lower a grip is tried that leaves the neck where it is, or would have an open string there."""
 JUST = 1e-6
 """Semitones that are none: what harmonics lose where they are reckoned otherwise."""
 
@@ -36,16 +38,16 @@ class Transposed:
 def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile = DEFAULT_PROFILE) -> Transposed:
     """Move a solo. `origin` is the comment that says where it came from. Raises `TransposeError`."""
     notes = written_notes(timeline)
+    if move.strings and not any(timed.string for timed in notes):
+        raise TransposeError("no note here has a string yet; tabtools place gives them strings")
     before = unplayable(hand_of(timeline, profile))
     moved = replace(_headed(timeline.solo, move, origin), items=tuple(_chords_moved(timeline.solo.items, move)))
-    opened: set[int] = set()
+    opened, gripped = _leaving_the_neck(notes, move)
     for again in range(2):
         refused: list[TimedNote] = []
         new: dict[Span, Note] = {}
-        if not again:
-            opened = runs_with(notes, {timed.index for timed in notes if move.in_shape(timed) is None})
         for timed in notes:
-            note = move.as_pitch(timed) if timed.index in opened else move.in_shape(timed)
+            note = move.as_pitch(timed) if timed.index in opened else gripped.get(timed.index) or move.in_shape(timed)
             if note is None:
                 refused.append(timed)
             else:
@@ -54,8 +56,8 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
         timed_bare = timeline_of(bare)
         found = place(timed_bare, within=opened, profile=profile)
         refused += [timeline.notes[timed.index] for timed in found.unplaced]
-        anew = [timed for timed in notes if timed.index in found.indices]
-        solo = with_places(bare, {timed.note.span: _as_noted(timed.note, found.placed) for timed in anew})
+        placed = [timed for timed in notes if timed.index in found.indices]
+        solo = with_places(bare, {timed.note.span: _as_noted(timed.note, found.placed) for timed in placed})
         hard = unplayable(hand_of(timeline_of(solo), profile)) - before
         if not hard or again:
             break
@@ -64,7 +66,43 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
     would_be = {timed.index: move.beyond(timed) for timed in refused}
     playing = [*(timed for timed in notes if timed.index in hard), *_sounding_otherwise(timeline, after, move)]
     would_be = {timed.index: after.notes[timed.index].note for timed in playing} | would_be
-    return Transposed(solo, tuple(anew), tuple((timeline.notes[index], would_be[index]) for index in sorted(would_be)))
+    anew = tuple(timed for timed in notes if timed.index in found.indices or timed.index in gripped)
+    return Transposed(solo, anew, tuple((timeline.notes[index], would_be[index]) for index in sorted(would_be)))
+
+
+def _leaving_the_neck(notes: Collection[TimedNote], move: Move) -> tuple[set[int], dict[int, Note]]:
+    """What cannot stay in shape on its strings: the notes to be placed anew, and those of grips that go to others."""
+    opened: set[int] = set()
+    gripped: dict[int, Note] = {}
+    for run in runs_of(notes):
+        grip = _in_shape(run, move)
+        if len(grip) < len(run) or _opens_a_string(run, grip):
+            elsewhere = _on_other_strings(run, move)
+            gripped |= elsewhere
+            if not elsewhere and len(grip) < len(run):
+                opened |= {timed.index for timed in run}
+    return opened, gripped
+
+
+def _in_shape(run: Collection[TimedNote], move: Move) -> dict[int, Note]:
+    return {timed.index: note for timed in run if (note := move.in_shape(timed)) is not None}
+
+
+def _opens_a_string(run: Collection[TimedNote], grip: Mapping[int, Note]) -> bool:
+    """Whether a string is open that was held down; single notes may be."""
+    is_grip = any(timed.part > 1 for timed in run)
+    return is_grip and any(grip[timed.index].fret == 0 != timed.fret for timed in run if timed.index in grip)
+
+
+def _on_other_strings(run: Collection[TimedNote], move: Move) -> dict[int, Note]:
+    """The same grip on strings near by, no string of it open that was not; empty where there is none."""
+    if all(timed.part == 1 for timed in run):
+        return {}
+    for strings in NEAR_BY:
+        grip = _in_shape(run, replace(move, strings=move.strings + strings))
+        if len(grip) == len(run) and not _opens_a_string(run, grip):
+            return grip
+    return {}
 
 
 def _sounding_otherwise(before: Timeline, after: Timeline, move: Move) -> Iterator[TimedNote]:

@@ -59,6 +59,16 @@ def test_the_end_of_the_neck_is_named(path: Path) -> None:
     assert tabtools("transpose", path, "--by", "12").err == out
 
 
+def test_the_way_that_lies_better_is_named(path: Path) -> None:
+    path.write_text(KEYED.replace("3:7 3:5", "1:14 1:12").replace("2:5", "2:13"), encoding="utf-8")
+    result = tabtools("transpose", path, "--to", "D minor")
+    assert "1    1:19 1:17\n" in result.out
+    assert result.err == f"{path}: it goes up to fret 19; --by -7 lies at frets 5 to 7\n"
+    refused = tabtools("transpose", path, "--by", "9")
+    assert refused.err.endswith("  1.1.1  1:14  would be 1:23\n  --by -3 lies at frets 9 to 11\n")
+    assert tabtools("transpose", path, "--by", "1").err == ""
+
+
 def test_some_bars_and_other_strings(path: Path) -> None:
     assert "1    4:12 4:10\n2-4  3:9\n" in tabtools("transpose", path, "1", "--strings", "1").out
     assert "# Transposed from dawn.solo, bar 1: 1 string lower on the neck" in (

@@ -138,6 +138,33 @@ def test_what_leaves_the_neck_is_placed_anew() -> None:
     assert lines("bar 1\n1-4  2:1[trill 3] 3:2\n", -2) == ["1-4  3:3[trill 5] 3:0"]
 
 
+@pytest.mark.parametrize(
+    ("line", "semitones", "expected"),
+    [
+        ("5:5+4:7+3:5+2:6", -6, "6:4+5:6+4:4+3:4"),
+        ("6:17+4:17+3:18+2:17", 7, "5:19+3:19+2:21+1:19"),
+        ("5:2+4:1+3:2", -2, "6:5+5:4+4:5"),
+        ("5:3+3:5 5:2+3:4", -3, "6:5+4:7 6:4+4:6"),
+        ("6:1+5:3+4:3+3:2+2:1+1:1", -1, "6:0+5:2+4:2+3:1+2:0+1:0"),
+        ("5:0+4:2 3:2+2:0", 0, "5:0+4:2 3:2+2:0"),
+    ],
+)
+def test_a_grip_that_leaves_the_neck_goes_to_strings_near_by(line: str, semitones: int, expected: str) -> None:
+    assert lines(f"bar 1\n1-4  {line}\n", semitones) == [f"1-4  {expected}"]
+
+
+def test_a_grip_on_other_strings_is_placed_anew() -> None:
+    found = moved(timeline(f"{HEAD}\nbar 1\n1-4  5:5+4:7+3:5+2:6\n"), -6)
+    assert len(found.placed_anew) == 4
+
+
+@pytest.mark.parametrize("semitones", [0, 3])
+def test_no_string_is_changed_where_none_is_known(semitones: int) -> None:
+    with pytest.raises(TransposeError, match="no note here has a string yet"):
+        moved(timeline(f"{HEAD}\nbar 1\n1-4  =F4+=A4 =C5\n"), semitones, 1)
+    assert lines("bar 1\n1-4  =F4 3:=A4\n", semitones=0, strings=1) == ["1-4  =F4 4:=A4"]
+
+
 def test_what_no_hand_can_play_is_named() -> None:
     found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:1 3:<12> 3:5\n"), -2)
     assert refused(found) == [("1.1.1", "6:-1"), ("1.1.2", "3:-2<10>")]
