@@ -10,12 +10,13 @@ from collections.abc import Iterable, Sequence
 from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
+from tabtools.model.solo import Header
 from tabtools.website.facet_pages import directory, plain
 from tabtools.website.facets import Facets
 from tabtools.website.figure_index import NAME
 from tabtools.website.links import Links
 from tabtools.website.markup import html
-from tabtools.website.solo_page.page import key_text, tempo_text, tuning_text
+from tabtools.website.solo_page.page import key_text, tempo_text
 from tabtools.wording import several
 
 COLUMNS = (
@@ -25,10 +26,13 @@ COLUMNS = (
     ("tempo", "Tempo"),
     ("tuning", "Tuning"),
     ("rate", "Notes a second"),
-    ("reach", "Reach"),
-    ("bend", "Bend"),
+    ("reach", "Reach, mm"),
+    ("bend", "Bend, semitones"),
 )
 """Names of the facts that rows can be sorted by, and the heads of their columns."""
+
+MOST_ON_A_PAGE = 200
+"""Of more solos, the list is turned page by page, by `assets/index/filters.js`."""
 
 NUMBERS = (
     ("tempo", "Tempo", "counts a minute"),
@@ -45,17 +49,20 @@ def solos_index(solos: Sequence[Facets], links: Links) -> Markup:
     ordered = sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
     rows = Markup().join(_row(one, links.solo(one.slug)) for one in ordered)
     heads = Markup().join(
-        html('<th scope="col" data-sort="{name}">{said}</th>', name=name, said=said) for name, said in COLUMNS
+        html('<th scope="col" data-sort="{name}"><button type="button">{said}</button></th>', name=name, said=said)
+        for name, said in COLUMNS
     )
     count = several(len(solos), "solo")
     return html(
         "<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
         '{filters}<p class="tt-found" role="status"></p>'
         '<div class="tt-index" role="region" aria-label="Solos" tabindex="0">'
-        '<table class="tt-solos"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+        '<table class="tt-solos{paged}"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+        '<nav class="tt-pages" aria-label="Pages of the list" hidden></nav>'
         '{search}<h2 id="gathered">By technique, device and chord</h2>{directory}',
         count=count,
         filters=_filters(ordered),
+        paged=" tt-paged" if len(solos) > MOST_ON_A_PAGE else "",
         heads=heads,
         rows=rows,
         search=_search(),
@@ -73,18 +80,18 @@ def _row(one: Facets, href: str) -> Markup:
     cells = (
         key_text(one.header),
         str(header.meter),
-        tempo_text(one.header).removesuffix(" a minute"),
-        tuning_text(one.header),
+        tempo_text(one.header).removesuffix(" a minute").removesuffix(" quarters"),
+        _tuned(one.header),
         f"{one.rate:g}" if one.rate else "",
-        f"{one.reach:.0f} mm" if one.reach else "",
-        several(one.bend, "semitone") if one.bend else "",
+        f"{one.reach:.0f}" if one.reach else "",
+        f"{one.bend:g}" if one.bend else "",
     )
     facts = {
         "title": one.title,
         "key": key_text(one.header),
         "meter": str(header.meter),
         "tempo": f"{float(header.tempo):g}",
-        "tuning": tuning_text(one.header),
+        "tuning": _tuned(one.header),
         "rate": f"{one.rate:g}",
         "reach": f"{one.reach:.0f}",
         "bend": f"{one.bend:g}",
@@ -111,16 +118,23 @@ def _row(one: Facets, href: str) -> Markup:
     )
 
 
+def _tuned(header: Header) -> str:
+    """The tuning in few words: its name, or else its open strings from the lowest, without their octaves."""
+    tuning = header.instrument.tuning
+    return tuning.name or with_accidentals(" ".join(name.rstrip("-0123456789") for name in tuning.names))
+
+
 def _filters(solos: Sequence[Facets]) -> Markup:
     choices = (
         ("key", "Key", ((text, text) for one in solos if (text := key_text(one.header)))),
         ("meter", "Meter", ((text, text) for one in solos if (text := str(one.header.meter)))),
-        ("tuning", "Tuning", ((text, text) for one in solos if (text := tuning_text(one.header)))),
+        ("tuning", "Tuning", ((text, text) for one in solos if (text := _tuned(one.header)))),
         ("technique", "Technique", ((name, plain(name)) for one in solos for name in one.techniques)),
         ("device", "Device", ((name, plain(name)) for one in solos for name in one.devices)),
         ("chord", "Chord type", ((name, with_accidentals(name)) for one in solos for name in one.chords)),
     )
-    selects = Markup().join(_select(name, said, entries) for name, said, entries in choices)
+    selects = Markup().join(_select(name, said, "any", entries) for name, said, entries in choices)
+    sorter = _select("sort", "Sorted by", "Solo", COLUMNS[1:], "tt-sorter")
     numbers = Markup().join(
         html(
             "<fieldset><legend>{said}, <small>{unit}</small></legend><label>from "
@@ -137,23 +151,28 @@ def _filters(solos: Sequence[Facets]) -> Markup:
     return html(
         '<form class="tt-filters" aria-label="Which solos are listed" hidden>'
         '<label>Words <input type="search" name="words"></label>'
-        "{selects}<details><summary>Tempo and what it asks of the hands</summary>"
-        '<div class="tt-numbers">{numbers}</div></details>'
-        '<button type="reset">Show all</button></form>',
+        "{selects}{sorter}"
+        '<button type="reset">Show all</button>'
+        "<details><summary>Tempo and what it asks of the hands</summary>"
+        '<div class="tt-numbers">{numbers}</div></details></form>',
         selects=selects,
+        sorter=sorter,
         numbers=numbers,
     )
 
 
-def _select(name: str, said: str, entries: Iterable[tuple[str, str]]) -> Markup:
+def _select(name: str, said: str, otherwise: str, entries: Iterable[tuple[str, str]], kind: str = "") -> Markup:
+    """A choice between these values with their texts, sorted, or else none of them."""
     found = sorted(dict(entries).items(), key=lambda entry: entry[1].casefold())
     options = Markup().join(
         html('<option value="{value}">{text}</option>', value=value, text=text) for value, text in found
     )
     return html(
-        '<label>{said} <select name="{name}"><option value="">any</option>{options}</select></label>',
+        '<label{kind}>{said} <select name="{name}"><option value="">{otherwise}</option>{options}</select></label>',
+        kind=html(' class="{kind}"', kind=kind) if kind else "",
         said=said,
         name=name,
+        otherwise=otherwise,
         options=options,
     )
 

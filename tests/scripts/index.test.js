@@ -3,8 +3,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 
+import { addressOf, askedOf } from "../../tabtools/website/assets/index/address.js";
 import { longestFound, readFigure, startsOf } from "../../tabtools/website/assets/index/figures.js";
-import { filterOf, orderBy } from "../../tabtools/website/assets/index/filters.js";
+import { filterOf, orderBy, turnedTo } from "../../tabtools/website/assets/index/filters.js";
 import { anchorOf, counted } from "../../tabtools/website/assets/page.js";
 import { readFigures, readPlaces, readRuns } from "../../tabtools/website/assets/records.js";
 
@@ -90,3 +91,21 @@ test("an address leads to an id, whatever is written behind its #", () => {
 });
 
 test("one solo, two solos", () => assert.deepEqual([0, 1, 2].map((count) => counted(count, "solo")), ["0 solos", "1 solo", "2 solos"]));
+
+test("what is asked for stands in the address and is read out of it", () => {
+  const asked = new Map([["key", "C♯ minor"], ["words", ""], ["tempo-from", "100"], ["sort", "-tempo"]]);
+  const address = addressOf(asked);
+  assert.equal(address, "#key=C%E2%99%AF+minor&tempo-from=100&sort=-tempo");
+  asked.delete("words");
+  assert.deepEqual(askedOf(address), asked);
+  assert.equal(addressOf(new Map([["key", ""]])), "");
+});
+
+test("an address of a place asks for nothing", () => assert.equal(askedOf("#figures").size, 0));
+
+test("what fits is turned page by page, and never beyond its ends", () => {
+  const rows = Array.from({ length: 120 }, (_, at) => at);
+  assert.deepEqual(turnedTo(2, rows), { page: 2, last: 3, rows: rows.slice(50, 100) });
+  assert.deepEqual(turnedTo(9, rows), { page: 3, last: 3, rows: rows.slice(100) });
+  assert.deepEqual(turnedTo(-1, []), { page: 1, last: 1, rows: [] });
+});

@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -93,6 +94,13 @@ def test_a_row_carries_what_it_is_filtered_and_sorted_by() -> None:
     assert facts["bend"] == "2"
     for name in ("words", "key", "meter", "tuning", "technique", "device", "chord", "tempo-from", "reach-to"):
         assert f'name="{name}"' in html
+
+
+def test_a_long_list_is_turned_page_by_page() -> None:
+    one = found()
+    many = [replace(one, slug=f"one-{number}") for number in range(201)]
+    assert "tt-paged" in solos_index(many, LINKS)
+    assert "tt-paged" not in solos_index(many[1:], LINKS)
 
 
 def test_figures_that_solos_share_are_told_on_both_pages() -> None:

@@ -42,6 +42,40 @@ def test_filters_leave_the_solos_that_fit(page: Page, demo: Path) -> None:
     assert len(listed(page)) == 9
 
 
+def test_what_is_listed_stands_in_the_address(page: Page, demo: Path) -> None:
+    opened(page, demo, "solos/index")
+    page.locator("[name=technique]").select_option("bend")
+    page.get_by_role("columnheader", name="Tempo").get_by_role("button").click()
+    fitting = listed(page)
+    assert page.url.endswith("#technique=bend&sort=tempo")
+    page.locator(".tt-index tbody tr:visible a").first.click()
+    page.go_back()
+    page.wait_for_function("document.querySelector('.tt-found').textContent")
+    assert listed(page) == fitting
+    page.reload()
+    assert listed(page) == fitting
+    page.go_back()
+    page.wait_for_function("!location.hash.includes('sort')")
+    assert listed(page) == sorted(fitting)
+
+
+MOVED = """
+window.moved = 0;
+new PerformanceObserver(list => { for (const one of list.getEntries()) window.moved += one.value; })
+  .observe({type: "layout-shift", buffered: true});
+"""
+
+
+@pytest.mark.parametrize("width", [1600, 1280, 820, 390, 320])
+def test_the_index_fits_and_nothing_moves(page: Page, demo: Path, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 800})
+    page.add_init_script(MOVED)
+    opened(page, demo, "solos/index")
+    table = page.locator(".tt-index")
+    assert table.evaluate("one => one.scrollWidth - one.clientWidth") <= 0
+    assert page.evaluate("window.moved") <= 0.02
+
+
 def test_numbers_and_words_filter_too(page: Page, demo: Path) -> None:
     opened(page, demo, "solos/index")
     page.get_by_text("Tempo and what it asks of the hands").click()

@@ -119,7 +119,7 @@ def test_both_sides_know_the_same_facts_of_a_solo() -> None:
     assert dict.fromkeys(re.findall(r'data-(\w+)="', row)) == dict.fromkeys(FACTS)
     assert {name for name, *_ in COLUMNS} <= set(FACTS)
     assert {name for name, *_ in NUMBERS} <= {name for name, kind in FACTS.items() if kind == "number"}
-    fields = set(re.findall(r' name="([\w-]+)"', html.partition("tt-figure-search")[0])) - {"words"}
+    fields = set(re.findall(r' name="([\w-]+)"', html.partition("tt-figure-search")[0])) - {"words", "sort"}
     assert {field.removesuffix("-from").removesuffix("-to") for field in fields} <= set(FACTS)
 
 
@@ -216,8 +216,8 @@ def looked_for() -> tuple[set[str], set[str]]:
 
 
 PROBLEM = Problem("bar-duration", Severity.ERROR, "dusk.solo", Span(0, 1), "a count is missing", address="1")
-MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "tt-print", "degree")
-"""What scripts put into the page themselves, or what only some notes have."""
+MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "tt-print", "tt-paged", "degree")
+"""What scripts put into the page themselves, or what only some notes, or long lists, have."""
 
 
 def test_scripts_look_for_what_pages_have() -> None:

@@ -23,3 +23,12 @@ export const orderBy = (fact, upwards) => {
   const value = (row) => row.dataset[fact];
   return (one, other) => !value(one) - !value(other) || sign * order(value(one), value(other));
 };
+
+const PAGE = 50;
+
+/** A page of what fits, the nearest to the one asked for: its rows, its number, and that of the last. */
+export const turnedTo = (page, rows) => {
+  const last = Math.max(1, Math.ceil(rows.length / PAGE));
+  const at = Math.min(Math.max(1, page), last);
+  return { page: at, last, rows: rows.slice((at - 1) * PAGE, at * PAGE) };
+};
