@@ -61,9 +61,9 @@ def progress_of(timeline: Timeline, lesson: SourceText | None = None) -> Progres
         for bar in timeline.bars
         if not bar.is_pickup
     ]
-    heard, placed, certain, explained = (sum(state[place] for state in states) for place in range(4))
+    heard, placed, certain, told = (sum(state[place] for state in states) for place in range(4))
     has_pickup = any(bar.is_pickup for bar in timeline.bars)
-    return Progress(len(states), heard, placed, certain, explained, has_pickup)
+    return Progress(len(states), heard, placed, certain, told, has_pickup)
 
 
 def _is_whole(bar: Bar) -> bool:
