@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from tabtools.checks.wording import listed
-from tabtools.model.solo import Address, BeatLine, Note
+from tabtools.model.solo import Address, BeatLine, Field, Note
 from tabtools.reports.chord_words import other_chords
 from tabtools.reports.gap_words import gap_in_words
-from tabtools.reports.settling import NOT_MADE_OUT, OF_A_BAR, noted_in_words, opened_in_words, placed_in_few_words
+from tabtools.reports.settling import (
+    FEWEST_FOLDED,
+    NOT_MADE_OUT,
+    OF_A_BAR,
+    follows_its_note,
+    is_placed_as_heard,
+    noted_in_words,
+    opened_in_words,
+    placed_in_few_words,
+)
 from tabtools.review.change import Change, Kind, Part, Written
 from tabtools.wording import plural, several
 
@@ -17,7 +27,11 @@ def summary(changes: Iterable[Change]) -> str:
     """What changed, in one line: `2 notes to another pitch (bars 12 and 14); 1 bar added (bar 5); header (tempo)`."""
     counted: dict[str, list[Change]] = {}
     gaps = _Gaps()
+    changes = list(changes)
+    placed = Counter(change.new.bar for change in changes if change.new and is_placed_as_heard(change))
     for change in changes:
+        if change.new and placed[change.new.bar] >= FEWEST_FOLDED and follows_its_note(change):
+            continue
         if not change.follows and change.part is not Part.NUMBERS:
             for what in (*gaps.told(change), *_what_happened(change)):
                 counted.setdefault(what, []).append(change)
@@ -54,6 +68,8 @@ def _is_gap(written: Written | None) -> bool:
 def _what_happened(change: Change) -> list[str]:
     """The change in few words; what it settles, or brings into doubt, counts beside another harmony."""
     doubts = [_DOUBTS[key] for kind in change.kinds if (key := (change.part, kind)) in _DOUBTS]
+    if is_of_draft(change):
+        return [draft_in_words(change)]
     if doubts and change.kinds[0] is not Kind.HARMONY:
         return doubts
     if change.part in (Part.NOTE, Part.STROKE, Part.NOTHING):
@@ -70,7 +86,7 @@ def _of_notes(change: Change) -> Iterator[str]:
     if kind is Kind.NOTES:
         yield from ["note added"] * len(come) + ["note gone"] * len(gone)
     elif kind is Kind.HEARD:
-        yield from ("note counted" if note.unknown else "note heard" for note in come)
+        yield from map(_heard_in_few_words, come)
     elif kind is Kind.OPENED and not (isinstance(before, Note) and isinstance(after, Note)):
         yield from [f"note {NOT_MADE_OUT}"] * len(gone)
     elif kind is Kind.OPENED and isinstance(before, Note) and isinstance(after, Note):
@@ -84,6 +100,12 @@ def _of_notes(change: Change) -> Iterator[str]:
         yield noted_in_words(before, after).partition(":")[0]
     else:
         yield _kind_in_few_words(change)
+
+
+def _heard_in_few_words(note: Note) -> str:
+    if note.via in ("b", "r"):
+        return "bend heard"
+    return "note counted" if note.unknown else "note heard"
 
 
 def _kind_in_few_words(change: Change) -> str:
@@ -124,11 +146,24 @@ _FEW_WORDS = {
     Kind.COMMENT: "comments",
     Kind.LAYOUT: "written otherwise",
 }
-_COUNTED = frozenset({"note", "string", "place", "fret", "pitch", "bar", "gap", "chord", "repeat"})
+_COUNTED = frozenset({"note", "string", "place", "fret", "pitch", "bar", "gap", "bend", "chord", "repeat"})
 """Words that a number stands before."""
 
 
+def is_of_draft(change: Change) -> bool:
+    """Whether a solo became a draft or is none any more, which is said in words alone."""
+    return change.part is Part.FIELD and change.name == "draft" and Kind.HEADER in change.kinds
+
+
+def draft_in_words(change: Change) -> str:
+    """What a solo is now, of a change of that."""
+    is_draft = isinstance(change.after, Field) and change.after.value == "yes"
+    return "a draft now" if is_draft else "no longer a draft"
+
+
 def _counted(what: str, changes: list[Change]) -> str:
+    if is_of_draft(changes[0]):
+        return what
     noun, _, rest = what.partition(" ")
     if noun in _COUNTED and what != _FEW_WORDS[Kind.RECORDING]:
         what = f"{several(len(changes), noun)} {rest}"

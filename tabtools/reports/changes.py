@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from tabtools.checks.wording import listed
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Address, Bar, Field, Like, Passage, first_number
-from tabtools.reports.change_summary import bars_in_words
-from tabtools.reports.settling import is_only_placed, is_placed_as_heard, words_of
+from tabtools.reports.change_summary import bars_in_words, draft_in_words, is_of_draft
+from tabtools.reports.settling import FEWEST_FOLDED, follows_its_note, is_only_placed, is_placed_as_heard, words_of
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
 from tabtools.source import is_number
@@ -91,8 +91,9 @@ def _folded(told: Sequence[ToldChange]) -> Iterator[ToldChange]:
     if len(placed) < FEWEST_FOLDED:
         yield from told
         return
-    first, *others = placed
-    places = " ".join(one.change.now.partition("=")[0] for one in placed)
+    row = [one for one in told if one in placed or follows_its_note(one.change)]
+    first, *others = row
+    places = " ".join(one.change.now.partition("=")[0] for one in row)
     for one in told:
         if one is first:
             where = f"bar {one.place.partition('.')[0]}:"
@@ -103,8 +104,6 @@ def _folded(told: Sequence[ToldChange]) -> Iterator[ToldChange]:
 
 
 HEADER = "header"
-FEWEST_FOLDED = 3
-"""From so many placed notes of a bar on they are told in one line."""
 _TUNING = ("tuning", "capo")
 WHOLE = "the whole file"
 
@@ -157,7 +156,7 @@ class ChangeTeller:
     def told(self, change: Change) -> ToldChange:
         address = change.new or change.old
         place = f"{change.name}:" if change.name else _spoken(address) if address else ""
-        if _is_of_draft(change):
+        if is_of_draft(change):
             place = ""
         was, now = self._writings(change)
         return ToldChange(place, was, now, self.what(change), change, tuple(_block(change)))
@@ -181,8 +180,8 @@ class ChangeTeller:
             words = "repeats other bars"
         elif self._is_mended(change):
             words = "line mended"
-        elif _is_of_draft(change):
-            words = "a draft now" if self.after.solo.header.draft else "no longer a draft"
+        elif is_of_draft(change):
+            words = draft_in_words(change)
         elif change.name in _TUNING:
             words = ", ".join([words, *self._retuned()])
         elif change.follows:
@@ -222,7 +221,7 @@ class ChangeTeller:
         if change.part is Part.NUMBERS:
             return _numbered(change.was), _numbered(change.now)
         if change.part is Part.FIELD:
-            if _is_of_draft(change):
+            if is_of_draft(change):
                 return "", ""
             return _value(change.before), _value(change.after)
         if change.part is Part.ORDER:
@@ -232,7 +231,13 @@ class ChangeTeller:
         if change.part is Part.NOTE and is_only_placed(change):
             return change.was, change.now
         if change.part in (Part.NOTE, Part.NOTHING):
-            return self.note(change.was, change.sounded, self.before.timeline), self.note(
+            was, now = (
+                self.note("", notes, timeline)
+                for notes, timeline in ((change.sounded, self.before.timeline), (change.sounds, self.after.timeline))
+            )
+            is_same = was == now and bool(change.was) and change.was != change.now
+            sounded = () if is_same else change.sounded
+            return self.note(change.was, sounded, self.before.timeline), self.note(
                 change.now, change.sounds, self.after.timeline
             )
         if change.part is Part.LINES:
@@ -292,11 +297,6 @@ def note_in_words(note: TimedNote, timeline: Timeline) -> str:
 def _spoken(address: Address) -> str:
     """A bar in words, as its number alone runs into what is said of it; all else as it is written."""
     return str(address) if address.count is not None else f"bar {address}:"
-
-
-def _is_of_draft(change: Change) -> bool:
-    """Whether a solo became a draft or is none any more, which is said in words alone."""
-    return change.part is Part.FIELD and change.name == "draft" and Kind.HEADER in change.kinds
 
 
 def _first(item: object) -> int | None:

@@ -15,9 +15,12 @@ from tabtools.reports.playing_words import marks_in_words, playing_in_words
 from tabtools.review.change import KINDS_IN_WORDS, Change, Kind, Part
 from tabtools.review.classify import Known, known_of
 from tabtools.timeline import TimedNote
+from tabtools.timeline.readings import is_one_pitch
 
 OF_A_BAR = {Part.METER: "other meter", Part.TEMPO: "other tempo", Part.FREE: "other length, out of time"}
 """What a bar line says of the time of its bar."""
+FEWEST_FOLDED = 3
+"""From so many placed notes of a bar on they are told in one line, with the bends that got their frets with them."""
 NOT_MADE_OUT = "not made out any more"
 Named = Callable[[TimedNote], str]
 """A note to the name of the pitch it begins with; empty where it has none."""
@@ -55,11 +58,19 @@ def is_only_placed(change: Change) -> bool:
 
 def is_placed_as_heard(change: Change) -> bool:
     """Whether nothing happened to a note but that it got the string and the fret of the pitch it had."""
+    return _got_its_fret(change) and not _sides(change).after.only_moves_pitch
+
+
+def follows_its_note(change: Change) -> bool:
+    """Whether nothing happened to a slot that only moves the pitch but that it got its fret, as its note got a place."""
+    return _got_its_fret(change) and _sides(change).after.only_moves_pitch
+
+
+def _got_its_fret(change: Change) -> bool:
     if change.part is not Part.NOTE or change.kinds != (Kind.PLACED,) or change.alike or change.follows:
         return False
     sides = _sides(change)
-    is_placed = sides.before.pitch is not None and sides.after.pitch is None and sides.after.fret is not None
-    return is_placed and not sides.after.only_moves_pitch
+    return sides.before.pitch is not None and sides.after.pitch is None and sides.after.fret is not None
 
 
 # ---- notes
@@ -71,8 +82,20 @@ def _of_stroke(change: Change) -> dict[Kind, str]:
         return {Kind.NOTES: "gone", Kind.OPENED: NOT_MADE_OUT}
     if all(timed.note.unheard for timed in change.sounds):
         return {Kind.NOTES: "not made out"}
-    is_unknown = all(timed.note.unknown for timed in change.sounds)
-    return {Kind.NOTES: "added"} | ({Kind.HEARD: "counted now, pitch still open"} if is_unknown else {})
+    notes = [timed.note for timed in change.sounds]
+    if all(note.unknown for note in notes):
+        is_bend = all(note.only_moves_pitch for note in notes)
+        heard = "heard now, how far still open" if is_bend else "counted now, pitch still open"
+    else:
+        places = [one for one in change.sounds if one.note.pitch and not one.string and not one.note.only_moves_pitch]
+        heard = "heard now" + _its_place_open(len(places), len(notes))
+    return {Kind.NOTES: "added", Kind.HEARD: heard}
+
+
+def _its_place_open(places: int, notes: int) -> str:
+    if not places:
+        return ""
+    return ", its place still open" if notes == 1 else ", places still open"
 
 
 class _Sides(NamedTuple):
@@ -95,7 +118,7 @@ def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrum
     is_heard_whole = Kind.HEARD in change.kinds and (sides.before.unheard or sides.after.dead)
     said = {Kind.TECHNIQUE: "" if is_heard_whole else playing_in_words(sides.before, sides.after)}
     if Kind.HEARD in change.kinds:
-        said |= {Kind.HEARD: _heard(sides, name), Kind.PLACED: ""}
+        said |= {Kind.HEARD: _heard(sides, name, instruments[1]), Kind.PLACED: ""}
     elif Kind.PLACED in change.kinds:
         said[Kind.PLACED] = _placed(sides, name)
         if sides.after.unsure:
@@ -117,8 +140,10 @@ def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrum
     return said
 
 
-def _heard(sides: _Sides, name: Named) -> str:
+def _heard(sides: _Sides, name: Named, instrument: Instrument) -> str:
     before, after = sides.before, sides.after
+    if after.only_moves_pitch and not before.unheard and not after.unknown:
+        return f"heard how far: {_goal(after)}" + ", not certain yet" * after.unsure
     verb = "heard now" if before.unheard or after.dead else "pitch heard"
     if after.unknown:
         on = f": a note{_on_string(after)}" if after.string else ""
@@ -128,11 +153,18 @@ def _heard(sides: _Sides, name: Named) -> str:
     where = _where(sides.sounds)
     pitch = _pitch(sides, name)
     doubt = ", not certain yet" * after.unsure
-    if after.only_moves_pitch and after.fret is not None:
-        return f"{verb}: {after.via}{fret_text(after.fret)}{doubt}"
+    if after.only_moves_pitch:
+        return f"{verb}: {_goal(after)}{doubt}"
+    if sides.sounds is not None and is_one_pitch(sides.sounds, instrument):
+        return f"{verb}: {pitch}, at {in_a_row([where, *(place(*other) for other in after.other_places)], 'or')}"
     if known_of(after, sides.sounds) is Known.ITS_PITCH and not (where or _on_string(after)):
         return f"{verb}: {pitch}, its place still open{doubt}"
     return f"{verb}: {pitch} at {where}{doubt}" if where else f"{verb}: {pitch}{doubt}"
+
+
+def _goal(note: Note) -> str:
+    """Where a slot goes that only moves the pitch: `b12`, `to B4`."""
+    return f"to {note.pitch.name}" if note.pitch is not None else f"{note.via}{fret_text(note.fret or 0)}"
 
 
 def _placed(sides: _Sides, name: Named) -> str:

@@ -18,6 +18,7 @@ from tabtools.review.pairing import (
     has_gap_beside,
     note_pairs,
     same_beside_gaps,
+    same_in_order,
     same_moments,
     stroke_pairs,
 )
@@ -45,9 +46,7 @@ class BarPair:
 
     def beats(self) -> Iterator[Change]:
         """Every change within the lines, in the order of the counts."""
-        for olds, news in blocks_of(self.old.lines, self.new.lines):
-            before = beats_of(self.old, olds, self.meter, self.feel)
-            after = beats_of(self.new, news, self.meter, self.feel)
+        for before, after in self._blocks():
             pairs = [(index, index) for index in range(len(before.strokes))]
             if before.lines != after.lines:
                 if _is_pair(before, after):
@@ -57,6 +56,38 @@ class BarPair:
                     pairs = stroke_pairs(before.strokes, after.strokes, *pitches)
                     yield self._reshaped(before, after, pairs)
             yield from self._strokes(before, after, pairs)
+
+    def _blocks(self) -> Iterator[tuple[Beats, Beats]]:
+        """Lines that share no count with others; what moved from one block to the next is looked at in both at once."""
+        blocks = [
+            (self._beats(self.old, olds), self._beats(self.new, news))
+            for olds, news in blocks_of(self.old.lines, self.new.lines)
+        ]
+        at = 0
+        while at < len(blocks):
+            end = self._end_of_shift(blocks, at)
+            if end - at == 1:
+                yield blocks[at]
+            else:
+                sides = zip(*blocks[at:end], strict=True)
+                olds, news = (range(side[0].at, side[-1].at + len(side[-1].lines)) for side in sides)
+                yield self._beats(self.old, olds), self._beats(self.new, news)
+            at = end
+
+    def _end_of_shift(self, blocks: Sequence[tuple[Beats, Beats]], at: int) -> int:
+        """Behind the last block over which strokes were moved in time alone, none coming and none going."""
+        excess = 0
+        for end in range(at, len(blocks)):
+            excess += len(blocks[end][0].strokes) - len(blocks[end][1].strokes)
+            if not excess:
+                break
+        sides = zip(*blocks[at : end + 1], strict=True)
+        old, new = ([one for block in side for one in block.strokes] for side in sides)
+        is_shift = end > at and same_in_order(old, new, self.sounds.old_pitches, self.sounds.new_pitches)
+        return end + 1 if is_shift else at + 1
+
+    def _beats(self, bar: Bar, lines: range) -> Beats:
+        return beats_of(bar, lines, self.meter, self.feel)
 
     def carried(self) -> Iterator[Change]:
         """What sounds otherwise in lines that are written the same."""

@@ -159,16 +159,13 @@ def stroke_pairs(
 ) -> list[Pair]:
     """Indices of the strokes that are the same, in order: the same notes first, then places, then moments.
 
-    A stroke whose place is open has its pitches instead.
+    A stroke whose place is open has its pitches instead. Under a doubtful count a moment says nothing.
     """
-    places = [[_places(one.stroke) for one in side] for side in (old, new)]
-    if any(note.is_open for side in (old, new) for one in side for note in one.stroke.notes):
-        for found, side, pitches in zip(places, (old, new), (old_pitches, new_pitches), strict=True):
-            for own, one in zip(found, side, strict=True):
-                own.update((midi,) for midi in pitches(one.stroke.notes))
+    places = _places_or_pitches(old, new, old_pitches, new_pitches)
 
     def likeness(i: int, j: int) -> float:
-        alike = SAME_MOMENT if old[i].moment == new[j].moment else NOTHING_ALIKE
+        is_same_moment = old[i].moment == new[j].moment and not (old[i].line.doubtful or new[j].line.doubtful)
+        alike = SAME_MOMENT if is_same_moment else NOTHING_ALIKE
         if old[i].stroke.notes == new[j].stroke.notes:
             return alike + SAME_NOTES
         return alike + SAME_PLACE * (not places[0][i].isdisjoint(places[1][j]))
@@ -179,7 +176,35 @@ def stroke_pairs(
     return pairs_in_order(old_notes, new_notes, likeness, lambda i, j: True)
 
 
-def _places(stroke: Stroke) -> set[tuple[Hashable, ...]]:
+def same_in_order(
+    old: Sequence[StrokeAt], new: Sequence[StrokeAt], old_pitches: Pitches, new_pitches: Pitches
+) -> bool:
+    """Whether the same is played, stroke by stroke, whatever its rhythm: the same notes, places or open pitches."""
+    if len(old) != len(new):
+        return False
+    was, now = _places_or_pitches(old, new, old_pitches, new_pitches)
+    return all(
+        one.stroke.notes == other.stroke.notes or not was[index].isdisjoint(now[index])
+        for index, (one, other) in enumerate(zip(old, new, strict=True))
+    )
+
+
+_Place = tuple[Hashable, ...]
+
+
+def _places_or_pitches(
+    old: Sequence[StrokeAt], new: Sequence[StrokeAt], old_pitches: Pitches, new_pitches: Pitches
+) -> list[list[set[_Place]]]:
+    """The places of each stroke of both sides; where some are open, also the pitches."""
+    places: list[list[set[_Place]]] = [[_places(one.stroke) for one in side] for side in (old, new)]
+    if any(note.is_open for side in (old, new) for one in side for note in one.stroke.notes):
+        for found, side, pitches in zip(places, (old, new), (old_pitches, new_pitches), strict=True):
+            for own, one in zip(found, side, strict=True):
+                own.update((midi,) for midi in pitches(one.stroke.notes))
+    return places
+
+
+def _places(stroke: Stroke) -> set[_Place]:
     return {(note.string, note.fret, note.touch) for note in stroke.notes if not note.is_open}
 
 
