@@ -71,7 +71,7 @@ def in_short(file: FileChange) -> str:
         length = bars_in_all(sum(map(bool, numbers)), 0 in numbers)
         return f"{'a new solo' if file.status == 'new' else 'gone'}: {length}"
     said = summary(file.comparison.changes) if file.comparison.changes else ""
-    mended = f"{file.mended}, and are told as added" if file.mended else ""
+    mended = f"{file.mended}, told as added" if file.mended else ""
     return "; ".join(filter(None, [mended, said, "text of the lesson" if file.lesson else ""])) or "nothing changed"
 
 

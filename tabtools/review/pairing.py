@@ -176,9 +176,7 @@ def stroke_pairs(
     return pairs_in_order(old_notes, new_notes, likeness, lambda i, j: True)
 
 
-def same_in_order(
-    old: Sequence[StrokeAt], new: Sequence[StrokeAt], old_pitches: Pitches, new_pitches: Pitches
-) -> bool:
+def same_in_order(old: Sequence[StrokeAt], new: Sequence[StrokeAt], old_pitches: Pitches, new_pitches: Pitches) -> bool:
     """Whether the same is played, stroke by stroke, whatever its rhythm: the same notes, places or open pitches."""
     if len(old) != len(new):
         return False
