@@ -169,8 +169,8 @@ def test_where_the_older_version_has_lines_that_cannot_be_read_the_rest_is_compa
     repository.write(changed(("4    - .", "4    - 3:5"), ("1    3:5 3:7", "1    3:5 3:9")))
     expected = """\
 transcriptions/dusk.solo
-  2 lines mended that could not be read (bars 1 and 3), told as added;
-    other rhythm (bars 1 and 3); 3 notes added (bars 1 and 3)
+  2 lines mended that could not be read (bars 1 and 3), told as added; other
+    rhythm (bars 1 and 3); 3 notes added (bars 1 and 3)
 
   bar 1  Dm7
     1.1    1 3:5 3:9 (line mended)
