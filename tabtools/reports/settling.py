@@ -62,7 +62,7 @@ def is_placed_as_heard(change: Change) -> bool:
 
 
 def follows_its_note(change: Change) -> bool:
-    """Whether a slot that only moves the pitch got its fret, as its note got a place, and nothing else happened to it."""
+    """Whether a slot that only moves the pitch got its fret, as its note a place, and nothing else happened to it."""
     return _got_its_fret(change) and _sides(change).after.only_moves_pitch
 
 
