@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from tabtools.engraving import GLYPHS, BarDrawing, NoteText, SectionDrawing, draw_solo
 from tabtools.engraving.bar_splitting import WIDEST
+from tabtools.engraving.metrics import STRING_GAP
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study import Labels, Study, study_of
 from tabtools.timeline import Timeline
@@ -48,13 +49,14 @@ def tab_html(
     sections = Markup().join(_section(section, readings) for section in drawing.sections)
     region = html(
         '<div class="tt-tab{shown}" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
-        'style="--print:{print_size:g};--print-staff:{staff_size:g};--head:{head:g};--squeeze:{squeeze:g}">'
+        'style="--print:{print_size:g};--print-staff:{staff_size:g};--head:{head:g};--squeeze:{squeeze:g};--strings:{strings}">'
         "{glyphs}{sections}</div>",
         shown=" tt-staves" if shows_staff else "",
         print_size=_print_size(drawing.sections),
         staff_size=_print_size(drawing.sections, drawing.head),
         head=drawing.head,
         squeeze=_squeeze(drawing.sections, drawing.head),
+        strings=(timeline.solo.header.instrument.strings - 1) * STRING_GAP,
         glyphs=GLYPHS + drawing.shapes,
         sections=sections,
     )
