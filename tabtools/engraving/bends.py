@@ -21,6 +21,8 @@ from tabtools.timeline import TimedNote
 LOWEST, STEP = 12.0, 4.5
 LONGEST_RISE = 44
 LABEL = 11
+ARROW, BESIDE_TOP = 4.0, 12.0
+"""From the top of a bend to a label at its right."""
 NO_BEND: Fret = 0
 
 
@@ -28,7 +30,8 @@ NO_BEND: Fret = 0
 class Pull:
     """A stretch of a bend: from (x, y) to (x, y), in pixels; `kind` is `curve`, `straight` or `hold`.
 
-    A hold reaches from column `since` to `column`; None is the edge of the bar.
+    A hold reaches from column `since` to `column`; None is the edge of the bar. The label stands `beside` its top,
+    where another bend of the stroke may be held over it.
     """
 
     kind: str
@@ -39,6 +42,7 @@ class Pull:
     end_y: float
     label: str = ""
     since: int | None = None
+    beside: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +76,8 @@ def trace_bends(scenes: Sequence[Scene]) -> list[list[Pull]]:
                     _slot(scenes, pulls, ends, place, struck, part, timed, figure)
                 elif level := highest_bend(timed):
                     shift = shifts.setdefault(level, BESIDE * len(shifts))
-                    _within(scene, pulls[place], ends, place, struck, part, timed, figure, shift)
+                    beside = level < max(shifts)
+                    _within(scene, pulls[place], ends, place, struck, part, timed, figure, shift, beside)
     return pulls
 
 
@@ -86,6 +91,7 @@ def _within(
     timed: TimedNote,
     figure: Figure,
     shift: float,
+    beside: bool,
 ) -> None:
     """The bends that a note makes within its own slot."""
     x = scene.xs[struck.column]
@@ -104,7 +110,7 @@ def _within(
                 start = at = x
             else:
                 end = at + BEND_REACH - 2
-                pulls.append(Pull("curve", struck.column, start, from_y, end, top, label))
+                pulls.append(Pull("curve", struck.column, start, from_y, end, top, label, beside=beside))
                 start = at = end
             level = reached
     if level:
@@ -194,13 +200,17 @@ def draw_bends(scene: Scene, pulls: Sequence[Pull], skyline: Skyline) -> tuple[s
             seen.add((round(pull.end), pull.label))
             half = text_width(pull.label, WORD_SIZE) / 2 + 1
             labels.append(_label(scene, pull, pull.column))
+            if pull.beside:
+                continue
             skyline.block(pull.end - half, pull.end + half, top + LABEL + 2)
     return "".join(lines), "".join(labels)
 
 
 def _label(scene: Scene, pull: Pull, column: int) -> str:
-    x = scene.xs[column]
-    return text_at(scene.cells[column], pull.end_y - 3.5, pull.label, "step", pull.end - x)
+    x = pull.end - scene.xs[column]
+    if pull.beside:
+        return text_at(scene.cells[column], pull.end_y + BESIDE_TOP, pull.label, "step from", x + ARROW)
+    return text_at(scene.cells[column], pull.end_y - 3.5, pull.label, "step", x)
 
 
 def _curve(scene: Scene, pull: Pull, column: int) -> str:

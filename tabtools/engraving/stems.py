@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -20,21 +20,27 @@ from tabtools.engraving.metrics import (
 )
 from tabtools.engraving.scene import Scene
 from tabtools.score import Tuplet, WrittenEvent
-from tabtools.score.records import BACKWARD, BEGIN, END, FORWARD
+from tabtools.score.records import BACKWARD, BEGIN, END, FORWARD, has_beam_of_its_own
 
 STUB = 7
 WHOLE, HALF, QUARTER = 0, 1, 2
 DOT, DOT_BESIDE_TREMOLO = 4.5, 8.5
 TIE_BOW = 6.4
+TIE_DROP, NAME_DROP = 4.0, 9.0
+"""From a string down to the ties of its notes, and from a name over the strings."""
 OUT_OF_TIME = 20.0
 """How far from a bar a tie begins that comes out of one without values."""
 
 
 class HangingTie(NamedTuple):
-    """From a value to one that it is tied to, in pixels of a bar, beyond its edges where one stands in another."""
+    """From a value to one that it is tied to, in pixels of a bar, beyond its edges where one stands in another.
+
+    It hangs under the lowest of the notes that sound on, `y`.
+    """
 
     start: float
     end: float
+    y: float
 
 
 def draw_rhythm(scene: Scene, ties: Sequence[HangingTie]) -> str:
@@ -42,7 +48,7 @@ def draw_rhythm(scene: Scene, ties: Sequence[HangingTie]) -> str:
     base = (scene.strings - 1) * STRING_GAP
     parts = [_rest(scene, one, base) if one.is_rest else _value(scene, one, base) for one in scene.events]
     parts.append(_beams(scene, base))
-    parts.append(_ties(scene, ties, base))
+    parts.append(_ties(scene, ties))
     stretches = _tuplets(scene)
     levels = _levels(stretches)
     for tuplet, events in stretches.items():
@@ -139,33 +145,41 @@ def trace_ties(scenes: Sequence[Scene]) -> list[list[HangingTie]]:
     """The ties of each bar. Bars must have been laid out."""
     ties: list[list[HangingTie]] = [[] for _ in scenes]
     lefts = lefts_of(scenes)
+    heights: dict[int, float] = {}
     for place, scene in enumerate(scenes):
+        for struck in scene.struck:
+            heights.update((struck.first + part, figure.y) for part, figure in enumerate(struck.figures))
         if place and scenes[place - 1].tied_out and scene.events:
             events = scenes[place - 1].events
             end = _x(scene, scene.events[0]) + lefts[place]
             start = lefts[place] + scene.staff - OUT_OF_TIME
+            y = _lowest(scene.events[0], heights)
             if events and not events[-1].is_rest and not events[-1].unheard:
                 start = _x(scenes[place - 1], events[-1]) + lefts[place - 1]
-                ties[place - 1].append(HangingTie(start - lefts[place - 1], end - lefts[place - 1]))
+                ties[place - 1].append(HangingTie(start - lefts[place - 1], end - lefts[place - 1], y))
             if not scene.events[0].unheard:
-                ties[place].append(HangingTie(start - lefts[place], end - lefts[place]))
+                ties[place].append(HangingTie(start - lefts[place], end - lefts[place], y))
         for before, after in pairwise(scene.events):
             if after.is_tied and not after.unheard:
-                ties[place].append(HangingTie(_x(scene, before), _x(scene, after)))
+                ties[place].append(HangingTie(_x(scene, before), _x(scene, after), _lowest(after, heights)))
     return ties
 
 
-def _ties(scene: Scene, ties: Sequence[HangingTie], base: float) -> str:
-    """Arcs under the staff from a value to the one it is tied to."""
-    y = base + STEM_TOP - 4
-    return "".join(arc(scene, (tie.start, y), (tie.end, y), TIE_BOW) for tie in ties)
+def _lowest(event: WrittenEvent, heights: Mapping[int, float]) -> float:
+    return max(heights[one.index] for one in event.notes)
+
+
+def _ties(scene: Scene, ties: Sequence[HangingTie]) -> str:
+    """Arcs under their strings from a value to the one it is tied to."""
+    hanging = [(tie, tie.y + (TIE_DROP if tie.y >= 0 else NAME_DROP)) for tie in ties]
+    return "".join(arc(scene, (tie.start, y), (tie.end, y), TIE_BOW, "tie") for tie, y in hanging)
 
 
 def _tuplet(scene: Scene, tuplet: Tuplet, events: list[WrittenEvent], y: float) -> str:
-    """The figure under its beam, within a bracket where no beam shows what belongs together."""
+    """The figure under its beam, within a bracket where no beam of their own shows what belongs together."""
     left, right = _x(scene, events[0]), _x(scene, events[-1])
     figure = f'<text class="tuplet" x="{scene.at((left + right) / 2)}" y="{number(y + 8.5)}">{tuplet.figure}</text>'
-    if events[0].beams and all(one.continues_beam for one in events[1:]):
+    if has_beam_of_its_own(events):
         return figure
     x1, x2, low = scene.at(left - 3), scene.at(right + 3), number(y + 5)
     hooks = "".join(f'<line class="thin" x1="{x}" x2="{x}" y1="{number(y)}" y2="{low}"/>' for x in (x1, x2))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -127,9 +128,24 @@ class WrittenEvent:
         return bool(self.notes) and all(one.sounds_on for one in self.notes)
 
     @property
+    def opens_beam(self) -> bool:
+        """Whether its longest beam begins here."""
+        return bool(self.beams) and self.beams[0] == BEGIN
+
+    @property
+    def closes_beam(self) -> bool:
+        """Whether its longest beam ends here."""
+        return bool(self.beams) and self.beams[0] == END
+
+    @property
     def continues_beam(self) -> bool:
         """Whether a beam leads here from the event before."""
         return bool(self.beams) and self.beams[0] in (CONTINUE, END)
+
+
+def has_beam_of_its_own(events: Sequence[WrittenEvent]) -> bool:
+    """Whether one beam holds these values and no others, so that it shows what belongs together."""
+    return events[0].opens_beam and events[-1].closes_beam and all(one.continues_beam for one in events[1:])
 
 
 class DoubtfulStretch(NamedTuple):

@@ -70,11 +70,12 @@ def test_the_rest_of_a_silent_bar_stands_in_the_middle_of_what_is_left_of_it() -
 # ---- ties
 
 
-def test_a_tie_hangs_from_stem_to_stem() -> None:
-    svg = staff("1  3:7 3:5\n2  - 3:7\n3-4  .\n")
+@pytest.mark.parametrize(("note", "string"), [("3:5", 3), ("6:5", 6), ("3:5+1:5", 3), ("1:5", 1)])
+def test_a_tie_hangs_under_its_string_from_stem_to_stem(note: str, string: int) -> None:
+    svg = staff(f"1  3:7 {note}\n2  - 3:7\n3-4  .\n")
     _, first, second, _ = (float(x) for x in re.findall(r'<line class="stem" x1="([^"]+)%"', svg))
     (x, y, width, ink) = re.search(TIE, svg).groups()
-    assert (float(x), float(y)) == (first, STRING_6 + 4)
+    assert (float(x), float(y)) == (first, 13 * (string - 1) + 4)
     assert float(x) + float(width) == pytest.approx(second, abs=0.02)
     assert ink.startswith("M0 0C")
     assert " 100 0L" in ink
@@ -92,7 +93,7 @@ def test_a_tie_over_the_bar_line_is_one_arc() -> None:
 
 
 TIE = (
-    r'<svg x="([^"]+)%" y="([^"]+)" width="([^"]+)%" height="[^"]+" [^>]*preserveAspectRatio="none">'
+    r'<svg class="tie" x="([^"]+)%" y="([^"]+)" width="([^"]+)%" height="[^"]+" [^>]*preserveAspectRatio="none">'
     r'<path class="tt-ink" d="([^"]+)"'
 )
 """A tie: its left end, its height, how far it goes, its outline."""
@@ -133,7 +134,8 @@ def test_the_figure_stands_in_the_middle_of_its_notes() -> None:
         ("1  . 3:5 3:7\n2-4  .\n", True),
         ("1  3:5 3:7 .\n2-4  .\n", True),
         ("1-2  3:5 3:7 3:8\n3-4  .\n", True),
-        ("1  3:5 (3:7 3:8 3:10)\n2-4  .\n", False),
+        ("1  3:5 (3:7 3:8 3:10)\n2-4  .\n", True),
+        ("1  (3:7 3:8 3:10) 3:5\n2-4  .\n", True),
     ],
 )
 def test_a_bracket_shows_what_belongs_to_a_tuplet_where_no_beam_does(lines_of_bar: str, bracketed: bool) -> None:

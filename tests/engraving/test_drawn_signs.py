@@ -68,6 +68,14 @@ def test_bends_of_a_double_stop_do_not_cross() -> None:
     assert start == lower_start < end < lower_end
 
 
+def test_a_bend_that_ends_lower_is_named_beside_its_top_under_the_line_of_the_other() -> None:
+    svg = staff("3:7b8+2:8b10 - r3:7+r2:8")
+    held = [float(y) for y in re.findall(r'<line class="dashed"[^>]* y1="([^"]+)"', svg)]
+    tops = [box.top for box in boxes(svg, 600) if box.kind.startswith("step") and box.text == "½"]
+    assert len(held) == 2 and len(tops) == 1
+    assert all(tops[0] > y for y in held)
+
+
 def test_a_bend_held_over_the_bar_line_goes_on_in_the_next_bar() -> None:
     first, second = bars(drawing("bar 1\n1-4  3:7b9\n\nbar 2\n1-2  -\n3-4  r7\n"))
     assert "dashed" in first.staff

@@ -181,7 +181,7 @@ class _Drawn:
                 self.flags[at] = int(child.get("href", "").removeprefix("#tt-flag"))
             elif child.tag == "circle" and child.get("cy") == number(self.base + STEM_TOP + 6):
                 self.dots[at] = self.dots.get(at, 0) + 1
-            elif child.get("preserveAspectRatio") and child.get("y") == number(self.base + STEM_TOP - 4):
+            elif kind == "tie":
                 self.ties.append((at, at + _share(child.get("width"))))
             self._read(child, at)
 

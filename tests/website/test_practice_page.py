@@ -119,6 +119,23 @@ def test_every_demo_solo_can_be_played(browser: Browser, tmp_path: Path, path: P
             assert desk.page.locator(".tt-bar").nth(bar).locator(".tt-cursor").count() == 1
 
 
+OFF_THE_LINES = """
+() => [["::before", ".tt-cursor", ".tt-standard [href='#tt-lines']"],
+ ["::after", ".tt-cursor", ".tt-staff .string"],
+ ["::before", ".tt-begins", ".tt-staff .string"], ["::after", ".tt-ends", ".tt-staff .string"]].flatMap(
+  ([part, name, drawn]) => {
+    const one = document.querySelector(name), piece = one.closest(".tt-piece");
+    const style = getComputedStyle(one, part), own = one.getBoundingClientRect();
+    if (style.display === "none") return [];
+    const size = parseFloat(style.height);
+    const top = style.bottom === "auto" || drawn.includes("standard")
+      ? own.top + parseFloat(style.top) : own.bottom - parseFloat(style.bottom) - size;
+    const lines = [...piece.querySelectorAll(drawn)].map((line) => line.getBoundingClientRect());
+    const first = Math.min(...lines.map((line) => line.top)), last = Math.max(...lines.map((line) => line.bottom));
+    return [[name + part, Math.round(first - top), Math.round(top + size - last)]];
+  })
+"""
+"""How far cursor and edges of a loop reach over and under the lines they stand on."""
 WIDE = (
     "bar 1  Am\n"
     + "".join(f"{count}  3:12 3:14 2:12 2:13 2:15 1:12\n" for count in range(1, 5))
@@ -144,6 +161,13 @@ def test_a_bar_in_pieces_is_played_pressed_and_looped_piece_by_piece(browser: Br
         assert desk.page.locator(".tt-span").count() == 2
         assert desk.page.locator(".tt-begins").count() == desk.page.locator(".tt-ends").count() == 1
         assert pieces.nth(0).locator(".tt-begins").count() == pieces.nth(1).locator(".tt-ends").count() == 1
+        for shows_staff, parts in ((False, 3), (True, 4)):
+            toggle = "(tab, shows) => tab.classList.toggle('tt-staves', shows)"
+            desk.page.locator(".tt-tab").evaluate(toggle, shows_staff)
+            stretches = desk.page.evaluate(OFF_THE_LINES)
+            assert len(stretches) == parts
+            assert all(3 <= edge <= 7 for _, *edges in stretches for edge in edges), stretches
+        desk.page.evaluate("document.querySelector('.tt-tab').classList.remove('tt-staves')")
         desk.page.set_viewport_size({"width": 1000, "height": 900})
         desk.page.wait_for_function("document.querySelector('.tt-cursor').getBoundingClientRect().x > 320")
         left, right = (pieces.nth(place).bounding_box() for place in (0, 1))

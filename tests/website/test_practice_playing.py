@@ -338,37 +338,6 @@ def middle(desk: Desk, stroke: str) -> float:
     return centre(desk, f"[id='{stroke}'] .fret")[0]
 
 
-OFF_THE_LINES = """
-() => [["::before", ".tt-cursor", ".tt-standard [href='#tt-lines']"],
- ["::after", ".tt-cursor", ".tt-staff .string"],
- ["::before", ".tt-begins", ".tt-staff .string"], ["::after", ".tt-ends", ".tt-staff .string"]].flatMap(
-  ([part, name, drawn]) => {
-    const one = document.querySelector(name), piece = one.closest(".tt-piece");
-    const style = getComputedStyle(one, part), own = one.getBoundingClientRect();
-    if (style.display === "none") return [];
-    const size = parseFloat(style.height);
-    const top = style.bottom === "auto" || drawn.includes("standard")
-      ? own.top + parseFloat(style.top) : own.bottom - parseFloat(style.bottom) - size;
-    const lines = [...piece.querySelectorAll(drawn)].map((line) => line.getBoundingClientRect());
-    const first = Math.min(...lines.map((line) => line.top)), last = Math.max(...lines.map((line) => line.bottom));
-    return [[name + part, Math.round(first - top), Math.round(top + size - last)]];
-  })
-"""
-
-
-def test_cursor_and_edges_of_a_loop_stand_on_lines_alone(desk: Desk) -> None:
-    """Six pixels over and under them at most: fingers, counts, degrees and numbers of bars stay free."""
-    desk.page.evaluate("tabtools.practice.player.move(0)")
-    desk.press("[")
-    tab = desk.page.locator(".tt-tab")
-    for shows_staff, parts in ((False, 3), (True, 4)):
-        tab.evaluate("(tab, shows) => tab.classList.toggle('tt-staves', shows)", shows_staff)
-        found = desk.page.evaluate(OFF_THE_LINES)
-        assert len(found) == parts
-        assert all(3 <= edge <= 7 for _, *edges in found for edge in edges), found
-    tab.evaluate("(tab) => tab.classList.remove('tt-staves')")
-
-
 def test_the_cursor_stands_on_each_note_and_in_between(desk: Desk) -> None:
     for place, stroke in ((0, "b1.1.1"), (250, "b1.1.2"), (1250, "b1.3.2"), (BAR, "b2.1.1"), (3 * BAR, "b4.1.1")):
         desk.page.evaluate("(ms) => tabtools.practice.player.move(ms)", place)

@@ -12,6 +12,7 @@ from tabtools.engraving.standard.notated import LOWER, StaffEvent
 from tabtools.engraving.standard.sizes import FOOT, HEAD
 from tabtools.engraving.words import draw_bar_number
 from tabtools.score import Tuplet
+from tabtools.score.records import has_beam_of_its_own
 
 HOOK = 5.0
 FIGURE_SIZE = 11.0
@@ -41,7 +42,7 @@ def _tuplet(scene: Scene, tuplet: Tuplet, events: list[StaffEvent], over: Skylin
     heads = [one for one in events if one.heads]
     is_over = 2 * sum(one.is_up for one in heads) >= len(heads) and events[0].voice != LOWER
     left, right = scene.x_of(events[0].moment), scene.x_of(events[-1].moment)
-    has_bracket = not (events[0].event.beams and all(one.event.continues_beam for one in events[1:]))
+    has_bracket = not has_beam_of_its_own([one.event for one in events])
     half = text_width(tuplet.figure, FIGURE_SIZE) / 2
     middle = (left + right) / 2
     if not has_bracket:
