@@ -139,13 +139,14 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
     drawn = []
     skylines = [skyline for skyline, _, _ in firm]
     near = [
-        draw_bar_number(scene, skyline) + draw_letters(scene, own.letters, skyline) + draw_signs(scene, skyline)
+        draw_letters(scene, own.letters, skyline) + draw_signs(scene, skyline)
         for scene, own, skyline in zip(pieces, parts, skylines, strict=True)
     ]
     hands = draw_hands(pieces, skylines)
+    numbers = [draw_bar_number(scene, skyline) for scene, skyline in zip(pieces, skylines, strict=True)]
     waves = [draw_waves(scene, skyline) for scene, skyline in zip(pieces, skylines, strict=True)]
     swells = draw_swells(pieces, skylines)
-    for own, (skyline, under, steps), *over in zip(parts, firm, near, hands, waves, swells, strict=True):
+    for own, (skyline, under, steps), *over in zip(parts, firm, near, hands, numbers, waves, swells, strict=True):
         drawn.append(Sketch(under, steps + "".join(over), skyline, own.ties))
     return drawn
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from tabtools.engraving.marks import half_above, reaches
+from tabtools.engraving.marks import reaches
 from tabtools.engraving.metrics import (
     CHORD_SIZE,
     COLUMN_GAP,
     DEGREE_SIZE,
     EDGE,
-    NUMBER_SIZE,
     QUARTER_ADVANCE,
     percent,
     text_width,
@@ -73,9 +72,6 @@ def extents(scene: Scene) -> tuple[list[float], list[float]]:
         under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1
         lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
         rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
-    if scene.struck and scene.struck[0].column == 0 and (half := half_above(scene.struck[0])):
-        number = text_width(str(scene.bar.number), NUMBER_SIZE) + 3
-        lefts[0] = max(lefts[0], number + half - EDGE - scene.meter_room)
     if scene.held and lefts:
         lefts[0] = max(lefts[0], max(one.half for one in scene.held))
         rights[0] = max(rights[0], max(one.half for one in scene.held))

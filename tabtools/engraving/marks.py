@@ -122,14 +122,6 @@ def _finger(at: str, text: str, foot: float) -> str:
     return text_at(at, foot, shown(text), "finger")
 
 
-def half_above(struck: DrawnStroke) -> float:
-    """Half the width of what stands in the middle over a stroke, 0 where nothing does."""
-    halves = [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck) if text]
-    halves += [SIGN_HALF for word, _ in _marks(struck) if word in SIGNS or word in PICKS]
-    halves += [SIGN_HALF for note in struck.notes if note.note.via and note.note.via in "hpt"]
-    return max(halves, default=0.0)
-
-
 def _marks(struck: DrawnStroke) -> list[tuple[str, str]]:
     """The words and arguments of a stroke's marks, each once."""
     return list(dict.fromkeys((mark.word, mark.argument) for note in struck.notes for mark in note.marks))

@@ -15,6 +15,8 @@ from tabtools.timeline import TimedNote
 
 LETTERS = {"h": "H", "p": "P", "t": "T"}
 LETTER_HALF = 5.0
+FROM_NUMBER = 12.0
+"""Between a letter and the bar line behind it, over which a number may stand."""
 SLIDES = "/\\"
 RISE = 3.4
 ARC, BOW = 6.0, 7.4
@@ -91,11 +93,14 @@ def trace_moves(scenes: Sequence[Scene]) -> tuple[list[list[Join]], list[list[Le
 
 
 def _between(scenes: Sequence[Scene], lefts: Sequence[float], start: float, end: float) -> tuple[int, float]:
-    """The bar that has the middle of two places, and where it lies there."""
+    """The bar that has the middle of two places, and where a letter stands there, away from the number of the next."""
     middle = (start + end) / 2
     place = max(at for at, left in enumerate(lefts) if left + scenes[at].staff <= middle or not at)
     scene = scenes[place]
-    return place, min(max(middle - lefts[place], scene.staff + LETTER_HALF), scene.width - LETTER_HALF)
+    last = scene.width - LETTER_HALF
+    if place + 1 < len(scenes) and scenes[place + 1].opens and middle > lefts[place] + last - FROM_NUMBER:
+        last = max(last - FROM_NUMBER, min(start - lefts[place], last))
+    return place, min(max(middle - lefts[place], scene.staff + LETTER_HALF), last)
 
 
 def _tied_up(timed: TimedNote) -> bool:

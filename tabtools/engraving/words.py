@@ -11,17 +11,19 @@ from tabtools.engraving.metrics import NUMBER_SIZE, WORD_SIZE, number, shown, te
 from tabtools.engraving.scene import Scene
 
 BETWEEN_WORDS = 12
+NUMBER_CLEAR = 9.0
+"""Between the number of a bar and a finger or a letter on its line."""
 
 
 def draw_bar_number(scene: Scene, skyline: Skyline) -> str:
-    """The number over the first line of a bar; a pickup has none."""
+    """The number over the first line of a bar; a pickup has none. It stands over what would be read with it."""
     if scene.bar.number == 0 or not scene.opens:
         return ""
     text = str(scene.bar.number)
     width = text_width(text, NUMBER_SIZE)
-    at = scene.at(scene.staff)
+    at, left = scene.at(scene.staff), scene.staff - NUMBER_CLEAR
     drawn = skyline.place(
-        scene.staff, scene.staff + width + 2, 8, lambda foot: text_at(at, foot + 1, text, "number", 1)
+        left, left + width + 2 * NUMBER_CLEAR, 8, lambda foot: text_at(at, foot + 1, text, "number", 1)
     )
     return f'<g class="corner">{drawn}</g>'
 

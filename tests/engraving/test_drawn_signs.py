@@ -7,7 +7,7 @@ from fractions import Fraction
 from xml.etree import ElementTree
 
 import pytest
-from drawn import bars, boxes, drawing, first_bar, texts
+from drawn import bars, boxes, drawing, first_bar, joined, texts
 from generated import solos
 from hypothesis import given, settings
 from thoroughness import share
@@ -153,6 +153,17 @@ def test_waves_and_hatchings_are_lines_and_no_patterns_which_print_grey() -> Non
     drawn = staff("3:5~ ??")
     assert re.search(r'<svg class="wavy"[^>]* width="[^"]+%" height="12"><use href="#tt-wave"/></svg>', drawn)
     assert "<pattern" not in GLYPHS + drawn and "url(" not in drawn
+
+
+@pytest.mark.parametrize("second", ["p3:5 3:7 3:5", "3:5[lh 1] 3:7", "3:5[rh m] 3:7", "h3:9[lh 4] 3:7"])
+def test_the_number_of_a_bar_is_read_with_nothing_beside_it(second: str) -> None:
+    """No letter and no finger within seven pixels on its line: P10 and 14 1 are misread."""
+    drawn = bars(drawing(f"bar 13\n1-4  3:5 3:5 3:5 3:7\n\nbar 14\n1-4  {second}\n"))
+    whole = joined([(bar.width, bar.staff) for bar in drawn])
+    found = boxes(whole, sum(bar.width for bar in drawn))
+    (number,) = (box for box in found if box.kind == "number" and box.text == "14")
+    wide = number._replace(left=number.left - 7, right=number.right + 7)
+    assert [box for box in found if box.kind in ("letter", "finger") and box.overlaps(wide)] == []
 
 
 def test_a_span_over_the_bar_line_is_named_once_at_one_height() -> None:
