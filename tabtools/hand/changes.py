@@ -52,6 +52,7 @@ class Changes:
     __slots__ = (
         "_after",
         "_before",
+        "_can_be_guided",
         "_costs",
         "_held_after",
         "_held_before",
@@ -70,6 +71,7 @@ class Changes:
         self._ties = ties
         self._time = time
         self._ways = ways
+        self._can_be_guided = after.strings <= MOST_GUIDED
         self._moves_along = len(stops[0]) == len(stops[1]) > 1 and _moves_along(*stops)
         tied = [following for _, _, following in ties]
         self._loose = [following for following in range(len(stops[1])) if following not in tied]
@@ -134,7 +136,7 @@ class Changes:
                     cost += SAME_FINGER_COST if is_laid else PLACE_COST
                     is_guided = is_guided or is_laid or one.fingers.count(finger) == other.fingers.count(finger)
         if not is_bound(self._ties, one, other):
-            cost += self._ways.change(one, other, self._time, is_guided and len(after) <= MOST_GUIDED)
+            cost += self._ways.change(one, other, self._time, is_guided and self._can_be_guided)
         if self._moves_along and one.fingers != other.fingers and len(one.frets) == len(other.frets) > 1:
             cost += OTHER_FINGERS_COST
         return cost

@@ -14,7 +14,7 @@ from operator import itemgetter
 from typing import NamedTuple
 
 from tabtools.hand.assigning import Assigned, Assigning
-from tabtools.hand.stance import FINGERS_OF_A_HAND, IMPOSSIBLE_LEVEL, THUMB, Frets, Stances, level_weight
+from tabtools.hand.stance import FINGERS_OF_A_HAND, IMPOSSIBLE_LEVEL, THUMB, Frets, Stance, Stances, level_weight
 
 FINGER_NAMES = ("", "1", "2", "3", "4", "T")
 FINGERS = {"1": 1, "2": 2, "3": 3, "4": 4, "T": THUMB}
@@ -39,6 +39,9 @@ LAID_COST = (0, 20, 80, 0, 90, 900)
 SAME_FRET_COST, NEIGHBOUR_COST = 50, 150
 """Two strings at one fret with others between them, under any fingers but the second and third; two neighbours there
 under two fingers, for which one is laid over them (common practice)."""
+SECOND_FRET, OFF_THE_NUT_COST = 2, 60
+"""Two fingers at the second fret of a chord with open strings are the second and the third, the hand at the nut
+(common practice)."""
 CHORD, HABIT_COST, HABIT_SHARE, MOST_HABIT = 3, 240, 0.8, 2000
 """From so many strings on a chord is held by the fingers it is learnt with: others cost so much besides, where places
 are given, and what they cost more counts so much again (common practice)."""
@@ -83,17 +86,19 @@ class Grip(NamedTuple):
 class Shape:
     """What must be held at once, and the grips that hold it, ringing strings let go where that helps.
 
-    `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger. `lowest` and
-    `highest` are the positions of its grips, of which no more than `most` are looked at where several strings are held.
+    `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger. `strings` are
+    how many sound, open ones too. `lowest` and `highest` are the positions of its grips, of which no more than `most`
+    are looked at where several strings are held.
     """
 
-    __slots__ = ("costs", "grips", "highest", "id", "lowest", "needed", "stops")
+    __slots__ = ("costs", "grips", "highest", "id", "lowest", "needed", "stops", "strings")
 
     def __init__(
         self, number: int, stops: tuple[Stop, ...], opens: tuple[int, ...], stances: Stances, most: int | None = None
     ):
         self.id = number
         self.stops = stops
+        self.strings = len(stops) + len(opens)
         self.needed = 1
         if len(stops) == 1:
             self.grips = _single_grips(stops[0], stances)
@@ -102,7 +107,7 @@ class Shape:
             weighed = self._chord_grips(opens, stances, most)
             self.grips = [grip for _, grip in weighed]
             self.costs = [whole for whole, _ in weighed]
-            strings = len(stops) + (len(opens) if most is None else 0)
+            strings = self.strings if most is None else len(stops)
             if strings >= CHORD and not any(stop.rings for stop in stops):
                 self._prefer_the_best(HABIT_COST if most is None else 0)
         positions = [grip.position for grip in self.grips]
@@ -140,7 +145,7 @@ class Shape:
             if choice.fewest <= FINGERS_OF_A_HAND:
                 for assigned in choice.assignments():
                     stance = stances.of(assigned.down)
-                    cost = stance.cost + weighing.fingers(assigned)
+                    cost = stance.cost + weighing.fingers(assigned) + weighing.at_the_nut(stance)
                     weighed.append((cost + stance.weight, cost, assigned.fingers, stance))
         weighed.sort(key=itemgetter(0))
         return [
@@ -196,6 +201,11 @@ class _Weighing:
         if len(down) + fingers.count(0) < len(fingers):
             cost += self._barres(fingers, is_laid)
         return cost
+
+    def at_the_nut(self, stance: Stance) -> int:
+        """What it costs that the hand of a learnt chord does not stand at the nut."""
+        is_pair = [stop.fret for stop in self.stops] == [SECOND_FRET, SECOND_FRET] and len(self.opens) > 1
+        return OFF_THE_NUT_COST if is_pair and stance.position > 1 else 0
 
     def _barres(self, fingers: tuple[int, ...], is_laid: bool) -> int:
         """What it costs that fingers bar several strings."""

@@ -35,6 +35,8 @@ FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
 WIDE_GRIP_COST = 100
 """A double stop up to an octave is fretted with one silent string between at most: so much for each more."""
+CROSSED_COST = 400
+"""And where the lower string of the two sounds the higher note: nobody goes there from an open string."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
 ROW_COST, ROW_STEP = 400, 5
@@ -158,7 +160,14 @@ class Taste:
             cost += SAME_COST
         if not (one.fret and other.fret) and max(one.fret, other.fret) >= FAR_FROM_OPEN and not self.likes_open:
             cost += OPEN_AMID_COST
+            cost += CROSSED_COST if self._is_crossed(one, other) else 0
         return cost
+
+    def _is_crossed(self, one: Option, other: Option) -> bool:
+        """Whether the lower of two strings sounds the higher note, from a fret."""
+        high, low = sorted((one, other), key=lambda option: option.string)
+        heights = [self.open_midi[each.string] + float(each.fret or 0) for each in (high, low)]
+        return bool(low.fret) and heights[1] > heights[0]
 
     def bend(self, spot: Spot, semitones: float) -> int:
         """What a bend from there costs besides the finger it takes."""
