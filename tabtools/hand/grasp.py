@@ -59,7 +59,7 @@ class Press:
 
 
 class Grasp:
-    """The places held from `start` on; `last` is when they were last struck.
+    """The places held from `start` on; `last` is when they were last struck, bent or let back.
 
     `struck_again` is how often its places are struck once more, `again` the press of the last time where there is one
     place. `shape` is set by `find_shape`, once the bends are known, `grip` by the fingering that chooses it.
@@ -198,6 +198,8 @@ class Grasping:
         self.pressed[index] = (press,)
         press.end = max(press.end, note.end)
         self.down[note.string] = press
+        if press in self.grasps[-1].presses:
+            self.grasps[-1].last = note.start
         if note.via == "b":
             self._bend(press, note.named)
 

@@ -164,8 +164,12 @@ class Following:
             opens = (*[other for other in opens if other[0] not in taken], *choice.opens)
         if not choice.steps:
             edge = Edge(before, None, [cost] * len(before.values), choice)
-            presses = before.presses if self.stroke.moves_pitch else self._lifted(before.presses, choice.options)
-            return self._reach(edge, State(choice.options, presses, opens, before.last, before.shape), self.found)
+            presses, last = before.presses, before.last
+            if not self.stroke.moves_pitch:
+                presses = self._lifted(presses, choice.options)
+            elif any(press.string == option.string for press in presses for option in choice.options):
+                last = self.stroke.start
+            return self._reach(edge, State(choice.options, presses, opens, last, before.shape), self.found)
         held = _others(one.held, choice.options)
         if len(choice.steps) == 1:
             key = id(choice), held, opens

@@ -44,8 +44,8 @@ ROW_COST, ROW_STEP = 400, 5
 one sound on one pair (common practice)."""
 SAME_COST = 200
 """A note struck again at another place of its pitch."""
-WOUND_BEND_COST = 200
-"""Bends are done on the plain strings, where they travel far."""
+WOUND_BEND_COST = 150
+"""Bends are done on the plain strings, where they travel far: so much for each semitone on others."""
 LEAP_COST_PER_MM = 6
 """A shift over more than a hand's width is a leap: a line takes it where nothing nearer will do."""
 CUT_COST = 400
@@ -178,4 +178,6 @@ class Taste:
         bend = one.bend(fret, semitones)
         if not fret or bend.stress >= 1 or bend.travel_mm > self.neck.room(string, fret):
             return level_weight(BEYOND)
-        return strain_weight(self.bend_limit.strain(bend.force)) + (WOUND_BEND_COST if one.gauge.wound else 0)
+        return strain_weight(self.bend_limit.strain(bend.force)) + (
+            int(WOUND_BEND_COST * semitones) if one.gauge.wound else 0
+        )

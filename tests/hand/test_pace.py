@@ -54,6 +54,14 @@ def test_no_shift_is_timed_where_the_rhythm_is_not_known() -> None:
     assert hand("bar 1\n1?  3:5\n2-4  3:15\n").shifts == ()
 
 
+@pytest.mark.parametrize(
+    ("bend", "seconds"), [("3:5 -", 4), ("3:5 b7", 2), ("3:5b7 r5", 2), ("3:5b7 -", 4), ("3:5+2:5 -", 4)]
+)
+def test_a_shift_has_the_time_since_the_finger_let_the_string_back(bend: str, seconds: float) -> None:
+    (shift,) = hand(f"bar 1  tempo 60\n1-4  {bend}\n\nbar 2\n1-4  3:15\n").shifts
+    assert shift.seconds == pytest.approx(seconds)
+
+
 def test_a_stroke_is_one_however_many_notes_it_has() -> None:
     assert len(hand("bar 1\n1-4  3:5+2:5+1:5 t3:12+2:0\n").pace.picked) == 2
 
