@@ -154,7 +154,7 @@ def _told(
         links,
         solos_index(facets, links) + (link_to_corrections(links) if recent else ""),
         related_html(facets, links),
-        (*gathered_pages(facets), *filter(None, [corrections])),
+        (*gathered_pages(facets, lambda slug: solos[slug].open().page), *filter(None, [corrections])),
         figure_index(facets, links),
         dates,
         history,

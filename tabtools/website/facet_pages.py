@@ -1,4 +1,4 @@
-"""Pages by technique, by device and by chord type: the very bars of every solo, as links."""
+"""Pages by technique, by device and by chord type: the very bars of every solo, drawn and as links."""
 
 from __future__ import annotations
 
@@ -11,9 +11,16 @@ from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import FacetPlace, Facets, file_name
 from tabtools.website.links import BY, Links, place_link
 from tabtools.website.markup import html
+from tabtools.website.solo_page.page import SoloPage, key_text
+from tabtools.website.specimens import bars_shown, with_glyphs
 from tabtools.wording import plural
 
 MOST_PLACES = 60
+MOST_DRAWN, MOST_BARS = 40, 2
+"""Places of a page that are drawn, and bars of each."""
+
+PageOf = Callable[[str], SoloPage]
+"""The page of a solo by its slug."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +55,7 @@ class Gathered:
     body: Callable[[Links], Markup]
 
 
-def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
+def gathered_pages(solos: Sequence[Facets], page_of: PageOf) -> list[Gathered]:
     """A page for each technique, device and chord type that occurs, in order of kind and name."""
     pages = []
     for kind in KINDS:
@@ -56,7 +63,8 @@ def gathered_pages(solos: Sequence[Facets]) -> list[Gathered]:
         for name in names:
             title = f"{kind.title.removesuffix('s')}: {kind.told(name)}"
             path = _path(kind, name)
-            pages.append(Gathered(path, title, f"{title}: every bar, in all solos.", _body(kind, name, title, solos)))
+            body = _body(kind, name, title, solos, page_of)
+            pages.append(Gathered(path, title, f"{title}: every bar, in all solos.", body))
     return pages
 
 
@@ -89,31 +97,63 @@ def directory(solos: Sequence[Facets], links: Links) -> Markup:
     return Markup().join(parts)
 
 
-def _body(kind: FacetKind, name: str, title: str, solos: Sequence[Facets]) -> Callable[[Links], Markup]:
+def _body(
+    kind: FacetKind, name: str, title: str, solos: Sequence[Facets], page_of: PageOf
+) -> Callable[[Links], Markup]:
     def body(links: Links) -> Markup:
+        having = [(one, places) for one in solos if (places := kind.places(one).get(name))]
+        having.sort(key=lambda pair: (pair[0].title.casefold(), pair[0].slug))
+        each = max(1, MOST_DRAWN // len(having))
         rows = Markup().join(
-            html("<li><strong>{title}</strong>{places}</li>", title=one.title, places=_places(places, one.slug, links))
-            for one in sorted(solos, key=lambda one: (one.title.casefold(), one.slug))
-            if (places := kind.places(one).get(name))
+            _solo(one, places, each if at < MOST_DRAWN else 0, page_of, links)
+            for at, (one, places) in enumerate(having)
         )
-        return html('<h1>{title}</h1><ul class="tt-gathered">{rows}</ul>', title=title, rows=rows)
+        return with_glyphs(html('<h1>{title}</h1><div class="tt-gathered">{rows}</div>', title=title, rows=rows))
 
     return body
 
 
-def _places(places: Sequence[FacetPlace], slug: str, links: Links) -> Markup:
-    """Links to places of a solo: in a row, or each on a line of its own where something is said of them."""
-    shown = [
-        place_link(links.solo(slug, place.address), place.words)
-        + (html(" {said}", said=with_accidentals(place.said)) if place.said else "")
-        for place in places[:MOST_PLACES]
-    ]
+def _solo(one: Facets, places: Sequence[FacetPlace], most_drawn: int, page_of: PageOf, links: Links) -> Markup:
+    """The places of a solo: the first ones drawn, the others in a row."""
+    facts = " · ".join(filter(None, (one.header.player, key_text(one.header))))
+    page = page_of(one.slug) if most_drawn else None
+    drawn = Markup().join(_drawn(place, one.slug, page, links) for place in places[:most_drawn]) if page else ""
+    others = _others(places[most_drawn:], one.slug, links)
+    return html(
+        '<section><h2><a href="{href}">{title}</a> <small>{facts}</small></h2>'
+        '<div class="tt-specimens">{drawn}</div>{others}</section>',
+        href=links.solo(one.slug),
+        title=one.title,
+        facts=facts,
+        drawn=drawn,
+        others=html("<p>{others}</p>", others=others) if others else "",
+    )
+
+
+def _drawn(place: FacetPlace, slug: str, page: SoloPage, links: Links) -> Markup:
+    """A place with its bars."""
+    first, last = place.bars
+    shown = range(first, min(last, first + MOST_BARS - 1) + 1)
+    anchors = [page.anchors[str(bar)] for bar in shown if str(bar) in page.anchors]
+    return html(
+        '<figure class="tt-specimen"><figcaption>{link}{said}</figcaption>{bars}</figure>',
+        link=_link(place, slug, links),
+        said=html(" {said}", said=with_accidentals(place.said)) if place.said else "",
+        bars=bars_shown(page.tab, anchors),
+    )
+
+
+def _link(place: FacetPlace, slug: str, links: Links) -> Markup:
+    return place_link(links.solo(slug, place.address), place.words)
+
+
+def _others(places: Sequence[FacetPlace], slug: str, links: Links) -> Markup:
+    """Links to places in a row."""
+    shown = [_link(place, slug, links) for place in places[:MOST_PLACES]]
     more = len(places) - MOST_PLACES
     if more > 0:
         shown.append(html("and {link}", link=place_link(links.solo(slug), f"{more} more {plural('place', more)}")))
-    if any(place.said for place in places):
-        return html("<ul>{rows}</ul>", rows=Markup().join(html("<li>{one}</li>", one=one) for one in shown))
-    return html(": {shown}", shown=Markup(", ").join(shown))
+    return Markup(", ").join(shown)
 
 
 def _path(kind: FacetKind, name: str) -> str:

@@ -25,10 +25,12 @@ _SPELLED = {"#": "sharp", "/": "over", "(": "", ")": "", ",": "-", "+": "plus"}
 
 @dataclass(frozen=True, slots=True)
 class FacetPlace:
-    """A stretch as readers see it: its words, the address a link leads to, and what is said of it."""
+    """A stretch as readers see it: its words, the address a link leads to, its first and last bar, what is said of
+    it."""
 
     words: str
     address: str
+    bars: tuple[int, int]
     said: str = ""
 
 
@@ -94,9 +96,11 @@ def _devices(searched: Searched) -> dict[str, tuple[FacetPlace, ...]]:
     found: dict[str, list[FacetPlace]] = {}
     addresses = searched.strokes.addresses.split(" ")
     for device in devices_named(searched.strokes, DEVICES):
-        first, last = (addresses[at].split(".") for at in (device.first, device.last))
-        words = f"bar {first[0]}" if first[0] == last[0] else f"bars {first[0]}–{last[0]}"
-        found.setdefault(device.name, []).append(FacetPlace(words, ".".join(first), device.sentence))
+        address = addresses[device.first]
+        first, last = (int(addresses[at].partition(".")[0]) for at in (device.first, device.last))
+        found.setdefault(device.name, []).append(
+            FacetPlace(_words(first, last), address, (first, last), device.sentence)
+        )
     return {name: tuple(places) for name, places in sorted(found.items())}
 
 
@@ -108,7 +112,11 @@ def _stretches(bars: list[int]) -> list[FacetPlace]:
             runs[-1][1] = bar
         else:
             runs.append([bar, bar])
-    return [FacetPlace(f"bars {low}–{high}" if high > low else f"bar {low}", f"{low}") for low, high in runs]
+    return [FacetPlace(_words(low, high), f"{low}", (low, high)) for low, high in runs]
+
+
+def _words(first: int, last: int) -> str:
+    return f"bar {first}" if first == last else f"bars {first}–{last}"
 
 
 def excerpt(searched: Searched, stretch: Stretch) -> tuple[str, str]:

@@ -99,9 +99,14 @@ def place_link(href: str, words: str) -> Markup:
 
 
 def loop_link(stretch: AddressRange) -> Markup:
-    """A link that has the page loop a stretch, whole counts of it: `#b5.3-b6`. Read by `practice/asked.js`."""
+    """A link that has the page loop a stretch."""
+    return _LOOP.format("#" + stretch_anchor(stretch), place_words(stretch))
+
+
+def stretch_anchor(stretch: AddressRange) -> str:
+    """A stretch, whole counts of it, as an address ends with it, `b5.3-b6`. Read by `practice/asked.js`."""
     ends = [f"b{end.bar}" + (f".{end.count}" if end.count is not None else "") for end in (stretch.first, stretch.last)]
-    return _LOOP.format("#" + "-".join(ends), place_words(stretch))
+    return "-".join(ends)
 
 
 def place_words(place: Address | AddressRange) -> str:

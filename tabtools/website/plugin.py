@@ -321,7 +321,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             return str(sheet.page.body)
         if (gathered := self._gathered(page)) is not None:
             return str(self.site.body(gathered))
-        return str(self.site.index()) if self._is_index(page) else html
+        if self._is_index(page):
+            return str(self.site.index())
+        return self.site.with_openings(html, page.file.src_uri.removesuffix(".md"))
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs, and say where the feed is."""

@@ -21,6 +21,7 @@ from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
 from tabtools.website.links import DOWNLOADS, SOLOS, Links, solo_path
 from tabtools.website.markup import html
+from tabtools.website.openings import with_openings
 from tabtools.website.page_build import Prepared, Sheet
 from tabtools.website.placing import in_head
 from tabtools.website.scripts import INDEX_PAGE, SOLO_PAGE, joined
@@ -129,6 +130,11 @@ class Site:
     def index(self) -> Markup:
         """The body of the index."""
         return self._collection.index + _script(INDEX_PAGE, self._links)
+
+    def with_openings(self, page: str, path: str) -> str:
+        """A page written by hand, of this path, with the openings of solos where it asks for them."""
+        collection = self._collection
+        return with_openings(page, collection.solos, collection.dates, self._links.seen_from(path))
 
     def _correction_form(self, solo: Prepared, sheet: Sheet) -> Markup:
         """The form for corrections; none where the file changed since it was read."""

@@ -41,7 +41,9 @@ CUT_OFF = """
   const scrolls = one => /auto|scroll/.test(getComputedStyle(one).overflowX);
   const isRegion = one => one.matches('[role=region][aria-label]') && scrolls(one);
   const inRegion = one => one && (isRegion(one) || inRegion(one.parentElement));
+  const isClipped = one => one.matches('.tt-bar g, .tt-bar .wavy, .tt-bar .wavy *');
   const out = [...document.querySelectorAll('.md-content *')].filter(one => {
+    if (isClipped(one)) return false;
     const box = one.getBoundingClientRect();
     return box.width > 1 && box.height > 1 && (box.right > innerWidth + 1 || box.left < -1) && !inRegion(one);
   });

@@ -23,6 +23,7 @@ from tabtools.website.figure_index import figure_index
 from tabtools.website.index_page import solos_index
 from tabtools.website.links import Links
 from tabtools.website.solo_page.footer import citation, downloads_of, edit_address, foot_html
+from tabtools.website.solo_page.page import SoloPage, solo_page
 from tabtools.website.solo_page.related import related_html
 
 ATOM = "{http://www.w3.org/2005/Atom}"
@@ -68,20 +69,43 @@ def test_names_make_plain_file_names(name: str, file: str) -> None:
     assert file_name(name) == file
 
 
+def page_of(slug: str) -> SoloPage:
+    text = SOLO.replace("{title}", slug) + (BARS if slug != "two" else LINE)
+    return solo_page(slug, subject_of(from_text(text, f"{slug}.solo")), None, (), LINKS)
+
+
+def test_gathered_pages_show_the_bars_as_they_are_drawn() -> None:
+    pages = {page.path: page for page in gathered_pages([found()], page_of)}
+    html = pages["by/technique/bend"].body(LINKS)
+    bars = re.findall(r'<div class="tt-bar"[^>]*aria-label="([^"]+)"', html)
+    assert bars == ["Bar 1, Am7", "Bar 2"]
+    assert re.findall(r' id="(b[\d.]+)"', html) == []
+    used = set(re.findall(r'href="#([^"]+)"', html.partition("</defs>")[2]))
+    assert used == set(re.findall(r'<g id="([^"]+)"', html.partition("</defs>")[0])) > {"tt-tone-chord"}
+
+
+def test_many_places_are_drawn_in_part_and_all_of_them_linked() -> None:
+    solos = [replace(found(), slug=f"s-{number}", title=f"{number:02}") for number in range(41)]
+    page = next(page for page in gathered_pages(solos, page_of) if page.path == "by/technique/bend")
+    html = page.body(LINKS)
+    assert html.count("<figure") == 40
+    assert 'href="s-40/#b1">bars 1–2</a>' in html.partition("40</a>")[2]
+
+
 def test_gathered_pages_link_to_the_very_bars() -> None:
-    pages = {page.path: page for page in gathered_pages([found(), found("two", LINE, "Two")])}
+    pages = {page.path: page for page in gathered_pages([found(), found("two", LINE, "Two")], page_of)}
     assert set(pages) >= {"by/technique/bend", "by/chord/m7", "by/chord/7sharp9"}
     bend = pages["by/technique/bend"].body(LINKS.seen_from("by/technique/bend"))
     assert 'href="../../../solos/one/#b1">bars 1–2</a>' in bend
     assert "two" not in bend
     both = pages["by/chord/m7"].body(LINKS)
-    assert re.findall(r"<strong>(\w+)</strong>", both) == ["One", "Two"]
+    assert re.findall(r"<h2><a [^>]*>(\w+)</a>", both) == ["One", "Two"]
 
 
 def test_the_directory_leads_to_all_gathered_pages() -> None:
     solos = [found(), found("two", LINE)]
     linked = set(re.findall(r'href="([^"]+)"', directory(solos, LINKS)))
-    assert linked == {f"../{page.path}/" for page in gathered_pages(solos)}
+    assert linked == {f"../{page.path}/" for page in gathered_pages(solos, page_of)}
 
 
 def test_a_row_carries_what_it_is_filtered_and_sorted_by() -> None:
@@ -120,7 +144,7 @@ def test_the_figure_index_has_steps_degrees_and_addresses() -> None:
 def test_hostile_titles_arrive_as_text_everywhere() -> None:
     solos = [found("one", LINE, HOSTILE), found("two", LINE, HOSTILE)]
     assert_harmless(solos_index(solos, LINKS), ours=("form", "input"))
-    for page in gathered_pages(solos):
+    for page in gathered_pages(solos, page_of):
         assert_harmless(page.body(LINKS))
     for html in related_html(solos, LINKS).values():
         assert_harmless(html)

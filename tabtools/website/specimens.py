@@ -1,0 +1,85 @@
+"""Bars of a solo shown on other pages: cut out of its finished tab, without what only the solo's own page needs.
+
+A page has no two elements of one id, so the bars lose theirs; the staff over the tab, the words of each note and all
+glyphs that no bar uses stay behind.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+
+from markupsafe import Markup
+
+from tabtools.engraving import GLYPHS
+from tabtools.website.markup import html, trusted
+
+WIDEST_OPENING = 560
+"""Pixels that the first bars of a solo may take before they are stretched, but for a first one that is wider."""
+
+_BAR = re.compile(r'<div class="tt-bar"(?: id="([^"]*)")?[^>]*?--w:([0-9]+)')
+_DIV, _SVG = re.compile(r"<(/?)div\b"), re.compile(r"<(/?)svg\b")
+_LEFT_OUT = re.compile(r'<svg class="(?:tt-standard|head)"')
+_ONLY_THERE = re.compile(r' id="[^"]*"|<title>.*?</title>')
+_GLYPH = re.compile(r'<g id="([^"]+)">.*?</g>(?=<g id="|</defs>)', re.DOTALL)
+_FRAME = re.compile(r"<svg[^>]*>")
+_USED = re.compile(r'href="#([^"]+)"')
+
+
+def bars_shown(tab: Markup, anchors: Iterable[str]) -> Markup:
+    """The bars of a tab that have these ids, side by side; nothing of those that it has not."""
+    bars = Markup().join(map(_bare, _cut(str(tab), tuple(anchors))))
+    return html('<div class="tt-bars" data-search-exclude>{bars}</div>', bars=bars) if bars else Markup()
+
+
+def opening_of(tab: Markup) -> tuple[str, ...]:
+    """The ids of the bars that a solo begins with."""
+    found: list[str] = []
+    room = WIDEST_OPENING
+    for bar in _BAR.finditer(str(tab)):
+        room -= int(bar[2])
+        if not bar[1] or (found and room < 0):
+            break
+        found.append(bar[1])
+    return tuple(found)
+
+
+def with_glyphs(body: Markup) -> Markup:
+    """A page with the glyphs that its bars use."""
+    glyphs = used_glyphs(body)
+    return glyphs + body if glyphs else body
+
+
+def used_glyphs(drawn: str, glyphs: Markup = GLYPHS) -> Markup:
+    """These glyphs without those that what is drawn does not use; nothing where it uses none of them."""
+    used = set(_USED.findall(drawn))
+    kept = "".join(one[0] for one in _GLYPH.finditer(glyphs) if one[1] in used)
+    frame = _FRAME.match(glyphs)
+    return (
+        html("{frame}<defs>{kept}</defs></svg>", frame=trusted(frame[0]), kept=trusted(kept))
+        if frame and kept
+        else Markup()
+    )
+
+
+def _cut(tab: str, anchors: tuple[str, ...]) -> Iterator[str]:
+    starts = {bar[1]: bar.start() for bar in _BAR.finditer(tab)}
+    for anchor in anchors:
+        if anchor in starts:
+            yield tab[starts[anchor] : _end(tab, starts[anchor], _DIV)]
+
+
+def _bare(bar: str) -> Markup:
+    while found := _LEFT_OUT.search(bar):
+        bar = bar[: found.start()] + bar[_end(bar, found.start(), _SVG) :]
+    return trusted(_ONLY_THERE.sub("", bar))
+
+
+def _end(text: str, start: int, tag: re.Pattern[str]) -> int:
+    """Behind the element that begins here; `tag` finds the tags of its kind."""
+    depth = 0
+    for found in tag.finditer(text, start):
+        depth += -1 if found[1] else 1
+        if depth == 0:
+            return text.index(">", found.end()) + 1
+    return len(text)
