@@ -35,12 +35,14 @@ class Rate:
 
 @dataclass(frozen=True, slots=True)
 class WidestReach:
-    """Two fingers down together, farthest apart along the neck, in millimetres."""
+    """Two fingers down together, farthest apart along the neck, in millimetres; `doubtful` where a note is not
+    certain, here and below."""
 
     at: Address
     mm: float
     fingers: tuple[int, int]
     frets: tuple[int, int]
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,7 @@ class FastestShift:
     seconds: float
     needed: float
     positions: tuple[int, int]
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,7 @@ class WidestBend:
     force: float | None
     string: int
     fret: int
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +126,7 @@ def grip_reach(hand: Hand, grasp: Grasp) -> WidestReach | None:
         for finger, press in zip(grasp.grip.fingers, grasp.presses, strict=True)
         if 0 < finger < THUMB
     ]
-    return _reach(hand, grasp, combinations(held, 2))
+    return _reach(hand, grasp, combinations(held, 2), hand.is_doubtful(grasp))
 
 
 def slur_reach(hand: Hand, grasp: Grasp, before: Grasp | None) -> WidestReach | None:
@@ -137,10 +141,12 @@ def slur_reach(hand: Hand, grasp: Grasp, before: Grasp | None) -> WidestReach | 
         for _, index, following in grasp.ties
         if THUMB not in (before.grip.fingers[index], grasp.grip.fingers[following])
     )
-    return _reach(hand, grasp, pairs)
+    return _reach(hand, grasp, pairs, hand.is_doubtful(before, grasp))
 
 
-def _reach(hand: Hand, grasp: Grasp, pairs: Iterable[tuple[tuple[int, int], tuple[int, int]]]) -> WidestReach | None:
+def _reach(
+    hand: Hand, grasp: Grasp, pairs: Iterable[tuple[tuple[int, int], tuple[int, int]]], doubtful: bool
+) -> WidestReach | None:
     found = [
         (hand.neck.gap(one[1], other[1]), min(one, other), max(one, other))
         for one, other in pairs
@@ -150,7 +156,7 @@ def _reach(hand: Hand, grasp: Grasp, pairs: Iterable[tuple[tuple[int, int], tupl
         return None
     mm, low, high = max(found)
     address = hand.timeline.notes[grasp.struck.note].address
-    return WidestReach(address, mm, (low[0], high[0]), (low[1], high[1]))
+    return WidestReach(address, mm, (low[0], high[0]), (low[1], high[1]), doubtful)
 
 
 def _fastest(hand: Hand, shifts: list[Shift]) -> FastestShift | None:
@@ -158,14 +164,15 @@ def _fastest(hand: Hand, shifts: list[Shift]) -> FastestShift | None:
         return None
     one = max(shifts, key=lambda shift: shift.needed / max(shift.seconds, 1e-6))
     address = hand.timeline.notes[one.after.struck.note].address
-    return FastestShift(address, one.mm, one.seconds, one.needed, (one.from_position, one.to_position))
+    positions = one.from_position, one.to_position
+    return FastestShift(address, one.mm, one.seconds, one.needed, positions, hand.is_doubtful(one.before, one.after))
 
 
 def _widest_bend(hand: Hand, bends: list[Bent]) -> WidestBend | None:
     if not bends:
         return None
     one = max(bends, key=lambda bent: (bent.semitones, bent.bend.force))
-    address = hand.timeline.notes[one.note].address
+    note = hand.timeline.notes[one.note]
     bears = isfinite(one.bend.force)
     travel, force = (one.bend.travel_mm, one.bend.force) if bears else (None, None)
-    return WidestBend(address, one.semitones, travel, force, one.string, one.fret)
+    return WidestBend(note.address, one.semitones, travel, force, one.string, one.fret, note.note.unsure)

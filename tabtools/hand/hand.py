@@ -84,6 +84,11 @@ class Hand:
         names = [FINGER_NAMES[press.finger] for press in presses]
         return Fingered(names[0], position, reach, tuple(names[1:]))
 
+    def is_doubtful(self, *grasps: Grasp | None) -> bool:
+        """Whether one of the notes that are held is not certain."""
+        notes = self.timeline.notes
+        return any(notes[press.note].note.unsure for grasp in grasps if grasp for press in grasp.presses)
+
     @cached_property
     def composed(self) -> tuple[tuple[Grasp, Grasp | None], ...]:
         """Each grasp of several places, or tied to what was held before, with the grasp before it."""

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
 from tabtools.hand import Hand
 from tabtools.hand.demands import demands_of
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.reports.hands import demands_record, note_record
+from tabtools.reports.heading import heading
 from tabtools.reports.study import device_record, role_record
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.study import Study
-from tabtools.study.labels import Labels, labels_of
+from tabtools.study.labels import Labels, labels_of, labels_of_readings
 from tabtools.study.open_parts import OpenPart
 from tabtools.timeline import TimedBar, TimedNote, Timeline
 
@@ -20,26 +22,32 @@ from tabtools.timeline import TimedBar, TimedNote, Timeline
 def as_text(timeline: Timeline, bars: list[TimedBar], style: DegreeStyle = "plain", width: int = WIDTH) -> str:
     """The tab of these bars, chords and counts above it, degrees over the chord (over the key under NC) below."""
     known = labels_of(timeline, style)
-    head = _head(timeline)
-    return f"{head}\n\n{plain_tab(timeline, bars, lambda note: _label(note, known[note.index]), width)}"
+    shown = {bar.number for bar in bars}
+    notes = [note for note in timeline.notes if note.address.bar in shown]
+    labels = {
+        note.index: _label(note, known[note.index], tuple(labels_of_readings(note, timeline, style))) for note in notes
+    }
+    signs = _signs(labels[note.index] for note in notes)
+    return f"{heading(timeline)}\n\n{plain_tab(timeline, bars, lambda note: labels[note.index], width, tuple(signs))}"
 
 
-def _head(timeline: Timeline) -> str:
-    header = timeline.solo.header
-    instrument = header.instrument
-    by = f", {header.player}" if header.player else ""
-    capo = f", capo {instrument.capo}" if instrument.capo else ""
-    facts = [f"tuning {instrument.tuning}{capo}", f"{header.meter}", f"tempo {float(header.tempo):g}"]
-    if header.key:
-        facts.insert(0, str(header.key))
-    if header.feel.is_swung:
-        facts.append(str(header.feel))
-    return f"{header.title or timeline.solo.path}{by}\n{', '.join(facts)}"
+def _label(note: TimedNote, labels: Labels, readings: Sequence[Labels]) -> str:
+    """`b3`, `1>2` of a bend, `6?b7` where another reading is another pitch, `(5)` over the key where no chord is."""
+    first = _degrees(labels) or labels.pitch or ("?" if note.note.is_open else "x")
+    return "?".join([first, *filter(None, map(_degrees, readings))])
 
 
-def _label(note: TimedNote, labels: Labels) -> str:
-    path = labels.path or tuple(f"({degree})" for degree in labels.key_path)
-    return ">".join(path) or labels.pitch or ("?" if note.note.is_open else "x")
+def _degrees(labels: Labels) -> str:
+    return ">".join(labels.path or tuple(f"({degree})" for degree in labels.key_path))
+
+
+def _signs(labels: Iterable[str]) -> Iterator[tuple[str, str]]:
+    """What stands under the notes and is more than a degree over the chord: an example, and what it means."""
+    labels = list(labels)
+    if over_key := next((label for label in labels if label.startswith("(") and "?" not in label), ""):
+        yield over_key, "over the key, as no chord sounds"
+    if readings := next((label for label in labels if "?" in label.strip("?")), ""):
+        yield readings, "one degree for each reading of the note"
 
 
 def as_json(study: Study, hand: Hand, bars: list[TimedBar]) -> str:

@@ -17,7 +17,7 @@ from tabtools.review.merge_changes import own_changes
 from tabtools.source import from_text, visible
 from tabtools.wording import several
 
-MOST_DETAILS = 8
+MOST_DETAILS = 60
 
 Numbers = tuple[tuple[int, int], ...]
 """Pairs of bar numbers: of a version, and of the same bar in a later one."""

@@ -6,9 +6,10 @@ import textwrap
 from collections.abc import Iterator
 
 from tabtools.hand import Hand
-from tabtools.hand.demands import CAUTION, Demands, demands_of
+from tabtools.hand.demands import CAUTION, Demands, FastestShift, WidestBend, WidestReach, demands_of
 from tabtools.hand.hand import Fingered
 from tabtools.hand.position import roman
+from tabtools.reports.heading import heading
 from tabtools.reports.tab import WIDTH, plain_tab
 from tabtools.timeline import TimedBar
 from tabtools.timeline.places import passages_with_notes
@@ -22,7 +23,7 @@ def as_text(hand: Hand, bars: list[TimedBar], width: int = WIDTH) -> str:
     numbers = {bar.number for bar in bars}
     indices = [note.index for note in hand.timeline.notes if note.address.bar in numbers]
     labels = _labels(hand)
-    parts = [plain_tab(hand.timeline, bars, lambda note: labels[note.index], width)]
+    parts = [heading(hand.timeline), plain_tab(hand.timeline, bars, lambda note: labels[note.index], width)]
     if indices:
         parts.append(demands_text("What is asked of the hands", demands_of(hand, range(indices[0], indices[-1] + 1))))
     for passage, notes in passages_with_notes(hand.timeline):
@@ -61,19 +62,23 @@ def _lines(demands: Demands) -> Iterator[str]:
     if (reach := demands.reach) is not None:
         fingers = " and ".join(str(finger) for finger in reach.fingers)
         frets = " and ".join(str(fret) for fret in reach.frets)
-        yield f"widest reach, held or slurred: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {reach.at}"
+        yield f"widest reach, held or slurred: {reach.mm:.0f} mm, fingers {fingers} at frets {frets}, {_at(reach)}"
     if (shift := demands.shift) is not None:
         ways = " to ".join(map(roman, shift.positions))
-        yield f"fastest shift: position {ways}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {shift.at}"
+        yield f"most hurried shift: position {ways}, {shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms, {_at(shift)}"
     if (bend := demands.bend) is not None:
         took = "more than a string bears"
         if bend.travel_mm is not None and bend.force is not None:
             took = f"{bend.travel_mm:.0f} mm aside, {bend.force:.0f} N"
-        yield f"widest bend: {several(bend.semitones, 'semitone')} at {bend.string}:{bend.fret}, {took}, {bend.at}"
+        yield f"widest bend: {several(bend.semitones, 'semitone')} at {bend.string}:{bend.fret}, {took}, {_at(bend)}"
     if demands.positions:
         yield f"positions: {', '.join(roman(position) for position in demands.positions)}"
     if demands.left_out:
         yield f"left out: {several(demands.left_out, 'note')} whose place on the neck is not known yet"
+
+
+def _at(found: WidestReach | FastestShift | WidestBend) -> str:
+    return f"{found.at}{' (uncertain)' * found.doubtful}"
 
 
 def note_record(fingered: Fingered) -> dict[str, object]:

@@ -13,9 +13,14 @@ WIDTH = 80
 INDENT = 2
 
 
-def legend(bars: Sequence[TimedBar], notes: Sequence[TimedNote], width: int = WIDTH) -> str:
+def legend(
+    bars: Sequence[TimedBar],
+    notes: Sequence[TimedNote],
+    more_signs: Sequence[tuple[str, str]] = (),
+    width: int = WIDTH,
+) -> str:
     """A line for each sign that stands in these bars, with an example from them; empty where all is known."""
-    signs = list(_signs(bars, notes))
+    signs = [*_signs(bars, notes), *more_signs]
     column = max((len(sign) for sign, _ in signs), default=0) + 2
     lines: list[str] = []
     for sign, meaning in signs:

@@ -72,12 +72,16 @@ class _Column:
 
 
 def plain_tab(
-    timeline: Timeline, bars: Iterable[TimedBar] | None = None, label: Label | None = None, width: int = WIDTH
+    timeline: Timeline,
+    bars: Iterable[TimedBar] | None = None,
+    label: Label | None = None,
+    width: int = WIDTH,
+    more_signs: Sequence[tuple[str, str]] = (),
 ) -> str:
     """The tab of these bars (all of them by default), broken into systems of at most `width` characters.
 
     `label` says what stands under each note; the notes of a stroke have their labels one below the other,
-    highest string first.
+    highest string first. `more_signs` stand in the legend behind those of the tab, each with its meaning.
     """
     names = _string_names(timeline)
     by_bar: dict[int, list[TimedNote]] = {}
@@ -91,7 +95,7 @@ def plain_tab(
         own = by_bar.get(bar.number, [])
         pieces.extend(_titled(bar, list(_pieces(bar, own, stretches, len(names), label, room - LEAD - BAR_LINE))))
     systems = [_system(system, names) for system in _systems(pieces, room)]
-    signs = legend(shown, [note for bar in shown for note in by_bar.get(bar.number, [])])
+    signs = legend(shown, [note for bar in shown for note in by_bar.get(bar.number, [])], more_signs)
     return "\n\n".join([*systems, *filter(None, [signs])])
 
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import zip_longest
 
 from tabtools.harmony.degrees import DegreeStyle, degree, key_degree, spelled
 from tabtools.model.harmony import Key
-from tabtools.model.pitch import Tone
+from tabtools.model.pitch import Tone, parse_tone
+from tabtools.model.solo import Heard as HeardPitch
 from tabtools.notation.chords import chord_or_none
 from tabtools.timeline import TimedNote, Timeline
+from tabtools.timeline.readings import other_pitches
 from tabtools.timeline.written_names import written_tone
 
 
@@ -82,6 +85,14 @@ def _labels(heard: Heard, key: Key | None, style: DegreeStyle) -> Labels:
         path,
         key_path,
     )
+
+
+def labels_of_readings(note: TimedNote, timeline: Timeline, style: DegreeStyle = "plain") -> Iterator[Labels]:
+    """The labels of the other readings of a note that are other pitches, in their order."""
+    header = timeline.solo.header
+    for other, midi in other_pitches(note, header.instrument):
+        tone = parse_tone(other.name.rstrip("-0123456789")) if isinstance(other, HeardPitch) else None
+        yield _labels((note.chord, midi, midi, (midi,), (tone, tone, (tone,))), header.key, style)
 
 
 def pitch_in_words(note: TimedNote, midi: float, key: Key | None) -> str:

@@ -24,6 +24,8 @@ from tabtools.wording import plural
 FEED = "corrections.xml"
 TITLE = "Recent corrections"
 MOST_BARS = 12
+LONGEST_WHY = 200
+"""Characters."""
 
 
 @dataclass(frozen=True)
@@ -156,13 +158,21 @@ def _entry(one: ToldCorrection, link: Callable[[int], Markup]) -> Markup:
     where = html(" {which} {bars}.", which=plural("Bar", len(one.bars)), bars=bars) if bars else ""
     details = Markup().join(_details(one))
     return html(
-        '<time datetime="{day}">{day}</time>: {what}{by}.{where}{details}',
+        '<time datetime="{day}">{day}</time>: {why}{what}{by}.{where}{details}',
         day=day,
+        why=_why(one.commit.subject),
         what=_what(one),
         by=html(", {people}", people=people) if people else "",
         where=where,
         details=details,
     )
+
+
+def _why(subject: str) -> str:
+    """The words of whoever made the correction."""
+    if not subject.strip():
+        return ""
+    return f"“{subject if len(subject) <= LONGEST_WHY else subject[: LONGEST_WHY - 1] + '…'}”: "
 
 
 def _what(one: ToldCorrection) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -74,6 +75,11 @@ def test_demands_of_what_is_shown_and_of_its_passages(annotate: Annotate) -> Non
     assert "2.1  Low end\n  notes a second, picked: at most 1" in shown
     assert "Low end" not in annotate("--hands", "--bars", "1")
     assert " ".join(shown.split()).endswith(CAUTION)
+
+
+def test_what_rests_on_a_place_that_is_not_certain_says_so(annotate: Annotate) -> None:
+    shown = annotate("--hands", solo="title: A\nmeter: 4/4\n\nbar 1\n1  3:5 3:17?4:22\n2-4  3:17 -\n")
+    assert re.search(r"most hurried shift: position V to \w+, .*, 1\.1\.2 \(uncertain\)\n", shown)
 
 
 def test_nothing_is_asked_for_a_rest(annotate: Annotate) -> None:

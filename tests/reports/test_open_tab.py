@@ -28,7 +28,7 @@ def shown(kind: str, timed: Timeline) -> str:
         return plain_tab(timed)
     if kind == "annotate":
         return annotation.as_text(timed, bars).partition("\n\n")[2]
-    return hands.as_text(hand_of(timed), bars).partition("\n\nWhat is asked")[0]
+    return hands.as_text(hand_of(timed), bars).partition("\n\n")[2].partition("\n\nWhat is asked")[0]
 
 
 @pytest.mark.parametrize("case", CASES, ids=str)

@@ -232,10 +232,10 @@ def test_nothing_committed_yet(tmp_path: Path) -> None:
 
 def test_the_history_stands_on_the_page(repository: GitRepository) -> None:
     html = site(repository).history.by_slug["dusk"]
-    assert "1 note to another pitch (bar 2), by Ida Marlow, suggested by Nell Quayle" in html
+    assert "“a higher note”: 1 note to another pitch (bar 2), by Ida Marlow, suggested by Nell Quayle" in html
     assert 'Bar <a href="#b2">2</a>.' in html
     assert "2.2.2 2:8 G4, 1 of G7 → 2:10 A4, 2 of G7 (other pitch)" in html
-    assert "first transcribed" in html
+    assert ": first transcribed, by" in html
     assert html.index("suggested by") < html.index("first transcribed")
 
 

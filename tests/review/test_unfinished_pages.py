@@ -84,6 +84,6 @@ def test_its_history_tells_at_each_commit_what_the_commit_did(tmp_path: Path, mo
 
 
 def _told_by(step: Case) -> str:
-    """What the history says of a step: what it did; of the first, that it was."""
+    """What the history says of a step: its words and what it did; of the first, that it was."""
     did = " ".join(row.strip() for row in takewhile(bool, step.said["--"]))
-    return did or "first transcribed"
+    return f"“{step.name}”: {did or 'first transcribed'}"

@@ -71,23 +71,25 @@ def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
         yield (
             "Widest reach, held or slurred",
             html(
-                "{mm:.0f} mm, fingers {fingers} at frets {frets}, {place}",
+                "{mm:.0f} mm, fingers {fingers} at frets {frets}, {place}{doubt}",
                 mm=reach.mm,
                 fingers=fingers,
                 frets=frets,
                 place=links.place(reach.at),
+                doubt=" (uncertain)" * reach.doubtful,
             ),
         )
     if (shift := demands.shift) is not None:
         way = f"{shift.mm:.0f} mm in {1000 * shift.seconds:.0f} ms"
         yield (
-            "Fastest shift",
+            "Most hurried shift",
             html(
-                "position {first} to {last}, {way}, {place}",
+                "position {first} to {last}, {way}, {place}{doubt}",
                 first=roman(shift.positions[0]),
                 last=roman(shift.positions[1]),
                 way=way,
                 place=links.place(shift.at),
+                doubt=" (uncertain)" * shift.doubtful,
             ),
         )
     if (bend := demands.bend) is not None:
@@ -99,11 +101,12 @@ def _rows(demands: Demands, links: Links) -> Iterator[tuple[str, str]]:
         yield (
             "Widest bend",
             html(
-                "{semitones} at {where}, {took}, {place}",
+                "{semitones} at {where}, {took}, {place}{doubt}",
                 semitones=semitones,
                 where=where,
                 took=took,
                 place=links.place(bend.at),
+                doubt=" (uncertain)" * bend.doubtful,
             ),
         )
     if demands.positions:

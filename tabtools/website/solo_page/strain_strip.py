@@ -40,7 +40,7 @@ def strain_strip(strains: Sequence[BarStrain], links: Links) -> Markup:
         html(
             "{link} ({kind}, {percent})",
             link=links.place_called(Address(one.bar), f"bar {one.bar}"),
-            kind=KINDS[one.what],
+            kind=one.kind,
             percent=_percent(one.strain),
         )
         for one in hardest
@@ -65,7 +65,7 @@ def strain_in_words(strains: Sequence[BarStrain]) -> str:
     """What the strip shows, for those who do not see it."""
     hard = sum(one.strain >= WARNED for one in strains)
     top = max(strains, key=lambda one: one.strain)
-    most = f"the most is {_percent(top.strain)} of what hands can do, in bar {top.bar}: {KINDS.get(top.what, '')}"
+    most = f"the most is {_percent(top.strain)} of what hands can do, in bar {top.bar}: {top.kind}"
     return f"Strain of {several(len(strains), 'bar')}: {hard} above {_percent(WARNED)}; {most}."
 
 
@@ -78,7 +78,7 @@ def _strip(strains: Sequence[BarStrain], kinds: Sequence[str]) -> Markup:
         if not one.what:
             continue
         height = max(1.5, one.strain * HEIGHT)
-        said = f"bar {one.bar}: {_percent(one.strain)}, {KINDS[one.what]}"
+        said = f"bar {one.bar}: {_percent(one.strain)}, {one.kind}"
         columns.append(
             html(
                 '<rect class="tt-column" fill="url(#tt-strain-{what})" x="{x:.1f}" y="{y:.1f}" '
