@@ -60,14 +60,20 @@ def is_folder(path: Path) -> bool:
         return False
 
 
-def _within(folder: Path) -> list[Path]:
+def markdown_files(folders: Iterable[Path]) -> list[Path]:
+    """The Markdown files within folders, each once. Raises `MissingPathError` for what may not be looked into."""
+    found = {path.resolve(): path for folder in folders for path in _within(folder, LESSON_SUFFIX)}
+    return sorted(found.values())
+
+
+def _within(folder: Path, suffix: str = SUFFIX) -> list[Path]:
     def refuse(error: OSError) -> None:
         raise MissingPathError(f"the folder {shown_name(Path(error.filename))} cannot be read: {_reason(error)}")
 
     found: list[Path] = []
     for place, folders, names in os.walk(folder, onerror=refuse):
-        found += [Path(place, name) for name in (*names, *folders) if name.endswith(SUFFIX)]
-        folders[:] = [name for name in folders if not name.startswith(".") and not name.endswith(SUFFIX)]
+        found += [Path(place, name) for name in (*names, *folders) if name.endswith(suffix)]
+        folders[:] = [name for name in folders if not name.startswith(".") and not name.endswith(suffix)]
     return sorted(found)
 
 

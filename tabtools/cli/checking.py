@@ -11,7 +11,7 @@ import click
 
 from tabtools.cli.base import FEWEST_TO_KEEP, PATHS, STDIN_NAME, WIDTH, main, sources_of, styled, watched, with_settings
 from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, StopError
-from tabtools.cli.output import unwritten
+from tabtools.cli.output import difference, unwritten
 from tabtools.files import Unread, is_still
 from tabtools.settings import Settings
 from tabtools.source import SourceText
@@ -119,7 +119,7 @@ def format_(settings: Settings, paths: tuple[Path, ...], stdin_name: str, check:
             continue
         as_is = text == source.text and not source.had_bom and not source.had_crlf
         if diff and not as_is:
-            click.echo(_diff(source, text), nl=False)
+            click.echo(difference(source, text, "formatted"), nl=False)
         elif from_stdin and number == 0 and not check and not diff:
             click.echo(text, nl=False)
             continue
@@ -153,15 +153,6 @@ def _is_replaced(source: SourceText, text: str) -> bool:
 def _format_summary(solos: int, changed: int, refused: int, check: bool) -> None:
     verb = "would change" if check else "changed"
     click.echo(f"{changed} {verb}, {solos - changed - refused} already canonical, {refused} not formatted")
-
-
-def _diff(source: SourceText, text: str) -> str:
-    from difflib import unified_diff
-
-    if text == source.text:
-        return f"{source.path}: only the line ends or the byte-order mark would change\n"
-    before, after = source.text.splitlines(True), text.splitlines(True)
-    return "".join(unified_diff(before, after, source.path, f"{source.path} (formatted)"))
 
 
 @main.command(statuses={CLEAN: "explained"})

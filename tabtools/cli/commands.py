@@ -11,6 +11,7 @@ from tabtools.cli.exits import CommandGroup
 MODULES = {
     "annotate": "showing",
     "apply": "reviewing",
+    "bars": "renumbering",
     "blame": "versioning",
     "build": "making",
     "checks": "checking",

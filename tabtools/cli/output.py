@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Sequence
+from contextlib import suppress
+from functools import partial
 from pathlib import Path
 
 import click
 
 from tabtools.cli.exits import StopError
-from tabtools.files import from_here, shown_name
-from tabtools.source import SUFFIX
-from tabtools.writing import ChangedError, what_is_there, write_atomically
+from tabtools.files import from_here, is_still, shown_name
+from tabtools.source import SUFFIX, SourceText
+from tabtools.writing import ChangedError, holds, what_is_there, write_atomically
 
 FORCE = click.option("--force", is_flag=True, help="Replace a file that is there already.")
 
@@ -22,6 +24,24 @@ def write_over(path: Path, content: str | bytes, is_still: Callable[[], bool]) -
         write_atomically(path, content, is_still=is_still)
     except (OSError, ChangedError) as fault:
         raise unwritten(path, fault) from None
+
+
+def write_all_over(changes: Sequence[tuple[Path, str, SourceText]]) -> None:
+    """Replace files that were read, all or none: where one cannot be written, those before it are put back.
+
+    `changes` are (file, new text, text it was read as).
+    """
+    done: list[tuple[Path, bytes, str]] = []
+    for path, text, source in changes:
+        try:
+            before = path.read_bytes()
+            write_atomically(path, text, is_still=partial(is_still, source))
+        except (OSError, ChangedError) as fault:
+            for again, content, written in reversed(done):
+                with suppress(OSError, ChangedError):
+                    write_atomically(again, content, is_still=partial(holds, again, written.encode("utf-8")))
+            raise unwritten(path, fault) from None
+        done.append((path, before, text))
 
 
 def write_new(path: Path, content: str | bytes, force: bool) -> None:
@@ -73,3 +93,13 @@ def unwritten(path: Path, fault: OSError | ChangedError) -> StopError:
     if isinstance(fault, ChangedError):
         return StopError(f"{name} changed in the meantime; run this again")
     return StopError(f"{name} cannot be written: {(fault.strerror or str(fault)).lower()}")
+
+
+def difference(source: SourceText, text: str, how: str) -> str:
+    """What would change in a file, as a unified diff; `how` says what the new text is."""
+    from difflib import unified_diff
+
+    if text == source.text:
+        return f"{source.path}: only the line ends or the byte-order mark would change\n"
+    before, after = source.text.splitlines(True), text.splitlines(True)
+    return "".join(unified_diff(before, after, source.path, f"{source.path} ({how})"))

@@ -15,7 +15,7 @@ from tabtools.notation.read import Grammar, MisreadError, RefusedError
 from tabtools.source import SourceText, Span
 from tabtools.wording import several
 
-_CODE = re.compile(r"(?<!`)(`+)(?!`)(.*?[^`])\1(?!`)")
+CODE = re.compile(r"(?<!`)(`+)(?!`)(.*?[^`])\1(?!`)")
 _MOST_NAMED = 6
 
 
@@ -45,7 +45,7 @@ def read_claim(text: str, span: Span = NOWHERE, passages: Sequence[Passage] = ()
 def spans_of_claims(lesson: SourceText) -> Iterator[tuple[str, Span]]:
     """(text, span) of every inline code span of a lesson that begins with `@`, fenced code left out."""
     for line in text_lines(lesson):
-        for match in _CODE.finditer(line.text):
+        for match in CODE.finditer(line.text):
             text = match[2].strip()
             if text.startswith("@"):
                 start = line.start + match.start(2) + match[2].index("@")

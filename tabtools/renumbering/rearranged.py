@@ -1,0 +1,160 @@
+"""A solo with its bars in another order, every bar that stays played as it was."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from tabtools.model.solo import Bar, Hold, Item, Like, Passage, Section, Solo, Stroke, numbers_of
+from tabtools.renumbering.laid_out import LaidOut, plays_alike
+from tabtools.renumbering.pieces import Cell, Piece, Played, in_pieces, played
+from tabtools.renumbering.plan import Plan, PlanError
+from tabtools.timeline.spread import leaves
+
+NEW = -1
+"""The number below 0 that stands for a bar that was not there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rearranged:
+    """A solo with its bars in another order, and what could not be carried along.
+
+    `passages` and `sections` have no bars any more, `untimed` are bars, by their new numbers, whose place in the
+    recording was taken out, `cut_off` bars that begin with what sounded in another bar, with that bar's old number.
+    """
+
+    solo: Solo
+    passages: tuple[Passage, ...] = ()
+    sections: tuple[Section, ...] = ()
+    untimed: tuple[int, ...] = ()
+    cut_off: tuple[tuple[int, int], ...] = ()
+    written_out: tuple[int, ...] = ()
+
+
+def bars_of(solo: Solo) -> list[int]:
+    """The numbers of the bars of a solo in order. Raises `PlanError` where they are not in order."""
+    found = [number for item in solo.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
+    for before, number in pairwise(found):
+        if number <= before:
+            raise PlanError(f"bar {number} stands after bar {before}; number the bars first: tabtools bars renumber")
+    if not found:
+        raise PlanError("the solo has no bars yet")
+    return found
+
+
+def rearranged(solo: Solo, plan: Plan) -> Rearranged:
+    """The solo as a plan has it. Raises `PlanError` where a repeat names bars that are not above it."""
+    pieces = in_pieces(solo.items)
+    _check_repeats(solo)
+    order = list(_in_new_order(pieces, plan))
+    old_cells = [piece for piece in pieces if isinstance(piece, Cell)]
+    facts = dict(zip((cell.number for cell in old_cells), played(solo.header, old_cells), strict=True))
+    laid = LaidOut(solo.header, facts)
+    lost_passages: list[Passage] = []
+    untimed: list[int] = []
+    new_numbers = iter(plan.made)
+    for piece in order:
+        if isinstance(piece, Section):
+            laid.put(piece)
+        elif isinstance(piece, Passage):
+            now = plan.stretch(piece.range)
+            laid.put(replace(piece, range=now)) if now else lost_passages.append(piece)
+        elif piece.number <= NEW:
+            laid.put_new(next(new_numbers))
+        else:
+            number = plan.numbers[piece.number]
+            if piece.number in plan.taken and isinstance(piece.item, Bar) and piece.item.at is not None:
+                untimed.append(number)
+                piece = Cell(piece.number, replace(piece.item, at=None))
+            laid.put_bar(piece, number)
+    items, gone = _without_empty_sections(laid.finished(), solo.items)
+    found = replace(solo, items=items)
+    _prove(found, plan, facts)
+    cut_off = tuple(_cut_off(old_cells, [piece for piece in order if isinstance(piece, Cell)], plan, facts))
+    return Rearranged(found, tuple(lost_passages), gone, tuple(untimed), cut_off, tuple(laid.written_out))
+
+
+def _check_repeats(solo: Solo) -> None:
+    above: set[int] = set()
+    for item in solo.items:
+        if isinstance(item, Like):
+            length = item.like_last - item.like_first + 1
+            sources = range(item.like_first, item.like_last + 1)
+            if length < 1 or len(numbers_of(item)) % length or not above.issuperset(sources):
+                message = f"bars {item.first}-{item.last} cannot repeat {item.like_first}-{item.like_last}"
+                raise PlanError(f"{message}; mend first what tabtools lint says of it")
+        if isinstance(item, Bar | Like):
+            above.update(numbers_of(item))
+
+
+def _in_new_order(pieces: Sequence[Piece], plan: Plan) -> list[Piece]:
+    """The pieces as they stand afterwards, new bars among them."""
+    taken = [piece for piece in pieces if isinstance(piece, Cell) and piece.number in plan.taken]
+    empty = Bar(NEW)
+    put: list[Piece] = [*taken, *(Cell(NEW, empty) for _ in range(plan.new))]
+    order: list[Piece] = []
+    for piece in pieces:
+        if isinstance(piece, Cell) and piece.number in plan.taken:
+            continue
+        is_beside = isinstance(piece, Cell) and piece.number == plan.beside
+        if is_beside and plan.side == "before":
+            order.extend(put)
+        order.append(piece)
+        if is_beside and plan.side == "after":
+            order.extend(put)
+    return order
+
+
+def _without_empty_sections(
+    items: Sequence[Item], before: Sequence[Item]
+) -> tuple[tuple[Item, ...], tuple[Section, ...]]:
+    """The items without the sections that had bars and have none any more, and those sections."""
+    had_bars = _sections_with_bars(before)
+    gone = [item for item in had_bars if item not in _sections_with_bars(items)]
+    return tuple(item for item in items if item not in gone), tuple(gone)
+
+
+def _sections_with_bars(items: Sequence[Item]) -> list[Section]:
+    return [
+        item
+        for at, item in enumerate(items)
+        if isinstance(item, Section) and isinstance(_next_of_form(items, at), Bar | Like)
+    ]
+
+
+def _next_of_form(items: Sequence[Item], at: int) -> Item | None:
+    """The next section or bar behind an item."""
+    return next((item for item in items[at + 1 :] if not isinstance(item, Passage)), None)
+
+
+def _prove(found: Solo, plan: Plan, facts: Mapping[int, Played]) -> None:
+    """Every bar that stayed is played as it was. Raises `PlanError`."""
+    cells = [piece for piece in in_pieces(found.items) if isinstance(piece, Cell)]
+    now = dict(zip((cell.number for cell in cells), played(found.header, cells), strict=True))
+    for old, number in plan.numbers.items():
+        if number not in now or not plays_alike(now[number], facts[old]):
+            raise PlanError(f"bar {old} would sound otherwise; this is a fault in tabtools: please report it")
+
+
+def _cut_off(
+    old: Sequence[Cell], new: Sequence[Cell], plan: Plan, facts: Mapping[int, Played]
+) -> Iterator[tuple[int, int]]:
+    """(new number, old number of the bar before) of bars that begin with what another bar began, no longer before."""
+    was_before = {cell.number: before.number for before, cell in pairwise(old)}
+    is_before = {cell.number: before.number for before, cell in pairwise(new)}
+    for cell in new:
+        before = was_before.get(cell.number)
+        if before is None or before == is_before.get(cell.number) or cell.number <= NEW:
+            continue
+        if _begins_with_others(facts[cell.number].written):
+            yield plan.numbers[cell.number], before
+
+
+def _begins_with_others(bar: Bar) -> bool:
+    """Whether a bar begins with a note held over, or with a move on the string of the stroke before."""
+    lines = sorted(bar.lines, key=lambda line: line.first)
+    first = next(iter(leaves(lines[0].slots)), None) if lines else None
+    if isinstance(first, Stroke):
+        return any(note.via and note.string is None for note in first.notes) or first.notes[0].only_moves_pitch
+    return isinstance(first, Hold)
