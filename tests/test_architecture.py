@@ -25,6 +25,7 @@ LEVELS = (
     {"score", "performance", "placing"},
     {"study"},
     {"checks", "review", "transposing"},
+    {"renumbering"},
     {"search"},
     {"linting", "exchange", "engraving", "reports", "settings", "starter"},
     {"website", "api"},

@@ -1,26 +1,21 @@
-"""bars insert, remove, move."""
+"""bars insert, remove, move, renumber."""
 
 from __future__ import annotations
 
 import re
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import click
 
 from tabtools.cli.base import main, with_settings
 from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole
-from tabtools.cli.output import difference, write_all_over
-from tabtools.cli.showing import one_solo
-from tabtools.files import Unread, from_here, lesson_path, markdown_files, read_all
 from tabtools.settings import Settings
-from tabtools.wording import several
 
 if TYPE_CHECKING:
-    from tabtools.renumbering.plan import Plan
-    from tabtools.source import SourceText
+    from tabtools.cli.bars_changed import Work
+    from tabtools.renumbering.plan import Beside, Plan
 
 MOST_NEW = 1_000
 MAX_BAR = 999_999
@@ -29,6 +24,7 @@ STATUSES = {CLEAN: "done", FINDINGS: "done, and something is named that could no
 FILE = click.argument("file", type=click.Path(path_type=Path))
 BEFORE = click.option("--before", type=Whole(0, MAX_BAR), metavar="BAR", help="Put them before this bar.")
 AFTER = click.option("--after", type=Whole(0, MAX_BAR), metavar="BAR", help="Put them behind this bar.")
+WORDS = click.option("--words", is_flag=True, help="Change bars that texts name in plain words, too.")
 DIFF = click.option("--diff", is_flag=True, help="Write nothing; show what would change.")
 
 
@@ -38,7 +34,8 @@ def bars() -> None:
 
     Repeats and passages of the solo, claims and links of its lesson, links of
     other lessons to it: each has the new numbers afterwards. What cannot be
-    carried along is named, bars that a text names in plain words among it.
+    carried along is named, and so are bars that texts name in plain words,
+    unless --words has them changed too.
 
     \b
     Example:
@@ -53,9 +50,12 @@ def bars() -> None:
 @BEFORE
 @AFTER
 @click.option("--count", type=Whole(1, MOST_NEW), default=1, show_default=True, help="How many.")
+@WORDS
 @DIFF
 @with_settings
-def insert(settings: Settings, file: Path, before: int | None, after: int | None, count: int, diff: bool) -> None:
+def insert(
+    settings: Settings, file: Path, before: int | None, after: int | None, count: int, words: bool, diff: bool
+) -> None:
     """Put new bars in, of which nothing is heard yet.
 
     They are written as ??, so that tabtools todo lists them. A section that
@@ -66,18 +66,20 @@ def insert(settings: Settings, file: Path, before: int | None, after: int | None
       tabtools bars insert dusk.solo --before 13
       tabtools bars insert dusk.solo --after 12 --count 2
     """
+    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import put_in
 
-    side, beside = _beside(before, after)
-    _change(settings, file, diff, lambda there: put_in(there, count, side, beside))
+    spot = _spot(before, after)
+    _change(work_on(settings, file, words, diff), lambda there: put_in(there, count, spot))
 
 
 @bars.command(statuses=STATUSES)
 @FILE
 @click.argument("wanted", metavar="BARS")
+@WORDS
 @DIFF
 @with_settings
-def remove(settings: Settings, file: Path, wanted: str, diff: bool) -> None:
+def remove(settings: Settings, file: Path, wanted: str, words: bool, diff: bool) -> None:
     """Take bars out. Bars that repeat one of them are written out.
 
     Claims about bars that are gone stay as they are, and are named.
@@ -86,10 +88,11 @@ def remove(settings: Settings, file: Path, wanted: str, diff: bool) -> None:
     Example:
       tabtools bars remove dusk.solo 5-6
     """
+    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import take_out
 
     taken = _bars_named(wanted)
-    _change(settings, file, diff, lambda there: take_out(there, taken))
+    _change(work_on(settings, file, words, diff), lambda there: take_out(there, taken))
 
 
 @bars.command(statuses=STATUSES)
@@ -97,9 +100,12 @@ def remove(settings: Settings, file: Path, wanted: str, diff: bool) -> None:
 @click.argument("wanted", metavar="BARS")
 @BEFORE
 @AFTER
+@WORDS
 @DIFF
 @with_settings
-def move(settings: Settings, file: Path, wanted: str, before: int | None, after: int | None, diff: bool) -> None:
+def move(
+    settings: Settings, file: Path, wanted: str, before: int | None, after: int | None, words: bool, diff: bool
+) -> None:
     """Move bars to another place.
 
     Chords, meter and tempo that held for a bar are written on its line where
@@ -109,18 +115,71 @@ def move(settings: Settings, file: Path, wanted: str, before: int | None, after:
     Example:
       tabtools bars move dusk.solo 9-10 --before 5
     """
+    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import move as moved
 
     taken = _bars_named(wanted)
-    side, beside = _beside(before, after)
-    _change(settings, file, diff, lambda there: moved(there, taken, side, beside))
+    spot = _spot(before, after)
+    _change(work_on(settings, file, words, diff), lambda there: moved(there, taken, spot))
 
 
-def _beside(before: int | None, after: int | None) -> tuple[Literal["before", "after"], int]:
+@bars.command(statuses=STATUSES)
+@FILE
+@click.option("--since", metavar="COMMIT", default="HEAD", show_default=True, help="When the old numbers held.")
+@WORDS
+@DIFF
+@with_settings
+def renumber(settings: Settings, file: Path, since: str, words: bool, diff: bool) -> None:
+    """Number the bars as they stand, after a change by hand.
+
+    What was in the file at an earlier commit says which bar was which. Lines
+    of solo and lessons that stand as they did then go along; those that were
+    changed since are taken to be right.
+
+    \b
+    Example:
+      tabtools bars renumber dusk.solo
+    """
+    from tabtools.cli.bars_changed import known_texts, read, work_on
+    from tabtools.renumbering.by_hand import numbered_since, unchanged_lines
+    from tabtools.renumbering.plan import PlanError
+    from tabtools.reports.renumbering import numbered_in_words, still_old
+
+    work = work_on(settings, file, words, diff)
+    known = known_texts(since, [work.source, *work.lessons])
+    before = known[work.source.path] if known else None
+    old = None if before is None else read(before)
+    try:
+        found = numbered_since(old, work.solo)
+    except PlanError as fault:
+        raise StopError(str(fault)) from None
+    if known is not None:
+        work.lines |= {one.path: unchanged_lines(known[one.path], one) for one in (work.source, *work.lessons)}
+    after = numbered_since(old, work.solo_with_words(found.plan)).solo
+    work.finish(after, found.plan, numbered_in_words(found, since), list(still_old(work.source.path, found)))
+
+
+def _change(work: Work, planned: Callable[[list[int]], Plan]) -> None:
+    """Do what is planned to the bars of a solo."""
+    from tabtools.renumbering.plan import PlanError
+    from tabtools.renumbering.rearranged import bars_of, rearranged
+    from tabtools.reports.renumbering import done_in_words, left_in_solo
+
+    try:
+        plan = planned(bars_of(work.solo))
+        found = rearranged(work.solo_with_words(plan), plan)
+    except PlanError as fault:
+        raise StopError(str(fault)) from None
+    work.finish(found.solo, plan, done_in_words(plan), list(left_in_solo(work.source.path, plan, found)))
+
+
+def _spot(before: int | None, after: int | None) -> Beside:
+    from tabtools.renumbering.plan import Beside
+
     if before is not None and after is None:
-        return "before", before
+        return Beside("before", before)
     if after is not None and before is None:
-        return "after", after
+        return Beside("after", after)
     raise StopError("say where: --before a bar or --after one" + (", not both" if before is not None else ""))
 
 
@@ -129,67 +188,3 @@ def _bars_named(wanted: str) -> range:
     if match is None:
         raise StopError(f"“{wanted}” names no bars; write 5 or 5-8")
     return range(int(match[1]), int(match[2] or match[1]) + 1)
-
-
-def _change(settings: Settings, file: Path, diff: bool, planned: Callable[[list[int]], Plan]) -> None:
-    """Do what is planned to a solo and to all lessons that speak of it, or show it."""
-    from tabtools.notation.write import FormatError, canonical, formatted
-    from tabtools.renumbering.carried import carried_lesson, words_of_solo
-    from tabtools.renumbering.plan import PlanError
-    from tabtools.renumbering.rearranged import bars_of, rearranged
-    from tabtools.reports.renumbering import LessonCarried, done_in_words, left_in_words
-    from tabtools.source import from_text
-
-    if str(file) == "-":
-        raise StopError("name a file; bars of standard input cannot be changed")
-    source, timeline = one_solo(file, "", settings, is_whole=True)
-    try:
-        plan = planned(bars_of(timeline.solo))
-        found = rearranged(timeline.solo, plan)
-        text = formatted(from_text(canonical(found.solo), source.path))
-    except PlanError as fault:
-        raise StopError(str(fault)) from None
-    except FormatError as fault:
-        raise StopError(f"{fault.message}; {fault.advice}") from None
-    changes: list[tuple[SourceText, str]] = [(source, text)]
-    lessons = []
-    for lesson in _lessons(settings, source.path):
-        is_own = lesson.path == lesson_path(source.path)
-        carried = carried_lesson(lesson, Path(source.path).stem, is_own, plan)
-        lessons.append(LessonCarried(lesson.path, carried))
-        if carried.text != lesson.text:
-            changes.append((lesson, carried.text))
-    if diff:
-        click.echo("".join(difference(old, new, "renumbered") for old, new in changes), nl=False)
-    else:
-        write_all_over([(Path(old.path), new, old) for old, new in changes])
-        click.echo(done_in_words(source.path, _done(plan), plan, lessons))
-    left = left_in_words(source.path, plan, found, words_of_solo(timeline.solo, source, plan), lessons)
-    if left:
-        click.echo("\n".join(["", "to look at:", *(f"  {line}" for line in left)]))
-    sys.exit(FINDINGS if left else CLEAN)
-
-
-def _done(plan: Plan) -> str:
-    """What was done to the bars, in words."""
-    if plan.new:
-        return f"{several(plan.new, 'bar')} put in, {_named(plan.made)}"
-    which = _named(plan.taken)
-    if plan.beside is None:
-        return f"{which} taken out"
-    now = [plan.numbers[bar] for bar in plan.taken if bar in plan.numbers]
-    return f"{which} moved, {_named(range(now[0], now[-1] + 1))} now"
-
-
-def _named(bars: range) -> str:
-    return f"bar {bars[0]}" if len(bars) == 1 else f"bars {bars[0]}-{bars[-1]}"
-
-
-def _lessons(settings: Settings, solo: str) -> Iterator[SourceText]:
-    """All lessons that may speak of a solo: those in its folder and in the folder of the solos."""
-    folders = [folder for folder in (Path(solo).parent, from_here(settings.folder)) if folder.is_dir()]
-    for lesson in read_all(markdown_files(folders), folders):
-        if isinstance(lesson, Unread):
-            click.echo(f"{lesson.path}: not looked at: {lesson.error.message}", err=True)
-        else:
-            yield lesson

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from tabtools.model.solo import Address, AddressRange, Solo
+from tabtools.model.solo import Address, AddressRange, Bar, Solo
 from tabtools.notation.claim_addresses import ClaimAddresses
 from tabtools.notation.claims import CODE
 from tabtools.notation.lesson_text import text_lines
 from tabtools.renumbering.plan import Plan
 from tabtools.source import SourceText, Span
 
+Edit = tuple[Span, str]
+"""A stretch of a text, and what stands there afterwards."""
 _WORDS = re.compile(
     r"(?<![\w#])[Bb]ars?\s+[0-9]{1,6}(?:\s*(?:-|–|,|&|\bto\b|\band\b|\bor\b)\s*[0-9]{1,6})*(?![\w.]*[0-9])"
 )
@@ -29,25 +31,50 @@ class Left(NamedTuple):
     why: str
 
 
+class NamedBars(NamedTuple):
+    """Bars that a text names in plain words and that have others now; `now` is None where one of them is gone."""
+
+    line: int
+    span: Span
+    words: str
+    now: str | None
+    why: str
+
+
 @dataclass(frozen=True, slots=True)
 class Carried:
-    """A lesson with its addresses written anew; how many claims and links that were, and what was left as it is."""
+    """A lesson with its bars under their new numbers; how many claims, links and words that were, and what was left."""
 
     text: str
     claims: int
     links: int
+    words: int
     left: tuple[Left, ...]
 
 
-def carried_lesson(lesson: SourceText, slug: str, is_own: bool, plan: Plan) -> Carried:
-    """A lesson that speaks of bars of the solo `slug`: its own one, whose claims are of that solo, or another."""
-    edits: list[tuple[Span, str]] = []
+def carried_lesson(
+    lesson: SourceText,
+    slug: str,
+    is_own: bool,
+    plan: Plan,
+    lines: Container[int] | None = None,
+    with_words: bool = False,
+) -> Carried:
+    """A lesson that speaks of bars of the solo `slug`: its own one, whose claims are of that solo, or another.
+
+    `lines` are the numbers of the lines that still speak of the old bars; None is all of them. `with_words` has bars
+    that are named in plain words go along too.
+    """
+    edits: list[Edit] = []
     left: list[Left] = []
     claims = links = 0
     reader = ClaimAddresses()
     own = r"|(?<![\w./-])(?=#b)" if is_own else ""
     link = re.compile(_LINK.format(slug=re.escape(slug), own=own))
+    prose = [" " * len(line) for line in lesson.lines()]
     for line in text_lines(lesson):
+        if lines is not None and line.number not in lines:
+            continue
         codes = list(CODE.finditer(line.text))
         for code in codes if is_own else ():
             said = code[2].strip()
@@ -58,34 +85,34 @@ def carried_lesson(lesson: SourceText, slug: str, is_own: bool, plan: Plan) -> C
             left += [Left(line.number, said, why) for why in found.left]
             edits += [(Span(start + span.start, start + span.end), new) for span, new in found.edits]
             claims += bool(found.edits)
-        prose = _without(line.text, codes)
-        for match in link.finditer(prose):
+        words = _without(line.text, codes)
+        prose[line.number - 1] = words
+        for match in link.finditer(words):
             old = Address(*map(int, match["address"].split(".")))
             now = plan.address(old)
-            if old.bar not in plan.numbers and old.bar not in plan.taken:
+            if not plan.changes(old.bar):
                 continue
             if now is None:
                 left.append(Left(line.number, match[0], f"bar {old.bar} is gone"))
-            elif now != old:
+            else:
                 at = line.start + match.start("address")
                 edits.append((Span(at, at + len(match["address"])), str(now)))
                 links += 1
-        if is_own:
-            left += [Left(line.number, *words) for words in named_in_words(prose, plan)]
-    return Carried(_edited(lesson.text, edits), claims, links, tuple(left))
+    named = tuple(_in_words(lesson, "\n".join(prose), 0, plan)) if is_own else ()
+    renamed = [(one.span, one.now) for one in named if with_words and one.now is not None]
+    left += left_of(named, with_words)
+    return Carried(_edited(lesson.text, [*edits, *renamed]), claims, links, len(renamed), tuple(sorted(left)))
 
 
-def named_in_words(text: str, plan: Plan) -> Iterator[tuple[str, str]]:
-    """(words, what is true now) of bars that a text names in plain words and that have other numbers now."""
-    for match in _WORDS.finditer(text):
-        bars = [int(number) for number in re.findall("[0-9]+", match[0])]
-        changed = [bar for bar in bars if (bar in plan.numbers or bar in plan.taken) and plan.numbers.get(bar) != bar]
-        if changed:
-            yield match[0], "; ".join(_fate(bar, plan) for bar in dict.fromkeys(changed))
+def left_of(named: Sequence[NamedBars], with_words: bool) -> list[Left]:
+    """The bars named in words that are left as they are: all of them, or those that are gone."""
+    return [Left(one.line, one.words, one.why) for one in named if one.now is None or not with_words]
 
 
-def words_of_solo(solo: Solo, source: SourceText, plan: Plan) -> list[Left]:
-    """Bars that the comments of a solo, its summary, or the names of its parts speak of in words."""
+def words_of_solo(
+    solo: Solo, source: SourceText, plan: Plan, lines: Container[int] | None = None
+) -> tuple[NamedBars, ...]:
+    """Bars that the comments of a solo and its summary name in words; `lines` as in `carried_lesson`."""
     spans = [comment.span for comment in solo.remarks]
     for field in solo.fields:
         spans += [comment.span for comment in field.comments.all()]
@@ -93,28 +120,47 @@ def words_of_solo(solo: Solo, source: SourceText, plan: Plan) -> list[Left]:
             spans.append(field.value_span)
     for item in solo.items:
         spans += [comment.span for comment in item.comments.all()]
-        spans += [comment.span for line in getattr(item, "lines", ()) for comment in line.comments.all()]
-    found = []
-    for span in sorted(spans):
-        line, _ = source.locate(span.start)
-        found += [Left(line, *words) for words in named_in_words(source.text[span.start : span.end], plan)]
-    return found
+        if isinstance(item, Bar):
+            spans += [comment.span for line in item.lines for comment in line.comments.all()]
+    found: list[NamedBars] = []
+    for start, end in sorted(spans):
+        if lines is None or source.locate(start)[0] in lines:
+            found += _in_words(source, source.text[start:end], start, plan)
+    return tuple(found)
 
 
-class _Claim(NamedTuple):
+def in_words_anew(text: str, named: Sequence[NamedBars]) -> str:
+    """A text with the bars that it names in words under their new numbers, as far as they are there."""
+    return _edited(text, [(one.span, one.now) for one in named if one.now is not None])
+
+
+def _in_words(source: SourceText, text: str, start: int, plan: Plan) -> Iterator[NamedBars]:
+    """The bars that a part of a source names in plain words, and that have other numbers now; it begins at `start`."""
+    for match in _WORDS.finditer(text):
+        bars = [int(number) for number in re.findall("[0-9]+", match[0])]
+        if not any(map(plan.changes, bars)):
+            continue
+        is_there = all(bar in plan.numbers or not plan.changes(bar) for bar in bars)
+        now = re.sub("[0-9]+", lambda number: str(plan.numbers.get(int(number[0]), number[0])), match[0])
+        why = "; ".join(_fate(bar, plan) for bar in dict.fromkeys(bars) if plan.changes(bar))
+        span = Span(start + match.start(), start + match.end())
+        yield NamedBars(source.locate(span.start)[0], span, " ".join(match[0].split()), now if is_there else None, why)
+
+
+class _CarriedClaim(NamedTuple):
     edits: list[tuple[Span, str]]
     left: list[str]
 
 
-def _claim(text: str, reader: ClaimAddresses, plan: Plan) -> _Claim:
+def _claim(text: str, reader: ClaimAddresses, plan: Plan) -> _CarriedClaim:
     """The addresses of a claim that are others now; none of them where one cannot be carried."""
     addresses = reader.of(text)
     if addresses is None:
-        return _Claim([], ["the claim cannot be read"])
+        return _CarriedClaim([], ["the claim cannot be read"])
     edits: list[tuple[Span, str]] = []
     left = []
     for span, old in addresses:
-        if not all(end.bar in plan.numbers or end.bar in plan.taken for end in old):
+        if not plan.knows(old):
             continue
         now = plan.stretch(old)
         if now is None:
@@ -123,22 +169,11 @@ def _claim(text: str, reader: ClaimAddresses, plan: Plan) -> _Claim:
             edits.append((span, str(now)))
             if cut := [end.bar for end in old if end.bar not in plan.numbers]:
                 left.append(f"without bar {cut[0]} it is {now} now")
-            elif any(old.first.bar < bar <= old.last.bar for bar in _put_before(plan)):
+            elif any(now.first.bar < bar < now.last.bar for bar in plan.made):
                 left.append(f"it is {now} now, new bars among it")
-    if any(plan.stretch(old) is None for _, old in addresses if _is_known(old, plan)):
-        return _Claim([], left)
-    return _Claim(edits, left)
-
-
-def _is_known(stretch: AddressRange, plan: Plan) -> bool:
-    return all(end.bar in plan.numbers or end.bar in plan.taken for end in stretch)
-
-
-def _put_before(plan: Plan) -> tuple[int, ...]:
-    """The old bar before which new bars were put, where there are any."""
-    if not plan.new or plan.beside is None:
-        return ()
-    return (plan.beside if plan.side == "before" else plan.beside + 1,)
+    if any(plan.stretch(old) is None for _, old in addresses if plan.knows(old)):
+        return _CarriedClaim([], left)
+    return _CarriedClaim(edits, left)
 
 
 def _why_not(old: AddressRange, plan: Plan) -> str:
@@ -163,7 +198,8 @@ def _without(line: str, codes: list[re.Match[str]]) -> str:
     return line
 
 
-def _edited(text: str, edits: list[tuple[Span, str]]) -> str:
+def _edited(text: str, edits: Sequence[Edit]) -> str:
+    """A text with stretches of it replaced; none of them overlap."""
     for span, new in sorted(edits, reverse=True):
         text = text[: span.start] + new + text[span.end :]
     return text

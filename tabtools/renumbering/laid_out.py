@@ -24,14 +24,14 @@ from tabtools.model.solo import (
     Stroke,
     first_number,
 )
-from tabtools.renumbering.pieces import Cell, Played, bar_played, is_at_start
+from tabtools.renumbering.pieces import Cell, PlayedBar, bar_played, is_at_start
 
 _NO_CHORD = ChordMark("NC")
 _PERMISSION = "# allow "
 
 
 @dataclass(frozen=True, slots=True)
-class _Repeat:
+class _RepeatedBar:
     """A bar that will be part of a `like` line; `chords` are None where its line gives none."""
 
     cell: Cell
@@ -44,11 +44,11 @@ class _Repeat:
 class LaidOut:
     """Items one after another. `facts` say how each bar was played, by its old number."""
 
-    def __init__(self, header: Header, facts: Mapping[int, Played]):
+    def __init__(self, header: Header, facts: Mapping[int, PlayedBar]):
         self._facts = facts
         self._items: list[Item] = []
-        self._repeats: list[_Repeat] = []
-        self._known: dict[int, Played] = {}
+        self._repeats: list[_RepeatedBar] = []
+        self._known: dict[int, PlayedBar] = {}
         self._stands: dict[int, int] = {}
         self._cells: dict[int, Cell] = {}
         self._commented: set[int] = set()
@@ -125,7 +125,7 @@ class LaidOut:
 
     # ---- bars that repeat others
 
-    def _as_repeat(self, cell: Cell, like: Like, number: int) -> _Repeat | None:
+    def _as_repeat(self, cell: Cell, like: Like, number: int) -> _RepeatedBar | None:
         """A bar as a repeat of one above it; None where none is there that would play the same."""
         fact = self._facts[cell.number]
         chords = cell.own_chords
@@ -139,7 +139,7 @@ class LaidOut:
             chords = tuple(_within_bar(mark) for mark in chords)
             if not fact.begins_with_own_chord and not same_chord(fact.before, self._chord):
                 chords = (replace(fact.before or _NO_CHORD, at=None), *chords)
-        repeat = _Repeat(cell, number, self._stands[source], chords, self._chord)
+        repeat = _RepeatedBar(cell, number, self._stands[source], chords, self._chord)
         again = bar_played(Cell(number, _like([repeat], 1)), self._known, self._chord, self._meter, self._tempo)
         return repeat if plays_alike(again, fact) else None
 
@@ -151,7 +151,7 @@ class LaidOut:
             self._items.append(replace(_like(taken, length), comments=self._comments_of(taken[0].cell)))
 
 
-def _stretch(waiting: list[_Repeat]) -> tuple[int, int]:
+def _stretch(waiting: list[_RepeatedBar]) -> tuple[int, int]:
     """How long a stretch the first of these repeat, and how many times, in one line."""
     length, seams = 1, 0
     while length < len(waiting) and waiting[length].source == waiting[0].source + length < waiting[0].number:
@@ -165,7 +165,7 @@ def _stretch(waiting: list[_Repeat]) -> tuple[int, int]:
     return length, times
 
 
-def _comes_again(waiting: list[_Repeat], length: int, times: int, has_seams: bool) -> bool:
+def _comes_again(waiting: list[_RepeatedBar], length: int, times: int, has_seams: bool) -> bool:
     """Whether a stretch that was repeated so many times comes once more, in the same line."""
     here = range(length * times, length * (times + 1))
     if here.stop > len(waiting) or any(waiting[at].source != waiting[at - length].source for at in here):
@@ -175,7 +175,7 @@ def _comes_again(waiting: list[_Repeat], length: int, times: int, has_seams: boo
     return is_whole and None not in joined[1:]
 
 
-def _joined(before: _Repeat, one: _Repeat) -> Literal["line", "seam", None]:
+def _joined(before: _RepeatedBar, one: _RepeatedBar) -> Literal["line", "seam", None]:
     """How a repeat stands in one line with the one before it: it did so before, or a bar between them is gone."""
     if one.cell.item == before.cell.item and one.cell.number == before.cell.number + 1:
         return "line"
@@ -184,19 +184,19 @@ def _joined(before: _Repeat, one: _Repeat) -> Literal["line", "seam", None]:
     return "seam" if is_seam and goes_on and _is_plain(before, one) else None
 
 
-def _source(repeat: _Repeat) -> int:
+def _source(repeat: _RepeatedBar) -> int:
     """The bar it repeated before."""
     return repeat.cell.item.source_of(repeat.cell.number) if isinstance(repeat.cell.item, Like) else 0
 
 
-def _is_plain(before: _Repeat, one: _Repeat) -> bool:
+def _is_plain(before: _RepeatedBar, one: _RepeatedBar) -> bool:
     """Whether one line could say both: no comment would be lost, and both or neither have chords of their own."""
     permissions = {comment.text for comment in before.cell.item.comments.all()}
     has_nothing_to_say = all(comment.text in permissions for comment in one.cell.item.comments.all())
     return has_nothing_to_say and (one.chords is None) == (before.chords is None)
 
 
-def _like(repeats: list[_Repeat], length: int) -> Like:
+def _like(repeats: list[_RepeatedBar], length: int) -> Like:
     """One line for bars that repeat a stretch of so many."""
     first, source = repeats[0].number, repeats[0].source
     chords: list[ChordMark] = []
@@ -231,7 +231,7 @@ def _sounding(mark: ChordMark | None) -> tuple[str, bool]:
     return ("NC", False) if mark is None or mark.symbol in ("NC", "N.C.") else (mark.symbol, mark.doubtful)
 
 
-def plays_alike(one: Played, other: Played) -> bool:
+def plays_alike(one: PlayedBar, other: PlayedBar) -> bool:
     """Whether two bars are played alike, over the same chords."""
     return (
         [replace(line, comments=NO_COMMENTS) for line in one.written.lines]
@@ -243,7 +243,7 @@ def plays_alike(one: Played, other: Played) -> bool:
     )
 
 
-def _changes(played: Played) -> list[tuple[Count, tuple[str, bool]]]:
+def _changes(played: PlayedBar) -> list[tuple[Count, tuple[str, bool]]]:
     """The chords that begin within a bar."""
     later = [mark for mark in played.chords if not is_at_start(mark, played.written)]
     return [(Count(mark.at.count, mark.at.half), _sounding(mark)) for mark in later if mark.at is not None]

@@ -46,7 +46,7 @@ def in_pieces(items: Sequence[Item]) -> list[Piece]:
 
 
 @dataclass(frozen=True, slots=True)
-class Played:
+class PlayedBar:
     """How a bar is played: what is written in it, its chords, and what holds when it begins.
 
     `before` is the chord that sounds on from the bar before, as far as the bar does not begin with one of its own.
@@ -80,9 +80,9 @@ def is_at_start(mark: ChordMark, written: Bar) -> bool:
     return mark.at is None or (mark.at.count <= first and not mark.at.half)
 
 
-def played(header: Header, cells: Sequence[Cell]) -> Iterator[Played]:
+def played(header: Header, cells: Sequence[Cell]) -> Iterator[PlayedBar]:
     """How each bar is played, as `timeline.unroll` has it. The bars that others repeat stand before them."""
-    known: dict[int, Played] = {}
+    known: dict[int, PlayedBar] = {}
     meter, tempo = header.meter, header.tempo
     chord: ChordMark | None = None
     for cell in cells:
@@ -92,12 +92,14 @@ def played(header: Header, cells: Sequence[Cell]) -> Iterator[Played]:
         yield one
 
 
-def bar_played(cell: Cell, known: dict[int, Played], chord: ChordMark | None, meter: Meter, tempo: Fraction) -> Played:
+def bar_played(
+    cell: Cell, known: dict[int, PlayedBar], chord: ChordMark | None, meter: Meter, tempo: Fraction
+) -> PlayedBar:
     """How one bar is played behind others; `known` are those it may repeat."""
     own = cell.own_chords
     if isinstance(cell.item, Bar):
         written = cell.item
-        return Played(written, own or (), chord, written.meter or meter, written.tempo or tempo)
+        return PlayedBar(written, own or (), chord, written.meter or meter, written.tempo or tempo)
     source = known[cell.item.source_of(cell.number)]
     chords, before = (source.chords, source.before) if own is None else (own, chord)
-    return Played(source.written, chords, before, source.meter, source.written.tempo or tempo)
+    return PlayedBar(source.written, chords, before, source.meter, source.written.tempo or tempo)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from tabtools.model.solo import Address, AddressRange
 
@@ -13,28 +13,33 @@ class PlanError(Exception):
     """What cannot be done to these bars; the text says why and what to do."""
 
 
+class Beside(NamedTuple):
+    """Before or behind which bar something is put, by its old number."""
+
+    side: Literal["before", "after"]
+    bar: int
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Bars that are taken from their place, and where they, or new ones, are put.
+    """What becomes of the bars: `numbers` has the number that each old bar has afterwards; what is gone is not in it.
 
-    `taken` are numbers of bars, `new` is how many are made. `beside` is the bar before or behind which they are put,
-    None where bars are only taken out. `numbers` has the number that each old bar has afterwards; what is gone is not
-    in it.
+    `taken` are old bars that leave their place, `made` are the numbers of bars that were not there, and `spot` is
+    where either is put: None where bars are only taken out, or where they stand in their new order already.
     """
 
-    taken: range
-    new: int
-    side: Literal["before", "after"]
-    beside: int | None
+    taken: frozenset[int]
+    made: tuple[int, ...]
     numbers: Mapping[int, int]
+    spot: Beside | None = None
 
-    @property
-    def made(self) -> range:
-        """The numbers of the new bars."""
-        if not self.new or self.beside is None:
-            return range(0)
-        now = self.numbers[self.beside]
-        return range(now - self.new, now) if self.side == "before" else range(now + 1, now + 1 + self.new)
+    def knows(self, old: AddressRange) -> bool:
+        """Whether both ends of a stretch were there."""
+        return all(end.bar in self.numbers or end.bar in self.taken for end in old)
+
+    def changes(self, bar: int) -> bool:
+        """Whether an old bar has another number now, or none."""
+        return (bar in self.numbers or bar in self.taken) and self.numbers.get(bar) != bar
 
     def address(self, old: Address) -> Address | None:
         """The address that a place has now; None where its bar is gone."""
@@ -42,28 +47,41 @@ class Plan:
         return None if number is None else old._replace(bar=number)
 
     def stretch(self, old: AddressRange) -> AddressRange | None:
-        """The stretch as it is now, as far as its bars are still there and together; None where they are not.
+        """The stretch as it is now, as far as its bars are still there; None where they are not together any more.
 
-        What is put in between its bars belongs to it.
+        New bars that were put in between its bars belong to it.
         """
+        now = [self.numbers[bar] for bar in self.numbers if old.first.bar <= bar <= old.last.bar]
+        if not now or now != sorted(now):
+            return None
+        if sum(now[0] <= number <= now[-1] for number in self.numbers.values()) > len(now):
+            return None
+        return self._between(old, now)
+
+    def passage(self, old: AddressRange) -> AddressRange | None:
+        """A passage as it is now: without bars moved out of it, with those moved in; None where all are gone."""
         bars = [bar for bar in self.numbers if old.first.bar <= bar <= old.last.bar]
-        if not bars:
-            return None
-        now = [self.numbers[bar] for bar in bars]
-        if now != sorted(now) or sum(now[0] <= number <= now[-1] for number in self.numbers.values()) > len(now):
-            return None
-        first = self.address(old.first) or Address(now[0])
-        last = self.address(old.last) or Address(now[-1])
+        staying = [bar for bar in bars if bar not in self.taken] or bars
+        return self._between(old, [self.numbers[bar] for bar in staying]) if staying else None
+
+    def _between(self, old: AddressRange, now: Sequence[int]) -> AddressRange:
+        """From the first to the last of these bars; within a bar only where the end that says so is still the end."""
+        first, last = self.address(old.first), self.address(old.last)
+        if first is None or first.bar != now[0]:
+            first = Address(now[0])
+        if last is None or last.bar != now[-1]:
+            last = Address(now[-1])
         return AddressRange(first, last)
 
 
-def put_in(bars: Sequence[int], new: int, side: Literal["before", "after"], beside: int) -> Plan:
-    """New bars before or behind one of `bars`, the numbers there are. Raises `PlanError`."""
-    _check_there(bars, beside)
-    if side == "before" and beside == 0:
+def put_in(bars: Sequence[int], new: int, spot: Beside) -> Plan:
+    """So many new bars beside one of `bars`, the numbers there are. Raises `PlanError`."""
+    _check_there(bars, spot.bar)
+    if spot == Beside("before", 0):
         raise PlanError("bar 0 is the pickup, and nothing stands before it; put bars in --after 0")
-    numbers = {bar: bar + new if bar > beside or (bar == beside and side == "before") else bar for bar in bars}
-    return Plan(range(0), new, side, beside, numbers)
+    first = spot.bar if spot.side == "before" else spot.bar + 1
+    numbers = {bar: bar + new if bar >= first else bar for bar in bars}
+    return Plan(frozenset(), tuple(range(first, first + new)), numbers, spot)
 
 
 def take_out(bars: Sequence[int], taken: range) -> Plan:
@@ -73,21 +91,21 @@ def take_out(bars: Sequence[int], taken: range) -> Plan:
         raise PlanError("that would be all bars of the solo; delete the file instead")
     shift = sum(bar in taken for bar in bars if bar != 0)
     numbers = {bar: bar - shift if bar >= taken.stop else bar for bar in bars if bar not in taken}
-    return Plan(taken, 0, "before", None, numbers)
+    return Plan(frozenset(taken), (), numbers)
 
 
-def move(bars: Sequence[int], taken: range, side: Literal["before", "after"], beside: int) -> Plan:
-    """Bars moved before or behind another one. Raises `PlanError`."""
+def move(bars: Sequence[int], taken: range, spot: Beside) -> Plan:
+    """Bars moved beside another one. Raises `PlanError`."""
     _check_stretch(bars, taken)
-    _check_there(bars, beside)
-    if beside in taken:
-        raise PlanError(f"bar {beside} is among the bars that are moved; name one beside which they go")
-    if taken.start == 0 or (beside == 0 and side == "before"):
+    _check_there(bars, spot.bar)
+    if spot.bar in taken:
+        raise PlanError(f"bar {spot.bar} is among the bars that are moved; name one beside which they go")
+    if taken.start == 0 or spot == Beside("before", 0):
         raise PlanError("bar 0 is the pickup, and stays in front")
     staying = [bar for bar in bars if bar not in taken]
-    at = staying.index(beside) + (side == "after")
+    at = staying.index(spot.bar) + (spot.side == "after")
     order = [*staying[:at], *taken, *staying[at:]]
-    return Plan(taken, 0, side, beside, dict(sorted(zip(order, bars, strict=True))))
+    return Plan(frozenset(taken), (), dict(sorted(zip(order, bars, strict=True))), spot)
 
 
 def _check_there(bars: Sequence[int], wanted: int) -> None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from tabtools.model.solo import Bar, Hold, Item, Like, Passage, Section, Solo, Stroke, numbers_of
+from tabtools.model.solo import AddressRange, Bar, Hold, Item, Like, Passage, Section, Solo, Stroke, numbers_of
 from tabtools.renumbering.laid_out import LaidOut, plays_alike
-from tabtools.renumbering.pieces import Cell, Piece, Played, in_pieces, played
+from tabtools.renumbering.pieces import Cell, Piece, PlayedBar, in_pieces, played
 from tabtools.renumbering.plan import Plan, PlanError
 from tabtools.timeline.spread import leaves
 
@@ -20,12 +20,13 @@ NEW = -1
 class Rearranged:
     """A solo with its bars in another order, and what could not be carried along.
 
-    `passages` and `sections` have no bars any more, `untimed` are bars, by their new numbers, whose place in the
+    `passages` have other bars than before, with what they are now, None where all their bars are gone; `sections` have
+    none any more. `untimed` are bars, by their new numbers, whose place in the
     recording was taken out, `cut_off` bars that begin with what sounded in another bar, with that bar's old number.
     """
 
     solo: Solo
-    passages: tuple[Passage, ...] = ()
+    passages: tuple[tuple[Passage, AddressRange | None], ...] = ()
     sections: tuple[Section, ...] = ()
     untimed: tuple[int, ...] = ()
     cut_off: tuple[tuple[int, int], ...] = ()
@@ -51,15 +52,18 @@ def rearranged(solo: Solo, plan: Plan) -> Rearranged:
     old_cells = [piece for piece in pieces if isinstance(piece, Cell)]
     facts = dict(zip((cell.number for cell in old_cells), played(solo.header, old_cells), strict=True))
     laid = LaidOut(solo.header, facts)
-    lost_passages: list[Passage] = []
+    passages: list[tuple[Passage, AddressRange | None]] = []
     untimed: list[int] = []
     new_numbers = iter(plan.made)
     for piece in order:
         if isinstance(piece, Section):
             laid.put(piece)
         elif isinstance(piece, Passage):
-            now = plan.stretch(piece.range)
-            laid.put(replace(piece, range=now)) if now else lost_passages.append(piece)
+            now = plan.passage(piece.range)
+            if now is not None:
+                laid.put(replace(piece, range=now))
+            if now is None or now != plan.stretch(piece.range):
+                passages.append((piece, now))
         elif piece.number <= NEW:
             laid.put_new(next(new_numbers))
         else:
@@ -72,7 +76,7 @@ def rearranged(solo: Solo, plan: Plan) -> Rearranged:
     found = replace(solo, items=items)
     _prove(found, plan, facts)
     cut_off = tuple(_cut_off(old_cells, [piece for piece in order if isinstance(piece, Cell)], plan, facts))
-    return Rearranged(found, tuple(lost_passages), gone, tuple(untimed), cut_off, tuple(laid.written_out))
+    return Rearranged(found, tuple(passages), gone, tuple(untimed), cut_off, tuple(laid.written_out))
 
 
 def _check_repeats(solo: Solo) -> None:
@@ -91,17 +95,15 @@ def _check_repeats(solo: Solo) -> None:
 def _in_new_order(pieces: Sequence[Piece], plan: Plan) -> list[Piece]:
     """The pieces as they stand afterwards, new bars among them."""
     taken = [piece for piece in pieces if isinstance(piece, Cell) and piece.number in plan.taken]
-    empty = Bar(NEW)
-    put: list[Piece] = [*taken, *(Cell(NEW, empty) for _ in range(plan.new))]
+    put: list[Piece] = [*taken, *(Cell(NEW, Bar(NEW)) for _ in plan.made)]
     order: list[Piece] = []
     for piece in pieces:
-        if isinstance(piece, Cell) and piece.number in plan.taken:
-            continue
-        is_beside = isinstance(piece, Cell) and piece.number == plan.beside
-        if is_beside and plan.side == "before":
+        here = plan.spot if isinstance(piece, Cell) and plan.spot and piece.number == plan.spot.bar else None
+        if here and here.side == "before":
             order.extend(put)
-        order.append(piece)
-        if is_beside and plan.side == "after":
+        if not isinstance(piece, Cell) or piece.number not in plan.taken:
+            order.append(piece)
+        if here and here.side == "after":
             order.extend(put)
     return order
 
@@ -128,7 +130,7 @@ def _next_of_form(items: Sequence[Item], at: int) -> Item | None:
     return next((item for item in items[at + 1 :] if not isinstance(item, Passage)), None)
 
 
-def _prove(found: Solo, plan: Plan, facts: Mapping[int, Played]) -> None:
+def _prove(found: Solo, plan: Plan, facts: Mapping[int, PlayedBar]) -> None:
     """Every bar that stayed is played as it was. Raises `PlanError`."""
     cells = [piece for piece in in_pieces(found.items) if isinstance(piece, Cell)]
     now = dict(zip((cell.number for cell in cells), played(found.header, cells), strict=True))
@@ -138,7 +140,7 @@ def _prove(found: Solo, plan: Plan, facts: Mapping[int, Played]) -> None:
 
 
 def _cut_off(
-    old: Sequence[Cell], new: Sequence[Cell], plan: Plan, facts: Mapping[int, Played]
+    old: Sequence[Cell], new: Sequence[Cell], plan: Plan, facts: Mapping[int, PlayedBar]
 ) -> Iterator[tuple[int, int]]:
     """(new number, old number of the bar before) of bars that begin with what another bar began, no longer before."""
     was_before = {cell.number: before.number for before, cell in pairwise(old)}
