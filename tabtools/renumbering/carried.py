@@ -167,8 +167,8 @@ def _claim(text: str, reader: ClaimAddresses, plan: Plan) -> _CarriedClaim:
             left.append(_why_not(old, plan))
         elif now != old:
             edits.append((span, str(now)))
-            if cut := [end.bar for end in old if end.bar not in plan.numbers]:
-                left.append(f"without bar {cut[0]} it is {now} now")
+            if plan.loses(old):
+                left.append(f"it is {now} now, without bars that are gone")
             elif any(now.first.bar < bar < now.last.bar for bar in plan.made):
                 left.append(f"it is {now} now, new bars among it")
     if any(plan.stretch(old) is None for _, old in addresses if plan.knows(old)):

@@ -80,9 +80,10 @@ class LaidOut:
             fact = self._facts[cell.number]
             lines = tuple(replace(line, comments=NO_COMMENTS) for line in fact.written.lines)
             self.written_out.append(number)
+            self._stand_in(cell, number)
             chords = tuple(_within_bar(mark) for mark in fact.chords)
             self._write(cell, number, Bar(number, chords, lines, free=fact.written.free))
-        self._stands.setdefault(cell.number, number)
+        self._stands[cell.number] = number
 
     def finished(self) -> tuple[Item, ...]:
         """All that was put."""
@@ -90,6 +91,15 @@ class LaidOut:
         return tuple(self._items)
 
     # ---- bars written out
+
+    def _stand_in(self, cell: Cell, number: int) -> None:
+        """Let what repeats the bar that a bar repeated, which is not there, repeat this one."""
+        while isinstance(cell.item, Like):
+            source = cell.item.source_of(cell.number)
+            self._stands.setdefault(source, number)
+            if source not in self._cells:
+                break
+            cell = self._cells[source]
 
     def _write(self, cell: Cell, number: int, bar: Bar) -> None:
         """A bar of its own, with the chord, meter and tempo that held for it where others would now."""
@@ -171,7 +181,9 @@ def _comes_again(waiting: list[_RepeatedBar], length: int, times: int, has_seams
     if here.stop > len(waiting) or any(waiting[at].source != waiting[at - length].source for at in here):
         return False
     joined = [_joined(waiting[at - 1], waiting[at]) for at in here]
-    is_whole = joined[0] is not None or (has_seams and _is_plain(waiting[here.start - 1], waiting[here.start]))
+    before, one = waiting[here.start - 1], waiting[here.start]
+    is_seam = has_seams or "seam" in joined[1:] or one.cell.number != before.cell.number + 1
+    is_whole = joined[0] is not None or (is_seam and _is_plain(before, one))
     return is_whole and None not in joined[1:]
 
 
@@ -179,7 +191,7 @@ def _joined(before: _RepeatedBar, one: _RepeatedBar) -> Literal["line", "seam", 
     """How a repeat stands in one line with the one before it: it did so before, or a bar between them is gone."""
     if one.cell.item == before.cell.item and one.cell.number == before.cell.number + 1:
         return "line"
-    is_seam = one.cell.number != before.cell.number + 1 or _source(one) != _source(before) + 1
+    is_seam = one.cell.number != before.cell.number + 1 or _source(one) > _source(before) + 1
     goes_on = one.source == before.source + 1
     return "seam" if is_seam and goes_on and _is_plain(before, one) else None
 
@@ -201,14 +213,23 @@ def _like(repeats: list[_RepeatedBar], length: int) -> Like:
     first, source = repeats[0].number, repeats[0].source
     chords: list[ChordMark] = []
     for repeat in repeats:
+        is_first = repeat.number == first
         for mark in repeat.chords or ():
-            is_first = repeat.number == first
+            if not is_first and _says_what_holds(repeat):
+                continue
             count = mark.at or Count(1)
             at = mark.at if is_first else Count(count.count, count.half, repeat.number)
             chords.append(replace(mark, at=at))
     if repeats[0].chords is not None and not chords:
         chords = [replace(repeats[0].before or _NO_CHORD, at=None)]
     return Like(first, repeats[-1].number, source, source + length - 1, tuple(chords))
+
+
+def _says_what_holds(repeat: _RepeatedBar) -> bool:
+    """Whether the line of a repeat was given a chord only because it had none of its own."""
+    like = repeat.cell.item
+    is_given = len(like.chords) == 1 and like.chords[0].at is None and repeat.cell.number == first_number(like)
+    return is_given and same_chord(like.chords[0], repeat.before)
 
 
 def _within_bar(mark: ChordMark) -> ChordMark:

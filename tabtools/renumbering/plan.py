@@ -41,6 +41,10 @@ class Plan:
         """Whether an old bar has another number now, or none."""
         return (bar in self.numbers or bar in self.taken) and self.numbers.get(bar) != bar
 
+    def loses(self, old: AddressRange) -> bool:
+        """Whether bars of a stretch are gone."""
+        return any(old.first.bar <= bar <= old.last.bar and bar not in self.numbers for bar in self.taken)
+
     def address(self, old: Address) -> Address | None:
         """The address that a place has now; None where its bar is gone."""
         number = self.numbers.get(old.bar)

@@ -12,6 +12,8 @@ from tabtools.renumbering.pieces import Cell, Piece, PlayedBar, in_pieces, playe
 from tabtools.renumbering.plan import Plan, PlanError
 from tabtools.timeline.spread import leaves
 
+NEEDS_SOUND = frozenset("pbrw")
+"""Moves that go on from a note that sounds; the others can come from nowhere."""
 NEW = -1
 """The number below 0 that stands for a bar that was not there."""
 
@@ -62,7 +64,7 @@ def rearranged(solo: Solo, plan: Plan) -> Rearranged:
             now = plan.passage(piece.range)
             if now is not None:
                 laid.put(replace(piece, range=now))
-            if now is None or now != plan.stretch(piece.range):
+            if now is None or now != plan.stretch(piece.range) or plan.loses(piece.range):
                 passages.append((piece, now))
         elif piece.number <= NEW:
             laid.put_new(next(new_numbers))
@@ -154,9 +156,11 @@ def _cut_off(
 
 
 def _begins_with_others(bar: Bar) -> bool:
-    """Whether a bar begins with a note held over, or with a move on the string of the stroke before."""
-    lines = sorted(bar.lines, key=lambda line: line.first)
-    first = next(iter(leaves(lines[0].slots)), None) if lines else None
-    if isinstance(first, Stroke):
-        return any(note.via and note.string is None for note in first.notes) or first.notes[0].only_moves_pitch
-    return isinstance(first, Hold)
+    """Whether a bar begins with a note held over, or its first stroke is a move that needs the one before it."""
+    slots = [slot for line in sorted(bar.lines, key=lambda line: line.first) for slot in leaves(line.slots)]
+    if slots and isinstance(slots[0], Hold):
+        return True
+    first = next((slot for slot in slots if isinstance(slot, Stroke)), None)
+    return first is not None and any(
+        note.via in NEEDS_SOUND or (note.via and note.string is None) for note in first.notes
+    )

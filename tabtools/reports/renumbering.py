@@ -77,7 +77,8 @@ def left_in_solo(path: str, plan: Plan, found: Rearranged) -> Iterator[str]:
         yield f"{path}: bar {number} goes on from what sounded in {where}"
     for passage, now in found.passages:
         name = f"“{passage.name}”, {passage.range} before," if passage.name else f"{passage.range}"
-        fate = f"is {now} now: bars were moved out of it, or into it" if now else "is taken out: its bars are gone"
+        why = "some of its bars are gone" if plan.loses(passage.range) else "bars were moved out of it, or into it"
+        fate = f"is {now} now: {why}" if now else "is taken out: its bars are gone"
         yield f"{path}: the passage {name} {fate}"
     for section in found.sections:
         name = " ".join(filter(None, (section.label, section.name)))
