@@ -153,7 +153,7 @@ def renumber(settings: Settings, file: Path, since: str, words: bool, diff: bool
         found = numbered_since(old, work.solo)
     except PlanError as fault:
         raise StopError(str(fault)) from None
-    if known is not None:
+    if known is not None and before is not None:
         work.lines |= {one.path: unchanged_lines(known[one.path], one) for one in (work.source, *work.lessons)}
     after = numbered_since(old, work.solo_with_words(found.plan)).solo
     work.finish(after, found.plan, numbered_in_words(found, since), list(still_old(work.source.path, found)))

@@ -180,7 +180,8 @@ def _why_not(old: AddressRange, plan: Plan) -> str:
     bars = sorted({end.bar for end in old})
     if all(bar not in plan.numbers for bar in bars):
         return f"{_named(bars)} {'is' if len(bars) == 1 else 'are'} gone"
-    return "its bars do not stand together any more: " + "; ".join(_fate(bar, plan) for bar in bars)
+    fates = [_fate(bar, plan) for bar in bars if plan.changes(bar)]
+    return ": ".join(filter(None, ("its bars do not stand together any more", "; ".join(fates))))
 
 
 def _named(bars: list[int]) -> str:

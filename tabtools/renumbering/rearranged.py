@@ -151,8 +151,14 @@ def _cut_off(
         before = was_before.get(cell.number)
         if before is None or before == is_before.get(cell.number) or cell.number <= NEW:
             continue
-        if _begins_with_others(facts[cell.number].written):
+        if _begins_with_others(facts[cell.number].written) and not _is_unheard(facts[before].written):
             yield plan.numbers[cell.number], before
+
+
+def _is_unheard(bar: Bar) -> bool:
+    """Whether nothing of a bar is made out: what was cut off there goes on again where it is gone."""
+    slots = [slot for line in bar.lines for slot in leaves(line.slots)]
+    return all(isinstance(slot, Stroke) and slot.notes[0].unheard for slot in slots)
 
 
 def _begins_with_others(bar: Bar) -> bool:

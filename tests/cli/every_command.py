@@ -86,6 +86,9 @@ def asked(solo: str, other: str, dice: Random) -> Iterator[Asked]:
     yield Asked(("place", solo), ran, frozenset((0, 1, 2)))
     yield Asked(("place", solo, "1-4", "--position", f"{dice.randint(1, 12)}"), run | found, frozenset((0, 1, 2)))
     yield Asked(("place", solo, "--strings", "1-3", "--format", "json"), found, frozenset((0, 1, 2)), read_strictly)
+    bars = (("insert", solo, "--after", "1"), ("remove", solo, "1"), ("move", solo, "2", "--before", "1"))
+    for words in (*bars, ("renumber", solo)):
+        yield Asked(("bars", *words, "--diff"), found | run, frozenset((0, 1, 2)))
     yield Asked(("transpose", solo, "--by", f"{dice.randint(-5, 5)}"), found | run, frozenset((0, 1, 2)))
     yield Asked(("transpose", solo, "--strings", "1"), found | run, frozenset((0, 1, 2)))
     to_musicxml = ("--to", "musicxml")

@@ -29,6 +29,9 @@ FILES = {
     "higher.solo": SOUND.replace("3:7", "3:9"),
     "open.solo": SOUND.replace("3:7", "=D4"),
     "too-low.solo": SOUND.replace("3:7", "=C1"),
+    "counted.solo": SOUND + "\n# bar 2 is the last\nbar 2\n1-4  2:8\n",
+    "gap.solo": SOUND + "\n# bar 3 is the last\nbar 3\n1-4  2:8\n",
+    "twice.solo": SOUND + "\nbar 1\n1-4  2:8\n",
     "no-text.solo": "\x00",
     "a.patch": suggestion(DUSK, BETTER, SOLO),
     "worse.patch": suggestion(DUSK, WORSE, SOLO),
@@ -65,6 +68,18 @@ place                     1    too-low.solo                                  | b
 place                     2    no-text.solo                                  | NUL byte
 place                     2    open.solo 7                                   | there is no bar 7
 place                     2    open.solo --strings 7                         | names no strings
+bars insert               0    dawn.solo --after 1                           | 1 bar put in, bar 2
+bars insert               1    counted.solo --before 2                       | bar 2 is bar 3 now
+bars insert               2    dawn.solo --before 5                          | there is no bar 5
+bars remove               0    counted.solo 1 --words                        | bar 1 taken out
+bars remove               1    counted.solo 1                                | bar 2 is bar 1 now
+bars remove               2    dawn.solo 1                                   | all bars of the solo
+bars move                 0    counted.solo 2 --before 1 --words             | bar 2 moved
+bars move                 1    counted.solo 2 --before 1                     | bar 2 is bar 1 now
+bars move                 2    counted.solo 1 --before 1                     | among the bars that are moved
+bars renumber             0    gap.solo --words                              | 1 bar has another number
+bars renumber             1    gap.solo                                      | bar 3 is bar 2 now
+bars renumber             2    twice.solo                                    | two bars have the number 1
 transpose                 0    dawn.solo --by 2                              | Bm
 transpose                 1    dawn.solo --by -24                            | no hand can play it there
 transpose                 2    dawn.solo --to "C minor"                      | names no key to go from
@@ -130,7 +145,7 @@ git merge-driver          10   base against theirs 7 dusk.solo               |
 """
 """Command, status, words; what is typed (`<`, an answer) or the folder it runs in (`in`); what is said."""
 
-_LINE = re.compile(r"(git \S+|\S+) +([0-9]+)(.*?)(?: < *(\S*))?(?: in +(\S+))? *")
+_LINE = re.compile(r"((?:git|bars) \S+|\S+) +([0-9]+)(.*?)(?: < *(\S*))?(?: in +(\S+))? *")
 
 
 class Row:
