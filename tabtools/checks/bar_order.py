@@ -94,7 +94,12 @@ def _disorder(subject: Subject, entries: list[_OrderedBar]) -> Iterator[Finding]
             first = entries[first_at[entry.first]].span.start
             if not subject.is_in_conflict(first, entry.span.start):
                 message = f"bar {entry.first} stands twice; the first is on line {subject.source.locate(first)[0]}"
-                yield Finding(entry.span, message, "delete one of them, or number the bars as they stand: tabtools bars renumber", address)
+                yield Finding(
+                    entry.span,
+                    message,
+                    "delete one of them, or number the bars as they stand: tabtools bars renumber",
+                    address,
+                )
         elif entry.first < expected:
             message = f"bar {entry.first} stands after bar {highest}"
             yield Finding(entry.span, message, "put the bars into the order they are played", address)

@@ -19,7 +19,8 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import first_arrival, goal_not_known
+from tabtools.checks.wording import first_arrival
+from tabtools.notation.move_words import goal_not_known
 from tabtools.problem import Severity
 from tabtools.timeline.unheard import unheard_stretches
 

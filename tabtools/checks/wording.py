@@ -55,18 +55,6 @@ def written(note: Note) -> str:
     return f"{note.via}{string}{fret}{touch}{heard}"
 
 
-def goal_not_known(note: Note) -> str:
-    """How far a slot goes that only moves the pitch and does not say to where: `how far this bend goes`."""
-    return _GOALS[note.via]
-
-
-_GOALS = {
-    "b": "how far this bend goes",
-    "r": "how far this bend is let down",
-    "w": "how far the vibrato bar goes here",
-}
-
-
 def which_place(pitch: str, places: Sequence[str]) -> str:
     """Of a pitch that is certain, and lies at one of several places: `A4 is certain; whether …`."""
     return f"{pitch} is certain; whether it is played at {in_a_row(places, 'or')} is not"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from tabtools.checks.wording import goal_not_known
+from tabtools.notation.move_words import goal_not_known
 from tabtools.notation.write import played_text, reading_text
 from tabtools.timeline import TimedBar, TimedNote
 

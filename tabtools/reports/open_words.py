@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
-from tabtools.checks.wording import first_arrival, fret_text, goal_not_known, in_a_row, place, which_place, written
+from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, which_place, written
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Place, notes_of
+from tabtools.notation.move_words import goal_not_known
 from tabtools.study.open_things import OpenKind, OpenThing
 from tabtools.study.periods import ORDINALS
 from tabtools.timeline import TimedNote
