@@ -8,7 +8,7 @@ from random import Random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from test_solos import done_to
+from test_rearranged_solos import done_to
 from thoroughness import share
 from thrown_solos import thrown
 
