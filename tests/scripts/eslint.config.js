@@ -7,7 +7,8 @@ const known = (names) => Object.fromEntries(names.map((name) => [name, "readonly
 const BROWSER = known([
   ...["document", "location", "localStorage", "matchMedia", "navigator", "performance", "innerHeight", "scrollY", "history"],
   ...["addEventListener", "requestAnimationFrame", "setTimeout", "clearTimeout", "setInterval", "clearInterval"],
-  ...["Blob", "MouseEvent", "Option", "ResizeObserver", "TextEncoder", "FormData", "URL", "URLSearchParams"],
+  ...["Blob", "FormData", "IntersectionObserver", "MouseEvent", "Option", "ResizeObserver", "TextEncoder", "URL"],
+  "URLSearchParams",
   ...["AbortController", "CSS", "DataTransfer", "DOMParser", "EventSource", "fetch", "indexedDB", "scrollBy", "scrollTo"],
   "getComputedStyle",
   ...["Audio", "AudioBuffer", "AudioBufferSourceNode", "AudioContext", "GainNode", "OfflineAudioContext"],

@@ -147,7 +147,7 @@ def test_degrees_change_from_the_plain_style_to_the_extended(page: Page, demo: P
     opened(page, demo, "solos/tide-tables")
     degrees = page.locator("[id^='b4.4'] .degree")
     assert degrees.all_text_contents() == ["♭2", "1"]
-    page.get_by_label("Under the notes").select_option(label="degree over the chord, extended (♯9, 9)")
+    page.get_by_label("Under the notes").select_option(label="degree, extended (♯9, 9)")
     assert degrees.all_text_contents() == ["♭9", "1"]
 
 

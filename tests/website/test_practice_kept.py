@@ -86,8 +86,8 @@ def test_two_bars_are_looped_by_two_presses_at_a_note(phone: Page) -> None:
 def test_what_is_named_can_be_looped_and_is_shown(phone: Page) -> None:
     for section, within in ((".tt-necks", "figure"), (".tt-devices", "li")):
         link = phone.locator(f"{section} {within}", has=phone.locator(".tt-loop")).first
-        href = link.locator(".tt-loop").get_attribute("href") or ""
-        link.locator(".tt-loop").tap()
+        href = link.locator(".tt-loop").first.get_attribute("href") or ""
+        link.locator(".tt-loop").first.tap()
         assert [f"b{bar + 1}" for bar in stretch(phone)] == [end.partition(".")[0] for end in href[1:].split("-")]
         looped = phone.locator(".tt-begins").bounding_box()
         assert 0 <= looped["y"] < PHONE["height"] / 2

@@ -216,7 +216,18 @@ def looked_for() -> tuple[set[str], set[str]]:
 
 
 PROBLEM = Problem("bar-duration", Severity.ERROR, "dusk.solo", Span(0, 1), "a count is missing", address="1")
-MADE = ("tt-cursor", "tt-span", "tt-now", "tt-chosen", "tt-lit", "tt-print", "tt-paged", "degree")
+MADE = (
+    "tt-return",
+    "tt-goes-on",
+    "tt-cursor",
+    "tt-span",
+    "tt-now",
+    "tt-chosen",
+    "tt-lit",
+    "tt-print",
+    "tt-paged",
+    "degree",
+)
 """What scripts put into the page themselves, or what only some notes, or long lists, have."""
 
 

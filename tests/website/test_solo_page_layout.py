@@ -117,6 +117,51 @@ def test_the_lesson_stands_beside_the_tab_and_follows_until_it_is_taken_over(pag
     assert page.evaluate("document.querySelector('.tt-side').scrollTop") > 0
 
 
+def test_on_a_phone_one_link_leads_to_the_lesson_and_one_back_to_the_sentence(page: Page) -> None:
+    seen_at(page, PHONE)
+    page.locator(".tt-to-lesson a").click()
+    assert 0 <= box(page, "#lesson")["top"] < PHONE[1] / 2
+    back, link = page.locator(".tt-return"), page.locator(".tt-lesson a.tt-loop").last
+    assert back.is_hidden()
+    link.click()
+    assert 0 <= box(page, ".tt-begins")["top"] < PHONE[1] / 2
+    back.click()
+    assert 0 <= link.bounding_box()["y"] < PHONE[1] - ROW
+    assert back.is_hidden()
+    seen_at(page, DESK)
+    assert page.locator(".tt-to-lesson").is_hidden()
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE, LYING])
+def test_what_was_done_is_said_within_the_row_and_covers_nothing(page: Page, size: tuple[int, int]) -> None:
+    seen_at(page, size)
+    page.locator(".stroke .fret").nth(2).click()
+    page.evaluate("tabtools.practice.setStretch({ from: 0, to: tabtools.practice.score.end }, false)")
+    page.locator("[data-do=loop]").click()
+    assert page.locator(".tt-said").inner_text() == "Loop on: the whole solo"
+    row, said, known = (box(page, name) for name in (".tt-transport", ".tt-said", ".tt-known"))
+    assert row["top"] <= said["top"] and said["bottom"] <= row["bottom"]
+    assert row["left"] <= said["left"] and said["right"] <= row["right"]
+    assert said["width"] > 60 and page.evaluate("document.documentElement.scrollWidth") <= size[0]
+    assert known["bottom"] <= row["top"] + 1 or row["bottom"] <= known["top"]
+    if size == PHONE:
+        assert box(page, ".tt-known dl")["bottom"] < box(page, ".tt-known-bar")["top"]
+    page.locator(".tt-known-bar button", has_text="Close").click()
+    page.locator("[data-do=loop]").click()
+
+
+def test_a_sheet_that_is_cut_says_that_it_goes_on(page: Page) -> None:
+    seen_at(page, LYING)
+    page.locator(".tt-settings > summary").click()
+    sheet = page.locator(".tt-sheet")
+    page.wait_for_function("document.querySelector('.tt-sheet.tt-goes-on')")
+    summary = page.locator(".tt-settings > summary")
+    assert "scroll" in summary.evaluate("(one) => getComputedStyle(one, '::after').content")
+    sheet.evaluate("(sheet) => sheet.scrollTo(0, sheet.scrollHeight)")
+    page.wait_for_function("!document.querySelector('.tt-sheet.tt-goes-on')")
+    page.locator(".tt-settings > summary").click()
+
+
 def test_what_is_left_is_named(page: Page) -> None:
     seen_at(page, PHONE)
     headings = page.locator("article > section > h2").all_inner_texts()

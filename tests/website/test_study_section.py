@@ -20,7 +20,7 @@ from tabtools.website.links import Links, runs
 from tabtools.website.solo_page.neck_maps import Spot, spots_in_words, spots_of
 from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
 from tabtools.website.solo_page.sections import sections_of
-from tabtools.website.solo_page.study_section import bars_plot, device_rows, devices_html
+from tabtools.website.solo_page.study_section import _with_places, bars_plot, device_rows, devices_html
 from tabtools.website.solo_page.tab import tab_html
 from tabtools.website.solo_page.tab_in_words import degree_in_words
 
@@ -109,6 +109,15 @@ def test_there_is_a_record_for_every_note_drawn_and_none_beside(path) -> None:
 def test_sentences_have_sharps_and_flats_as_they_are_printed() -> None:
     html = known(read("bar 1  D#°7\n1-4  4:1 4:4 3:2 2:1\n")).study.html()
     assert "D♯dim7 arpeggio over D♯°7: 1 ♭3 ♭5 ♭♭7" in html
+
+
+def test_stretches_that_sentences_name_are_links_in_words() -> None:
+    links = Links(True, anchors={"1": "b1", "1.1": "b1.1", "0.4": "b0.4"})
+    said = str(_with_places("Begins as in 1.1-1.5, seven <notes>, and as in 0.4-2.4", links))
+    assert said == (
+        'Begins as in <a class="tt-place-link" href="#b1.1">bar 1, counts 1–5</a>, seven &lt;notes&gt;, '
+        'and as in <a class="tt-place-link" href="#b0.4">bars 0–2</a>'
+    )
 
 
 def test_every_device_names_its_notes_and_its_place() -> None:

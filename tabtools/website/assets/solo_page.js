@@ -6,12 +6,14 @@ import { Practice } from "./practice/controls.js";
 import { render } from "./practice/sound.js";
 import { readNotes } from "./records.js";
 import { ChosenNote } from "./study/chosen_note.js";
+import { showsWhetherItGoesOn } from "./study/goes_on.js";
 import { offerLabels } from "./study/labels.js";
 import { FollowingLesson } from "./study/lesson.js";
 import { offerMirror } from "./study/mirror.js";
 import { offerPrinting } from "./study/print_passage.js";
 import { offerSizes } from "./study/size.js";
 import { offerStaff } from "./study/staff.js";
+import { offerWayBack } from "./study/way_back.js";
 
 let practice = null;
 let current = null;
@@ -30,6 +32,8 @@ const study = (tab) => {
   if (mirrored) offerMirror(mirrored);
   offerPrinting(tab);
   const side = document.querySelector(".tt-side");
+  for (const one of document.querySelectorAll(".tt-side, .tt-sheet")) showsWhetherItGoesOn(one);
+  offerWayBack(life.signal);
   lesson = side && { told: new FollowingLesson(side), numbers: chosen.numbers };
   const words = document.querySelector(".tt-in-words");
   words.addEventListener("toggle", () => {

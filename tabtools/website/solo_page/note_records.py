@@ -80,11 +80,11 @@ def known_html(study: Study, hand: Hand) -> Markup:
 def label_switch(study: Study) -> Markup:
     """The choice of what stands under the notes and over the strings."""
     kinds = (
-        ("chord", f"degree over the chord, {STYLES[study.style]}"),
-        ("other", f"degree over the chord, {STYLES[study.other_style]}"),
+        ("chord", f"degree, {STYLES[study.style]}"),
+        ("other", f"degree, {STYLES[study.other_style]}"),
         ("key", "degree over the key"),
         ("name", "note name"),
-        ("digit", "finger of the fretting hand"),
+        ("digit", "finger"),
         ("fret", "nothing"),
     )
     options = Markup().join(

@@ -78,7 +78,7 @@ def solo_page(
     links = links.seen_from(solo_path(slug), anchors)
     things = for_readers(open_things(timeline))
     known = sections_of(study, subject.hand, links, things)
-    parts = [_head(title, header, links), CONTROLS_HERE, _desk(timeline, lesson, links)]
+    parts = [_head(title, header, links, lesson is not None), CONTROLS_HERE, _desk(timeline, lesson, links)]
     if header.draft:
         others = [problem for problem in problems if problem.check not in OPEN_CHECKS]
         parts.append(_draft_notice(subject, others, links, is_open=bool(things)))
@@ -89,17 +89,19 @@ def solo_page(
     return SoloPage(body, above, tab + known.under, known.study, anchors)
 
 
-def _head(title: str, header: Header, links: Links) -> Markup:
+def _head(title: str, header: Header, links: Links, has_lesson: bool) -> Markup:
     """The title, and what is asked first of a solo, in a line."""
     facts = filter(None, (header.player, key_text(header), tempo_text(header), _tuned(header)))
     shown = Markup().join(html("<li>{fact}</li>", fact=fact) for fact in facts)
     draft = html('<li><a href="#{id}">Draft</a></li>', id=DRAFT) if header.draft else ""
+    lesson = Markup('<li class="tt-to-lesson"><a href="#lesson">Lesson</a></li>') if has_lesson else ""
     return html(
-        '<header class="tt-head"><h1>{title}</h1><ul class="tt-gist">{shown}{draft}</ul>'
+        '<header class="tt-head"><h1>{title}</h1><ul class="tt-gist">{shown}{draft}{lesson}</ul>'
         '<p class="tt-back"><a href="{page}">All solos</a></p></header>',
         title=title,
         shown=shown,
         draft=draft,
+        lesson=lesson,
         page=links.page(INDEX),
     )
 

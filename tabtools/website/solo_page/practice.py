@@ -46,7 +46,7 @@ def controls(timeline: Timeline, view: Markup = NOTHING) -> Markup:
     return html(
         '<section class="tt-practice" aria-label="Practice" data-search-exclude>'
         '<div class="tt-transport" role="group" aria-label="Playing">{buttons}{tempo}{view}'
-        '<span class="tt-place"></span>{settings}<p class="tt-said" role="status"></p></div>'
+        '<span class="tt-place"></span><p class="tt-said" role="status"></p>{settings}</div>'
         '<script type="application/json" class="tt-score">{inlined}</script></section>',
         buttons=_buttons(),
         tempo=_tempo(timeline),
@@ -86,7 +86,7 @@ def _settings(timeline: Timeline) -> Markup:
     numbers = [bar.number for bar in timeline.bars]
     limits = html('type="number" inputmode="numeric" min="{least}" max="{most}"', least=min(numbers), most=max(numbers))
     return html(
-        '<details class="tt-settings"><summary>More</summary><div class="tt-sheet">'
+        '<details class="tt-settings"><summary>More</summary><div class="tt-sheet"><div class="tt-fields">'
         "<fieldset><legend>What is played</legend>"
         '<label>Passage <select name="stretch">{stretches}</select>'
         '</label><label>From bar <input name="from" {limits} value="{first}"></label>'
@@ -119,7 +119,7 @@ def _settings(timeline: Timeline) -> Markup:
         '<label>Drone <input type="range" name="drone" min="0" max="100" value="50"></label>'
         "<label>Recording "
         '<input type="range" name="recording" min="0" max="100" value="70" disabled></label>'
-        "</fieldset>{help}</div></details>",
+        "</fieldset></div>{help}</div></details>",
         stretches=_stretches(timeline),
         limits=limits,
         first=numbers[0],

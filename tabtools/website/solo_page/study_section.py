@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -10,6 +11,7 @@ from markupsafe import Markup
 
 from tabtools.engraving.metrics import with_accidentals
 from tabtools.hand.position import roman
+from tabtools.model.solo import Address, AddressRange
 from tabtools.study import Statistics, Study
 from tabtools.study.telling import Statement, sort_of, statements, told_first
 from tabtools.website.links import Links, loop_link, runs
@@ -87,9 +89,24 @@ def _statement(statement: Statement, links: Links) -> Markup:
     return html(
         '<li data-notes="{runs}">{said}. {places}</li>',
         runs=runs(sorted({note for device in statement.devices for note in device.notes})),
-        said=with_accidentals(sentence[:1].upper() + sentence[1:]).rstrip("."),
+        said=_with_places(with_accidentals(sentence[:1].upper() + sentence[1:]).rstrip("."), links),
         places=places,
     )
+
+
+_STRETCH = re.compile(r"(?<= as in )([0-9]+)\.([0-9]+)(?:\.([0-9]+))?(?:-([0-9]+)\.([0-9]+)(?:\.([0-9]+))?)?\b")
+
+
+def _with_places(said: str, links: Links) -> Markup:
+    """A sentence whose addresses are links in words: `as in 1.1-1.5` leads to bar 1, counts 1–5."""
+    parts, at = [], 0
+    for match in _STRETCH.finditer(said):
+        numbers = [None if one is None else int(one) for one in match.groups()]
+        first = Address(numbers[0] or 0, *numbers[1:3])
+        last = first if numbers[4] is None else Address(numbers[3] or 0, *numbers[4:])
+        parts += [Markup.escape(said[at : match.start()]), links.place(AddressRange(first, last))]
+        at = match.end()
+    return Markup().join([*parts, Markup.escape(said[at:])])
 
 
 def statistics_html(found: Statistics) -> Markup:

@@ -257,8 +257,14 @@ export class Practice {
   setStretch({ from, to }, loops) {
     this.player.setStretch(from, to, loops);
     this.mark();
+    this.say(loops ? `Loop: ${this.looped()}` : "The whole solo");
+  }
+
+  /** What is looped, in words. */
+  looped() {
+    if (this.isWhole) return "the whole solo";
     const [one, other] = this.ends().map((bar) => this.score.bars[bar].number);
-    this.say(loops ? `Loop: ${one === other ? `bar ${one}` : `bars ${one} to ${other}`}` : "The whole solo");
+    return one === other ? `bar ${one}` : `bars ${one} to ${other}`;
   }
 
   /** The first and last bar of what is played. */
@@ -303,7 +309,7 @@ export class Practice {
     const { place } = this.player;
     this.player.loops = loops;
     if (this.player.isPlaying && place >= from && place < to) this.player.move(place);
-    this.say(loops ? "Loop on" : "Loop off");
+    this.say(loops ? `Loop on: ${this.looped()}` : "Loop off");
     this.update();
   }
 
