@@ -149,6 +149,12 @@ class Music:
         )
 
     @cached_property
+    def dips(self) -> frozenset[int]:
+        """The strokes that only the bar leads to."""
+        notes = self.melody.timeline.notes
+        return frozenset(place for place, struck in enumerate(self.melody.strokes) if notes[struck.notes[0]].via == "w")
+
+    @cached_property
     def blue(self) -> frozenset[int]:
         """The strokes whose highest note is a blue third: between the flat and the major third of a major chord."""
         notes = self.melody.timeline.notes

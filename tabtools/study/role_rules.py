@@ -157,7 +157,7 @@ def anticipation(here: NoteInLine) -> Role | None:
         return here.role("anticipation", "anticipation", f"struck again in the next chord: {said}")
     has_chord = here.backing.chord is not None
     if is_last and has_chord and here.is_leap(here.after) and here.after % 12 in coming.core:
-        return here.role("anticipation", "anticipation", f"already {said}, which comes next")
+        return here.role("anticipation", "left early", f"already {said}, which comes next")
     return None
 
 
@@ -173,7 +173,7 @@ def three_note_enclosure(here: NoteInLine) -> Role | None:
         side = 1 if one > goal else -1
         is_shape = 1 <= side * (one - goal) <= STEP and side * (goal - two) == 2 and side * (goal - three) == 1
         if is_shape and here.in_core(offset + 3, goal):
-            return _encloses(here, "three-note enclosure", offset + 3, goal)
+            return _encloses(here, "three-note enclosure", offset + 3, goal, side=-side if offset else 0)
     return None
 
 
@@ -193,9 +193,11 @@ def two_note_enclosure(here: NoteInLine) -> Role | None:
     return None
 
 
-def _encloses(here: NoteInLine, rule: str, offset: int, goal: int) -> Role:
+def _encloses(here: NoteInLine, rule: str, offset: int, goal: int, side: int = 0) -> Role:
+    """The role of a note that encloses another; `side` is 1 and -1 for the two that lead to it from above and below."""
     backing = here.melody.backing(here.place + offset)
-    said = f"encloses {backing.names[goal % 12]}, {backing.told[goal % 12]} of {backing.place}"
+    does = f"leads by semitones from {'above' if side > 0 else 'below'} to" if side else "encloses"
+    said = f"{does} {backing.names[goal % 12]}, {backing.told[goal % 12]} of {backing.place}"
     return here.led("enclosure", rule, said, offset, goal, here.note_at(offset, goal))
 
 
@@ -262,6 +264,7 @@ def approach_by_semitone(here: NoteInLine) -> Role | None:
         return None
     said = f"a semitone {'below' if here.after > here.pitch else 'above'} {goal.names[here.after % 12]}"
     if here.is_third_to_third:
+        said = f"rises to the major third, {here.name_at(1, here.after)}"
         return here.role("approach", "approach by semitone", said, here.note_at(1, here.after))
     if here.is_leap(here.before) and _gives_way(here):
         said = f"an appoggiatura, gives way to {_goal(here)}"

@@ -14,8 +14,9 @@ where nothing else is said.
 - named by the chord → extension: the symbol asks for it or offers it above the seventh. F# over Em9.
 - no scale known → unclear: neither chord nor key says what belongs there. C over A5 without a key. Uncertain.
 - anticipation → anticipation: in the core of another chord that begins within a count, and held into it, or struck
-  again under it by the next stroke, or, where there is a chord, left under it by a leap to another tone of its core.
-  B at the end of a bar of Dm7 where B begins the bar of G7 after it.
+  again under it by the next stroke. B at the end of a bar of Dm7 where B begins the bar of G7 after it.
+- left early → anticipation: the same where, after a chord, it is left under the next one by a leap to another tone of
+  its core. B at the end of a bar of Dm7 where G begins the bar of G7 after it.
 - three-note enclosure → enclosure: a step on one side of a chord tone, then two semitones and one semitone away on
   the other side, then the chord tone. F, D and D# in F D D# E.
 - two-note enclosure → enclosure: two notes on either side of the chord tone that follows at once, a step away each,

@@ -12,7 +12,8 @@ The first of these that holds the notes, and that they show:
 
 Notes show a seven-tone scale when they are five different ones or more and the tones that decide it are among them
 (`DECIDING`): dorian its 6 with b3, mixolydian b7 with 3, lydian #4 with 3. A scale without such tones has to sound
-whole. Notes that show none are a run in the key, or in the scale of the moment, whose name is not told of them.
+whole. Notes that show none are a run in the key (in E minor where that is E dorian and no C# sounds), or in the scale
+of the moment, whose name is not told of them.
 """
 
 from __future__ import annotations
@@ -54,15 +55,24 @@ DECIDING: dict[str, tuple[tuple[int, ...], ...]] = {
 ON_A_CHORD = (
     *("major", "minor", "dorian", "mixolydian", "lydian", "phrygian", "locrian", "harmonic minor", "melodic minor"),
     *("phrygian dominant", "lydian dominant", "altered", "half-whole diminished", "whole-half diminished"),
-    *("bebop dominant", "bebop major", "harmonic major", "locrian natural 2", "mixolydian b6", "lydian augmented"),
-    *("double harmonic", "hungarian minor", "dorian #4", "locrian natural 6", "ionian augmented", "lydian #2"),
-    *("bebop minor", "dorian b2", "ultralocrian"),
+    *("harmonic major", "locrian natural 2", "mixolydian b6", "lydian augmented", "double harmonic"),
+    *(
+        "hungarian minor",
+        "dorian #4",
+        "locrian natural 6",
+        "ionian augmented",
+        "lydian #2",
+        "dorian b2",
+        "ultralocrian",
+    ),
 )
-"""The scales that are tried on the root of a chord, in this order."""
+"""The scales that are tried on the root of a chord, in this order; for bebop scales see `tabtools.study.devices.bebop`."""
 ON_ANY_TONE = frozenset(("major pentatonic", "minor pentatonic", "blues", "major blues", "whole tone"))
 """Small scales that are heard on tones that are no roots."""
 IN_MINOR = ("harmonic minor", "melodic minor")
 ALTERED = "altered"
+PLAINLY = {"dorian": "minor", "phrygian": "minor", "mixolydian": "major", "lydian": "major"}
+"""Modes, and what a run is called without the tone that sets them apart."""
 
 
 class NamedScale(NamedTuple):
@@ -96,9 +106,16 @@ def named_scale(pitches: Sequence[int], backings: Sequence[Backing]) -> NamedSca
         return NamedScale(scale_name(named, first), True, bits, scale_named(named[1]).pitch_classes(named[0]))
     key = first.key
     if key is not None and tones <= _in_key(key):
-        return NamedScale(str(key), False, costs.OWN_SCALE, _in_key(key))
+        return NamedScale(_plainly(key, tones), False, costs.OWN_SCALE, _in_key(key))
     moment = frozenset.intersection(*(backing.scale for backing in backings))
     return NamedScale("", False, costs.OWN_SCALE, moment) if tones <= moment else None
+
+
+def _plainly(key: Key, tones: frozenset[int]) -> str:
+    """The key; without its mode, E minor for E dorian, where the tone does not sound that sets the mode apart."""
+    plain = PLAINLY.get(key.mode)
+    is_plain = plain is not None and tones <= scale_named(plain).pitch_classes(key.tonic.pitch_class)
+    return f"{key.tonic} {plain}" if is_plain else str(key)
 
 
 def _in_key(key: Key) -> frozenset[int]:

@@ -37,6 +37,8 @@ PLAIN: frozenset[RoleKind] = frozenset(
     ("chord tone", "extension", "scale note", "no pitch", "not known", "bend target")
 )
 LEADING: frozenset[RoleKind] = frozenset(("enclosure", "approach", "anticipation", "outside"))
+LEFT_EARLY = "left early"
+"""The rule of a note that is only of the chord to come; where the scale has it nobody hears that."""
 FIGURES = frozenset(
     module.KIND
     for module in (
@@ -90,7 +92,7 @@ def _within(devices: Sequence[Device]) -> Mapping[int, bool]:
 
 def _is_told(note: int, study: Study, within: Mapping[int, bool], riffs: Mapping[int, Device]) -> bool:
     role, place = study.roles[note], study.melody.stroke_of[note]
-    if role.kind in PLAIN:
+    if role.kind in PLAIN or (role.rule == LEFT_EARLY and role.tone == "scale note"):
         return False
     if role.kind in LEADING and note in within:
         return role.kind == "anticipation" and not within[note]

@@ -87,7 +87,9 @@ def test_a_colour_of_a_lydian_chord_is_not_outside_whatever_the_key() -> None:
 
 
 def test_a_minor_third_before_the_major_third_is_a_flat() -> None:
-    assert told("G major", "bar 1  G", "1  6:3 -", "2  5:1 5:2") == ["1.2.1 approach: Bb, b3 of G, a semitone below B"]
+    assert told("G major", "bar 1  G", "1  6:3 -", "2  5:1 5:2") == [
+        "1.2.1 approach: Bb, b3 of G, rises to the major third, B"
+    ]
     assert told("G major", "bar 1  Em7", "1  D4 -", "2  A#3 B3") == [
         "1.2.1 approach: A#, an appoggiatura, gives way to B, 5 of Em7"
     ]

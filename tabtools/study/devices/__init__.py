@@ -14,6 +14,7 @@ from tabtools.study.devices import (
     appoggiatura,
     approach,
     arpeggio,
+    banjo_roll,
     bar_dip,
     bass_line,
     bass_pedal,
@@ -81,6 +82,7 @@ EXPLANATIONS: tuple[ModuleType, ...] = (
 )
 BASS: tuple[ModuleType, ...] = (bass_line, bass_pedal, ostinato)
 SHAPES: tuple[ModuleType, ...] = (
+    banjo_roll,
     broken_chord,
     suspension,
     appoggiatura,

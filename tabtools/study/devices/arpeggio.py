@@ -4,12 +4,12 @@ Found: three notes or more of one phrase whose tones are exactly those of a tria
 augmented), of a seventh chord (maj7, 7, m7, m(maj7), m7b5, dim7, maj7#5), or of a ninth chord (maj9, 9, m9) on the
 root of the sounding chord; each tone at least once, in any inversion and any order. Tones may be repeated. A bass note
 struck together with a note ten semitones or more above it belongs to it (where the note after it lies no lower), other
-double stops end it. A note that is bent up is no tone of it: where a bend leads is a goal of its own. Nor is a blue
-third (between flat and major third). One pitch does not make up most of it, and open strings touched at one fret are
-none. A ninth, and in five notes or more an added sixth, is a tone of it where it is reached or left by a leap each
-time; a ninth that falls to the root by a step is none, where the symbol asks for it if the line ends so. Nor is the
-odd tone of a rare chord (augmented, minor with a major seventh) that goes by a semitone to a tone of the sounding one
-each time. A leap of more than an octave, to another voice as a rule, is dear.
+double stops end it. A note that is bent up is no tone of it: where a bend leads is a goal of its own. Nor is where the
+bar leads, or a blue third (between flat and major third). One pitch does not make up most of it, and open strings
+touched at one fret are none. A ninth, and in five notes or more an added sixth, is a tone of it where it is reached
+or left by a leap each time; a ninth that falls to the root by a step is none, where the symbol asks for it if the
+line ends so. Nor is the odd tone of a rare chord (augmented, minor with a major seventh) that goes by a semitone to a
+tone of the sounding one each time. A leap of more than an octave, to another voice as a rule, is dear.
 
 It may reach over a change of chord, which is dear; one note off the beat before the chord it belongs to comes cheaply,
 and is told as that. Which arpeggios are told is chosen for the phrase as a whole (`tabtools.study.explaining`).
@@ -128,7 +128,7 @@ def find(music: Music) -> Iterator[Proposal]:
 def _rows(music: Music) -> Iterator[TonesInRow]:
     """The longest stretches of strokes that can be tones of a chord, three of them at least."""
     strokes = music.melody.strokes
-    goals, blue = music.goals, music.blue
+    goals, blue = music.goals | music.dips, music.blue
     for stretch in music.stretches:
         first = stretch.first
         bits: list[int] = []
@@ -294,7 +294,7 @@ def _proposal(music: Music, row: TonesInRow, found: ChordSpan) -> Proposal:
     if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
         bits += costs.NINTH_STACKED if is_stack(row.tops[here], root) else costs.NINTH
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
-    bits += costs.GOAL * row.bits[here].count(0)
+    bits += costs.GOAL * sum(place in music.goals for place in range(found.first, found.last + 1))
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
     bits += way_bits(row.tops[here])
     bits += costs.BREATH * sum(row.after_breath[here][1:])
@@ -304,14 +304,15 @@ def _proposal(music: Music, row: TonesInRow, found: ChordSpan) -> Proposal:
 
 
 def _breathes(here: Struck, after: Struck) -> bool:
-    """Whether half a count or more of silence lies between two strokes."""
-    return after.onset > here.heard and 2 * (after.onset - here.heard) >= here.beat
+    """Whether half a count or more of silence lies between two strokes, or a count and more of it with dead notes."""
+    is_silent = after.onset > here.heard and 2 * (after.onset - here.heard) >= here.beat
+    return is_silent or (here.heard > here.release and after.onset - here.release >= here.beat)
 
 
 def _lowest(music: Music, found: ChordSpan) -> int:
     """The lowest of its tones."""
-    strokes = music.melody.strokes
-    return min(strokes[at].pitches[-1] for at in range(found.first, found.last + 1) if at not in music.goals)
+    strokes, skipped = music.melody.strokes, music.goals | music.dips
+    return min(strokes[at].pitches[-1] for at in range(found.first, found.last + 1) if at not in skipped)
 
 
 # ---- what is said
@@ -342,7 +343,8 @@ def _device(music: Music, found: ChordSpan, root: int, shape: str, backings: lis
         "inversion": tones.index(_lowest(music, found) % 12),
         "early": found.under > found.first,
     }
-    goals = [music.melody.strokes[place].top for place in range(found.first, found.last) if place in music.goals]
+    away = music.goals | music.dips
+    goals = [music.melody.strokes[place].top for place in range(found.first, found.last) if place in away]
     if not is_substitute and "7#9" not in shape and all(found.tones >> goal % 12 & 1 for goal in goals):
         data["claim"] = name
     return music.device(KIND, found.first, found.last, said, data)

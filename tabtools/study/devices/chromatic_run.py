@@ -1,7 +1,7 @@
 """Chromatic runs.
 
 Found: four notes or more in one line, each a semitone above the one before, or each a semitone below it; as many as
-there are.
+there are; four alone come at equal times.
 
 `data`: `direction` (`up`, `down`), `count` (of notes), `over` (symbols, None for no chord), `degrees` (a list of the
 notes' degrees for each of them, in either style; empty without chord and key) and `claim`.
@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import known, over
@@ -30,9 +30,17 @@ def find(music: Music) -> Iterator[Proposal]:
     for leg in music.legs:
         for start, end in chromatic_parts(leg):
             first, last = leg.line.first + start, leg.line.first + end
+            if last - first + 1 == FEWEST and not _is_even(music, first, last):
+                continue
             is_up = leg.line.pitches[end] > leg.line.pitches[start]
             bits = costs.NAMING[KIND] + costs.NOTE[KIND] * (last - first + 1)
             yield Proposal(KIND, first, last, bits, costs.NOTE[KIND], partial(_device, music, first, last, is_up))
+
+
+def _is_even(music: Music, first: int, last: int) -> bool:
+    """Whether these strokes come at equal times."""
+    strokes = music.melody.strokes[first : last + 1]
+    return len({after.onset - before.onset for before, after in pairwise(strokes)}) == 1
 
 
 def _device(music: Music, first: int, last: int, is_up: bool) -> Device:

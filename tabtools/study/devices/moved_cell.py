@@ -12,7 +12,7 @@ not known. Nor is it told where most of it is a repeated cell or a sequence.
 `data`: `size`, `times`, `against` as in repeated cells, `places` (where each statement begins, `string:fret`), `stays`
 and `changes` (of `fingering`, `moves`, `intervals`, `rhythm`, `string`, `fret`).
 
-Example: `1:8 1:7 1:5 2:8 2:7 2:5 3:8 3:7 3:5` is "figure of three notes in one fingering, three times, from 1:8, 2:8
+Example: `1:8 1:5 1:7 2:8 2:5 2:7 3:8 3:5 3:7` is "figure of three notes in one fingering, three times, from 1:8, 2:8
 and 3:8; the intervals stay".
 """
 

@@ -35,6 +35,8 @@ FEWEST = 6
 FEWEST_PITCHES = 3
 MOST_PLACES = 16
 MOST_NAMED = 10
+MOST_BETWEEN = 3
+"""Strokes between the parts of a sequence."""
 MOST_LATE = 4
 """Strokes that a return may be told late, to begin where something begins."""
 APART = 1000
@@ -68,7 +70,10 @@ def find(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
                     passed = max(passed, length)
                 elif length > best:
                     best, source = length, other
-        if best:
+        whole = _phrase_alike(music, chosen, source, place) if best else 0
+        if best > whole > 0:
+            best = whole
+        if best >= FEWEST:
             spare = range(min(MOST_LATE, best - FEWEST) + 1)
             late = max(spare, key=lambda late: _saved(music, chosen, source + late, place + late, best - late))
             saved = _saved(music, chosen, source + late, place + late, best - late)
@@ -92,6 +97,24 @@ def _agree(moves: Sequence[int], source: int, place: int) -> int:
     while length < most and moves[source + length - 1] == moves[place + length - 1]:
         length += 1
     return length
+
+
+def _phrase_alike(music: Music, chosen: Explained, source: int, place: int) -> int:
+    """How many strokes a phrase has that comes again here in its rhythm, and then goes on otherwise; 0 for none."""
+    last = next((last for first, last in chosen.phrases if first == source), source)
+    length, strokes = last - source + 1, music.melody.strokes
+    if length == 1 or place + length > len(strokes):
+        return 0
+    is_alike = _rhythm(strokes[source : last + 1]) == _rhythm(strokes[place : place + length])
+    return length if is_alike and _goes_on_otherwise(strokes, source, place, length) else 0
+
+
+def _goes_on_otherwise(strokes: Sequence[Struck], source: int, place: int, length: int) -> bool:
+    """Whether what follows comes sooner or later than it did there."""
+    here, there = place + length, source + length
+    if here >= len(strokes):
+        return False
+    return strokes[here].onset - strokes[here - 1].onset != strokes[there].onset - strokes[there - 1].onset
 
 
 def _comes_at_once(moves: Sequence[int], phrase_of: Sequence[int], source: int, place: int, length: int) -> bool:
@@ -132,6 +155,7 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     else:
         where = "at the same pitch"
     said = f"{in_words(length)} notes as in {earlier}, {where}"
+    said += ", a sequence" if semitones % 12 and same_rhythm and _follows(strokes, source, place, length) else ""
     if same_rhythm is not None:
         said += f", in {'the same' if same_rhythm else 'another'} rhythm"
     if not semitones:
@@ -141,6 +165,12 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     said += f", now over {listed(over)}" if over else ""
     data = {"as_in": earlier, "count": length, "semitones": semitones, "same_rhythm": same_rhythm}
     return music.device(KIND, place, place + length - 1, said, data, main=False)
+
+
+def _follows(strokes: Sequence[Struck], source: int, place: int, length: int) -> bool:
+    """Whether a stretch comes right behind the earlier one, or at the same place of the bar after it."""
+    between = place - source - length
+    return between == 0 or (between <= MOST_BETWEEN and strokes[place].in_bar == strokes[source].in_bar)
 
 
 def _other_chords(music: Music, source: int, place: int, length: int) -> list[str]:

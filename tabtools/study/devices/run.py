@@ -14,6 +14,7 @@ from tabtools.study.devices import (
     alternating_bass,
     approach,
     arpeggio,
+    banjo_roll,
     broken_chord,
     harmonics,
     moved_cell,
@@ -24,6 +25,7 @@ from tabtools.study.devices import (
     position_shift,
     repeated_cell,
     returning_figure,
+    scale_run,
     sequence,
     stacked_fourths,
     suspension,
@@ -43,16 +45,17 @@ from tabtools.study.open_parts import OpenPart
 
 IN_SHAPES = (arpeggio, pedal_note, repeated_cell, sequence)
 """What says of the notes of a shape that is held no more than the shape does."""
-IN_ONE = (broken_chord.KIND, harmonics.KIND)
+IN_ONE = (banjo_roll.KIND, broken_chord.KIND, harmonics.KIND)
 NAMES_THE_NOTES = frozenset((arpeggio.KIND, stacked_fourths.KIND))
 """What names the notes of a sweep, which is no more than these on neighbouring strings."""
 SAYS_A_CELL = frozenset((repeated_cell.KIND, sequence.KIND, swept_chords.KIND))
-"""What says of a moved cell that it comes again."""
+"""What says of a moved cell that it comes again; so does a run with so many notes a string."""
 KINDS: tuple[str, ...] = tuple(module.KIND for module in ALL_DEVICES)
 """The names of the kinds of devices."""
 PLAYED_WORTH = 8.0
 """Bits that are as good as what is said of how a stretch is played."""
 SHAPE_WORTH = {
+    "banjo roll": 14.0,
     "broken chord": 5.0,
     "suspension": 14.0,
     "appoggiatura": 10.0,
@@ -97,13 +100,15 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
     """Each device with the bits it saves, in the order of `ALL_DEVICES`."""
     line = music.tune if music.bass else music
     sought = SHAPES if music.bass or music.has_ringing else (suspension,)
-    shapes = [device for module in sought for device in module.find(music)]
+    shapes = _with_rolls_alone([device for module in sought for device in module.find(music)])
+    rolled = {note for device in shapes if device.kind == banjo_roll.KIND for note in device.notes}
     chosen = explained(line, _proposals(line, shapes))
     main = list(_told(chosen))
     if music.bass:
         main = [(_in_the_melody(device, music), saved) for device, saved in main]
         lower = music.lower_voice
-        main += _told(explained(lower, [proposal for module in BASS for proposal in module.find(lower)]))
+        bass = _told(explained(lower, [proposal for module in BASS for proposal in module.find(lower)]))
+        main += [(device, saved) for device, saved in bass if not rolled.issuperset(device.notes)]
     answers = [(_in_the_melody(device, music), ANSWER_WORTH) for device in varied_answer.find(line)]
     returns = [(_in_the_melody(device, music), saved) for device, saved in returning_figure.find(line, chosen)]
     figures = [device for device, _ in (*main, *returns)]
@@ -124,7 +129,21 @@ def _with_worth(music: Music) -> Iterator[tuple[Device, float]]:
     yield from returns
     again = [device for device, _ in (*main, *answers, *returns) if device.kind in COMES_AGAIN]
     for device in variation.find(line, chosen, again):
-        yield _in_the_melody(device, music), VARIATION_WORTH
+        if not rolled.issuperset(device.notes):
+            yield _in_the_melody(device, music), VARIATION_WORTH
+        elif device.data["how"] != "again":
+            yield device, VARIATION_WORTH
+
+
+def _with_rolls_alone(shapes: Sequence[Device]) -> list[Device]:
+    """The shapes, but for chords that a roll breaks."""
+    rolls = [device for device in shapes if device.kind == banjo_roll.KIND]
+    rolled = {note for roll in rolls for note in roll.notes}
+    return [
+        one
+        for one in shapes
+        if one.kind != broken_chord.KIND or 2 * len(rolled.intersection(one.notes)) < len(one.notes)
+    ]
 
 
 def _told(chosen: Explained) -> Iterator[tuple[Device, float]]:
@@ -181,7 +200,11 @@ def _is_said(device: Device, main: Sequence[tuple[Device, float]], module: objec
         )
     if module is not moved_cell:
         return False
-    figures = (told for told, _ in main if told.kind in SAYS_A_CELL)
+    figures = (
+        told
+        for told, _ in main
+        if told.kind in SAYS_A_CELL or (told.kind == scale_run.KIND and told.data["three_a_string"])
+    )
     return any(2 * len(own.intersection(told.notes)) >= len(own) for told in figures)
 
 

@@ -4,15 +4,17 @@ Found: five notes or more in one line that go up, or down, by one to three semit
 not all of them by semitones.
 
 The name is that of `tabtools.study.scale_names`: the scale a musician would think of first, where the tones that
-decide it sound; otherwise it is a run in the key. If no scale holds all the notes, those that lie outside the scale of
-the moment between two semitones are left out as passing notes, two notes or more from either end. If that fails too,
-chromatic runs are cut out (their first and last note may end and begin another run), and of what remains the longest
-stretches are taken that a scale explains. A run may pass over one tone of its scale: going on by thirds is an
-arpeggio. Five notes may not if they show no scale, or under a new chord. A run that ends though the line goes on the
-same way is dear. What is mostly one string bent and let down is none.
+decide it sound; otherwise it is a run in the key. If no scale holds all the notes, those that lie outside the scale
+of the moment between two semitones are left out as passing notes, two notes or more from either end. If that fails
+too, chromatic runs are cut out (their first and last note may end and begin another run), and of what remains the
+longest stretches are taken that a scale explains. A run may pass over one tone of its scale: going on by thirds is an
+arpeggio. Five notes may not if they show no scale, or under a new chord, nor with their last step. Notes that show no
+scale do not go by two semitones in a row. A run that ends though the line goes on the same way is dear. What is
+mostly one string bent and let down is none. Over one chord a bebop scale (`bebop`) goes first. That three notes lie
+on each string is told.
 
 `data`: `scale` (its full name, None where the notes do not show one), `direction` (`up`, `down`), `count` (of notes),
-`over` (symbols, None for no chord), `passing` (names of the notes left out), and `claim` where there is a name and
+`over` (symbols, None for no chord), `passing` (names of the notes left out), `three_a_string` and `claim` where there is a name and
 nothing was left out.
 
 Example: C A G E D over Dm7 is "A minor pentatonic run down over Dm7, 5 notes".
@@ -22,8 +24,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from itertools import pairwise
+from itertools import groupby, pairwise
 
+from tabtools.study.devices.bebop import bebop
 from tabtools.study.devices.chromatic_run import chromatic_parts
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import listed
@@ -35,6 +38,7 @@ from tabtools.study.scale_names import NamedScale, named_scale
 KIND = "scale run"
 FEWEST = 5
 MOST_SKIPPED = 1
+THREE = 3
 BENT = frozenset("br")
 
 
@@ -65,6 +69,9 @@ def _explained(music: Music, leg: Leg, start: int, end: int) -> tuple[NamedScale
     """The scale of a run, and the places of what is left out as passing."""
     backings = music.backings(leg.line.first + start, leg.line.first + end)
     pitches = leg.line.pitches
+    heard = bebop(music, leg.line.first + start, pitches[start : end + 1])
+    if heard and heard.scale.skipped(pitches[start : end + 1]) <= MOST_SKIPPED:
+        return heard.scale, []
     found = named_scale(pitches[start : end + 1], backings)
     if found:
         return (found if _is_run_in(found, music, leg, start, end) else None), []
@@ -85,6 +92,10 @@ def _is_run_in(found: NamedScale, music: Music, leg: Leg, start: int, end: int) 
     """
     pitches = leg.line.pitches
     skipped = found.skipped(pitches[start : end + 1])
+    if end - start < FEWEST and skipped > found.skipped(pitches[start:end]):
+        return False
+    if not found.is_shown and any(abs(pitches[at + 2] - pitches[at]) == 2 for at in range(start, end - 1)):
+        return False
     if skipped == MOST_SKIPPED and end - start < FEWEST:
         first = leg.line.first
         changes = music.melody.chord_changes(first + start, first + end + 1)
@@ -130,6 +141,15 @@ def _proposal(music: Music, leg: Leg, start: int, end: int, found: NamedScale, p
     return Proposal(KIND, leg.line.first + start, leg.line.first + end, bits, costs.NOTE[KIND], tell)
 
 
+def _is_three_a_string(music: Music, first: int, last: int) -> bool:
+    """Whether three notes lie on each string, three strings of them at least, but for the first and last."""
+    notes, strokes = music.melody.timeline.notes, music.melody.strokes
+    strings = [notes[strokes[place].notes[0]].string for place in range(first, last + 1)]
+    counts = [len(list(same)) for _, same in groupby(strings)]
+    whole = counts[counts[0] < THREE : len(counts) - (counts[-1] < THREE)]
+    return 0 not in strings and len(whole) >= THREE and set(whole) == {THREE} and max(counts) == THREE
+
+
 def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, passing: Sequence[int]) -> Device:
     first, last = leg.line.first + start, leg.line.first + end
     backings = music.backings(first, last)
@@ -141,6 +161,12 @@ def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, pas
     if any(chords):
         said += f" over {listed([chord or 'no chord' for chord in chords])}"
     said += f", {end - start + 1} notes"
+    heard = bebop(music, first, leg.line.pitches[start : end + 1])
+    if heard:
+        said += f", {backings[0].names[heard.added]} off the beat, so that chord tones keep the beats"
+    is_three = _is_three_a_string(music, first, last)
+    if is_three:
+        said += ", three notes a string"
     names = [backings[0].names[leg.line.pitches[place] % 12] for place in passing]
     if names:
         said += f", {listed(names)} in passing"
@@ -150,6 +176,7 @@ def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, pas
         "count": end - start + 1,
         "over": chords,
         "passing": names,
+        "three_a_string": is_three,
     }
     if found.is_shown and not names:
         data["claim"] = found.name
