@@ -66,7 +66,7 @@ ON_A_CHORD = (
         "ultralocrian",
     ),
 )
-"""The scales that are tried on the root of a chord, in this order; for bebop scales see `tabtools.study.devices.bebop`."""
+"""The scales that are tried on the root of a chord, in this order; bebop scales are looked for by themselves."""
 ON_ANY_TONE = frozenset(("major pentatonic", "minor pentatonic", "blues", "major blues", "whole tone"))
 """Small scales that are heard on tones that are no roots."""
 IN_MINOR = ("harmonic minor", "melodic minor")

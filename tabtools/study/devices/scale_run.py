@@ -14,8 +14,8 @@ mostly one string bent and let down is none. Over one chord a bebop scale (`bebo
 on each string is told.
 
 `data`: `scale` (its full name, None where the notes do not show one), `direction` (`up`, `down`), `count` (of notes),
-`over` (symbols, None for no chord), `passing` (names of the notes left out), `three_a_string` and `claim` where there is a name and
-nothing was left out.
+`over` (symbols, None for no chord), `passing` (names of the notes left out), `three_a_string`, and `claim`
+where there is a name and nothing was left out.
 
 Example: C A G E D over Dm7 is "A minor pentatonic run down over Dm7, 5 notes".
 """
