@@ -118,10 +118,10 @@ def _list_places(timeline: Timeline, notes: tuple[TimedNote, ...], wish: Wish, s
     from tabtools.reports import placing as report
 
     found = candidates(timeline, notes, wish, settings.profile)
-    reason = "" if found else why_not_looked_for(notes[0], timeline, wish)
+    reason = "" if found.places else why_not_looked_for(notes[0], timeline, wish)
     listing = report.listing_json if form == "json" else report.listing_text
     click.echo(listing(notes, found, reason))
-    sys.exit(CLEAN if found else FINDINGS)
+    sys.exit(CLEAN if found.places else FINDINGS)
 
 
 def _summary(path: str, found: int, refused: int, is_written: bool, was_placed: bool) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from tabtools.hand import DEFAULT_PROFILE, Fingered, Hand, HandProfile, Shift, hand_of
 from tabtools.hand.demands import WidestReach, grip_reach, slur_reach
@@ -61,10 +62,17 @@ class Candidate:
         return max(0, fret - self.fingered[0].position - finger + 1) if finger < THUMB else 0
 
 
+class Candidates(NamedTuple):
+    """The places of one stroke, the best first; how many more there are, none of them better."""
+
+    places: list[Candidate]
+    left_out: int = 0
+
+
 def candidates(
     timeline: Timeline, stroke: Sequence[TimedNote], wish: Wish = NO_WISH, profile: HandProfile = DEFAULT_PROFILE
-) -> list[Candidate]:
-    """The places of the notes of one stroke, the best first; at most `MOST_CANDIDATES`, then what is off the neck.
+) -> Candidates:
+    """The places of the notes of one stroke; at most `MOST_CANDIDATES`, then what is off the neck.
 
     The hand comes from where it is, and goes on to where it goes, when all open notes are placed together.
     Empty where the stroke has no pitch that another fret could give, and in repeated bars.
@@ -74,7 +82,7 @@ def candidates(
     indices = [note.index for note in stroke]
     notes = written_notes(timeline)
     if not any(one.is_chosen for one in _voices(strokes_of(notes, header.instrument, wish, indices), indices[0])):
-        return []
+        return Candidates([])
     settled = around(timeline, indices, wish, profile)
     strokes = strokes_of(written_notes(settled.timeline), header.instrument, wish, indices)
     number = next(at for at, one in enumerate(strokes) if one.voices[0].timed.index == indices[0])
@@ -93,9 +101,10 @@ def candidates(
         found.append((best.cost, len(found), best.choices))
     found.sort()
     ranked = [_candidate(settled, window, number - first, one, profile) for _, _, one in found[:MOST_CANDIDATES]]
+    left_out = len(found) - len(ranked)
     if starts:
-        return [replace(one, start=(one.spots[0][0], starts[one.spots[0][0]])) for one in ranked]
-    return ranked + list(_off_the_neck(anywhere, header.instrument))
+        return Candidates([replace(one, start=(one.spots[0][0], starts[one.spots[0][0]])) for one in ranked], left_out)
+    return Candidates(ranked + list(_off_the_neck(anywhere, header.instrument)), left_out)
 
 
 def _voices(strokes: Sequence[WantedStroke], index: int) -> tuple[WantedNote, ...]:

@@ -27,12 +27,14 @@ OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
 """An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
 chord is welcome; asked for, it is preferred."""
 OPEN_CHORDS_TO, OPEN_IN_GRIP_COST = 3, 400
-"""A chord whose fretted notes all lie above this fret is gripped: a string left open in it costs so much, unless asked
-for, and is taken where there is no other way (common practice)."""
+"""A chord whose fretted notes all lie from this fret on is gripped: a string left open in it costs so much, unless
+asked for, and is taken where there is no other way (common practice)."""
 FULL_CHORD, OPEN_CHORD_BONUS = 4, -150
 """A chord of so many strings that lies up to that fret with open strings in it is one that everybody has learnt."""
 FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
+PICKED_BONUS = 40
+"""From string to string where one is open and no fret above `OPEN_CHORDS_TO`, as an open chord is picked."""
 WIDE_GRIP_COST = 100
 """A double stop up to an octave is fretted with one silent string between at most: so much for each more."""
 CROSSED_COST = 400
@@ -62,6 +64,14 @@ MISSED_COST = 1000
 
 DOUBLE, OCTAVE = 2, 12
 """The notes of a double stop; semitones."""
+KINDS = (1, 2, 2, 3, 3, 4, 4, 5, 6, 6, 7, 7)
+"""How a musician counts the semitones within an octave."""
+
+
+def _kind(pitches: Sequence[float]) -> tuple[int, int]:
+    """Second, third, fourth and so on, with the octaves beyond."""
+    octaves, semitones = divmod(round(pitches[1] - pitches[0]), OCTAVE)
+    return octaves, KINDS[semitones]
 
 
 class Taste:
@@ -117,11 +127,12 @@ class Taste:
         fretted = [fret for fret in frets if fret]
         if not fretted or len(fretted) == len(frets):
             return 0
-        if min(fretted) > OPEN_CHORDS_TO:
-            spare = [one for one in options if one.fret == 0 and self._is_fretted_elsewhere(one)]
-            return 0 if wish.open_strings else OPEN_IN_GRIP_COST * len(spare)
-        is_learnt = len(frets) >= FULL_CHORD and max(fretted) <= OPEN_CHORDS_TO
-        return OPEN_CHORD_BONUS if is_learnt else 0
+        if len(frets) >= FULL_CHORD and max(fretted) <= OPEN_CHORDS_TO:
+            return OPEN_CHORD_BONUS
+        if min(fretted) < OPEN_CHORDS_TO or wish.open_strings:
+            return 0
+        spare = [one for one in options if one.fret == 0 and self._is_fretted_elsewhere(one)]
+        return OPEN_IN_GRIP_COST * len(spare)
 
     def _is_fretted_elsewhere(self, option: Option) -> bool:
         """Whether the pitch of an open string lies under a finger as well; that of the lowest does not."""
@@ -133,14 +144,16 @@ class Taste:
         return cost + ROW_COST if self._leaves_a_row(before, after) else cost
 
     def _leaves_a_row(self, before: Sequence[Option], after: Sequence[Option]) -> bool:
-        """Whether a double stop is on another pair of strings than a like one near by before it."""
-        if not len(before) == len(after) == DOUBLE or {one.string for one in before} == {one.string for one in after}:
+        """Whether a double stop is on another pair of strings, or on open ones, unlike a like one near by before it."""
+        if not len(before) == len(after) == DOUBLE:
+            return False
+        is_apart = {one.string for one in before} != {one.string for one in after}
+        if not is_apart and all(one.fret for one in before) == all(one.fret for one in after):
             return False
         one, other = self._pitches(before), self._pitches(after)
-        if one is None or other is None:
+        if one is None or other is None or abs(other[0] - one[0]) > ROW_STEP:
             return False
-        bass, top = other[0] - one[0], other[1] - one[1]
-        return abs(bass - top) <= 1 and abs(bass) <= ROW_STEP
+        return _kind(one) == _kind(other)
 
     def _pitches(self, pair: Sequence[Option]) -> list[float] | None:
         """The two notes from low to high; None where one has no place."""
@@ -158,9 +171,14 @@ class Taste:
             return cost
         if strings and self.open_midi[one.string] + one.fret == self.open_midi[other.string] + other.fret:
             cost += SAME_COST
-        if not (one.fret and other.fret) and max(one.fret, other.fret) >= FAR_FROM_OPEN and not self.likes_open:
+        if (one.fret and other.fret) or self.likes_open:
+            return cost
+        highest = max(one.fret, other.fret)
+        if highest >= FAR_FROM_OPEN:
             cost += OPEN_AMID_COST
             cost += CROSSED_COST if self._is_crossed(one, other) else 0
+        elif strings and highest <= OPEN_CHORDS_TO:
+            cost -= PICKED_BONUS
         return cost
 
     def _is_crossed(self, one: Option, other: Option) -> bool:

@@ -13,7 +13,7 @@ from tabtools.hand.places import Spot
 from tabtools.hand.position import roman
 from tabtools.model.solo import Header, Note
 from tabtools.notation.write import note_text
-from tabtools.placing.candidates import Candidate
+from tabtools.placing.candidates import Candidate, Candidates
 from tabtools.placing.proposal import PlaceProposal, Refusal, heard_there
 from tabtools.placing.wish import NO_WISH, Wish
 from tabtools.reports.tab import WIDTH
@@ -88,17 +88,17 @@ def _refusal(one: Refusal) -> str:
     return textwrap.fill(text, WIDTH, subsequent_indent=" " * (4 + PLACE_WIDTH + NOTE_WIDTH), break_on_hyphens=False)
 
 
-def listing_text(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason: str) -> str:
+def listing_text(stroke: Sequence[TimedNote], found: Candidates, reason: str) -> str:
     """Every place of one stroke, the easiest first, with what a hand would do there; `reason` is why there is none."""
     written = "+".join(note_text(note.note) for note in stroke)
     chord = f"  over {stroke[0].chord}" if stroke[0].chord else ""
-    if not found:
+    if not found.places:
         said = textwrap.fill(f"no place to choose: {reason}", WIDTH, initial_indent="  ", subsequent_indent="  ")
         return f"{stroke[0].address}  {written}{chord}\n\n{said}"
     now = tuple((note.string, note.fret) for note in stroke)
     rows: list[tuple[str, str, str, tuple[str, ...]]] = [
         ("place", "finger", "the hand", ()),
-        *(_row(one, now) for one in found),
+        *(_row(one, now) for one in found.places),
     ]
     first, second, third = (max(len(str(row[column])) for row in rows) for column in range(3))
     lines = [f"{stroke[0].address}  {written}{chord}", ""]
@@ -109,6 +109,8 @@ def listing_text(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason
         else:
             lines.append(text.rstrip())
             lines += [textwrap.fill(one, WIDTH, initial_indent=" " * 6, subsequent_indent=" " * 8) for one in hard]
+    if found.left_out:
+        lines += ["", f"  {found.left_out} more, none of them easier"]
     return "\n".join(lines)
 
 
@@ -150,10 +152,17 @@ def _way(one: Candidate) -> str:
     return ", ".join(ways)
 
 
-def listing_json(stroke: Sequence[TimedNote], found: Sequence[Candidate], reason: str) -> str:
-    """The same as records; `proposed` is empty for places off the neck, `reason` is there where `places` is empty."""
-    record: dict[str, object] = {"at": str(stroke[0].address), "places": [_candidate_record(one) for one in found]}
-    return _json(record if found else {**record, "reason": reason})
+def listing_json(stroke: Sequence[TimedNote], found: Candidates, reason: str) -> str:
+    """The same as records; `proposed` is empty for places off the neck, `reason` is there where `places` is empty.
+
+    `left_out` is how many more there are, none of them easier.
+    """
+    record: dict[str, object] = {
+        "at": str(stroke[0].address),
+        "places": list(map(_candidate_record, found.places)),
+        "left_out": found.left_out,
+    }
+    return _json(record if found.places else {**record, "reason": reason})
 
 
 def _candidate_record(one: Candidate) -> dict[str, object]:

@@ -105,6 +105,14 @@ def test_a_bend_has_its_start_and_its_goal_listed(tmp_path: Path) -> None:
     assert [one["from"] for one in records] == [{"string": 1, "fret": 15}, {"string": 2, "fret": 20}]
 
 
+def test_the_list_of_a_chord_says_how_many_places_it_leaves_out(tmp_path: Path) -> None:
+    (path,) = write(tmp_path, dawn=f"{HEAD}\nbar 1\n1-2  =C4+=E4+=G4\n3-4  =D4\n")
+    assert tabtools("place", path, "1.1.1").out.endswith("\n\n  9 more, none of them easier\n")
+    assert "more" not in tabtools("place", path, "1.3.1").out
+    found = json.loads(tabtools("place", path, "1.1.1", "--format", "json").out)
+    assert (len(found["places"]), found["left_out"]) == (8, 9)
+
+
 def test_what_is_placed_is_placed_anew_where_that_is_asked_for(path: Path) -> None:
     in_ninth = tabtools("place", path, "2", "--position", "9")
     assert "  2.1.2     3:7             4:12 " in in_ninth.out

@@ -124,7 +124,7 @@ def test_the_places_of_any_stroke_can_be_listed(seed: int) -> None:
     instrument = found.solo.header.instrument
     address = dice.choice(found.notes).address if found.notes else None
     stroke = [note for note in found.notes if note.address == address]
-    for one in candidates(found, stroke) if stroke else ():
+    for one in candidates(found, stroke).places if stroke else ():
         for string, fret in one.spots:
             assert not string or instrument.has_string(string)
             assert fret <= instrument.frets - instrument.capo + 6

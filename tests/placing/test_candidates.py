@@ -17,7 +17,7 @@ def listed(bars: str, at: str, header: str = "") -> list[Candidate]:
     timeline = timeline_of(read_solo(from_text(f"meter: 4/4\n{header}\n{bars}")).solo)
     stretch = range_named(at)
     assert stretch is not None
-    return candidates(timeline, notes_at(timeline, stretch))
+    return candidates(timeline, notes_at(timeline, stretch)).places
 
 
 def faults(found: list[Candidate]) -> dict[str, tuple[str, ...]]:
@@ -57,7 +57,7 @@ def test_every_place_is_reckoned_from_the_same_hand_as_the_whole(at: str, is_pla
     stretch = range_named(at)
     assert stretch is not None
     (note,) = notes_at(timeline, stretch)
-    found = candidates(timeline, (note,))
+    found = candidates(timeline, (note,)).places
     assert len({one.before for one in found}) == 1 or is_placed
     assert found[0].fingered == (hand.notes[note.index],)
     assert found[0].before == hand.notes[note.index - 1].position

@@ -52,7 +52,7 @@ def voiced() -> list[Voiced]:
         frets = {6 - index: fret and fret + row["baseFret"] - 1 for index, fret in enumerate(row["frets"]) if fret >= 0}
         pitches = (pitch_name(STANDARD_INSTRUMENT.open_midi(string) + fret) for string, fret in frets.items())
         timeline = timeline_of(read_solo(from_text(solo("+".join(f"={pitch}" for pitch in pitches)))).solo)
-        ranked = candidates(timeline, timeline.notes)
+        ranked = candidates(timeline, timeline.notes).places
         rank = next((rank for rank, one in enumerate(ranked) if dict(one.spots) == frets), None)
         name = f"{row['key']} {row['suffix']} {row['frets']} at {row['baseFret']}"
         found.append(Voiced(name, rank, is_playable(frets), bool(ranked) and is_playable(dict(ranked[0].spots))))
