@@ -27,7 +27,7 @@ from tabtools.placing.strokes import Option, WantedStroke
 from tabtools.placing.taste import Taste
 from tabtools.placing.wish import HAND_FRETS
 
-MOST_DETOUR = 450
+MOST_DETOUR = 500
 WIDEST_FINGERS = 1, 4
 LEAST_BEND_COST = min(BEND_FINGER_COST[1 : THUMB + 1])
 
