@@ -35,6 +35,8 @@ def summary(changes: Iterable[Change]) -> str:
         if not change.follows and change.part is not Part.NUMBERS:
             for what in (*gaps.told(change), *_what_happened(change)):
                 counted.setdefault(what, []).append(change)
+    if len(counted) > 1:
+        counted.pop(_FEW_WORDS[Kind.LAYOUT], None)
     return "; ".join(_counted(what, some) for what, some in counted.items()) or "nothing but the numbers of bars"
 
 

@@ -10,6 +10,7 @@ from tabtools.checks.wording import listed
 from tabtools.model.instrument import Instrument
 from tabtools.model.solo import Address, Bar, Field, Like, Passage, first_number
 from tabtools.reports.change_summary import bars_in_words, draft_in_words, is_of_draft
+from tabtools.reports.gap_words import gap_in_words, is_gone_gap
 from tabtools.reports.settling import FEWEST_FOLDED, follows_its_note, is_only_placed, is_placed_as_heard, words_of
 from tabtools.review.align import renumbered
 from tabtools.review.change import KINDS_IN_WORDS, Change, Comparison, Kind, Part, Written
@@ -82,7 +83,20 @@ def groups_of(comparison: Comparison) -> list[ChangeGroup]:
             groups.insert(0, ChangeGroup(HEADER, (following,)))
         else:
             groups[at] = replace(groups[at], told=(*groups[at].told, following))
-    return [replace(group, told=tuple(_folded(group.told))) for group in groups]
+    return [replace(group, told=tuple(_folded(_without_echoes(group.told)))) for group in groups]
+
+
+def _without_echoes(told: Sequence[ToldChange]) -> list[ToldChange]:
+    """Without what other rows say better: that a line is laid out otherwise in which notes changed, that a gap is gone
+    which is told to be filled."""
+    tells_gap = any(one.change.part is Part.LINES and gap_in_words(one.change) for one in told)
+
+    def is_echo(one: ToldChange) -> bool:
+        if one.change.part is Part.LINES and one.change.kinds == (Kind.LAYOUT,):
+            return any(other.place.startswith(f"{one.place}.") for other in told)
+        return tells_gap and is_gone_gap(one.change)
+
+    return [one for one in told if not is_echo(one)]
 
 
 def _folded(told: Sequence[ToldChange]) -> Iterator[ToldChange]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tabtools.model.solo import BeatLine, Hold, Rest, Slot, Stroke, notes_of
-from tabtools.review.change import Change, Kind
+from tabtools.review.change import Change, Kind, Part
 from tabtools.timeline.spread import leaves
 
 
@@ -22,6 +22,11 @@ def gap_in_words(change: Change) -> str:
         case False, True:
             return "gap more" if now > was else "gap wider"
     return ""
+
+
+def is_gone_gap(change: Change) -> bool:
+    """Whether it is a stretch that is not heard, and nothing stands in its place."""
+    return change.part is Part.NOTHING and change.after is None and all(one.note.unheard for one in change.sounded)
 
 
 def _filled(before: tuple[BeatLine, ...], after: tuple[BeatLine, ...], now: int) -> str:
