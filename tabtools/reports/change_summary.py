@@ -18,6 +18,7 @@ from tabtools.reports.settling import (
     noted_in_words,
     opened_in_words,
     placed_in_few_words,
+    takes_other_reading,
 )
 from tabtools.review.change import Change, Kind, Part, Written
 from tabtools.wording import plural, several
@@ -85,7 +86,9 @@ def _of_notes(change: Change) -> Iterator[str]:
     """What happened to notes, a phrase for each of them."""
     kind, before, after = change.kinds[0], change.before, change.after
     come, gone = ([timed.note for timed in side if not timed.note.unheard] for side in (change.sounds, change.sounded))
-    if kind is Kind.NOTES:
+    if takes_other_reading(change) and kind in (Kind.PITCH, Kind.PLACE):
+        yield "other reading taken"
+    elif kind is Kind.NOTES:
         yield from ["note added"] * len(come) + ["note gone"] * len(gone)
     elif kind is Kind.HEARD:
         yield from map(_heard_in_few_words, come)

@@ -137,7 +137,13 @@ def _of_note(change: Change, name: Named, instruments: tuple[Instrument, Instrum
     if taken := _taken(sides):
         is_heard = Kind.PITCH in change.kinds
         said[Kind.RESOLVED] = f"the other reading was taken: {(is_heard and _pitch(sides, name)) or taken}"
+        said |= {Kind.PITCH: "", Kind.PLACE: "", Kind.COMMENT: ""}
     return said
+
+
+def takes_other_reading(change: Change) -> bool:
+    """Whether of a note that was in doubt another reading was taken than the first."""
+    return change.part is Part.NOTE and bool(_taken(_sides(change)))
 
 
 def _heard(sides: _Sides, name: Named, instrument: Instrument) -> str:
