@@ -173,7 +173,7 @@ class ChangeTeller:
         if is_of_draft(change):
             place = ""
         was, now = self._writings(change)
-        return ToldChange(place, was, now, self.what(change), change, tuple(_block(change)))
+        return ToldChange(place, was, now, self.what(change), change, _block(change))
 
     def what(self, change: Change) -> str:
         """What kind of change it is, in words."""
@@ -241,7 +241,7 @@ class ChangeTeller:
         if change.part is Part.ORDER:
             return _first_line(change.was), _first_line(change.now)
         if change.part is Part.ITEM and None in (change.before, change.after):
-            return "", ""
+            return ("", "") if _block(change) else (change.was, change.now)
         if change.part is Part.NOTE and is_only_placed(change):
             return change.was, change.now
         if change.part in (Part.NOTE, Part.NOTHING):
@@ -353,8 +353,11 @@ def _first_line(text: str) -> str:
     return text.partition("\n")[0].rstrip()
 
 
-def _block(change: Change) -> Iterator[str]:
-    if change.part is Part.ITEM and (change.before is None or change.after is None):
-        sign = "-" if change.after is None else "+"
-        for line in (change.was or change.now).split("\n"):
-            yield f"{sign} {line}"
+def _block(change: Change) -> tuple[str, ...]:
+    """The lines of music that came or went; a section or passage stands in its row."""
+    if change.part is not Part.ITEM or None not in (change.before, change.after):
+        return ()
+    if not isinstance(change.before or change.after, Bar | Like):
+        return ()
+    sign = "-" if change.after is None else "+"
+    return tuple(f"{sign} {line}" for line in (change.was or change.now).split("\n"))

@@ -65,7 +65,10 @@ def corrected(olds: Sequence[str | None], new: str | None) -> Corrected:
         if any(one is change for one in told.changes for change in own)
     ]
     bars = tuple(_bars(own, comparison))
-    return Corrected(visible(summary(own)), tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, numbers)
+    said = visible(summary(own))
+    if rows == [f"({said})"]:
+        rows = []
+    return Corrected(said, tuple(rows[:MOST_DETAILS]), max(0, len(rows) - MOST_DETAILS), bars, numbers)
 
 
 def _unread(before: ReadVersion, after: ReadVersion) -> Corrected:

@@ -62,6 +62,12 @@ def test_a_named_run_has_its_own_notes() -> None:
     assert said["scale note"] == "C#, a tone of E dorian"
 
 
+def test_what_a_run_passes_keeps_the_name_it_was_written_with() -> None:
+    bars = ["bar 1  C", "1-4  G3 A3 B3 C4 D4 4:13=D#4 E4 F4"]
+    (device,) = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
+    assert device.sentence == "C major run up over C, 8 notes, D# in passing"
+
+
 def test_the_scale_of_a_run_goes_on_through_its_phrase() -> None:
     bars = ["bar 1  Cm(maj7)", "1-2  C4 D4 Eb4 F4 G4 A4 B4 C5", "3  B4 G4", "4  A4 G4"]
     study = study_of(timeline_of_text(solo_text(["key: C minor"], bars)))

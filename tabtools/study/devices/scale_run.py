@@ -34,6 +34,7 @@ from tabtools.study.explaining import costs
 from tabtools.study.explaining.proposal import Proposal
 from tabtools.study.music import Leg, Music
 from tabtools.study.scale_names import NamedScale, named_scale
+from tabtools.timeline.written_names import written_tone
 
 KIND = "scale run"
 FEWEST = 5
@@ -150,6 +151,13 @@ def _is_three_a_string(music: Music, first: int, last: int) -> bool:
     return 0 not in strings and len(whole) >= THREE and set(whole) == {THREE} and max(counts) == THREE
 
 
+def _name(music: Music, place: int, pitch: int) -> str:
+    """The name of a pitch of a stroke, as it was written where it was."""
+    notes = (music.melody.timeline.notes[index].note for index in music.melody.strokes[place].notes)
+    tones = filter(None, (written_tone(note, pitch) for note in notes))
+    return str(next(tones, None) or music.melody.backing(place).names[pitch % 12])
+
+
 def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, passing: Sequence[int]) -> Device:
     first, last = leg.line.first + start, leg.line.first + end
     backings = music.backings(first, last)
@@ -167,7 +175,7 @@ def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, pas
     is_three = _is_three_a_string(music, first, last)
     if is_three:
         said += ", three notes a string"
-    names = [backings[0].names[leg.line.pitches[place] % 12] for place in passing]
+    names = [_name(music, leg.line.first + place, leg.line.pitches[place]) for place in passing]
     if names:
         said += f", {listed(names)} in passing"
     data = {
