@@ -64,7 +64,7 @@ def test_a_named_run_has_its_own_notes() -> None:
 
 def test_what_a_run_passes_keeps_the_name_it_was_written_with() -> None:
     bars = ["bar 1  C", "1-4  G3 A3 B3 C4 D4 4:13=D#4 E4 F4"]
-    (device,) = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
+    device = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices[0]
     assert device.sentence == "C major run up over C, 8 notes, D# in passing"
 
 
