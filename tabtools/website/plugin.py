@@ -14,7 +14,7 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import NamedTuple
 
-from jinja2 import Environment, TemplateNotFound
+from jinja2 import Environment
 from mkdocs.config import base, config_options
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
@@ -47,7 +47,19 @@ from tabtools.website.site_folder import SiteFolderError, Sources, checked_folde
 from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import TAB_HERE
-from tabtools.website.theme import SIGN, THEMES_SIGN, WORKER, ThemeError, check_scripts, check_words, is_known, mended
+from tabtools.website.theme import (
+    SIGN,
+    THEMES_SIGN,
+    WORKER,
+    ThemeError,
+    check_scripts,
+    check_words,
+    is_known,
+    mended,
+    own_template,
+)
+from tabtools.website.wrong_address import NAME as WRONG_ADDRESS
+from tabtools.website.wrong_address import wrong_address_page
 
 log = logging.getLogger(f"{BasePlugin.__module__}.tabtools")
 
@@ -149,20 +161,10 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
     def on_env(self, env: Environment, *, config: MkDocsConfig, files: Files) -> None:
         """Look whether the theme is as it has to be."""
         self.made = Made(env, files, self.nav)
-
-        def own_template(name: str) -> str | None:
-            if env.loader is None:
-                return ""
-            try:
-                text, path, _ = env.loader.get_source(env, name) if env.loader else ("", None, None)
-            except TemplateNotFound:
-                return ""
-            return text if path and is_known([path[: -len(name)]]) else None
-
         try:
             check_scripts(config.extra.get("polyfills", ()))
             if is_known(config.theme.dirs):
-                check_words(own_template, version("mkdocs-material"))
+                check_words(lambda name: own_template(env, name), version("mkdocs-material"))
         except ThemeError as fault:
             raise PluginError(f"tabtools: {fault}") from None
 
@@ -342,7 +344,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         return output
 
     def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
-        """Mend the pages that are no documents, such as that for a wrong address."""
+        """Mend the pages that are no documents; that for a wrong address is ours unless somebody wrote one."""
+        if template_name == WRONG_ADDRESS and own_template(self.made.env, template_name):
+            return str(wrong_address_page(config.site_name, config.site_url or "", self.collection.links))
         return mended(output) if template_name.endswith(".html") else output
 
     def _solo(self, page: Page) -> Prepared | None:

@@ -19,6 +19,7 @@ from typing import NamedTuple
 
 ASSETS = Path(__file__).parent / "assets"
 SOLO_PAGE, INDEX_PAGE, REVIEW_PAGE = "solo_page.js", "index_page.js", "review_page.js"
+WRONG_ADDRESS = "wrong_address.js"
 BENCH = "bench.js"
 """What pages are given when they are served while one writes, and only then."""
 

@@ -10,6 +10,8 @@ import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from jinja2 import Environment, TemplateNotFound
+
 WORKER = "assets/iframe-worker.js"
 """Loaded before the theme's script where a site is made to be read from a disk. The theme's plugin for that would load
 a script of this name from elsewhere, unless there is one already."""
@@ -36,6 +38,18 @@ class ThemeError(Exception):
 def is_known(folders: Iterable[str]) -> bool:
     """Whether these folders of templates have those of the theme that the pages are made for among them."""
     return any(Path(folder).parts[-2:] == TEMPLATES for folder in folders)
+
+
+def own_template(env: Environment, name: str) -> str | None:
+    """The text of the theme's own template, None where somebody has put another in its place, empty where there is
+    none."""
+    if env.loader is None:
+        return ""
+    try:
+        text, path, _ = env.loader.get_source(env, name)
+    except TemplateNotFound:
+        return ""
+    return text if path and is_known([path[: -len(name)]]) else None
 
 
 def check_words(own_template: Callable[[str], str | None], version: str) -> None:

@@ -8,6 +8,7 @@ import { longestFound, readFigure, startsOf } from "../../tabtools/website/asset
 import { filterOf, orderBy, turnedTo } from "../../tabtools/website/assets/index/filters.js";
 import { anchorOf, counted } from "../../tabtools/website/assets/page.js";
 import { readFigures, readPlaces, readRuns } from "../../tabtools/website/assets/records.js";
+import { foldersAbove } from "../../tabtools/website/assets/wrong_address.js";
 
 const row = (dataset) => ({ dataset });
 const ROWS = [
@@ -109,3 +110,6 @@ test("what fits is turned page by page, and never beyond its ends", () => {
   assert.deepEqual(turnedTo(9, rows), { page: 3, last: 3, rows: rows.slice(100) });
   assert.deepEqual(turnedTo(-1, []), { page: 1, last: 1, rows: [] });
 });
+
+test("folders above an address, the nearest first", () =>
+  assert.deepEqual(foldersAbove("/a/b/c.html"), ["/a/b/", "/a/", "/"]));

@@ -8,9 +8,18 @@ import pytest
 from node import ROOT, node
 
 from tabtools.website import scripts
-from tabtools.website.scripts import BENCH, INDEX_PAGE, REVIEW_PAGE, SOLO_PAGE, ScriptError, joined, module
+from tabtools.website.scripts import (
+    BENCH,
+    INDEX_PAGE,
+    REVIEW_PAGE,
+    SOLO_PAGE,
+    WRONG_ADDRESS,
+    ScriptError,
+    joined,
+    module,
+)
 
-ENTRIES = (SOLO_PAGE, INDEX_PAGE, REVIEW_PAGE, BENCH)
+ENTRIES = (SOLO_PAGE, INDEX_PAGE, REVIEW_PAGE, WRONG_ADDRESS, BENCH)
 PLAIN = {"iframe-worker.js"}
 """Scripts that are no modules."""
 RECORDS = "records.js"

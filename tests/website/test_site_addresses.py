@@ -164,6 +164,17 @@ def test_a_figure_is_found_and_its_link_arrives(browser: Browser, place: Place, 
 
 @pytest.mark.build
 def test_every_dialog_of_the_theme_has_a_name(demo: Path) -> None:
-    for path in (demo / "index.html", demo / "404.html"):
-        dialogs = [attributes for _, attributes in outline(path).tags if attributes.get("role") == "dialog"]
-        assert dialogs and all(attributes.get("aria-label") for attributes in dialogs)
+    dialogs = [attributes for _, attributes in outline(demo / "index.html").tags if attributes.get("role") == "dialog"]
+    assert dialogs and all(attributes.get("aria-label") for attributes in dialogs)
+
+
+@pytest.mark.build
+@pytest.mark.browser
+def test_a_wrong_address_leads_on_from_a_disk_and_from_below_another_site(browser: Browser, demo: Path) -> None:
+    with served(demo.parent) as above:
+        for address in (demo.as_uri(), f"{above}/{demo.name}"):
+            with opened(browser, f"{address}/404.html", color_scheme="dark") as page:
+                page.wait_for_function("document.body.dataset.mdColorScheme === 'slate'")
+                assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(23, 26, 27)"
+                page.get_by_role("link", name="All solos").click()
+                assert page.url == f"{address}/solos/index.html"
