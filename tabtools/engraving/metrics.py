@@ -65,8 +65,9 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 
 @lru_cache(maxsize=4096)
 def with_accidentals(text: str) -> str:
-    """`Bb7#9` as `B♭7♯9`: flats and sharps as they are printed."""
-    return re.sub(r"(?<=[A-G/])b|b(?=b?[0-9])", "♭", text).replace("#", "♯")
+    """`Bb7#9` as `B♭7♯9`, `D#dim7` as `D♯°7`: flats, sharps and diminished chords as they are printed."""
+    signed = re.sub(r"(?<=[A-G/])b|b(?=b?[0-9])", "♭", text).replace("#", "♯")
+    return re.sub(r"\b([A-G][♯♭]?)dim(?=7|\b)", r"\1°", signed)
 
 
 @lru_cache(maxsize=4096)

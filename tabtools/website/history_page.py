@@ -19,6 +19,7 @@ from tabtools.website.feed import Dates, FeedEntry
 from tabtools.website.links import CORRECTIONS, Links, solo_path
 from tabtools.website.markup import html
 from tabtools.website.page_build import Prepared
+from tabtools.website.typography import in_prose
 from tabtools.wording import plural
 
 FEED = "corrections.xml"
@@ -198,7 +199,7 @@ def _details(one: ToldCorrection) -> Iterator[Markup]:
     """Both writings of every change, folded away."""
     if one.told is None or not one.told.details:
         return
-    rows = [html("<li>{row}</li>", row=row) for row in one.told.details]
+    rows = [html("<li>{row}</li>", row=in_prose(row)) for row in one.told.details]
     if one.told.more:
         rows.append(html("<li>and {more} more</li>", more=one.told.more))
     yield html("<details><summary>What changed</summary><ul>{rows}</ul></details>", rows=Markup().join(rows))

@@ -29,6 +29,7 @@ from tabtools.cache.results import users_keeping
 from tabtools.checks import ALL_CHECKS
 from tabtools.files import from_here
 from tabtools.settings import Settings, SettingsError, load_settings
+from tabtools.website import wrong_address
 from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.collection import Collection, Preparing, UnpublishableError, gather
 from tabtools.website.facet_pages import Gathered
@@ -58,8 +59,6 @@ from tabtools.website.theme import (
     mended,
     own_template,
 )
-from tabtools.website.wrong_address import NAME as WRONG_ADDRESS
-from tabtools.website.wrong_address import wrong_address_page
 
 log = logging.getLogger(f"{BasePlugin.__module__}.tabtools")
 
@@ -345,8 +344,8 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
 
     def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
         """Mend the pages that are no documents; that for a wrong address is ours unless somebody wrote one."""
-        if template_name == WRONG_ADDRESS and own_template(self.made.env, template_name):
-            return str(wrong_address_page(config.site_name, config.site_url or "", self.collection.links))
+        if template_name == wrong_address.NAME and own_template(self.made.env, template_name):
+            return str(wrong_address.page(config.site_name, config.site_url or "", self.collection.links))
         return mended(output) if template_name.endswith(".html") else output
 
     def _solo(self, page: Page) -> Prepared | None:

@@ -18,7 +18,7 @@ NAME = "404.html"
 _STYLES = ("tabtools.css", "frame.css", "wrong_address.css")
 
 
-def wrong_address_page(site: str, url: str, links: Links) -> Markup:
+def page(site: str, url: str, links: Links) -> Markup:
     """The page, of a site with this name and address, which is empty where nobody knows it yet."""
     root = urlsplit(url).path
     ways: Sequence[tuple[str, str]] = (

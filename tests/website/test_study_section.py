@@ -108,7 +108,7 @@ def test_there_is_a_record_for_every_note_drawn_and_none_beside(path) -> None:
 
 def test_sentences_have_sharps_and_flats_as_they_are_printed() -> None:
     html = known(read("bar 1  D#°7\n1-4  4:1 4:4 3:2 2:1\n")).study.html()
-    assert "D♯dim7 arpeggio over D♯°7: 1 ♭3 ♭5 ♭♭7" in html
+    assert "D♯°7 arpeggio over D♯°7: 1 ♭3 ♭5 ♭♭7" in html
 
 
 def test_stretches_that_sentences_name_are_links_in_words() -> None:

@@ -17,6 +17,7 @@ from markupsafe import Markup
 from tabtools.source import SourceText, is_number
 from tabtools.website.links import Links
 from tabtools.website.markup import html, trusted
+from tabtools.website.typography import in_prose_of
 
 MAX_CHARACTERS = 65_536
 MAX_LINES = 5_000
@@ -61,7 +62,7 @@ def render_lesson(lesson: SourceText, claim: Callable[[str], Markup | None], lin
         url_schemes={"http", "https", "mailto"},
         clean_content_tags={"script", "style", "svg", "math", "iframe", "object", "noscript", "template"},
     )
-    return trusted(_CLAIM.sub(lambda match: claim(unescape(match[1]).strip()) or match[0], safe))
+    return trusted(_CLAIM.sub(lambda match: claim(unescape(match[1]).strip()) or match[0], in_prose_of(safe)))
 
 
 def solos_mentioned(text: str) -> frozenset[str]:

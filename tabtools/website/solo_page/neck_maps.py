@@ -193,7 +193,7 @@ def _map(study: Study, notes: Sequence[int], name: str) -> Markup:
                 text=text,
             )
         )
-    said = f"{name}: {spots_in_words(spots)}"
+    said = f"{name}: {with_accidentals(spots_in_words(spots))}"
     return html(
         '<svg class="tt-neck" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         'role="img" '
