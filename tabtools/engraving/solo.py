@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, pairwise
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -82,7 +82,8 @@ class BarDrawing:
 
 @dataclass(frozen=True, slots=True)
 class SectionDrawing:
-    """A named part, or the bars before the first name, four bars at a time; a pickup bar goes with the first four.
+    """A named part, or the bars before the first name, four bars at a time; a pickup bar goes with the first four,
+    and of the last five two and three stand together.
 
     The staves of four such bars are equally high, so that they can stand in one system.
     """
@@ -156,10 +157,13 @@ def systems_of(timeline: Timeline) -> list[range]:
 
 
 def _phrases(places: Sequence[int], timeline: Timeline) -> Iterator[Sequence[int]]:
+    """Four bars at a time; of five that are left two and three, so that none stands alone."""
     first = 5 if timeline.bars[places[0]].number == 0 else 4
-    yield places[:first]
-    for start in range(first, len(places), 4):
-        yield places[start : start + 4]
+    ends = [*range(first, len(places), 4), len(places)]
+    if len(ends) > 1 and ends[-1] - ends[-2] == 1:
+        ends[-2] -= 2
+    for start, end in pairwise([0, *ends]):
+        yield places[start:end]
 
 
 class _DrawablePiece(NamedTuple):

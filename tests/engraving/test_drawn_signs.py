@@ -177,7 +177,7 @@ def test_a_span_over_the_bar_line_is_named_once_at_one_height() -> None:
 def test_a_span_that_goes_on_is_named_again_where_a_system_begins() -> None:
     text = "".join(f"bar {one}\n1-4  3:5[ring] 3:7[ring]\n\n" for one in range(1, 10))
     named = [texts(bar.staff, "word") for bar in bars(drawing(text))]
-    assert named == [["let ring"], [], [], [], ["(let ring)"], [], [], [], ["(let ring)"]]
+    assert named == [["let ring"], [], [], [], ["(let ring)"], [], ["(let ring)"], [], []]
 
 
 def test_tempo_stands_over_the_names_of_chords() -> None:
@@ -286,6 +286,14 @@ def test_the_end_of_a_system_says_the_meter_of_the_next_behind_its_bar_line() ->
         moved, *_ = re.findall(r'translate\((-[0-9.]+)\)"><line class="barline" x1="100%"', svg)
         assert float(moved) < -10
     assert re.findall("#tt-figure[0-9]", last.standard) == ["#tt-figure3", "#tt-figure4"]
+
+
+@pytest.mark.parametrize(
+    ("count", "systems"), [(4, [4]), (5, [2, 3]), (6, [4, 2]), (7, [4, 3]), (9, [4, 2, 3]), (8, [4, 4]), (1, [1])]
+)
+def test_no_bar_is_left_alone_at_the_end_of_a_section(count: int, systems: list[int]) -> None:
+    (section,) = drawing("".join(f"bar {number}\n1-4  3:5\n\n" for number in range(1, count + 1))).sections
+    assert [len(phrase) for phrase in section.phrases] == systems
 
 
 def test_a_free_bar_has_no_counts_and_no_rhythm() -> None:

@@ -192,7 +192,6 @@ def _facts(timeline: Timeline, still_open: Markup) -> Markup:
         ("Length", f"{timeline.length_in_bars}, {minutes}:{seconds:02}"),
         ("Still open", still_open),
         ("Tags", ", ".join(header.tags)),
-        ("Rights", header.rights),
     )
     rows = Markup().join(
         html("<div><dt>{name}</dt><dd>{value}</dd></div>", name=name, value=value) for name, value in facts if value
@@ -264,4 +263,4 @@ def _claim(text: str, timeline: Timeline, links: Links) -> Markup | None:
     spoken_of = runs(note.index for note in notes)
     link = claim_link(links.anchors.get(address, f"b{first.bar}"), where, said, spoken_of)
     is_passage = whole or (first.bar, first.count) != (last.bar, last.count)
-    return link + Markup(" ") + loop_link(claim.range) if is_passage else link
+    return link + html('<span class="tt-with-loop"> {loop}</span>', loop=loop_link(claim.range)) if is_passage else link

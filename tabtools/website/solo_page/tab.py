@@ -90,6 +90,7 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
     name = " ".join(filter(None, (section.label, section.name)))
     label = html('<span class="tt-letter">{label}</span> ', label=section.label) if section.label else ""
     heading = html("<h3 data-search-exclude>{label}{name}</h3>", label=label, name=section.name) if name else ""
+    balanced = section.phrases[-2:] if [len(phrase) for phrase in section.phrases[-2:]] in ([2, 3], [3, 3]) else ()
     four, two = _widest(section.phrases), _widest(pair for phrase in section.phrases for pair in _pairs(phrase))
     systems = []
     for phrase in section.phrases:
@@ -97,11 +98,13 @@ def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
             Markup().join(bar_html(bar, reading) for bar, reading in zip(pair, readings, strict=False))
             for pair in _pairs(phrase)
         ]
-        missing = -(len(phrase) - (phrase[0].number == 0)) % 4
+        missing = 0 if phrase in balanced else -(len(phrase) - (phrase[0].number == 0)) % 4
         rest = html('<div class="tt-rest tt-rest-{missing}"></div>', missing=missing) if missing else ""
         systems.append(
             html(
-                '<div class="tt-bars" style="--rise:{rise:g};--over:{over:g};--under:{under:g}">{pairs}{rest}</div>',
+                '<div class="tt-bars" style="--rise:{rise:g};--over:{over:g};--under:{under:g}{own}">'
+                "{pairs}{rest}</div>",
+                own=f";--four:{round(_widest([phrase]))}" if phrase in balanced else "",
                 rise=phrase[0].rise,
                 over=phrase[0].over,
                 under=phrase[0].under,
