@@ -87,7 +87,7 @@ class Changes:
         reached = []
         for grip, held in enumerate(self._held_after):
             best = None
-            if all(held):
+            if held and all(held):
                 alike = [index for index in order if self._held_before[index] == held]
                 best = self._least(values, alike, grip, None)
             if best is None or best >= IMPOSSIBLE:

@@ -8,6 +8,7 @@ strings or on others. Their fingers are those of the figure alone, unless it can
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.hand.fingering import choose_grips
@@ -91,16 +92,15 @@ def figures_of(grasps: Sequence[Grasp]) -> Iterator[MovedFigure]:
 
 def _found(grasps: Sequence[Grasp], steps: _FretSteps, is_sequence: bool) -> Iterator[MovedFigure]:
     """What is moved by the same steps, or by such as are alike."""
+    shortest = SHORTEST_SEQUENCE if is_sequence else SHORTEST
+    codes = [step and step.contour for step in steps] if is_sequence else steps
     seen: dict[object, int] = {}
     looked = [0] * (LONGEST + 1)
     free = 0
-    last: object = None
-    for index, step in enumerate(steps):
-        code = None if step is None else step.contour if is_sequence else step
-        pair, last = (last, code), code
+    for index, pair in enumerate(pairwise((None, *codes))):
         before = seen.get(pair, -LONGEST)
         seen[pair] = index
-        shortest = SHORTEST_SEQUENCE if is_sequence else SHORTEST
+        step = steps[index]
         if shortest <= index - before <= LONGEST and step and before > free:
             start, size = before - 1, index - before
             while start > max(free, before - 1 - size) and _alike(

@@ -7,8 +7,8 @@ finger, a hammer-on or pull-off is done by two fingers of one hand position, a s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from operator import add
-from typing import NamedTuple, Protocol
+from operator import sub
+from typing import Protocol
 
 from tabtools.hand.changes import Changes, Stops
 from tabtools.hand.grip import Shape, Stop
@@ -23,6 +23,9 @@ ROLL_COST, HOP_COST = 20, 60
 
 SUBSTITUTION_COST, BESIDE_COST, DISORDER_COST = 80, 40, 10
 """Another finger on the same place; beside it on the next string; there against the order of the fingers."""
+
+FEW_WAYS = 64
+"""So many ways from grips to grips are all worked out at once; of more those that matter, as they come up."""
 
 MOST_SHAPES, MOST_COSTS = 10_000, 1_000_000
 """How much is remembered before it is let go: shapes, and single costs of moves (some 50 MB)."""
@@ -51,16 +54,33 @@ class Transition(Protocol):
         """What it costs to come to a grip from each before, its own cost included."""
 
 
-class Steps(NamedTuple):
-    """From one single note to another; all ways are known."""
+class Steps:
+    """From few grips to few, as from one single note to another; all ways are known."""
 
-    columns: list[list[int]]
+    __slots__ = ("_columns", "_gains", "_rows")
+
+    def __init__(self, columns: list[list[int]]):
+        self._columns = columns
+        self._rows = list(zip(*columns, strict=True))
+        self._gains: list[list[int] | None] = [None] * len(self._rows)
 
     def reach(self, values: Sequence[int]) -> list[int]:
-        return [min(map(add, values, column)) for column in self.columns]
+        """From the best grip so far, and from those that are not so much dearer that they never catch up."""
+        least = min(values)
+        best = values.index(least)
+        reached = [least + cost for cost in self._rows[best]]
+        for value, row, gain in zip(values, self._rows, self._gains[best] or self._new_gains(best), strict=True):
+            if value - least < gain:
+                reached = [one if one < value + cost else value + cost for one, cost in zip(reached, row, strict=True)]
+        return reached
+
+    def _new_gains(self, best: int) -> list[int]:
+        """How much cheaper than from the best each grip's way is, where it is so most."""
+        gains = self._gains[best] = [max(map(sub, self._rows[best], row)) for row in self._rows]
+        return gains
 
     def column(self, grip: int) -> list[int]:
-        return self.columns[grip]
+        return self._columns[grip]
 
 
 def strings_between(before: Sequence[_OnString], after: Sequence[_OnString]) -> int:
@@ -137,7 +157,9 @@ class Moves:
 
     def _new_move(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Transition:
         if ties or len(before.stops) > 1 or len(after.stops) > 1:
-            return Changes(before, after, _on_string(before, after, strings), time, ties, self.ways)
+            changes = Changes(before, after, _on_string(before, after, strings), time, ties, self.ways)
+            count = len(after.grips)
+            return changes if len(before.grips) * count > FEW_WAYS else Steps([*map(changes.column, range(count))])
         return self._steps(before, after, strings, time)
 
     def _steps(self, before: Shape, after: Shape, strings: int, time: int) -> Steps:

@@ -15,6 +15,8 @@ class Tie(IntEnum):
     LEGATO = 2
     SLIDE = 3
 
+    __hash__ = int.__hash__
+
 
 Ties = tuple[tuple[Tie, int, int], ...]
 """(tie, index among the stops before, index among the stops after)."""
