@@ -63,14 +63,16 @@ def parts_again(
     alike = _Beginnings(tracks)
     free = 0
     for number, first in enumerate(starts):
-        if first >= free and not taken[first] and turns(tracks.moves[first : first + MOST]):
+        if first >= free and not taken[first]:
             far, near = starts[max(0, number - LOOKED_BACK)], starts[max(0, number - NEAR)]
-            found = [_part(music, tracks, *one, first) for one in alike.to(first, far, near)]
-            worth = [(_saved(music, chosen, units, part), part) for part in found if _is_heard(tracks, units, part)]
-            saved, best = max(worth, key=lambda one: one[0], default=(0.0, None))
-            if best is not None and saved >= costs.WORTH_TELLING and not any(taken[first : first + best.length]):
-                free = first + best.length
-                yield best
+            begun = alike.to(first, far, near)
+            if begun and turns(tracks.moves[first : first + MOST]):
+                found = [_part(music, tracks, *one, first) for one in begun]
+                worth = [(_saved(music, chosen, units, part), part) for part in found if _is_heard(tracks, units, part)]
+                saved, best = max(worth, key=lambda one: one[0], default=(0.0, None))
+                if best is not None and saved >= costs.WORTH_TELLING and not any(taken[first : first + best.length]):
+                    free = first + best.length
+                    yield best
         alike.add(first)
 
 
@@ -78,32 +80,43 @@ _Three = tuple[int, int, int]
 
 
 class _Beginnings:
-    """The places that begin with the same three moves."""
+    """The places that begin with the same three moves, in semitones or in steps of the key."""
 
     def __init__(self, tracks: _Tracks):
-        self.begin = [(in_key, _threes(track)) for in_key, track in ((False, tracks.moves), (True, tracks.steps))]
-        self.turned = [_threes([-move for move in track]) for track in (tracks.moves, tracks.steps)]
-        self.known: tuple[dict[_Three, list[int]], dict[_Three, list[int]]] = ({}, {})
+        self.ways = [_Ways(in_key, track) for in_key, track in ((False, tracks.moves), (True, tracks.steps))]
         self.last = len(tracks.moves) - 3
 
     def add(self, place: int) -> None:
         if place <= self.last:
-            for known, (_, threes) in zip(self.known, self.begin, strict=True):
-                known.setdefault(threes[place], []).append(place)
+            for ways in self.ways:
+                ways.known.setdefault(ways.threes[place], []).append(place)
 
-    def to(self, first: int, far: int, near: int) -> Iterator[tuple[int, int, bool]]:
+    def to(self, first: int, far: int, near: int) -> list[tuple[int, int, bool]]:
         """Each place from `far` on that goes on alike, or from `near` on, turned round (-1), by steps or not, once."""
         if first > self.last:
-            return
-        seen: set[int] = set()
-        for known, (in_key, threes), turned in zip(self.known, self.begin, self.turned, strict=True):
-            for way, since, three in ((1, far, threes[first]), (-1, near, turned[first])):
-                for source in reversed(known.get(three, ())):
+            return []
+        found: dict[int, tuple[int, int, bool]] = {}
+        for ways in self.ways:
+            known = ways.known
+            for way, since, places in (
+                (1, far, known.get(ways.threes[first])),
+                (-1, near, known.get(ways.turned[first])),
+            ):
+                for source in reversed(places or ()):
                     if source < since:
                         break
-                    if source not in seen:
-                        seen.add(source)
-                        yield source, way, in_key
+                    found.setdefault(source, (source, way, ways.in_key))
+        return list(found.values())
+
+
+class _Ways:
+    """The moves of a line, each with the two behind it, and the same turned round; and where some begin."""
+
+    def __init__(self, in_key: bool, track: Sequence[int]):
+        self.in_key = in_key
+        self.threes = _threes(track)
+        self.turned = _threes([-move for move in track])
+        self.known: dict[_Three, list[int]] = {}
 
 
 def _threes(track: Sequence[int]) -> list[_Three]:

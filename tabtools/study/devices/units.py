@@ -64,7 +64,7 @@ def place_in(key: Key, pitch: int) -> int | None:
 
 def turns(moves: Sequence[int]) -> bool:
     """Whether moves go up and down."""
-    return any(move > 0 for move in moves) and any(move < 0 for move in moves)
+    return bool(moves) and max(moves) > 0 > min(moves)
 
 
 Relation = tuple[str, int, int, bool]
@@ -99,6 +99,8 @@ def relation(source: Unit, unit: Unit) -> Relation | None:
 def _shared(source: Unit, unit: Unit) -> int:
     """How many strokes both begin with, at the same pitches and in the same rhythm."""
     shared = 0
+    if unit.tops[0] != source.tops[0]:
+        return shared
     for place, (top, other) in enumerate(zip(unit.tops, source.tops, strict=False)):
         if top != other or (place and unit.gaps[place - 1] != source.gaps[place - 1]):
             break
@@ -119,10 +121,10 @@ def _moved(source: Unit, unit: Unit) -> int:
 def _as_many(source: Unit, unit: Unit, count: int) -> Relation | None:
     """What a unit is to one of as many strokes."""
     if unit.gaps != source.gaps:
-        is_scaled = all(2 * gap == other for gap, other in zip(unit.gaps, source.gaps, strict=True)) or all(
-            gap == 2 * other for gap, other in zip(unit.gaps, source.gaps, strict=True)
+        is_scaled = unit.tops == source.tops and (
+            unit.gaps == [2 * gap for gap in source.gaps] or source.gaps == [2 * gap for gap in unit.gaps]
         )
-        return ("speed", count, 0, False) if unit.tops == source.tops and is_scaled else None
+        return ("speed", count, 0, False) if is_scaled else None
     by = unit.tops[0] - source.tops[0]
     if unit.moves == source.moves and abs(by) in OCTAVES:
         return "octave", count, by, False

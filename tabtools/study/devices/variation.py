@@ -61,22 +61,24 @@ def find(music: Music, chosen: Explained, told: Iterable[Device]) -> Iterator[De
     said = {note for device in told for note in device.notes}
     bars = [(own[0], own[-1]) for own in _bars(strokes)]
     phrases = [(one.first, one.last) for one in music.phrases]
-    found: dict[tuple[int, int], _Found] = {}
+    found: list[_Found] = []
+    is_found = bytearray(len(strokes))
     for spans, fewest in ((phrases, FEWEST_IN_PHRASE), (bars, FEWEST_IN_BAR)):
         units: list[Unit] = []
         for first, last in spans:
             own = strokes[first : last + 1]
-            if not fewest <= len(own) <= MOST or any(struck.is_apart or struck.doubt for struck in own):
+            if not fewest <= len(own) <= MOST or any([struck.is_apart or struck.doubt for struck in own]):
                 continue
             unit = _unit(music, first, last)
             if len(set(unit.tops)) > 1:
-                is_free = 2 * sum(struck.notes[0] in said for struck in own) < len(own)
-                if is_free and not any(one <= last and first <= other for one, other in found):
+                is_free = 2 * sum([struck.notes[0] in said for struck in own]) < len(own)
+                if is_free and not any(is_found[first : last + 1]):
                     closest = _closest(unit, units)
                     if closest is not None:
-                        found[first, last] = unit, *closest
+                        found.append((unit, *closest))
+                        is_found[first : last + 1] = b"\1" * len(own)
                 units.append(unit)
-    devices = [_device(music, *one) for one in _joined(music, found.values())]
+    devices = [_device(music, *one) for one in _joined(music, found)]
     yield from devices
     for one in devices:
         said.update(one.notes)
