@@ -15,7 +15,7 @@ The scale of the moment (common practice):
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal
 
 from tabtools.harmony.chords import tones_of
@@ -30,7 +30,7 @@ ToneClass = Literal["chord tone", "extension", "scale note", "chromatic", ""]
 COLOURS = frozenset(("9", "11", "#11", "13"))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Backing:
     """Chord and key at one moment, each worked out for the twelve pitch classes (0 is C).
 
@@ -52,11 +52,11 @@ class Backing:
     names: tuple[str, ...]
     style: DegreeStyle = "plain"
 
-    @property
+    @cached_property
     def told(self) -> tuple[str, ...]:
         return self.extended if self.style == "extended" else self.degrees
 
-    @property
+    @cached_property
     def has_seventh(self) -> bool:
         """Whether the chord has a seventh or a sixth, so that more tones can be stacked on it."""
         return self.chord is not None and any(found.number in (6, 7) for found in self.chord.degrees)
@@ -72,8 +72,14 @@ class Backing:
         Over a sixth or seventh chord the 9, 11, #11 and 13 can that stand a whole tone or more above the chord tone
         below them.
         """
-        is_colour = self.has_seventh and self.extended[pitch_class] in COLOURS
-        return is_colour and (pitch_class - 1) % 12 not in self.core
+        return pitch_class in self._available
+
+    @cached_property
+    def _available(self) -> frozenset[int]:
+        if not self.has_seventh:
+            return frozenset()
+        colours = (one for one, said in enumerate(self.extended) if said in COLOURS)
+        return frozenset(one for one in colours if (one - 1) % 12 not in self.core)
 
     def offers(self, pitch_class: int) -> bool:
         """Whether the chord's own scale, whatever the key, holds a tone that can colour the chord."""
@@ -86,9 +92,21 @@ class Backing:
 
         `written` is how the pitch was written as it was heard, where it was.
         """
-        name = str(written or self.names[pitch_class])
-        said = self.degree_told(pitch_class, is_extension, written)
-        return f"{name}, {said} of {self.place}" if said else name
+        if written is None:
+            return self._said[is_extension][pitch_class]
+        return self._named(str(written), self.degree_told(pitch_class, is_extension, written))
+
+    @cached_property
+    def _said(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """What is said of each pitch class, as a plain tone and as an extension."""
+        plain, extension = (
+            tuple(self._named(self.names[one], self.degree_told(one, is_extension)) for one in range(12))
+            for is_extension in (False, True)
+        )
+        return plain, extension
+
+    def _named(self, name: str, degree: str) -> str:
+        return f"{name}, {degree} of {self.place}" if degree else name
 
     def degree_told(self, pitch_class: int, is_extension: bool = False, written: Tone | None = None) -> str:
         """The degree of a pitch class as sentences say it; empty where there is neither chord nor key."""

@@ -122,6 +122,19 @@ class Melody:
         """What each stroke is heard against."""
         return tuple([self.backings[struck.notes[0]] for struck in self.strokes])
 
+    @cached_property
+    def bent_to(self) -> frozenset[int]:
+        """The notes that arrive a semitone or more above where their last bend began."""
+        notes = self.timeline.notes
+        return frozenset(
+            [
+                index
+                for struck in self.strokes
+                for index, pitch in zip(struck.notes, struck.pitches, strict=True)
+                if (notes[index].motions or notes[index].via == "b") and is_bent_to(notes[index], pitch)
+            ]
+        )
+
     def chord_changes(self, first: int, stop: int) -> list[int]:
         """The strokes behind `first` and before `stop` that are heard against another chord than the one before."""
         backings = pairwise(self.stroke_backings[first:stop])

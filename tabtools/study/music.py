@@ -14,7 +14,7 @@ from tabtools.harmony.degrees import DegreeStyle
 from tabtools.score.two_voices import RING, bass_notes
 from tabtools.study.backing import Backing
 from tabtools.study.devices.device import Device
-from tabtools.study.melody import Melody, Struck, is_bent_to, is_blue_third, melody_of
+from tabtools.study.melody import Melody, Struck, is_blue_third, melody_of
 from tabtools.study.periods import Repeat, Taken, repeats
 from tabtools.study.phrases import KnownStretch, Phrase, phrases_at, phrases_of, pulse_of
 from tabtools.study.registers import FEWEST_BARS, bass_by_register
@@ -143,10 +143,8 @@ class Music:
     @cached_property
     def goals(self) -> frozenset[int]:
         """The strokes whose highest note is bent up to where it arrives."""
-        notes = self.melody.timeline.notes
-        return frozenset(
-            place for place, struck in enumerate(self.melody.strokes) if is_bent_to(notes[struck.notes[0]], struck.top)
-        )
+        bent_to = self.melody.bent_to
+        return frozenset([place for place, struck in enumerate(self.melody.strokes) if struck.notes[0] in bent_to])
 
     @cached_property
     def dips(self) -> frozenset[int]:
@@ -159,9 +157,12 @@ class Music:
         """The strokes whose highest note is a blue third: between the flat and the major third of a major chord."""
         notes = self.melody.timeline.notes
         return frozenset(
-            place
-            for place, struck in enumerate(self.melody.strokes)
-            if is_blue_third(notes[struck.notes[0]], self.melody.backing(place))
+            [
+                place
+                for place, struck in enumerate(self.melody.strokes)
+                if type(notes[struck.notes[0]].midi) is not int
+                and is_blue_third(notes[struck.notes[0]], self.melody.backing(place))
+            ]
         )
 
     @cached_property

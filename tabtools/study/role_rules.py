@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple, TypeGuard
 
 from tabtools.model.pitch import Tone
@@ -21,7 +21,8 @@ class NoteInLine(NamedTuple):
 
     `place` is its stroke, `first` and `last` are those of its phrase, or of the part of it in which all pitches are
     known; `phrase_last` is where the phrase ends. `before` and `after` are the pitches it is heard between, None at the
-    ends of the phrase and beside what is not known. `written` is its name where it was written as it was heard.
+    ends of the phrase and beside what is not known. `written` is its name where it was written as it was heard,
+    `struck` the stroke itself, `gap` the semitones to the pitch after it, 0 where there is none.
     """
 
     melody: Melody
@@ -34,15 +35,8 @@ class NoteInLine(NamedTuple):
     before: int | None
     after: int | None
     written: Tone | None
-
-    @property
-    def struck(self) -> Struck:
-        return self.melody.strokes[self.place]
-
-    @property
-    def gap(self) -> int:
-        """Semitones to the pitch after it, 0 where there is none."""
-        return 0 if self.after is None else abs(self.after - self.pitch)
+    struck: Struck
+    gap: int
 
     def is_leap(self, other: int | None) -> TypeGuard[int]:
         return other is not None and abs(other - self.pitch) >= LEAP
@@ -163,8 +157,6 @@ def anticipation(here: NoteInLine) -> Role | None:
 
 def three_note_enclosure(here: NoteInLine) -> Role | None:
     """A step on one side, then two semitones and one on the other, then the chord tone."""
-    if here.gap not in (1, 3, 4):
-        return None
     for offset in (0, -1, -2):
         line = here.line(offset, offset + 3)
         if line is None:
@@ -179,8 +171,6 @@ def three_note_enclosure(here: NoteInLine) -> Role | None:
 
 def two_note_enclosure(here: NoteInLine) -> Role | None:
     """A step on either side of the chord tone that follows at once, one of them a semitone."""
-    if here.gap not in (1, 2, 3):
-        return None
     for offset in (0, -1):
         line = here.line(offset, offset + 2)
         if line is None:
@@ -203,8 +193,6 @@ def _encloses(here: NoteInLine, rule: str, offset: int, goal: int, side: int = 0
 
 def double_approach(here: NoteInLine) -> Role | None:
     """Two notes lead by semitones in one direction to a chord tone; the first comes by a leap."""
-    if here.gap != 1:
-        return None
     for offset in (0, -1):
         line = here.line(offset, offset + 2)
         if line is None:
@@ -352,15 +340,57 @@ def in_scale(here: NoteInLine) -> Role:
     return here.role("scale note", "in the scale", "in the scale")
 
 
-Rule = Callable[[NoteInLine], Role | None]
+Find = Callable[[NoteInLine], Role | None]
+BY_STEP = frozenset(range(1, STEP + 1))
+WIDEST_GAP = 4
 
-LEADING: tuple[Rule, ...] = (anticipation, three_note_enclosure, two_note_enclosure, double_approach)
-OUTSIDE_SCALE: tuple[Rule, ...] = (
-    *LEADING,
-    chromatic_passing,
-    chromatic_neighbour,
-    passing_in_its_voice,
-    approach_by_semitone,
+
+class Rule(NamedTuple):
+    """A rule, and the gaps to the note after at which alone it can hold; None where any will do."""
+
+    find: Find
+    gaps: frozenset[int] | None = None
+
+
+LEADING = (
+    Rule(anticipation),
+    Rule(three_note_enclosure, frozenset((1, 3, 4))),
+    Rule(two_note_enclosure, frozenset((1, 2, 3))),
+    Rule(double_approach, frozenset((1,))),
 )
-IN_SCALE: tuple[Rule, ...] = (*LEADING, leant_on, appoggiatura, passing_in_scale, neighbour_in_scale)
+OUTSIDE_SCALE = (
+    *LEADING,
+    Rule(chromatic_passing, BY_STEP),
+    Rule(chromatic_neighbour, BY_STEP),
+    Rule(passing_in_its_voice),
+    Rule(approach_by_semitone, frozenset((1,))),
+)
+IN_SCALE = (
+    *LEADING,
+    Rule(leant_on),
+    Rule(appoggiatura, BY_STEP),
+    Rule(passing_in_scale, BY_STEP),
+    Rule(neighbour_in_scale, BY_STEP),
+)
 """The first that answers decides; what none of them explains is `outside`, or `in_scale`."""
+
+
+def _at_gaps(rules: Sequence[Rule]) -> list[tuple[Find, ...]]:
+    """Those of the rules that can hold at each gap, the widest and what is wider in one."""
+    return [
+        tuple(rule.find for rule in rules if rule.gaps is None or gap in rule.gaps) for gap in range(WIDEST_GAP + 2)
+    ]
+
+
+_IN_SCALE, _OUTSIDE_SCALE = _at_gaps(IN_SCALE), _at_gaps(OUTSIDE_SCALE)
+
+
+def decided(here: NoteInLine) -> Role:
+    """The role of a note by what stands around it."""
+    is_in_scale = here.backing.tones[here.pitch % 12] == "scale note"
+    gap = min(here.gap, WIDEST_GAP + 1)
+    for find in (_IN_SCALE if is_in_scale else _OUTSIDE_SCALE)[gap]:
+        role = find(here)
+        if role is not None:
+            return role
+    return in_scale(here) if is_in_scale else outside(here)

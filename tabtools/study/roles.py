@@ -64,12 +64,12 @@ from collections.abc import Sequence
 
 from tabtools.model.pitch import Tone, nearest_semitone
 from tabtools.study.backing import Backing
-from tabtools.study.melody import Melody, is_bent_to
+from tabtools.study.melody import Melody
 from tabtools.study.music import Music
 from tabtools.study.open_parts import OpenPart
 from tabtools.study.phrases import KnownStretch
 from tabtools.study.role import NOT_HEARD, NOT_KNOWN, ROLE_KINDS, SILENT, Role, RoleKind
-from tabtools.study.role_rules import IN_SCALE, OUTSIDE_SCALE, NoteInLine, in_scale, outside
+from tabtools.study.role_rules import NoteInLine, decided
 from tabtools.timeline import Timeline
 from tabtools.timeline.written_names import written_tone
 
@@ -79,25 +79,35 @@ __all__ = ["ROLE_KINDS", "Role", "RoleKind", "roles_of"]
 def roles_of(timeline: Timeline, music: Music, doubts: Sequence[Sequence[OpenPart]]) -> tuple[Role, ...]:
     """The role of each note of the timeline, in its order; `doubts` is what of each is open."""
     melody = music.melody
-    known: dict[int, dict[tuple[int, Tone | None], Role | None]] = {id(backing): {} for backing in melody.backings}
+    bent_to = melody.bent_to
+    known: dict[int, dict[int, Role | None]] = {id(backing): {} for backing in melody.backings}
     bounds = [stretch for stretch in music.stretches for _ in range(stretch.first, stretch.last + 1)]
     roles = []
     for note, place, backing, parts in zip(timeline.notes, melody.stroke_of, melody.backings, doubts, strict=True):
-        role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
-        if place is not None and note.midi is not None:
-            pitch = note.midi if isinstance(note.midi, int) else nearest_semitone(note.midi)
-            alone, written = known[id(backing)], written_tone(note.note, pitch)
-            if (pitch % 12, written) not in alone:
-                alone[pitch % 12, written] = _alone(pitch % 12, backing, written)
-            if is_bent_to(note, pitch):
-                tone = backing.tones[pitch % 12]
-                said = backing.said(pitch % 12, tone == "extension", written)
-                role = Role("bend target", "bent to", tone, f"bent to {said}")
+        midi = note.midi
+        if place is None or midi is None:
+            role = NOT_HEARD if note.note.unheard else NOT_KNOWN if note.note.unknown else SILENT
+        else:
+            pitch = midi if type(midi) is int else nearest_semitone(midi)
+            written = written_tone(note.note, pitch)
+            if note.index in bent_to:
+                role = _bent_to(pitch % 12, backing, written)
+            elif written is not None:
+                role = _alone(pitch % 12, backing, written) or _between(melody, place, bounds[place], pitch, written)
             else:
-                role = alone[pitch % 12, written] or _between(melody, place, bounds[place], pitch, written)
-        is_doubtful = "reading" in parts or (role.tone and "chord" in parts)
-        roles.append(role._replace(uncertain=True) if is_doubtful else role)
+                alone = known[id(backing)]
+                if pitch % 12 not in alone:
+                    alone[pitch % 12] = _alone(pitch % 12, backing, None)
+                role = alone[pitch % 12] or _between(melody, place, bounds[place], pitch, None)
+        if parts and ("reading" in parts or (role.tone and "chord" in parts)):
+            role = role._replace(uncertain=True)
+        roles.append(role)
     return tuple(roles)
+
+
+def _bent_to(pitch_class: int, backing: Backing, written: Tone | None) -> Role:
+    tone = backing.tones[pitch_class]
+    return Role("bend target", "bent to", tone, f"bent to {backing.said(pitch_class, tone == 'extension', written)}")
 
 
 def _alone(pitch_class: int, backing: Backing, written: Tone | None) -> Role | None:
@@ -117,14 +127,11 @@ def _between(melody: Melody, place: int, stretch: KnownStretch, pitch: int, writ
     first, last, phrase_last = stretch
     before = _nearest(melody, place - 1, pitch, is_after=False) if place > first else None
     after = _nearest(melody, place + 1, pitch, is_after=True) if place < last else None
-    backing = melody.backing(place)
-    here = NoteInLine(melody, place, first, last, phrase_last, pitch, backing, before, after, written)
-    is_in_scale = backing.tones[pitch % 12] == "scale note"
-    for rule in IN_SCALE if is_in_scale else OUTSIDE_SCALE:
-        role = rule(here)
-        if role is not None:
-            return role
-    return in_scale(here) if is_in_scale else outside(here)
+    struck, backing = melody.strokes[place], melody.stroke_backings[place]
+    gap = 0 if after is None else abs(after - pitch)
+    return decided(
+        NoteInLine(melody, place, first, last, phrase_last, pitch, backing, before, after, written, struck, gap)
+    )
 
 
 def _nearest(melody: Melody, place: int, pitch: int, is_after: bool) -> int:
