@@ -81,8 +81,8 @@ FEWEST_TURNED, MOST_TURNED = 4, 12
 class TonesInRow(NamedTuple):
     """Strokes one after another that can be tones of a chord, the first of them `first`.
 
-    The rest has a value for each stroke: its tones as bits, 0 for the goal of a bend; its highest pitch; the lowest of
-    its tones; whether it falls on a beat, comes after a silence, comes by a leap of more than an octave, stands over
+    The rest has a value for each stroke: its tones as bits, 0 for the goal of a bend; its highest pitch; the
+    move to the next of these (but for the last); the lowest of its tones; whether it falls on a beat, comes after a silence, comes by a leap of more than an octave, stands over
     another chord than the one before it; whether the line turns or stands still there; whether a bass note of the one
     before it lies above it.
     """
@@ -90,6 +90,7 @@ class TonesInRow(NamedTuple):
     first: int
     bits: Sequence[int]
     tops: Sequence[int]
+    moves: tuple[int, ...]
     lows: Sequence[int]
     on_beat: Sequence[bool]
     after_breath: Sequence[bool]
@@ -157,11 +158,12 @@ def _row(music: Music, first: int, bits: list[int]) -> TonesInRow:
     strokes = music.melody.strokes[here]
     tops = [struck.top for struck in strokes]
     lows = [struck.pitches[-1] if own else HIGHEST for struck, own in zip(strokes, bits, strict=True)]
-    moves = [after - before for before, after in pairwise(tops)]
+    moves = tuple([after - before for before, after in pairwise(tops)])
     return TonesInRow(
         first,
         bits,
         tops,
+        moves,
         lows,
         music.melody.on_beat[here],
         [False, *[_breathes(one, after) for one, after in pairwise(strokes)]],
@@ -178,9 +180,11 @@ def _is_riff(music: Music, row: TonesInRow, start: int, end: int) -> bool:
     if len(tops) >= FEWEST_IN_RIFF and 2 * max(map(tops.count, set(tops))) > len(tops):
         return True
     notes = music.melody.timeline.notes
-    own = (notes[struck.notes[0]].note for struck in music.melody.strokes[row.first + start : row.first + end])
-    touch = next(own).touch
-    return touch is not None and all(note.touch == touch and not note.fret for note in own)
+    own = music.melody.strokes[row.first + start : row.first + end]
+    touch = notes[own[0].notes[0]].note.touch
+    return touch is not None and all(
+        notes[struck.notes[0]].note.touch == touch and not notes[struck.notes[0]].note.fret for struck in own[1:]
+    )
 
 
 def _longest(bits: Sequence[int], parts: frozenset[int], named: Container[int]) -> Iterator[tuple[int, int, int]]:
@@ -296,7 +300,7 @@ def _proposal(music: Music, row: TonesInRow, found: ChordSpan) -> Proposal:
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
     bits += costs.GOAL * sum(place in music.goals for place in range(found.first, found.last + 1))
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
-    bits += way_bits(row.tops[here])
+    bits += way_bits(row.moves[here.start : here.stop - 1])
     bits += costs.BREATH * sum(row.after_breath[here][1:])
     bits += costs.LEANT * leans(strokes[found.first], strokes[found.first + 1], backings[0])
     tell = partial(_device, music, found, root, shape, backings)

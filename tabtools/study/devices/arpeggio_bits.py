@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import lru_cache
 from itertools import pairwise
 
@@ -16,13 +15,12 @@ FEW = 6
 OCTAVE = 12
 
 
-def way_bits(tops: Sequence[int]) -> float:
+@lru_cache(maxsize=8192)
+def way_bits(moves: tuple[int, ...]) -> float:
     """What it costs that a line goes up and down, leaps to another voice, and that pitches are struck again."""
-    moves = [after - before for before, after in pairwise(tops)]
     again = costs.STRUCK_AGAIN * moves.count(0)
-    if max(moves) > OCTAVE or min(moves) < -OCTAVE:
-        again += costs.FAR_LEAP * sum([abs(move) > OCTAVE for move in moves])
-    if len(tops) > FEW:
+    again += costs.FAR_LEAP * sum([abs(move) > OCTAVE for move in moves])
+    if len(moves) >= FEW:
         return again
     ways = [move > 0 for move in moves if move]
     turns = sum([before != after for before, after in pairwise(ways)])
