@@ -69,7 +69,8 @@ def told_notes(study: Study) -> list[ToldNote]:
     within = _within(study.devices)
     riffs = {note: device for device in study.devices if device.kind == power_chords.KIND for note in device.notes}
     told: list[ToldNote] = []
-    shown = [note for note in range(len(study.roles)) if _is_told(note, study, within, riffs)]
+    notable = [note for note, role in enumerate(study.roles) if role.kind not in PLAIN]
+    shown = [note for note in notable if _is_told(note, study, within, riffs)]
     among = frozenset(shown)
     for (_, kind), group in groupby(shown, lambda note: (study.melody.stroke_of[note], study.roles[note].kind)):
         notes = list(group)
@@ -91,8 +92,9 @@ def _within(devices: Sequence[Device]) -> Mapping[int, bool]:
 
 
 def _is_told(note: int, study: Study, within: Mapping[int, bool], riffs: Mapping[int, Device]) -> bool:
+    """Whether a note that is no plain tone is told."""
     role, place = study.roles[note], study.melody.stroke_of[note]
-    if role.kind in PLAIN or (role.rule == LEFT_EARLY and role.tone == "scale note"):
+    if role.rule == LEFT_EARLY and role.tone == "scale note":
         return False
     if role.kind in LEADING and note in within:
         return role.kind == "anticipation" and not within[note]

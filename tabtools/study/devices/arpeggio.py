@@ -81,10 +81,10 @@ FEWEST_TURNED, MOST_TURNED = 4, 12
 class TonesInRow(NamedTuple):
     """Strokes one after another that can be tones of a chord, the first of them `first`.
 
-    The rest has a value for each stroke: its tones as bits, 0 for the goal of a bend; its highest pitch; the
-    move to the next of these (but for the last); the lowest of its tones; whether it falls on a beat, comes after a silence, comes by a leap of more than an octave, stands over
-    another chord than the one before it; whether the line turns or stands still there; whether a bass note of the one
-    before it lies above it.
+    The rest has a value for each stroke: its tones as bits, 0 for the goal of a bend; its highest pitch; the move to
+    the next of these (none for the last); the lowest of its tones; whether it falls on a beat, comes after a silence,
+    comes by a leap of more than an octave, stands over another chord than the one before it; whether the line turns or
+    stands still there; whether a bass note of the one before it lies above it.
     """
 
     first: int

@@ -67,7 +67,7 @@ def find(music: Music, chosen: Explained, told: Iterable[Device]) -> Iterator[De
         units: list[Unit] = []
         for first, last in spans:
             own = strokes[first : last + 1]
-            if not fewest <= len(own) <= MOST or any([struck.is_apart or struck.doubt for struck in own]):
+            if not fewest <= len(own) <= MOST or any(struck.is_apart or struck.doubt for struck in own):
                 continue
             unit = _unit(music, first, last)
             if len(set(unit.tops)) > 1:
