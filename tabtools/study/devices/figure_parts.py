@@ -83,33 +83,33 @@ class _Beginnings:
     """The places that begin with the same three moves, in semitones or in steps of the key."""
 
     def __init__(self, tracks: _Tracks):
-        self.ways = [_Ways(in_key, track) for in_key, track in ((False, tracks.moves), (True, tracks.steps))]
+        self.moves = [_MovesInTrack(in_key, track) for in_key, track in ((False, tracks.moves), (True, tracks.steps))]
         self.last = len(tracks.moves) - 3
 
     def add(self, place: int) -> None:
         if place <= self.last:
-            for ways in self.ways:
-                ways.known.setdefault(ways.threes[place], []).append(place)
+            for moves in self.moves:
+                moves.known.setdefault(moves.threes[place], []).append(place)
 
     def to(self, first: int, far: int, near: int) -> list[tuple[int, int, bool]]:
         """Each place from `far` on that goes on alike, or from `near` on, turned round (-1), by steps or not, once."""
         if first > self.last:
             return []
         found: dict[int, tuple[int, int, bool]] = {}
-        for ways in self.ways:
-            known = ways.known
+        for moves in self.moves:
+            known = moves.known
             for way, since, places in (
-                (1, far, known.get(ways.threes[first])),
-                (-1, near, known.get(ways.turned[first])),
+                (1, far, known.get(moves.threes[first])),
+                (-1, near, known.get(moves.turned[first])),
             ):
                 for source in reversed(places or ()):
                     if source < since:
                         break
-                    found.setdefault(source, (source, way, ways.in_key))
+                    found.setdefault(source, (source, way, moves.in_key))
         return list(found.values())
 
 
-class _Ways:
+class _MovesInTrack:
     """The moves of a line, each with the two behind it, and the same turned round; and where some begin."""
 
     def __init__(self, in_key: bool, track: Sequence[int]):
