@@ -10,7 +10,7 @@ from tabtools.cli.exits import CommandGroup
 
 MODULES = {
     "annotate": "showing",
-    "apply": "reviewing",
+    "apply": "applying",
     "bars": "renumbering",
     "blame": "versioning",
     "build": "making",

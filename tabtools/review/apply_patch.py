@@ -1,4 +1,4 @@
-"""Taking a reader's patch: what the file becomes, worked out aside; then written and committed, or left as it was."""
+"""Taking a reader's patch: what its files become, worked out aside; then written and committed, or left as is."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ from pathlib import Path
 from tabtools.lock import Lock
 from tabtools.review.git import output, run
 from tabtools.review.hunks import Misfit, lacks_context, lines_of, misfit, patched
-from tabtools.review.patch import Patch, PatchError, read_patch
-from tabtools.review.revisions import Repository
+from tabtools.review.patch import Patch, PatchedFile, PatchError, read_patch
+from tabtools.review.revisions import Content, Repository
 from tabtools.source import MAX_BYTES, SUFFIX, cut
 from tabtools.wording import several
 from tabtools.writing import holds, write_atomically
@@ -27,22 +27,47 @@ _LOCK = "tabtools-correction.lock"
 
 
 @dataclass(frozen=True)
-class Correction:
-    """A patch that fits: the whole file before and after it.
+class CorrectedFile:
+    """One whole file before and after a correction.
 
-    `is_written` says that the file holds the correction already, but that it is not committed: taking it was broken
-    off.
+    `is_written` says that it holds the correction already, but that it is not committed: taking it was broken off.
     """
 
-    patch: Patch
+    path: str
     place: Path
     old: bytes
     new: bytes
     is_written: bool = False
 
 
+@dataclass(frozen=True)
+class Correction:
+    """A patch that fits."""
+
+    patch: Patch
+    files: tuple[CorrectedFile, ...]
+
+    @property
+    def is_written(self) -> bool:
+        """Whether a file holds its part already: taking it was broken off."""
+        return any(one.is_written for one in self.files)
+
+    @property
+    def paths(self) -> str:
+        """The files as they are named in a sentence and on a command line."""
+        return " ".join(one.path for one in self.files)
+
+    def file(self, suffix: str) -> CorrectedFile | None:
+        """The file with this ending, where the patch changes it."""
+        return next((one for one in self.files if one.path.endswith(suffix)), None)
+
+
 def fitted(repository: Repository, patch: Patch) -> Correction:
-    """What a patch makes of the file as it is. Writes nothing. Raises `PatchError`, `GitError`."""
+    """What a patch makes of the files as they are. Writes nothing. Raises `PatchError`, `GitError`."""
+    return Correction(patch, tuple(_fitted(repository, one) for one in patch.files))
+
+
+def _fitted(repository: Repository, patch: PatchedFile) -> CorrectedFile:
     place = _plain_file(repository, patch.path)
     old = place.read_bytes()
     if output(["status", "--porcelain", "-z", "--", patch.path], repository.top):
@@ -54,17 +79,17 @@ def fitted(repository: Repository, patch: Patch) -> Correction:
         raise PatchError("it changes nothing")
     if len(new) > MAX_BYTES:
         raise PatchError(f"{patch.path} would have {len(new):,} bytes; the most is {MAX_BYTES:,} (1 MiB)")
-    return Correction(patch, place, old, new)
+    return CorrectedFile(patch.path, place, old, new)
 
 
-def _patched(patch: Patch, old: bytes, backward: bool = False) -> bytes | None:
+def _patched(patch: PatchedFile, old: bytes, backward: bool = False) -> bytes | None:
     try:
         return patched(patch.hunks, old, backward)
     except UnicodeDecodeError:
         raise PatchError(f"{patch.path} is not UTF-8 text", "save it as UTF-8 first") from None
 
 
-def _misfit(patch: Patch, old: bytes) -> PatchError:
+def _misfit(patch: PatchedFile, old: bytes) -> PatchError:
     if _patched(patch, old, backward=True) is not None:
         return PatchError(f"{patch.path} has this correction already", "nothing is left to do; git log says since when")
     found = misfit(patch.hunks, old)
@@ -80,7 +105,7 @@ def _misfit(patch: Patch, old: bytes) -> PatchError:
     )
 
 
-def _where(patch: Patch, old: bytes, found: Misfit) -> str:
+def _where(patch: PatchedFile, old: bytes, found: Misfit) -> str:
     """`, where line 15, in bar 2, is “3 1:9 -” and not “3 1:7 -”`."""
     if not found.wanted:
         return f"; look at line {found.line}"
@@ -115,13 +140,13 @@ def _plain_file(repository: Repository, path: str) -> Path:
 # ---- what was broken off
 
 
-def _broken_off(repository: Repository, patch: Patch, place: Path, now: bytes) -> Correction:
+def _broken_off(repository: Repository, patch: PatchedFile, place: Path, now: bytes) -> CorrectedFile:
     """The correction, where it is just what the file has that is not committed. Raises `PatchError`."""
     committed = repository.contents("HEAD", [patch.path])[patch.path]
     if isinstance(committed, bytes):
         new = _patched(patch, committed)
         if new is not None and _is_one_text(new, now):
-            return Correction(patch, place, committed, now, is_written=True)
+            return CorrectedFile(patch.path, place, committed, now, is_written=True)
         if _is_one_text(committed, now):
             raise PatchError(
                 f"the lines of {patch.path} end otherwise in git than .gitattributes or git's settings say",
@@ -150,8 +175,12 @@ def pending(repository: Repository, folder: str) -> tuple[Path, Patch] | None:
 
 def _is_done(repository: Repository, patch: Patch) -> bool:
     """Whether what is committed has the correction."""
-    committed = repository.contents("HEAD", [patch.path])[patch.path]
-    return isinstance(committed, bytes) and _patched(patch, committed, backward=True) is not None
+    committed = repository.contents("HEAD", [one.path for one in patch.files])
+    return all(_has(committed[one.path], one) for one in patch.files)
+
+
+def _has(content: Content, patch: PatchedFile) -> bool:
+    return isinstance(content, bytes) and _patched(patch, content, backward=True) is not None
 
 
 def keep(repository: Repository, patch: Patch) -> Path:
@@ -199,28 +228,47 @@ def message_of(patch: Patch, subject: str) -> str:
 
 
 def commit(repository: Repository, patch: Patch, message: str) -> str:
-    """Commit this one file, whatever else is staged, as the repository's user; the commit's name. Raises `GitError`."""
-    arguments = ["commit", "--quiet", "--only", "--cleanup=whitespace", "--file=-", "--", patch.path]
-    run(arguments, repository.top, message.encode("utf-8", "replace"), COMMIT_TIMEOUT)
+    """Commit these files alone, whatever else is staged, as the repository's user; the commit's name.
+
+    Raises `GitError`.
+    """
+    arguments = ["commit", "--quiet", "--only", "--cleanup=whitespace", "--file=-", "--"]
+    paths = [one.path for one in patch.files]
+    run([*arguments, *paths], repository.top, message.encode("utf-8", "replace"), COMMIT_TIMEOUT)
     return output(["rev-parse", "HEAD"], repository.top).strip()
+
+
+def propose_message(repository: Repository, message: str) -> bool:
+    """Let the next `git commit` open with these words, as a cherry-pick without a commit does.
+
+    False, and nothing is written, where git keeps words for another commit already. Raises `OSError`, `GitError`.
+    """
+    place = _within_git(repository, "MERGE_MSG")
+    if place.exists():
+        return False
+    write_atomically(place, message)
+    return True
 
 
 def is_committed(repository: Repository, correction: Correction) -> bool:
     """Whether the last commit has the correction, whatever went wrong after it. Raises `GitError`."""
-    path = correction.patch.path
-    committed = repository.contents("HEAD", [path])[path]
-    return isinstance(committed, bytes) and _is_one_text(committed, correction.new)
+    committed = repository.contents("HEAD", [one.path for one in correction.files])
+    return all(_is_new(committed[one.path], one) for one in correction.files)
 
 
-def is_still(correction: Correction) -> bool:
-    """Whether the file is what it was when the correction was worked out."""
-    return _is_plain(correction, correction.new if correction.is_written else correction.old)
+def _is_new(content: Content, file: CorrectedFile) -> bool:
+    return isinstance(content, bytes) and _is_one_text(content, file.new)
 
 
-def is_taken(correction: Correction) -> bool:
-    """Whether the file is what the correction made of it."""
-    return _is_plain(correction, correction.new)
+def is_still(file: CorrectedFile) -> bool:
+    """Whether a file is what it was when the correction was worked out."""
+    return _is_plain(file, file.new if file.is_written else file.old)
 
 
-def _is_plain(correction: Correction, content: bytes) -> bool:
-    return not correction.place.is_symlink() and holds(correction.place, content)
+def is_taken(file: CorrectedFile) -> bool:
+    """Whether a file is what the correction made of it."""
+    return _is_plain(file, file.new)
+
+
+def _is_plain(file: CorrectedFile, content: bytes) -> bool:
+    return not file.place.is_symlink() and holds(file.place, content)

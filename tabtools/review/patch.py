@@ -1,7 +1,7 @@
 """A reader's correction as a patch: written for them, and read with suspicion when it comes back.
 
-A patch is what `git apply` takes: a head of `Name: value` lines, then one unified diff of one file. What is read is
-kept in parts, and only what we put together again from them is ever given to git.
+A patch is what `git apply` takes: a head of `Name: value` lines, then one unified diff of a solo, of its lesson, or of
+both. What is read is kept in parts, and only what we put together again from them is ever given to git.
 """
 
 from __future__ import annotations
@@ -11,20 +11,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from pathlib import PurePosixPath
+from typing import NamedTuple
 
 from tabtools.review.hunks import HEAD, NO_NEWLINE, lines_of
+from tabtools.review.sender import said_in
 from tabtools.source import LESSON_SUFFIX, MAX_BYTES, SUFFIX, cut, is_number, visible
 
 CONTEXT = 3
-LONGEST_CREDIT = 100
-LONGEST_REASON = 4_000
 LONGEST_PATH, LONGEST_NAME = 1_000, 255
 """Characters of a path, bytes of a name in it. Common practice: more than 255 bytes few file systems can hold."""
 
 _EMPTY = " "
 """An empty line of context. Mail programs take its space away; git reads it all the same."""
 _MODE = re.compile(r"index [0-9a-f]{4,64}\.\.[0-9a-f]{4,64}(?: ([0-9]{6}))?\Z")
-_HEAD = {"suggested-by": "credit", "recording": "at", "reason": "reason"}
 _ESCAPES = {"a": 7, "b": 8, "t": 9, "n": 10, "v": 11, "f": 12, "r": 13, '"': 34, "\\": 92}
 _ESCAPED = re.compile(rb'\\([0-3][0-7]{2}|[abtnvfr"\\])')
 
@@ -47,24 +46,36 @@ class PatchError(Exception):
         self.advice = advice
 
 
+class PatchedFile(NamedTuple):
+    """What a patch does to one file: `path` is from the top of the repository, `hunks` the diff from its first `@@`."""
+
+    path: str
+    hunks: str
+
+
 @dataclass(frozen=True)
 class Patch:
-    """One file's correction. `path` is from the top of the repository, `hunks` the diff from its first `@@` on.
+    """A correction of one solo, of its lesson, or of both.
 
     `credit` (who suggests it), `at` (where in the recording) and `reason` are what the sender wrote, as it can be
     shown, empty where there is nothing.
     """
 
-    path: str
-    hunks: str
+    files: tuple[PatchedFile, ...]
     credit: str = ""
     at: str = ""
     reason: str = ""
 
     @property
+    def path(self) -> str:
+        """The file it is named by: the solo, where it changes that."""
+        return min((one.path for one in self.files), key=lambda path: not path.endswith(SUFFIX))
+
+    @property
     def text(self) -> str:
-        """The patch as it is sent: what the sender says, then this one file's changed lines."""
-        return _headed(self.path, self.credit, self.reason, self.at) + _names(self.path) + self.hunks
+        """The patch as it is sent: what the sender says, then the changed lines."""
+        head = _headed(self.path, self.credit, self.reason, self.at)
+        return head + "".join(_names(one.path) + one.hunks for one in self.files)
 
 
 # ---- writing
@@ -136,7 +147,7 @@ def _signed(sign: str, lines: Sequence[str]) -> Iterator[str]:
 def read_patch(data: bytes, folder: str) -> Patch:
     """A patch from anybody, for a solo or lesson below `folder` (from the top of the repository; empty: anywhere).
 
-    Raises `PatchError` for everything but changed lines of one such file.
+    Raises `PatchError` for everything but changed lines of one such file, or of a solo and its own lesson.
     """
     if len(data) > MAX_BYTES:
         raise PatchError(f"it has more than {MAX_BYTES:,} bytes (1 MiB)", "a correction is a few lines")
@@ -148,12 +159,26 @@ def read_patch(data: bytes, folder: str) -> Patch:
     start = next((at for at, line in enumerate(lines) if line.startswith(("diff ", "--- ", "@@ "))), None)
     if start is None:
         raise PatchError("it holds no changed lines")
-    found, at = _file_names(lines, start)
-    path = _path(found, folder)
-    end = _end_of_hunks(lines, at)
+    files: list[PatchedFile] = []
+    end = start
+    while not files or (end < len(lines) and lines[end].startswith(("diff ", "--- "))):
+        found, at = _file_names(lines, end)
+        path = _path(found, folder)
+        _check_together([one.path for one in files], path)
+        end = _end_of_hunks(lines, at)
+        hunks = "\n".join(line or _EMPTY for line in lines[at:end])
+        files.append(PatchedFile(path, f"{hunks}\n"))
     _nothing_more(lines[end:])
-    hunks = "\n".join(line or _EMPTY for line in lines[at:end])
-    return Patch(path, f"{hunks}\n", **_head(lines[:start]))
+    return Patch(tuple(files), **said_in(lines[:start]))
+
+
+def _check_together(before: list[str], path: str) -> None:
+    """A second file is the lesson of the first, or the solo of that lesson. Raises `PatchError`."""
+    if path in before:
+        raise PatchError("it changes one file twice")
+    stems = {PurePosixPath(one).with_suffix("") for one in (*before, path)}
+    if len(stems) > 1:
+        raise PatchError("it changes more than one solo", "send one patch for each solo and its lesson")
 
 
 def _file_names(lines: list[str], start: int) -> tuple[str, int]:
@@ -170,7 +195,7 @@ def _file_names(lines: list[str], start: int) -> tuple[str, int]:
         if line.startswith("diff --git ") and not claimed and not named:
             claimed = line.removeprefix("diff --git ")
         elif line.startswith("diff "):
-            raise PatchError("it changes more than one file", "send one patch for each solo or lesson")
+            raise PatchError("it says twice which file it changes")
         elif line.startswith("index "):
             mode = _MODE.match(line)
             if mode is None or mode[1] not in (None, "100644", "100755"):
@@ -269,31 +294,6 @@ def _nothing_more(lines: list[str]) -> None:
     """After the hunks only what mail programs add may follow. Raises `PatchError`."""
     for line in lines:
         if line.startswith(("diff ", "--- ", "+++ ", "@@ ")):
-            raise PatchError("it changes more than one file", "send one patch for each solo or lesson")
+            raise PatchError("something follows its changed lines", "send one patch for each solo and its lesson")
         if any(line.startswith(signs) for signs, _, _ in _REFUSED):
             raise PatchError("something follows its changed lines that is no text")
-
-
-def _head(lines: list[str]) -> dict[str, str]:
-    """What the sender says, by our names for it. A reason goes on after empty lines if an indented one follows."""
-    said: dict[str, list[str]] = {}
-    current: list[str] | None = None
-    empty = 0
-    for line in lines:
-        name, colon, rest = line.partition(":")
-        if not line and current is not None and current is said.get("reason"):
-            empty += 1
-            continue
-        passed, empty = empty, 0
-        if line.startswith((" ", "\t")) and current is not None:
-            current += [""] * passed + [line.strip()]
-        elif colon and name.strip().lower() in _HEAD and _HEAD[name.strip().lower()] not in said:
-            current = said.setdefault(_HEAD[name.strip().lower()], [])
-            current.append(rest.strip())
-        else:
-            current = None
-    shown = {name: [visible(line) for line in rows] for name, rows in said.items()}
-    reason = "\n".join(shown.pop("reason", []))[:LONGEST_REASON].strip()
-    return {name: " ".join(" ".join(rows).split())[:LONGEST_CREDIT] for name, rows in shown.items()} | {
-        "reason": reason
-    }

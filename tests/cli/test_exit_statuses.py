@@ -106,6 +106,8 @@ review                    0    HEAD~1..HEAD                                  | d
 review                    2    nowhere..HEAD                                 | names no commit
 review                    2    HEAD                                          | no two revisions
 apply                     0    a.patch --yes                                 | committed as
+apply                     0    a.patch --no-commit                           | written, not committed
+apply                     0    worse.patch --yes --with-errors               | committed as
 apply                     1    worse.patch --yes                             | it brings
 apply                     1    a.patch                        < n            | not committed
 apply                     2    nowhere.patch --yes                           | is not there

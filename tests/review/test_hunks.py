@@ -16,7 +16,7 @@ from tabtools.review.patch import read_patch, suggestion
 
 
 def hunks(old: str, new: str) -> str:
-    return read_patch(suggestion(old, new, SOLO).encode(), "transcriptions").hunks
+    return read_patch(suggestion(old, new, SOLO).encode(), "transcriptions").files[0].hunks
 
 
 MENDED = hunks(DUSK, BETTER)

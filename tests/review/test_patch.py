@@ -68,7 +68,7 @@ def test_a_patch_made_by_git_is_read(repository: GitRepository) -> None:
     repository.write(BETTER)
     made = repository.git("diff")
     repository.git("checkout", "--", SOLO)
-    assert read_patch(made.encode(), "transcriptions").hunks.startswith("@@ -13,6 +13,6 @@")
+    assert read_patch(made.encode(), "transcriptions").files[0].hunks.startswith("@@ -13,6 +13,6 @@")
     assert applied(repository, made, "--yes").exit_code == 0
     assert repository.read() == BETTER
 
@@ -111,7 +111,7 @@ def test_empty_lines_that_a_mail_stripped_are_read_as_git_reads_them(
         assert (done.returncode == 0) == is_whole, done.stderr
     read = read_patch((sent + after).encode(), "transcriptions")
     assert read == read_patch(suggestion(old, new, SOLO).encode(), "transcriptions")
-    assert patched(read.hunks, old.encode()) == new.encode()
+    assert patched(read.files[0].hunks, old.encode()) == new.encode()
     with pytest.raises(PatchError, match="cut off"):
         read_patch(cut.encode(), "transcriptions")
 
@@ -195,9 +195,9 @@ HOSTILE: dict[str, tuple[str | bytes, str]] = {
     "a link": (LINK, "no plain file"),
     "a new link": (NEW_LINK, "it makes a new file"),
     "binary": (BINARY, "it is binary"),
-    "two files": (PATCH + PATCH.partition("\n\n")[2], "more than one file"),
-    "two files without heads": (PATCH + "--- a/x\n+++ b/x\n@@ -1 +1 @@\n-a\n+b\n", "more than one file"),
-    "a thousand files": ("".join(renamed(f"transcriptions/{n}.solo") for n in range(1000)), "more than one file"),
+    "one file twice": (PATCH + PATCH.partition("\n\n")[2], "one file twice"),
+    "two files without heads": (PATCH + "--- a/x\n+++ b/x\n@@ -1 +1 @@\n-a\n+b\n", "lies outside transcriptions/"),
+    "a thousand files": ("".join(renamed(f"transcriptions/{n}.solo") for n in range(1000)), "something follows"),
     "too long": (PATCH + "x" * 1024 * 1024, "more than 1,048,576 bytes"),
     "cut off": (PATCH[:-40], "it is cut off"),
     "other lines than said": (PATCH.replace("@@ -13,6 +13,6 @@", "@@ -13,2 +13,6 @@"), "other lines than it says"),

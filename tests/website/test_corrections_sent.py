@@ -116,7 +116,7 @@ def test_an_issue_is_filled_in(browser: Browser, tmp_path: Path) -> None:
     asked = parse_qs(urlsplit(href).query)
     assert asked["title"] == ["Correction for Ferry at Dusk: bar 2"]
     assert asked["body"] == [f"`````diff\n{patch}`````\n"]
-    assert read_patch(asked["body"][0].encode(), "transcriptions").hunks in patch
+    assert read_patch(asked["body"][0].encode(), "transcriptions").files[0].hunks in patch
 
 
 @pytest.mark.parametrize("address", [MAIL, MAIL.replace("mailto", "MailTo")])

@@ -17,7 +17,8 @@ from markupsafe import Markup
 
 from tabtools.model.solo import Item
 from tabtools.notation.limits import MAX_LINE
-from tabtools.review.patch import LONGEST_CREDIT, LONGEST_REASON, PatchError, read_patch, suggestion
+from tabtools.review.patch import PatchError, read_patch, suggestion
+from tabtools.review.sender import LONGEST_CREDIT, LONGEST_REASON
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.timeline import TimedBar, Timeline
 from tabtools.website.markup import html
