@@ -1,4 +1,4 @@
-"""A solo and its lesson in one correction, a commit sent as a patch, and corrections that are written without a commit."""
+"""A solo and its lesson in one correction, a commit sent as a patch, and what is written without a commit."""
 
 from __future__ import annotations
 
