@@ -73,6 +73,12 @@ def test_the_legend_explains_the_signs_that_are_there() -> None:
     assert legend(page("bar 1  Am\n1-4  3:5 3:7\n")) == []
 
 
+def test_brackets_under_the_notes_are_explained_where_they_stand() -> None:
+    said = "over the key, as no chord sounds"
+    assert f"<li>(5) {said}</li>" in page("bar 0\n4    2:5\n\nbar 1  Am\n1-4  3:5\n").tab
+    assert said not in page("bar 1  Am\n1-4  3:5\n").tab
+
+
 def test_the_neck_and_the_hands_say_what_they_leave_out() -> None:
     some = words(page("bar 1  Am\n1-4  3:5 =D4 ? ??\n").study.html())
     assert "Left out: 2 notes whose place is not known yet." in some

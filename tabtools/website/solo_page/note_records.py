@@ -101,8 +101,8 @@ def label_switch(study: Study) -> Markup:
     )
 
 
-def tone_legend() -> Markup:
-    """What the shapes under the notes say."""
+def tone_legend(labels: Sequence[Labels]) -> Markup:
+    """What the shapes under the notes say, and the brackets where some stand there."""
     marks = Markup().join(
         html(
             '<li><svg width="16" height="12" aria-hidden="true">'
@@ -112,6 +112,9 @@ def tone_legend() -> Markup:
         )
         for shape, said in (("chord", "chord tone"), ("scale", "extension or scale note"), ("chromatic", "chromatic"))
     )
+    in_brackets = next((over_chord(one) for one in labels if one.key_path and not one.path), "")
+    if in_brackets:
+        marks += html("<li>{sign} over the key, as no chord sounds</li>", sign=in_brackets)
     return html('<ul class="tt-legend tt-tones" aria-label="Under the degrees">{marks}</ul>', marks=marks)
 
 

@@ -39,7 +39,7 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
     strains = strains_of(hand) if any(timed.string for timed in timeline.notes) else ()
     return Sections(
         label_switch(study),
-        tone_legend() + open_legend(timeline) + known_html(study, hand),
+        tone_legend(study.labels) + open_legend(timeline) + known_html(study, hand),
         StudySections(
             open_html(things, links),
             device_rows(study, links),
