@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from tabtools.reports.tab import WIDTH
 from tabtools.study import Device, Role, Statistics, Study
+from tabtools.study.devices import arpeggio, position_shift
 from tabtools.study.telling import Statement, statements, told_at_once
 from tabtools.study.told_notes import ToldNote, told_notes
 from tabtools.timeline import TimedBar, TimedNote
@@ -35,7 +36,9 @@ def as_text(study: Study, bars: list[TimedBar], width: int = WIDTH) -> str:
 
 def _statement(statement: Statement, width: int) -> str:
     places = [str(device.range) for device in statement.devices]
-    said = f"{statement.first.kind}: {statement.first.sentence}"
+    said = statement.first.sentence
+    if statement.first.kind == position_shift.KIND:
+        said = f"{position_shift.KIND} {said}"
     said += f"; also {', '.join(places[1:])}" if len(places) > 1 else ""
     return _entry(places[0], said, width)
 
@@ -46,11 +49,19 @@ def _folded(devices: Sequence[Device], width: int) -> list[str]:
         return []
     places: dict[str, list[str]] = {}
     for device in sorted(devices, key=lambda device: device.notes):
-        places.setdefault(device.kind, []).append(str(device.range))
+        places.setdefault(device.kind, []).append(f"{_in_short(device)}{device.range}")
     listed = "; ".join(f"{kind} {', '.join(own)}" for kind, own in sorted(places.items()))
     first = min(device.range.first.bar for device in devices)
     said = f"and {len(devices)} more: {listed} (--bars {first} tells what is in bar {first})"
     return [textwrap.fill(said, width, initial_indent="  ", subsequent_indent=" " * 6, break_on_hyphens=False)]
+
+
+def _in_short(device: Device) -> str:
+    """`Em7 over Cmaj7 `: the chord of an arpeggio, and which one it stands over where that is another one."""
+    if device.kind != arpeggio.KIND:
+        return ""
+    over, degrees = device.data["over"][0], device.data["degrees"][0]
+    return f"{device.data['chord']}{f' over {over}' if over and degrees and degrees[0] != '1' else ''} "
 
 
 def _note(told: ToldNote, width: int) -> str:

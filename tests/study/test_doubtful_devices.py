@@ -80,7 +80,7 @@ def test_it_is_said_wherever_devices_are_shown() -> None:
     subject = subject_of(SourceText("oar.solo", text))
     timeline, study = subject.timeline, study_of(subject.timeline)
     said = f"{TRIAD} (uncertain)"
-    assert f"arpeggio: {said}" in as_text(study, timeline.bars)
+    assert f"  1.1  {said}" in as_text(study, timeline.bars)
     told: dict[str, Any] = json.loads(as_json(study, hand_of(timeline), timeline.bars))
     assert [(one["sentence"], one["uncertain"]) for one in told["devices"]] == [(said, True)]
     assert all(note["role_uncertain"] for note in told["notes"])

@@ -103,7 +103,10 @@ def _device(lower: Music, line: Sequence[Floor], does: str) -> Device:
     moves = [after.pitch - before.pitch for before, after in pairwise(line)]
     direction = None if does == "roots" else "up" if moves[0] > 0 else "down"
     if direction is None:
-        said = f"the bass has the root of each chord: {' '.join(names)}"
+        played = lower.melody.timeline.notes
+        is_open = all(played[lower.melody.strokes[one.first].notes[-1]].fret == 0 for one in line)
+        said = f"{'open strings' if is_open else 'roots'} in the bass: {' '.join(names)}"
+        said += ", the root of each chord" if is_open else ", one under each chord"
     else:
         said = f"the bass walks {direction} {' '.join(names)}{under([one.backing for one in line])}"
         said += ", by semitones" if all(abs(move) == 1 for move in moves) else ""

@@ -116,9 +116,20 @@ def _are_harmonics(music: Music, places: Sequence[int]) -> bool:
 
 
 def _moment(music: Music, place: int) -> tuple[int, object]:
-    """What parts one shape from the next: the chord, without chords the bar."""
+    """What parts one shape from the next: the chord, without chords the bar.
+
+    A chord with a fourth for its third and the one that it gives way to are one.
+    """
     backing = music.melody.backing(place)
-    return id(backing), None if backing.chord else music.melody.strokes[place].bar.onset
+    if backing.chord is None or backing.root is None:
+        return id(backing), music.melody.strokes[place].bar.onset
+    return backing.root, None if is_dominant_or_suspended(backing) else id(backing)
+
+
+def is_dominant_or_suspended(backing: Backing) -> bool:
+    """Whether a chord is a seventh chord with a major third, or with a fourth in its place."""
+    above = {(tone - (backing.root or 0)) % 12 for tone in backing.core}
+    return 10 in above and (4 in above or (5 in above and 3 not in above))
 
 
 def _rings(music: Music, places: Sequence[int]) -> bool:
@@ -165,7 +176,8 @@ def _shape(music: Music, first: int, last: int) -> HeldShape | None:
     fewest = FEWEST_TONES - (backing.root in own and _has_fill(music, range(first, last + 1)))
     if backing.root is not None and len(own) >= fewest and 3 * strange <= len(pitches):
         if backing.root in own or frozenset(own) not in BY_TONES:
-            return HeldShape(first, last, backing, backing.place, backing.root, is_own=False)
+            places = dict.fromkeys(one.place for one in music.backings(first, last))
+            return HeldShape(first, last, backing, " to ".join(places), backing.root, is_own=False)
         tones = own
     choices = dict(BY_TONES.get(frozenset(tones), ()))
     if not choices:

@@ -2,10 +2,12 @@
 
 Found: phrases of four notes or more in one line whose last is held for one and a half pulses or longer, longer than
 any other of them, and is the third or seventh of a chord with a seventh or a sixth, or a ninth, eleventh or
-thirteenth that colours it. Where a bend arrives is told as that. Of phrases that land on the same tone of the same
+thirteenth that colours it; or is whatever tone, after eight notes or more none of which is higher, and stays for two
+counts: the goal of the phrase. Where a bend arrives is told as that. Of phrases that land on the same tone of the same
 chord the first is told.
 
-`data`: `name`, `degree` (over the chord, in either style), `over` (the symbol).
+`data`: `name`, `degree` (over the chord, in either style, None without chord and key), `over` (the symbol), `highest`
+(whether it is the goal on top).
 
 Example: a run that ends on F#, held, over D13 is "lands on F#, 3 of D13, and stays".
 """
@@ -21,7 +23,7 @@ from tabtools.study.music import Music
 from tabtools.study.phrases import Phrase, pulse_of
 
 KIND = "landing"
-FEWEST = 4
+FEWEST, MANY = 4, 8
 PULSES = 1.5
 GUIDES = frozenset((3, 4, 10, 11))
 """Semitones of thirds and sevenths above a root."""
@@ -32,11 +34,14 @@ def find(music: Music) -> Iterator[Device]:
     seen = set()
     for phrase in music.phrases:
         place = phrase.last
-        if place not in music.goals and _lands(music, phrase) and _tells_the_chord(music, place):
+        if place in music.goals or not _lands(music, phrase):
+            continue
+        is_highest = _is_highest(music, phrase)
+        if is_highest or _tells_the_chord(music, place):
             where = music.melody.backing(place), music.melody.strokes[place].top % 12
             if where not in seen:
                 seen.add(where)
-                yield _device(music, place)
+                yield _device(music, place, is_highest)
 
 
 def _lands(music: Music, phrase: Phrase) -> bool:
@@ -52,6 +57,12 @@ def _lands(music: Music, phrase: Phrase) -> bool:
     return held >= PULSES * pulse_of(strokes[-1]) and held > others
 
 
+def _is_highest(music: Music, phrase: Phrase) -> bool:
+    """Whether a phrase of many notes ends as high as any of them, for two counts or longer."""
+    *before, goal = music.melody.strokes[phrase.first : phrase.last + 1]
+    return len(before) >= MANY and goal.top >= max(struck.top for struck in before) and _lasts(goal) >= 2 * goal.beat
+
+
 def _lasts(struck: Struck) -> int:
     return struck.release - struck.onset
 
@@ -64,12 +75,13 @@ def _tells_the_chord(music: Music, place: int) -> bool:
     return is_guide or backing.tones[tone] == "extension" or backing.is_available(tone)
 
 
-def _device(music: Music, place: int) -> Device:
+def _device(music: Music, place: int, is_highest: bool) -> Device:
     struck, backing = music.melody.strokes[place], music.melody.backing(place)
     tone, note = struck.top % 12, struck.notes[0]
-    is_colour = backing.tones[tone] != "chord tone"
+    is_colour = backing.tones[tone] not in ("chord tone", "")
     said = f"lands on {backing.said(tone, is_extension=is_colour)}, and stays"
-    degree = (backing.extended if is_colour else backing.told)[tone]
-    data = {"name": backing.names[tone], "degree": degree, "over": backing.symbol}
+    said += ", the goal on top of the phrase" if is_highest else ""
+    degree = (backing.extended if is_colour else backing.told)[tone] if backing.degrees else None
+    data = {"name": backing.names[tone], "degree": degree, "over": backing.symbol, "highest": is_highest}
     where = stretch_of(music.melody.timeline.notes, note, note)
     return Device(KIND, where, (note,), said, data, main=False)

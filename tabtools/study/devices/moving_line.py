@@ -5,7 +5,8 @@ at their pitch and are struck again; the one that moves goes by one or two semit
 three different pitches at least.
 
 `data`: `line` (names of what moves, one struck again once), `stays` (the name of the highest note that stays), `where`
-(of the line: `above`, `below`, `within`), `by_semitones`, `over` (symbols).
+(of the line: `above`, `below`, `within`), `by_semitones`, `turnaround`, `over`
+(symbols).
 
 Example: E, D#, D and C# below a B that is struck with each are "E D# D C# under B, which stays, by semitones".
 """
@@ -27,6 +28,8 @@ KIND = "moving line"
 FEWEST, FEWEST_PITCHES = 4, 3
 STEP = 2
 MOST_NOTES = 4
+CHORUS = 12
+"""Bars of a blues."""
 WORDS = {"below": "under", "above": "over", "within": "within"}
 
 
@@ -39,6 +42,40 @@ def find(music: Music) -> Iterator[Proposal]:
                 bits = costs.NAMING[KIND] + costs.NOTE[KIND] * (last - first + 1)
                 tell = partial(_device, music, first, last, voice)
                 yield Proposal(KIND, first, last, bits, costs.NOTE[KIND], tell)
+        for first, last, goes in _between(music, stretch):
+            if any(len(struck.pitches) == 1 for struck in music.melody.strokes[first : last + 1]):
+                bits = costs.NAMING[KIND] + costs.NOTE[KIND] * (last - first + 1)
+                tell = partial(_device_between, music, first, last, goes)
+                yield Proposal(KIND, first, last, bits, costs.NOTE[KIND], tell)
+
+
+def _between(music: Music, stretch: KnownStretch) -> Iterator[tuple[int, int, tuple[int, ...]]]:
+    """The longest rows of strokes of one note that stays, on top, and of a line that goes down or up below it.
+
+    Both are struck together or one after the other; each row comes with the pitches of its line.
+    """
+    strokes = music.melody.strokes
+    place = stretch.first
+    while place <= stretch.last:
+        first, top, line = place, strokes[place].top, list(strokes[place].pitches[1:])
+        place += 1
+        if len(line) != 1 or strokes[first].has_unknown:
+            continue
+        while place <= stretch.last:
+            own = [pitch for pitch in strokes[place].pitches if pitch != top]
+            if len(own) > 1 or (own and not _steps_on(line, own[0], top)):
+                break
+            line += [one for one in own if one != line[-1]]
+            place += 1
+        if len(line) >= FEWEST:
+            yield first, place - 1, tuple(line)
+
+
+def _steps_on(line: Sequence[int], pitch: int, top: int) -> bool:
+    """Whether a line goes on to a pitch, or stays there, one way and below what stays."""
+    step = pitch - line[-1]
+    is_one_way = len(line) == 1 or step == 0 or (step > 0) == (line[-1] > line[-2])
+    return abs(step) <= STEP and is_one_way and pitch < top
 
 
 def _rows(music: Music, stretch: KnownStretch) -> Iterator[tuple[int, int, int]]:
@@ -77,15 +114,42 @@ def _device(music: Music, first: int, last: int, voice: int) -> Device:
     moves = [after - pitch for pitch, after in pairwise(pitches)]
     by_semitones = len(set(moves)) == 1 and abs(moves[0]) == 1
     held = f"{stays}, which stays" if len(strokes[0].pitches) == 2 else f"a chord that stays, {stays} on top"
-    said = f"{' '.join(line)} {WORDS[where]} {held}{', by semitones' * by_semitones}"
+    return _told(music, (first, last), line, stays, f"{WORDS[where]} {held}", by_semitones)
+
+
+def _device_between(music: Music, first: int, last: int, pitches: Sequence[int]) -> Device:
+    backing = music.melody.backing(first)
+    line = [backing.names[pitch % 12] for pitch in pitches]
+    stays = backing.names[music.melody.strokes[first].top % 12]
+    by_semitones = abs(pitches[-1] - pitches[0]) == len(pitches) - 1
+    return _told(music, (first, last), line, stays, f"under {stays}, which stays", by_semitones)
+
+
+def _told(
+    music: Music, span: tuple[int, int], line: Sequence[str], stays: str, held: str, by_semitones: bool
+) -> Device:
+    is_turnaround = by_semitones and _turns_around(music, *span)
+    said = f"{'turnaround: ' * is_turnaround}{' '.join(line)} {held}{', by semitones' * by_semitones}"
     data = {
-        "line": line,
+        "line": list(line),
         "stays": stays,
-        "where": where,
+        "where": next(where for where, word in WORDS.items() if held.startswith(word)),
         "by_semitones": by_semitones,
-        "over": [backing.symbol for backing in music.backings(first, last)],
+        "turnaround": is_turnaround,
+        "over": [backing.symbol for backing in music.backings(*span)],
     }
-    return music.device(KIND, first, last, said, data)
+    return music.device(KIND, *span, said, data)
+
+
+def _turns_around(music: Music, first: int, last: int) -> bool:
+    """Whether it begins in the last two bars of the solo, or of twelve, over a seventh chord on the keynote."""
+    bars, backing = music.melody.timeline.bars, music.melody.backing(first)
+    begins = music.melody.strokes[first].bar
+    key = music.melody.timeline.solo.header.key
+    bar = next(place for place, one in enumerate(bars) if one is begins)
+    if key is None or backing.root != key.tonic.pitch_class or not backing.has_seventh:
+        return False
+    return bar >= len(bars) - 2 or bar % CHORUS >= CHORUS - 2
 
 
 def _names(music: Music, first: int, last: int, voice: int) -> Sequence[str]:

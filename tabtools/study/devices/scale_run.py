@@ -40,6 +40,8 @@ KIND = "scale run"
 FEWEST = 5
 MOST_SKIPPED = 1
 THREE = 3
+OCTAVE, HIGHEST_ROOT, MOST_ON = 12, 52, 2
+"""Of a G run: how far up its end lies, the MIDI number up to which a root is low, and how many strokes reach it."""
 BENT = frozenset("br")
 
 
@@ -142,11 +144,25 @@ def _proposal(music: Music, leg: Leg, start: int, end: int, found: NamedScale, p
     return Proposal(KIND, leg.line.first + start, leg.line.first + end, bits, costs.NOTE[KIND], tell)
 
 
+def _is_g_run(music: Music, first: int, last: int, found: NamedScale) -> bool:
+    """Whether it climbs from a low root by the minor to the major third, and on to the root above."""
+    strokes = music.melody.strokes
+    root, bottom = music.melody.backing(first).root, strokes[first].top
+    if root is None or bottom % 12 != root or bottom > HIGHEST_ROOT or strokes[last].top < bottom:
+        return False
+    is_blues = found.name.endswith(" major blues") and root in found.tones
+    return is_blues and any(struck.top == bottom + OCTAVE for struck in strokes[last : last + MOST_ON + 1])
+
+
 def _is_three_a_string(music: Music, first: int, last: int) -> bool:
-    """Whether three notes lie on each string, three strings of them at least, but for the first and last."""
+    """Whether three notes lie on each string, three strings of them at least, but for the first and last.
+
+    A fourth note of the last string is where it lands.
+    """
     notes, strokes = music.melody.timeline.notes, music.melody.strokes
     strings = [notes[strokes[place].notes[0]].string for place in range(first, last + 1)]
     counts = [len(list(same)) for _, same in groupby(strings)]
+    counts[-1] -= counts[-1] == THREE + 1
     whole = counts[counts[0] < THREE : len(counts) - (counts[-1] < THREE)]
     return 0 not in strings and len(whole) >= THREE and set(whole) == {THREE} and max(counts) == THREE
 
@@ -169,6 +185,9 @@ def _device(music: Music, leg: Leg, start: int, end: int, found: NamedScale, pas
     if any(chords):
         said += f" over {listed([chord or 'no chord' for chord in chords])}"
     said += f", {end - start + 1} notes"
+    if _is_g_run(music, first, last, found):
+        root = backings[0].names[leg.line.pitches[start] % 12]
+        said = f"the G run{f' in {root}' * (root != 'G')}, up to the root: {said}"
     heard = bebop(music, first, leg.line.pitches[start : end + 1])
     if heard:
         said += f", {backings[0].names[heard.added]} off the beat, so that chord tones keep the beats"
