@@ -15,6 +15,7 @@ from tabtools.hand.profile import BEND_FORCE, HandProfile
 from tabtools.hand.stance import BEYOND, level_weight, strain_weight
 from tabtools.hand.string import strings_of
 from tabtools.model.instrument import Instrument
+from tabtools.placing.rows import DOUBLE, OCTAVE, leaves_a_row, sounding
 from tabtools.placing.strokes import Option
 from tabtools.placing.wish import NO_WISH, Wish
 
@@ -30,20 +31,20 @@ OPEN_CHORDS_TO, OPEN_IN_GRIP_COST = 3, 400
 """A chord whose fretted notes all lie from this fret on is gripped: a string left open in it costs so much, unless
 asked for, and is taken where there is no other way (common practice)."""
 FULL_CHORD, OPEN_CHORD_BONUS = 4, -150
-"""A chord of so many strings that lies up to that fret with open strings in it is one that everybody has learnt."""
+"""A chord of so many strings, none between them silent, that lies up to that fret with open strings in it is one that
+everybody has learnt."""
 FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
-PICKED_BONUS = 40
-"""From string to string where one is open and no fret above `OPEN_CHORDS_TO`, as an open chord is picked."""
-WIDE_GRIP_COST = 100
-"""A double stop up to an octave is fretted with one silent string between at most: so much for each more."""
 CROSSED_COST = 400
 """And where the lower string of the two sounds the higher note: nobody goes there from an open string."""
+PICKED_BONUS = 40
+"""From note to note where one is open and none above `OPEN_CHORDS_TO`: open chords are picked so, and lines there."""
+WIDE_GRIP_COST = 100
+"""A double stop up to an octave is fretted with one silent string between at most: so much for each more."""
 STRING_COST = (0, 10, 50, 90)
 """From a note to the next on its own string, on the next one, over one, over two and more."""
-ROW_COST, ROW_STEP = 400, 5
-"""A row of double stops in like intervals, by steps of so many semitones at most, changes its pair of strings: it has
-one sound on one pair (common practice)."""
+ROW_COST = 400
+"""A row of like double stops leaves its pair of strings, a row of like chords its grip (common practice)."""
 SAME_COST = 200
 """A note struck again at another place of its pitch."""
 WOUND_BEND_COST = 150
@@ -61,17 +62,6 @@ OUTSIDE_COST = 250
 first, which a finger reaches from there."""
 MISSED_COST = 1000
 """A place out of reach of the position asked for, where the same note lies within it."""
-
-DOUBLE, OCTAVE = 2, 12
-"""The notes of a double stop; semitones."""
-KINDS = (1, 2, 2, 3, 3, 4, 4, 5, 6, 6, 7, 7)
-"""How a musician counts the semitones within an octave."""
-
-
-def _kind(pitches: Sequence[float]) -> tuple[int, int]:
-    """Second, third, fourth and so on, with the octaves beyond."""
-    octaves, semitones = divmod(round(pitches[1] - pitches[0]), OCTAVE)
-    return octaves, KINDS[semitones]
 
 
 class Taste:
@@ -112,7 +102,7 @@ class Taste:
     def _double_stop(self, options: Sequence[Option]) -> int:
         """What two strings cost that are far from each other, an open one above a place far from it too."""
         one, other = sorted(options, key=lambda option: option.string)
-        pitches = self._pitches(options)
+        pitches = sounding(options, self.open_midi)
         if pitches is None or one.fret is None or other.fret is None:
             return 0
         if not one.fret and other.fret >= FAR_FROM_OPEN and not self.likes_open:
@@ -127,7 +117,9 @@ class Taste:
         fretted = [fret for fret in frets if fret]
         if not fretted or len(fretted) == len(frets):
             return 0
-        if len(frets) >= FULL_CHORD and max(fretted) <= OPEN_CHORDS_TO:
+        strings = [option.string for option in options]
+        is_full = len(frets) >= FULL_CHORD and max(strings) - min(strings) < len(strings)
+        if is_full and max(fretted) <= OPEN_CHORDS_TO:
             return OPEN_CHORD_BONUS
         if min(fretted) < OPEN_CHORDS_TO or wish.open_strings:
             return 0
@@ -141,25 +133,8 @@ class Taste:
     def between(self, before: Sequence[Option], after: Sequence[Option]) -> int:
         """What going from the places of a stroke to those of the next costs besides what the hand does."""
         cost = self._between(before[0], after[0])
-        return cost + ROW_COST if self._leaves_a_row(before, after) else cost
-
-    def _leaves_a_row(self, before: Sequence[Option], after: Sequence[Option]) -> bool:
-        """Whether a double stop is on another pair of strings, or on open ones, unlike a like one near by before it."""
-        if not len(before) == len(after) == DOUBLE:
-            return False
-        is_apart = {one.string for one in before} != {one.string for one in after}
-        if not is_apart and all(one.fret for one in before) == all(one.fret for one in after):
-            return False
-        one, other = self._pitches(before), self._pitches(after)
-        if one is None or other is None or abs(other[0] - one[0]) > ROW_STEP:
-            return False
-        return _kind(one) == _kind(other)
-
-    def _pitches(self, pair: Sequence[Option]) -> list[float] | None:
-        """The two notes from low to high; None where one has no place."""
-        if any(one.fret is None or one.string not in self.open_midi for one in pair):
-            return None
-        return sorted(self.open_midi[one.string] + float(one.fret or 0) for one in pair)
+        is_row = 1 < len(after) == len(before) and leaves_a_row(before, after, self.open_midi)
+        return cost + ROW_COST if is_row else cost
 
     def _between(self, one: Option, other: Option) -> int:
         """The same of the first note of each."""
@@ -177,7 +152,7 @@ class Taste:
         if highest >= FAR_FROM_OPEN:
             cost += OPEN_AMID_COST
             cost += CROSSED_COST if self._is_crossed(one, other) else 0
-        elif strings and highest <= OPEN_CHORDS_TO:
+        elif highest <= OPEN_CHORDS_TO:
             cost -= PICKED_BONUS
         return cost
 
