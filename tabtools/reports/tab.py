@@ -17,7 +17,7 @@ from tabtools.notation.write import played_text, reading_text
 from tabtools.reports.open_signs import legend
 from tabtools.timeline import TimedBar, TimedLine, TimedNote, Timeline
 from tabtools.timeline.slots import slots_in_time
-from tabtools.timeline.spread import leaves
+from tabtools.timeline.spread import SlotInTime, leaves
 
 WIDTH = 80
 MAX_STRETCH = 3
@@ -113,8 +113,11 @@ def _titled(bar: TimedBar, pieces: list[_TabPiece]) -> list[_TabPiece]:
     elif not bar.lines:
         title += ", empty"
     width = sum(piece.width + LEAD for piece in pieces) + BAR_LINE
-    pieces[-1] = pieces[-1].widened(max(0, len(title) + 1 - width))
-    return [replace(piece, title=title) for piece in pieces]
+    if width <= len(title):
+        pieces[-1] = pieces[-1].widened(len(title) + 1 - width)
+    for piece in pieces:
+        piece.title = title
+    return pieces
 
 
 def _pieces(
@@ -130,13 +133,14 @@ def _pieces(
     for note in notes:
         struck.setdefault(note.begins.offset.as_integer_ratio(), []).append(note)
     chords = [(chord.onset, chord.mark.symbol + "?" * chord.mark.doubtful) for chord in reversed(bar.chords)]
-    shortest = min((place.length for line in bar.lines for place in slots_in_time(bar, line)), default=Fraction(1))
+    slots = [slots_in_time(bar, line) for line in bar.lines]
+    more = _stretched([place.length for places in slots for place in places])
     opens_bar = True
-    for timed in bar.lines:
+    for timed, places in zip(bar.lines, slots, strict=True):
         columns: list[_Column] = []
         used = 0
-        for column in _columns(timed, bar, struck, chords, stretches, label):
-            column.width = _width(column, shortest)
+        for column in _columns(timed, bar, places, struck, chords, stretches, label):
+            column.width = _width(column) + more[column.length.as_integer_ratio()]
             if columns and used + column.width > room:
                 yield _drawn(columns, strings, opens_bar)
                 columns, opens_bar, used = [], False, 0
@@ -161,6 +165,7 @@ def _said_until(chords: list[tuple[Fraction, str]], onset: Fraction | None) -> s
 def _columns(
     timed: TimedLine,
     bar: TimedBar,
+    places: Sequence[SlotInTime],
     struck: _Struck,
     chords: list[tuple[Fraction, str]],
     stretches: Sequence[TimedNote],
@@ -169,7 +174,7 @@ def _columns(
     line = timed.line
     count = f"{line.first}" if line.first == line.last else f"{line.first}-{line.last}"
     count += "?" * line.doubtful
-    for slot, place in zip(leaves(line.slots), slots_in_time(bar, timed), strict=True):
+    for slot, place in zip(leaves(line.slots), places, strict=True):
         said = _said_until(chords, bar.onset + place.offset + place.length) if chords else ""
         unheard = _unheard(stretches, bar.onset + place.offset, place.length) if stretches else ""
         column = _Column(chord=said, count=count, length=place.length, unheard=unheard)
@@ -204,39 +209,44 @@ def cell(note: Note) -> str:
     return played_text(note, with_string=False) + "?" * note.unsure + "".join(others)
 
 
-def _width(column: _Column, shortest: Fraction) -> int:
-    texts = (*column.cells.values(), *column.stringless, *column.below, column.count, column.chord)
-    stretched = 0 if column.length is shortest else min(MAX_STRETCH, column.length // shortest - 1)
-    return max(map(len, texts)) + 1 + max(0, stretched)
+def _stretched(lengths: Iterable[Fraction]) -> dict[tuple[int, int], int]:
+    """By how much each of the lengths in a bar, as a fraction's two numbers, is drawn wider than the shortest."""
+    each = {length.as_integer_ratio(): length for length in lengths}
+    shortest = min(each.values(), default=Fraction(1))
+    return {ratio: min(MAX_STRETCH, length // shortest - 1) for ratio, length in each.items()}
+
+
+def _width(column: _Column) -> int:
+    """The room that what stands in a column takes."""
+    return max(map(len, (*column.cells.values(), *column.stringless, *column.below, column.count, column.chord))) + 1
 
 
 def _drawn(columns: list[_Column], strings: int, opens_bar: bool, line: str = "-") -> _TabPiece:
-    rows = [""] * strings
     height = max(len(column.stringless) or bool(column.unheard) for column in columns)
-    stringless = [""] * height
-    depth = max((len(column.below) for column in columns), default=0)
-    below = [""] * depth
-    chords = counts = ""
-    for column in columns:
-        width = column.width
-        chords += column.chord.ljust(width)
-        counts += column.count.ljust(width)
-        for row, text in enumerate(_over_strings(column, height, width)):
-            stringless[row] += text
-        for string in range(1, strings + 1):
-            rows[string - 1] += column.cells.get(string, "").ljust(width, line)
-        for row in range(depth):
-            text = column.below[row] if row < len(column.below) else ""
-            below[row] += text.ljust(width)
+    depth = max(len(column.below) for column in columns)
+    over = [_over_strings(column, height) for column in columns]
+    stringless = ["".join([rows[row] for rows in over]) for row in range(height)]
+    rows = [
+        "".join([column.cells.get(string, "").ljust(column.width, line) for column in columns])
+        for string in range(1, strings + 1)
+    ]
+    below = [
+        "".join([(column.below[row] if row < len(column.below) else "").ljust(column.width) for column in columns])
+        for row in range(depth)
+    ]
+    chords = "".join([column.chord.ljust(column.width) for column in columns])
+    counts = "".join([column.count.ljust(column.width) for column in columns])
     return _TabPiece(chords, counts, stringless, rows, below, opens_bar, string=line)
 
 
-def _over_strings(column: _Column, height: int, width: int) -> list[str]:
+def _over_strings(column: _Column, height: int) -> list[str]:
     """So many rows of a column over the strings; what is not heard is a line on the lowest."""
-    *rows, lowest = [""] * (height - len(column.stringless)) + column.stringless or [""]
+    if not height:
+        return []
+    *rows, lowest = [""] * (height - len(column.stringless)) + column.stringless
     if column.unheard:
-        lowest = lowest.ljust(width - (column.unheard == UNTIL), UNHEARD)
-    return [row.ljust(width) for row in (*rows, lowest)][:height]
+        lowest = lowest.ljust(column.width - (column.unheard == UNTIL), UNHEARD)
+    return [row.ljust(column.width) for row in (*rows, lowest)]
 
 
 def _systems(pieces: list[_TabPiece], room: int) -> Iterator[list[_TabPiece]]:
