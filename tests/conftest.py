@@ -6,6 +6,7 @@ import gc
 import os
 import signal
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -39,11 +40,18 @@ def pytest_collection_finish() -> None:
     gc.freeze()
 
 
+@pytest.fixture(scope="session")
+def shared_folder(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """A folder that all processes of this run have in common."""
+    own = tmp_path_factory.getbasetemp()
+    return own if worker_id == "master" else own.parent
+
+
 @pytest.fixture(scope="session", autouse=True)
-def cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Results that tests keep are not the user's."""
+def cache_of_its_own(shared_folder: Path) -> Iterator[None]:
+    """Results that tests keep are not the user's; what one of the workers has made, the others find."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
+        patch.setenv("XDG_CACHE_HOME", str(shared_folder / "cache"))
         yield
 
 

@@ -118,11 +118,11 @@ def test_another_tabtools_makes_other_keys(monkeypatch: pytest.MonkeyPatch) -> N
         maker._made_by.cache_clear()
 
 
-def test_the_users_own_folder_is_private() -> None:
+def test_the_users_own_folder_is_private(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
     keeping = users_keeping()
     keeping.keep({b"k": 1})
-    folder = Path(os.environ["XDG_CACHE_HOME"], "tabtools")
-    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    assert stat.S_IMODE((tmp_path / "tabtools").stat().st_mode) == 0o700
     assert keeping.known([b"k"], object) == {b"k": 1}
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from filelock import FileLock
-from sites import served, write_corrected, write_demo, write_in_folders
+from sites import DAY, served, write_corrected, write_demo, write_in_folders
 
 from tabtools.website.build import build_site
 
@@ -16,16 +16,17 @@ Build = Callable[[str, Callable[[Path], Path]], Path]
 
 
 @pytest.fixture(scope="session")
-def built_once(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Build:
+def built_once(tmp_path_factory: pytest.TempPathFactory, shared_folder: Path) -> Build:
     """A strict build of what a function writes into a folder; one of the workers does it, for all of them."""
-    own = tmp_path_factory.getbasetemp()
-    shared = own if worker_id == "master" else own.parent
 
     def build(name: str, write: Callable[[Path], Path]) -> Path:
-        finished = shared / f"{name}.txt"
-        with FileLock(shared / f"{name}.lock"):
+        finished = shared_folder / f"{name}.txt"
+        with FileLock(shared_folder / f"{name}.lock"):
             if not finished.exists():
-                site = build_site(write(tmp_path_factory.mktemp(name)), strict=True)
+                with pytest.MonkeyPatch.context() as patch:
+                    for variable, value in DAY.items():
+                        patch.setenv(variable, value)
+                    site = build_site(write(tmp_path_factory.mktemp(name)), strict=True)
                 finished.write_text(str(site), encoding="utf-8")
         return Path(finished.read_text(encoding="utf-8"))
 

@@ -33,6 +33,8 @@ nav:
 GOOD = "title: {title}\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\ntags: rock, slow\n\nbar 1  Am\n1-4  3:7\n"
 BAD = GOOD.replace("1-4  3:7", "1-3  3:7")
 SHORT_NAV = "nav:\n  - Home: index.md\n  - Solos: solos/index.md\n\n"
+DAY = {"SOURCE_DATE_EPOCH": "1772366400", "NO_MKDOCS_2_WARNING": "1"}
+"""The day of every build that is compared with another one."""
 HOST = "https://github.com/ida-marlow/solos"
 """The theme asks this host, among others, how popular a repository is."""
 

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from sites import BAD, GOOD, PLAIN_CONFIG, write_demo, write_site
+from sites import BAD, DAY, GOOD, PLAIN_CONFIG, write_site
 
 from tabtools.website.build import SiteError, build_site
 
@@ -21,7 +21,7 @@ MAY_DIFFER = re.compile(rb'(?<=<meta name="generator" content="mkdocs-)(ProperDo
 
 
 def run(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    environment = os.environ | {"SOURCE_DATE_EPOCH": "1772366400", "NO_MKDOCS_2_WARNING": "1"}
+    environment = os.environ | DAY
     command = [sys.executable, "-m", *words]
     return subprocess.run(
         command, cwd=folder, env=environment, capture_output=True, text=True, check=False, timeout=PATIENCE
@@ -42,24 +42,14 @@ def maker(site: Path) -> str:
     return "properdocs" if found[1] else "mkdocs"
 
 
-def test_both_make_the_same_site(tmp_path: Path) -> None:
-    folder = write_demo(tmp_path / "demo").parent
-    builds = [
-        ("mkdocs", "mkdocs", "build", "--strict", "--quiet", "--site-dir", "../mkdocs"),
-        ("properdocs", "properdocs", "build", "--strict", "--quiet", "-f", "mkdocs.yml", "--site-dir", "../properdocs"),
-        ("tabtools", "tabtools", "build", "--to", "../tabtools"),
-    ]
-    for name, *words in builds:
-        if name == "tabtools":
-            (folder / "mkdocs.yml").rename(folder / "properdocs.yml")
-        done = run(folder, *words)
-        assert (done.returncode, done.stderr) == (0, "")
-    assert [maker(tmp_path / name) for name, *_ in builds] == ["mkdocs", "properdocs", "properdocs"]
-    expected = pages(tmp_path / "mkdocs")
-    for name in ("properdocs", "tabtools"):
-        found = pages(tmp_path / name)
-        assert found.keys() == expected.keys()
-        assert [path for path in found if found[path] != expected[path]] == []
+def test_both_make_the_same_site(demo: Path, tmp_path: Path) -> None:
+    words = ("build", "--strict", "--quiet", "-f", "mkdocs.yml", "--site-dir", str(tmp_path / "properdocs"))
+    done = run(demo.parent, "properdocs", *words)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert [maker(site) for site in (demo, tmp_path / "properdocs")] == ["mkdocs", "properdocs"]
+    expected, found = pages(demo), pages(tmp_path / "properdocs")
+    assert found.keys() == expected.keys()
+    assert [path for path in found if found[path] != expected[path]] == []
 
 
 def test_properdocs_takes_no_folder_of_the_repositorys_and_replaces_nothing_when_it_fails(tmp_path: Path) -> None:
@@ -68,6 +58,10 @@ def test_properdocs_takes_no_folder_of_the_repositorys_and_replaces_nothing_when
     (folder / "mkdocs.yml").rename(folder / "properdocs.yml")
     assert run(folder, "properdocs", "build").returncode == 0
     old = pages(folder / "site")
+    done = run(folder, "tabtools", "build", "--to", "../tabtools")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert maker(tmp_path / "tabtools") == "properdocs"
+    assert pages(tmp_path / "tabtools") == old
     (folder / "site_docs" / "index.md").write_text("# Home\n\n[nowhere](gone.md)\n", encoding="utf-8")
     assert "in strict mode" in run(folder, "properdocs", "build", "--strict").stdout
     (folder / "transcriptions" / "one.solo").write_text(BAD, encoding="utf-8")

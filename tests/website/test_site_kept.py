@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 from git_repositories import GitRepository, new_repository
 from mkdocs.__main__ import cli as mkdocs
-from sites import BAD, GOOD, write_site
+from sites import BAD, DAY, GOOD, write_site
 
 from tabtools.cli import main
 from tabtools.website.build import build_site
@@ -30,7 +30,6 @@ plugins: [search, tabtools: {}]
 hooks: [hooks.py]
 nav: [Home: index.md, Solos: solos/index.md]
 """
-DAY = {"SOURCE_DATE_EPOCH": "1772366400", "NO_MKDOCS_2_WARNING": "1"}
 HOOKS = """
 import os
 import signal
