@@ -7,9 +7,42 @@ from pathlib import Path
 
 import pytest
 from filelock import FileLock
+from jinja2 import BytecodeCache, Environment
+from jinja2.bccache import Bucket
+from mkdocs.theme import Theme
 from sites import DAY, served, write_corrected, write_demo, write_in_folders
 
 from tabtools.website.build import build_site
+
+
+class CompiledTemplates(BytecodeCache):
+    """Templates of themes as code, by their text, for all sites that this process builds."""
+
+    def __init__(self) -> None:
+        self.kept: dict[str, bytes] = {}
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        if bucket.key in self.kept:
+            bucket.bytecode_from_string(self.kept[bucket.key])
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        self.kept[bucket.key] = bucket.bytecode_to_string()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def templates_compiled_once() -> Iterator[None]:
+    """A small site is built in half the time."""
+    compiled, get_env = CompiledTemplates(), Theme.get_env
+
+    def with_compiled(theme: Theme) -> Environment:
+        environment = get_env(theme)
+        environment.bytecode_cache = compiled
+        return environment
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Theme, "get_env", with_compiled)
+        yield
+
 
 Build = Callable[[str, Callable[[Path], Path]], Path]
 """A name, and what writes the sources of a site into a folder and returns its mkdocs.yml, to the built site."""

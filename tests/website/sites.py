@@ -24,12 +24,12 @@ theme:
   font: false
 plugins:
   - search
-  - tabtools: {check_pages: true}
+  - tabtools: {}
 nav:
   - Home: index.md
   - Solos: solos/index.md
-  - Checks: checks/index.md
 """
+WITH_CHECKS = PLAIN_CONFIG.replace("{}", "{check_pages: true}") + "  - Checks: checks/index.md\n"
 GOOD = "title: {title}\nplayer: B\nrecording: C\nrights: CC0-1.0\nmeter: 4/4\ntags: rock, slow\n\nbar 1  Am\n1-4  3:7\n"
 BAD = GOOD.replace("1-4  3:7", "1-3  3:7")
 SHORT_NAV = "nav:\n  - Home: index.md\n  - Solos: solos/index.md\n\n"

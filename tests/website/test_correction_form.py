@@ -203,7 +203,7 @@ def test_the_addresses_shown_are_good() -> None:
 
 
 def with_address(address: str) -> str:
-    return PLAIN_CONFIG.replace("{check_pages: true}", json.dumps({"issue_url": address}))
+    return PLAIN_CONFIG.replace("{}", json.dumps({"issue_url": address}))
 
 
 @pytest.mark.build
@@ -217,9 +217,7 @@ def test_a_site_with_a_bad_address_is_not_built(tmp_path: Path, caplog: pytest.L
 @pytest.mark.build
 def test_a_page_knows_its_path_in_the_repository_and_the_address(tmp_path: Path) -> None:
     top = new_repository(tmp_path).folder
-    config = with_address("https://forge.example/new?title={title}&body={body}").replace(
-        "  - Checks: checks/index.md\n", ""
-    )
+    config = with_address("https://forge.example/new?title={title}&body={body}")
     pages = list(built(top / "notes" / "guitar", {"one.solo": GOOD}, config).glob("solos/one*"))
     html = (pages[0] / "index.html" if pages[0].is_dir() else pages[0]).read_text(encoding="utf-8")
     facts = embedded(html)

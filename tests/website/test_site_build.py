@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from mkdocs.config import load_config
-from sites import BAD, GOOD, PLAIN_CONFIG, built, write_site
+from sites import BAD, GOOD, PLAIN_CONFIG, WITH_CHECKS, built, write_site
 
 from tabtools.checks import ALL_CHECKS
 from tabtools.website.build import SiteError, build_site
@@ -51,7 +51,7 @@ def test_the_search_index_has_titles_and_no_figures_of_the_tab(tmp_path: Path) -
 
 
 def test_every_check_has_a_page(tmp_path: Path) -> None:
-    site = built(tmp_path, {"one.solo": GOOD.format(title="First")})
+    site = built(tmp_path, {"one.solo": GOOD.format(title="First")}, WITH_CHECKS)
     for check in ALL_CHECKS:
         assert "<h1" in (site / "checks" / check.NAME / "index.html").read_text(encoding="utf-8")
 

@@ -6,14 +6,14 @@ import logging
 from pathlib import Path
 
 import pytest
-from sites import GOOD, PLAIN_CONFIG, write_site
+from sites import GOOD, PLAIN_CONFIG, WITH_CHECKS, write_site
 
 from tabtools.settings import Settings
 from tabtools.website.build import SiteError, build_site
 from tabtools.website.site_config import SiteConfigError, check_features, check_folders, polyfills_of, solos_folder
 
 FEATURES = "  font: false\n  features: [{}]\n"
-OWN_FOLDER = PLAIN_CONFIG.replace("{check_pages: true}", "{check_pages: true, transcriptions: FOLDER}")
+OWN_FOLDER = PLAIN_CONFIG.replace("tabtools: {}", "tabtools: {transcriptions: FOLDER}")
 
 
 def refused(config: Path, caplog: pytest.LogCaptureFixture) -> str:
@@ -181,7 +181,7 @@ def on_page_content(html, page, **_):
 
 @pytest.mark.build
 def test_every_page_tells_other_plugins_what_it_is_made_from(tmp_path: Path) -> None:
-    config = write_site(tmp_path, {"one.solo": GOOD}, PLAIN_CONFIG + "hooks: [asking.py]\n")
+    config = write_site(tmp_path, {"one.solo": GOOD}, WITH_CHECKS + "hooks: [asking.py]\n")
     (tmp_path / "asking.py").write_text(ASKING, encoding="utf-8")
     site = build_site(config, strict=True)
     pages = {
