@@ -115,8 +115,8 @@ def outcome(step: int, status: int | list[int], found: Files, finished: int, the
     return {"step": step, "status": status, "found": found, "finished": finished, "then": then}
 
 
-def full(folder: Path, start: Path, words: list[str], again: list[str]) -> Iterator[dict[str, Any]]:
-    """On a small disk, with room for nothing at first, then for a page more each time, until all went well."""
+def full(folder: Path, start: Path, words: list[str], again: list[str], share: int) -> Iterator[dict[str, Any]]:
+    """On a small disk, with room for nothing at first, then for more pages each time, until all went well."""
     room, status = 0, COULD_NOT_RUN
     while status == COULD_NOT_RUN:
         place = fresh(folder, start)
@@ -127,7 +127,7 @@ def full(folder: Path, start: Path, words: list[str], again: list[str]) -> Itera
         (folder / "filling").unlink()
         finished = ended(started(again, place, nothing))
         yield outcome(room, status, found, finished, files(place))
-        room += 1
+        room += 1 + (room * 3 // share if share else 0)
 
 
 def _wait_for(pipe: int) -> None:
@@ -153,7 +153,7 @@ if __name__ == "__main__":
     given = json.loads(plan)
     ways = {
         "killed": partial(killed, share=given["share"]),
-        "full": full,
+        "full": partial(full, share=given["share"]),
         "twice": partial(twice, rounds=given["rounds"]),
     }
     start = Path(given["start"])

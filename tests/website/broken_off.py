@@ -1,7 +1,8 @@
 """A site replaced again and again, each time by a process that is killed one step later than the one before.
 
-Run as a program: `python broken_off.py FOLDER [--in-two-steps]`. A step is a line of the modules that replace sites,
-or of `shutil`. Of each time it prints what stood in the folder afterwards, and what after the next build was given up.
+Run as a program: `python broken_off.py FOLDER [--in-two-steps] [--within-shutil]`. A step is a line of the modules that
+replace sites, or of `shutil` as well. Of each time it prints what stood in the folder afterwards, and what after the
+next build was given up.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from killed import kill_at
@@ -18,7 +19,7 @@ from tabtools.website import site_folder, site_staging
 from tabtools.website.site_folder import MARK
 from tabtools.website.site_staging import Staging
 
-WATCHED = {module.__file__ for module in (site_folder, site_staging, shutil)}
+OURS = (site_folder, site_staging)
 OLD = {"index.html": "old", "solos/gone.html": "old", ".nojekyll": ""}
 NEW = {"index.html": "new", "solos/more/one.html": "new"}
 KEPT = {".nojekyll": ""}
@@ -43,7 +44,7 @@ def build(target: Path, files: dict[str, str]) -> None:
     staging.put_in_place()
 
 
-def outcomes(folder: Path) -> Iterator[tuple[str, str]]:
+def outcomes(folder: Path, watched: Collection[str | None]) -> Iterator[tuple[str, str]]:
     """What stands there when a build was killed at its first step, its second, and so on until it ends by itself."""
     step, is_over = 0, False
     while not is_over:
@@ -55,7 +56,7 @@ def outcomes(folder: Path) -> Iterator[tuple[str, str]]:
         fill(target, KEPT)
         child = os.fork()
         if child == 0:
-            kill_at(step, WATCHED)
+            kill_at(step, watched)
             build(target, NEW)
             os._exit(0)
         is_over = os.waitpid(child, 0)[1] == 0
@@ -75,5 +76,6 @@ def state(target: Path) -> str:
 if __name__ == "__main__":
     if "--in-two-steps" in sys.argv:
         site_staging._exchanged = lambda one, other: False
-    for now, then in outcomes(Path(sys.argv[1])):
+    modules = (*OURS, shutil) if "--within-shutil" in sys.argv else OURS
+    for now, then in outcomes(Path(sys.argv[1]), {module.__file__ for module in modules}):
         print(now, then, sep=", then ")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 from accessible import violations
 from browser import opened
 from playwright.sync_api import Browser
-from thoroughness import IS_THOROUGH, crossed
+from thoroughness import IS_THOROUGH, One, crossed
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
@@ -36,6 +37,9 @@ OF_CORRECTED = {
 """Pages of the small site with corrections and a draft."""
 
 KINDS = (*PAGES, *OF_CORRECTED)
+NOT_ALONE = ("a solo",)
+"""With a push, what the dense solo, the history and the draft have as well is not looked at once more."""
+
 CUT_OFF = """
 () => {
   const scrolls = one => /auto|scroll/.test(getComputedStyle(one).overflowX);
@@ -83,6 +87,11 @@ BROKEN = """<!doctype html><html lang="en"><title>Broken</title>
 """
 
 
+def of_each_kind(ways: Sequence[One]) -> list[tuple[str, One]]:
+    """Kinds of pages, each in all these ways; with a push in one of them."""
+    return [pair for pair in crossed(KINDS, ways) if IS_THOROUGH or pair[0] not in NOT_ALONE]
+
+
 @pytest.fixture
 def address(kind: str, request: pytest.FixtureRequest) -> str:
     if kind in OF_CORRECTED:
@@ -110,7 +119,7 @@ def test_what_is_looked_at_is_there(corrected: Path, kind: str, words: str) -> N
     assert words in (corrected / OF_CORRECTED[kind]).read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(("kind", "scheme"), crossed(KINDS, ("light", "dark")))
+@pytest.mark.parametrize(("kind", "scheme"), of_each_kind(("light", "dark")))
 def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, kind: str, scheme: str) -> None:
     with opened(browser, address, color_scheme=scheme) as page:
         note = page.locator(".tt-tab .note .fret")
@@ -125,7 +134,7 @@ def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, ki
             assert violations(page) == []
 
 
-@pytest.mark.parametrize(("kind", "width"), crossed(KINDS, WIDTHS))
+@pytest.mark.parametrize(("kind", "width"), of_each_kind(WIDTHS))
 def test_tab_leads_visibly_through_the_page(browser: Browser, address: str, width: int) -> None:
     """WCAG 2.2: no keyboard trap (2.1.2), focus visible (2.4.7) and not obscured (2.4.11)."""
     with opened(browser, address, viewport={"width": width, "height": 700}) as page:

@@ -46,18 +46,27 @@ def write_clicks(path: Path) -> None:
         file.writeframes((samples * 16_000).astype("<i2").tobytes())
 
 
-@pytest.fixture
-def bench(tmp_path: Path) -> Iterator[Bench]:
-    with at_the_bench(write_site(tmp_path, {"tide.solo": SOLO}, PLAIN_CONFIG)) as bench:
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bench]:
+    with at_the_bench(write_site(tmp_path_factory.mktemp("site"), {}, PLAIN_CONFIG)) as bench:
         yield bench
 
 
 @pytest.fixture
-def page(browser: Browser, bench: Bench, tmp_path: Path) -> Iterator[Page]:
+def solo(bench: Bench, request: pytest.FixtureRequest) -> str:
+    """The name of a solo of the test's own."""
+    name = request.function.__name__.replace("_", "-")
+    bench.save(f"{name}.solo", SOLO)
+    bench.wait_for(f"solos/{name}/", "Tide")
+    return name
+
+
+@pytest.fixture
+def page(browser: Browser, bench: Bench, solo: str, tmp_path: Path) -> Iterator[Page]:
     write_clicks(tmp_path / "clicks.wav")
     home = f"http://{bench.address}/"
     with watched(browser, home, permissions=["clipboard-read", "clipboard-write"]) as page:
-        page.goto(f"{home}solos/tide/")
+        page.goto(f"{home}solos/{solo}/")
         page.wait_for_function("globalThis.tabtools?.practice")
         page.evaluate("document.querySelector('.tt-settings').open = true")
         page.set_input_files('.tt-practice [name="file"]', tmp_path / "clicks.wav")
@@ -74,7 +83,7 @@ def marked(page: Page) -> list[str]:
     return page.locator(".tt-bench-marks li").all_text_contents()
 
 
-def test_bars_begin_where_the_key_was_struck(page: Page, bench: Bench) -> None:
+def test_bars_begin_where_the_key_was_struck(page: Page, bench: Bench, solo: str) -> None:
     page.focus(".tt-tab")
     page.keyboard.press("b")
     assert said(page) == "Open your recording and let it play; then mark where each bar begins."
@@ -91,7 +100,7 @@ def test_bars_begin_where_the_key_was_struck(page: Page, bench: Bench) -> None:
     assert text.startswith(HEAD)
     assert f"\n{struck[0].replace('bar 1', 'bar 1  Am')}  # as it is\n1-4  3:7\n" in text
     assert text.endswith(f"\n\n{struck[4]}\n1-4  .\n")
-    bench.save("tide.solo", text)
+    bench.save(f"{solo}.solo", text)
     page.wait_for_function("tabtools.practice.score.bars.length === 5")
     starts = page.evaluate("tabtools.practice.score.bars.map(({ recordedAt }) => recordedAt / 1000)")
     assert starts == pytest.approx(times, abs=0.051)
@@ -127,8 +136,8 @@ def test_what_lies_between_two_marks_is_looped_before_anything_is_written_there(
     assert marked(page)[0].startswith("bar 1  at 0:07.")
 
 
-def test_a_bar_that_repeats_another_says_what_to_do(page: Page, bench: Bench) -> None:
-    bench.save("tide.solo", f"{SOLO}\nbars 3-4 like 1-2\n")
+def test_a_bar_that_repeats_another_says_what_to_do(page: Page, bench: Bench, solo: str) -> None:
+    bench.save(f"{solo}.solo", f"{SOLO}\nbars 3-4 like 1-2\n")
     page.wait_for_function("tabtools.practice.score.bars.length === 4")
     page.focus(".tt-tab")
     page.keyboard.press("Space")
@@ -142,7 +151,7 @@ def test_a_bar_that_repeats_another_says_what_to_do(page: Page, bench: Bench) ->
         "2 marks copied; paste into the solo and save. "
         "Bar 3 repeats another and can have no time: write it out if it needs one."
     )
-    bench.save("tide.solo", page.evaluate("navigator.clipboard.readText()"))
+    bench.save(f"{solo}.solo", page.evaluate("navigator.clipboard.readText()"))
     page.wait_for_function("tabtools.practice.score.bars[1].recordedAt !== undefined")
     page.wait_for_function("!document.querySelector('.tt-bench-marks li')")
     assert said(page) == "All marks stand in the solo now."
