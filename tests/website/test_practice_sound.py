@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from drawn import ROOT
 from heard import RATE, Samples, cents, heard_cents, loudness, onsets, pitch
 from playwright.sync_api import Browser
 from practised import Desk
+from thoroughness import IS_THOROUGH
 
 from tabtools.model.solo import PITCH_MOVES
 from tabtools.timeline import TimedNote, Timeline
@@ -22,6 +23,9 @@ IN_TUNE = 10
 ON_TIME = 0.010
 ATTACK, JOIN = 0.012, 0.004
 """Seconds after which the pick is heard no more, and in which a note gives way to the next."""
+
+DEMOS = ("tide-tables", "becalmed", "seven-piles", "rigging-lines", "winch-house")
+"""Swung with bends, tuned down to another pitch, in 7/8; two more for a thorough run."""
 
 LADDER = """
 bar 1  Am
@@ -88,12 +92,13 @@ bar 4
 """
 
 
-@pytest.fixture
-def sounding(browser: Browser, tmp_path: Path):
+@pytest.fixture(scope="module")
+def sounding(browser: Browser, tmp_path_factory: pytest.TempPathFactory):
     """A solo's text to its timeline and its samples."""
 
+    @lru_cache(maxsize=4)
     def play(text: str, **options: object) -> tuple[Timeline, Samples]:
-        with Desk(browser, tmp_path, text) as desk:
+        with Desk(browser, tmp_path_factory.mktemp("desk"), text) as desk:
             return desk.timeline, desk.rendered(**options)
 
     return play
@@ -146,7 +151,7 @@ def test_every_string_sounds_its_pitch_from_low_to_high(sounding) -> None:
         assert abs(off) < IN_TUNE, f"{note.address}: {off:+.1f} cents"
 
 
-@pytest.mark.parametrize("slug", ["tide-tables", "rigging-lines", "winch-house", "becalmed", "seven-piles"])
+@pytest.mark.parametrize("slug", DEMOS if IS_THOROUGH else DEMOS[:3])
 def test_the_demo_solos_are_in_tune_and_on_time(sounding, slug: str) -> None:
     timeline, samples = sounding((ROOT / "transcriptions" / f"{slug}.solo").read_text(encoding="utf-8"))
     reference = timeline.solo.header.instrument.reference

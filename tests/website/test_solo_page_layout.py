@@ -79,7 +79,7 @@ def test_nothing_moves_while_the_page_comes(browser: Browser, served_demo: str, 
         assert page.evaluate("shifted") <= MOST_SHIFT
 
 
-@pytest.mark.parametrize("size", [DESK, TABLET, PHONE, LYING])
+@pytest.mark.parametrize("size", [DESK, PHONE, LYING])
 def test_the_line_that_sounds_stays_at_one_height_with_the_next_in_sight(page: Page, size: tuple[int, int]) -> None:
     seen_at(page, size)
     heights = []
