@@ -10,27 +10,15 @@ from collections.abc import Sequence
 from operator import itemgetter
 
 from tabtools.hand.grip import Grip, Shape, Stop
-from tabtools.hand.stance import BARELY, IMPOSSIBLE_LEVEL, level_weight, slur_strain, strain_weight
+from tabtools.hand.stance import BARELY, level_weight
+from tabtools.hand.steps import IMPOSSIBLE, RESETTLE_COST, SLUR_SETTLE_COST, Columns, legato_cost, slide_cost
 from tabtools.hand.ties import Tie, Ties, is_bound
-from tabtools.hand.ways import SAME_FINGER_COST, Ways, out_of_place
-
-RESETTLE_COST = 100
-"""A fret that the first finger's place moves while another finger stays where it is."""
-
-SLUR_SETTLE_COST = 300
-"""The same amid a slur: the hand shifts before it, and stays where it is from finger to finger (common practice)."""
-
-APART_COST, UNLED_APART_COST = 60, 140
-"""For each fret that the two fingers of a slur stand apart beyond their own places, and more where neither is the
-first: a whole tone is slurred with the first and the third, a minor third with the first and the fourth (common
-practice)."""
+from tabtools.hand.ways import SAME_FINGER_COST, Ways
 
 PLACE_COST, PLACE_COST_PER_STRING = 15, 5
 
 BUSY_COST = 150
 """A finger that hammers on while it has only just left another place; none can so wait for a pull-off."""
-
-SLIDE_COST, SLIDE_COST_PER_MM = 20, 0.5
 
 MOST_GUIDED = 3
 """A finger that stays on its string leads double stops and triads; fuller chords come down as they are."""
@@ -40,8 +28,6 @@ OTHER_FINGERS_COST = 400
 
 LET_GO = level_weight(BARELY)
 """A string that is marked to ring is stopped early."""
-
-IMPOSSIBLE = level_weight(IMPOSSIBLE_LEVEL)
 
 Stops = tuple[Stop, ...]
 
@@ -96,12 +82,19 @@ class Changes:
             reached.append(best)
         return reached
 
+    def better(self, values: Sequence[int], cost: int, known: list[int]) -> list[int]:
+        """The least cost of each grip after by this way and `cost` besides, or as `known` where that is no more."""
+        order = sorted(range(len(values)), key=values.__getitem__)
+        least = [self._least(values, order, grip, value - cost) for grip, value in enumerate(known)]
+        better = [value if one is None else one + cost for value, one in zip(known, least, strict=True)]
+        return known if better == known else better
+
     def _least(self, values: Sequence[int], order: Sequence[int], grip: int, best: int | None) -> int | None:
         """The least cost of a grip by some of those before, in order of what they cost so far."""
-        known = self._costs[grip]
+        known, own = self._costs[grip], self._after[grip][1]
         for index in order:
             value = values[index]
-            if best is not None and value >= best:
+            if best is not None and value + own >= best:
                 break
             cost = known[index]
             value += self._new_cost(index, grip) if cost is None else cost
@@ -162,15 +155,8 @@ class Changes:
         return cost
 
     def _legato(self, finger: int, following: int, frets: tuple[int, int], one: Grip, other: Grip) -> int:
-        """Two fingers of one hand on one string, the higher finger on the higher fret."""
-        if finger == following or (following > finger) != (frets[1] > frets[0]):
-            return IMPOSSIBLE
-        strain = slur_strain(finger, following, self._ways.neck.gap(*frets), self._ways.profile)
-        cost = SLUR_SETTLE_COST * abs(one.position - other.position)
-        cost += self._ways.spread(finger, following, *frets) + strain_weight(strain)
-        apart = abs(frets[1] - frets[0])
-        cost += APART_COST * max(0, apart - abs(following - finger))
-        cost += UNLED_APART_COST * out_of_place(finger, following, apart)
+        """Two fingers of one hand on one string, and those that are down before."""
+        cost = legato_cost(finger, following, frets, self._ways) + SLUR_SETTLE_COST * abs(one.position - other.position)
         if frets[1] < frets[0]:
             return cost + self._waiting(one, following, frets[1])
         return cost + (BUSY_COST if following in one.fingers else 0)
@@ -184,10 +170,21 @@ class Changes:
 
     def _slide(self, finger: int, following: int, frets: tuple[int, int], one: Grip, other: Grip) -> int:
         """One finger stays on its string and takes the hand along."""
-        if finger != following:
-            return IMPOSSIBLE
         out_of_place = abs((frets[0] - one.position) - (frets[1] - other.position))
-        return int(SLIDE_COST + SLIDE_COST_PER_MM * self._ways.neck.gap(*frets)) + RESETTLE_COST * out_of_place
+        return slide_cost(finger, following, frets, self._ways) + RESETTLE_COST * out_of_place
+
+
+class FewChanges(Columns):
+    """So few changes that all of them are worked out at once."""
+
+    __slots__ = ("_changes",)
+
+    def __init__(self, before: Shape, after: Shape, changes: Changes):
+        super().__init__(before, after)
+        self._changes = changes
+
+    def _column(self, number: int) -> list[int]:
+        return self._changes.column(number)
 
 
 def _fingers(shape: Shape, some: Sequence[int]) -> list[tuple[int, ...]]:

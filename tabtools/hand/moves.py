@@ -7,14 +7,14 @@ finger, a hammer-on or pull-off is done by two fingers of one hand position, a s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from operator import sub
 from typing import Protocol
 
-from tabtools.hand.changes import Changes, Stops
+from tabtools.hand.changes import Changes, FewChanges, Stops
 from tabtools.hand.grip import Shape, Stop
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
 from tabtools.hand.stance import THUMB, Stances
+from tabtools.hand.steps import Slur, Steps
 from tabtools.hand.ties import Ties
 from tabtools.hand.ways import Ways
 
@@ -25,7 +25,8 @@ SUBSTITUTION_COST, BESIDE_COST, DISORDER_COST = 80, 40, 10
 """Another finger on the same place; beside it on the next string; there against the order of the fingers."""
 
 FEW_WAYS = 64
-"""So many ways from grips to grips are all worked out at once; of more those that matter, as they come up."""
+"""So many ways from grips to grips are all worked out at once, where all grips are looked at; of more those that
+matter, as they come up."""
 
 MOST_SHAPES, MOST_COSTS = 10_000, 1_000_000
 """How much is remembered before it is let go: shapes, and single costs of moves (some 50 MB)."""
@@ -50,37 +51,11 @@ class Transition(Protocol):
     def reach(self, values: Sequence[int]) -> list[int]:
         """The least cost of each grip after, by the costs so far of those before."""
 
+    def better(self, values: Sequence[int], cost: int, known: list[int]) -> list[int]:
+        """The least cost of each grip after by this way and `cost` besides, or as `known` where that is no more."""
+
     def column(self, grip: int) -> list[int]:
         """What it costs to come to a grip from each before, its own cost included."""
-
-
-class Steps:
-    """From few grips to few, as from one single note to another; all ways are known."""
-
-    __slots__ = ("_columns", "_gains", "_rows")
-
-    def __init__(self, columns: list[list[int]]):
-        self._columns = columns
-        self._rows = list(zip(*columns, strict=True))
-        self._gains: list[list[int] | None] = [None] * len(self._rows)
-
-    def reach(self, values: Sequence[int]) -> list[int]:
-        """From the best grip so far, and from those that are not so much dearer that they never catch up."""
-        least = min(values)
-        best = values.index(least)
-        reached = [least + cost for cost in self._rows[best]]
-        for value, row, gain in zip(values, self._rows, self._gains[best] or self._new_gains(best), strict=True):
-            if value - least < gain:
-                reached = [one if one < value + cost else value + cost for one, cost in zip(reached, row, strict=True)]
-        return reached
-
-    def _new_gains(self, best: int) -> list[int]:
-        """How much cheaper than from the best each grip's way is, where it is so most."""
-        gains = self._gains[best] = [max(map(sub, self._rows[best], row)) for row in self._rows]
-        return gains
-
-    def column(self, grip: int) -> list[int]:
-        return self._columns[grip]
 
 
 def strings_between(before: Sequence[_OnString], after: Sequence[_OnString]) -> int:
@@ -156,32 +131,19 @@ class Moves:
         return move
 
     def _new_move(self, before: Shape, after: Shape, strings: int, time: int, ties: Ties) -> Transition:
+        if len(before.stops) == len(after.stops) == len(ties) == 1:
+            return Slur(before, after, ties[0][0], self.ways)
         if ties or len(before.stops) > 1 or len(after.stops) > 1:
             changes = Changes(before, after, _on_string(before, after, strings), time, ties, self.ways)
-            count = len(after.grips)
-            return changes if len(before.grips) * count > FEW_WAYS else Steps([*map(changes.column, range(count))])
+            is_few = self.most_grips is None and len(before.grips) * len(after.grips) <= FEW_WAYS
+            return FewChanges(before, after, changes) if is_few else changes
         return self._steps(before, after, strings, time)
 
     def _steps(self, before: Shape, after: Shape, strings: int, time: int) -> Steps:
         """From a single note to another: what the fingers cost is the same in every position, but for a shift."""
-        fingers = [grip.fingers[0] for grip in before.grips]
-        positions = [grip.position for grip in before.grips]
         fret, to_fret = before.stops[0].fret, after.stops[0].fret
-        every = _ON_ONE_FRET[strings] if fret == to_fret else self.ways.steps(fret, to_fret, time)
-        steps: dict[int, list[tuple[int, int]]] = {}
-        columns = []
-        for grip, cost in zip(after.grips, after.costs, strict=True):
-            finger = grip.fingers[0]
-            if finger not in steps:
-                steps[finger] = [every[finger][one] for one in fingers]
-            shifts = self.ways.shifts(grip.position, time)
-            columns.append(
-                [
-                    cost + anywhere + (shifts[position] or in_position)
-                    for (anywhere, in_position), position in zip(steps[finger], positions, strict=True)
-                ]
-            )
-        return Steps(columns)
+        fingers = _ON_ONE_FRET[strings] if fret == to_fret else self.ways.steps(fret, to_fret, time)
+        return Steps(before, after, fingers, time, self.ways)
 
 
 def _on_one_fret(finger: int, following: int, strings: int) -> int:

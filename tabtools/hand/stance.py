@@ -79,6 +79,7 @@ class Stances:
         self.neck = neck
         self.profile = profile
         self._known: dict[Frets, Stance] = {}
+        self._least: dict[tuple[int, int, int], int] = {}
 
     def of(self, frets: Frets) -> Stance:
         """The stance of these fingers at these frets."""
@@ -86,6 +87,29 @@ class Stances:
         if stance is None:
             stance = self._known[frets] = self._stance(frets)
         return stance
+
+    def least(self, lowest: int, highest: int, frets: int) -> int:
+        """What it costs at least to hold so many different frets, from one to another, the thumb left out of it."""
+        key = lowest, highest, frets
+        least = self._least.get(key)
+        if least is None:
+            least = self._least[key] = self._new_least(lowest, highest, frets)
+        return least
+
+    def _new_least(self, lowest: int, highest: int, frets: int) -> int:
+        """The outermost fingers are the most easily spread; each cost in between is a whole number, perhaps less by
+        one."""
+        if not 1 < frets <= FINGERS_OF_A_HAND:
+            return 0
+        gap = self.neck.gap(lowest, highest)
+        costs = []
+        for fingers in combinations(range(1, FINGERS_OF_A_HAND + 1), frets):
+            first, last = fingers[0], fingers[-1]
+            natural = lowest + last - first
+            spread = int(SPREAD_COST_PER_MM * self.neck.gap(natural, highest)) if highest > natural else 0
+            cost = sum([CHORD_FINGER_COST[finger] for finger in fingers]) + max(0, spread - frets + 2)
+            costs.append(cost + strain_weight(reach_strain(first, last, gap, self.profile)))
+        return min(costs)
 
     def _stance(self, frets: Frets) -> Stance:
         cost = sum(CHORD_FINGER_COST[finger] for finger, _ in frets)

@@ -144,13 +144,16 @@ class Ways:
         if key not in self._steps:
             self._steps[key] = self._measured(fret, to_fret)
         whole, hop, apart = self._steps[key]
-        far, same = (self.hurry(whole, time), 0), (self.hurry(hop, time), SAME_FINGER_COST)
+        anywhere = self.hurry(whole, time)
+        far, same = (anywhere, 0), (self.hurry(hop, time), SAME_FINGER_COST)
         steps = [[far] * len(_ALL) for _ in _ALL]
         for finger in _ALL:
             steps[finger][finger] = same
         for (finger, following), (needed, spread) in apart.items():
-            steps[following][finger] = (self.hurry(needed, time) if needed else 0), spread
-            steps[finger][following] = far[0], spread
+            if needed or spread or anywhere:
+                steps[following][finger] = (self.hurry(needed, time) if needed else 0), spread
+                if spread:
+                    steps[finger][following] = anywhere, spread
         return steps
 
     def _measured(self, fret: int, to_fret: int) -> tuple[float, float, dict[tuple[int, int], tuple[float, int]]]:

@@ -74,8 +74,8 @@ def candidates(
 ) -> Candidates:
     """The places of the notes of one stroke; at most `MOST_CANDIDATES`, then what is off the neck.
 
-    The first is the one that it gets when all open notes are placed together; the hand comes from where it is then, and
-    goes on to where it goes. Empty where the stroke has no pitch that another fret could give, and in repeated bars.
+    The hand comes from where it is, and goes on to where it goes, when all open notes are placed together.
+    Empty where the stroke has no pitch that another fret could give, and in repeated bars.
     """
     header = timeline.solo.header
     profile = profile_for(header, profile)
@@ -99,8 +99,7 @@ def candidates(
         there = window[number - first] = _at(anywhere, choice)
         best = best_places(window, moves, chooser, there)
         found.append((best.cost, len(found), best.choices))
-    whole = [(note.string, note.fret) for note in map(settled.wholes[0].timeline.notes.__getitem__, indices)]
-    found.sort(key=lambda one: ([option[:2] for option in one[2][number - first].options] != whole, *one[:2]))
+    found.sort()
     ranked = [_candidate(settled, window, number - first, one, profile) for _, _, one in found[:MOST_CANDIDATES]]
     left_out = len(found) - len(ranked)
     if starts:

@@ -63,6 +63,7 @@ class Chooser:
         self.wish = wish
         self.last_fret = taste.neck.frets
         self._places: dict[tuple[int, int, bool], int] = {}
+        self._between: dict[tuple[int, Fret | None, int, Fret | None], int] = {}
 
     def choices(self, stroke: WantedStroke) -> list[Choice]:
         """Every choice of a stroke, the best in themselves first; none where its notes cannot sound together."""
@@ -122,6 +123,17 @@ class Chooser:
         cost = self._places.get(key)
         if cost is None:
             cost = self._places[key] = self.taste.place((string, fret), self.wish, is_chord)
+        return cost
+
+    def between(self, before: tuple[Option, ...], after: tuple[Option, ...]) -> int:
+        """What taste says of going from the places of a stroke to those of the next; asked once of single notes."""
+        if len(before) > 1 or len(after) > 1:
+            return self.taste.between(before, after)
+        one, other = before[0], after[0]
+        key = one.string, one.fret, other.string, other.fret
+        cost = self._between.get(key)
+        if cost is None:
+            cost = self._between[key] = self.taste.between(before, after)
         return cost
 
     def _outside(self, voice: WantedNote, option: Option) -> int:

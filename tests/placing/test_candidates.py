@@ -39,18 +39,6 @@ def test_a_chord_up_the_neck_is_gripped_before_it_has_open_strings() -> None:
     assert any(is_open)
 
 
-@pytest.mark.parametrize("at", ["1.1.1", "2.1.1", "3.1.1"])
-def test_the_first_place_of_a_chord_is_the_one_it_gets_with_all_others(at: str) -> None:
-    bars = "bar 1  D\n1-4  =D4+=F#4+=A4\n\nbar 2  G\n1-4  =G3+=D4+=F#4+=B4\n\nbar 3  D\n1-4  =A3+=C#4+=F#4\n"
-    timeline = timeline_of(read_solo(from_text(f"meter: 4/4\ntempo: 90\n\n{bars}")).solo)
-    hand = hand_for(place(timeline))
-    stretch = range_named(at)
-    assert stretch is not None
-    notes = notes_at(timeline, stretch)
-    placed = tuple((hand.timeline.notes[note.index].string, hand.timeline.notes[note.index].fret) for note in notes)
-    assert candidates(timeline, notes).places[0].spots == placed
-
-
 LINE = "bar 1\n1  =C5 =Eb5\n2  =F5 =Eb5\n3  =C5 =Bb4\n4  =Ab4 =G4\n"
 
 

@@ -1,50 +1,42 @@
-"""What the search leaves out is nothing better, of the demo solos and of melodies: with every choice and every way
-looked at they cost the same."""
+"""What the search passes over is nothing better: with every state worked out, by every way, the best costs the same."""
 
 from __future__ import annotations
 
-from math import inf
 from pathlib import Path
 from random import Random
-from unittest.mock import patch
 
 import pytest
+from every_way import found, least_cost
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from thoroughness import share
 from unplaced import DEMO, demo_solo, without_places
 
-from tabtools.hand.neck import neck_of
-from tabtools.hand.profile import DEFAULT_PROFILE, profile_for
+from tabtools.hand.grip import Shape, Stop
+from tabtools.hand.neck import Neck
+from tabtools.hand.profile import DEFAULT_PROFILE
+from tabtools.hand.stance import Stances
 from tabtools.model.pitch import pitch_name
 from tabtools.notation.build import read_solo
-from tabtools.placing import narrowing, search
-from tabtools.placing.choices import Chooser
-from tabtools.placing.placed import written_notes
-from tabtools.placing.search import best_places, moves_for_placing
-from tabtools.placing.strokes import strokes_of
-from tabtools.placing.taste import Taste
-from tabtools.placing.wish import NO_WISH
 from tabtools.source import from_text
 from tabtools.timeline import Timeline, timeline_of
 
 WAYS = ("", "", "", "h", "p", "/")
 SEEDS = share(60)
-RINGING = "letter-from-the-ferry"
-"""Everything rings on in it: more can be held at once than is followed."""
+RINGING = {"bell-buoy", "letter-from-the-ferry"}
+"""Strings ring on in them: more can be held at once than is followed."""
+LOWEST, HIGHEST = 40, 79
+STEPS = (-4, -3, -2, -1, 1, 2, 3, 4)
+
+CHORDS = st.lists(st.integers(LOWEST, HIGHEST), min_size=1, max_size=5, unique=True)
 
 
-def cost(timeline: Timeline) -> int:
-    """What the places found cost."""
-    header = timeline.solo.header
-    profile = profile_for(header, DEFAULT_PROFILE)
-    strokes = strokes_of(written_notes(timeline), header.instrument, NO_WISH)
-    moves = moves_for_placing(neck_of(header.instrument), profile)
-    return best_places(strokes, moves, Chooser(Taste(header.instrument, profile), NO_WISH)).cost
-
-
-def cost_of_every_way(timeline: Timeline) -> int:
-    """The same, nothing left out for being a long way off or far behind."""
-    with patch.object(narrowing, "MOST_DETOUR", inf), patch.object(search, "MOST_BEHIND", inf):
-        return cost(timeline)
+def timeline(counts: list[str], tempo: int) -> Timeline:
+    """Bars of four counts."""
+    lines = [f"{number % 4 + 1}  {count}" for number, count in enumerate(counts)]
+    bars = [f"bar {first // 4 + 1}\n" + "\n".join(lines[first : first + 4]) for first in range(0, len(lines), 4)]
+    text = f"meter: 4/4\ntempo: {tempo}\n\n" + "\n\n".join(bars) + "\n"
+    return timeline_of(read_solo(from_text(text)).solo)
 
 
 @pytest.mark.parametrize("seed", range(SEEDS))
@@ -52,24 +44,46 @@ def test_of_melodies(seed: int) -> None:
     """Eight bars that go up and down by steps and thirds, slurred now and then."""
     dice = Random(seed)
     midi = dice.randint(52, 72)
-    bars = []
-    for number in range(1, 9):
-        lines = [f"bar {number}"]
-        for count in range(1, 5):
-            slots = []
-            for _ in range(dice.choice((1, 2, 2, 3))):
-                step = dice.choice((-4, -3, -2, -1, 1, 2, 3, 4))
-                midi = midi + step if 45 <= midi + step <= 79 else midi - step
-                way = dice.choice(WAYS) if slots else ""
-                slots.append(f"{way}={pitch_name(midi)}")
-            lines.append(f"{count}  {' '.join(slots)}")
-        bars.append("\n".join(lines))
-    head = f"meter: 4/4\ntempo: {dice.randint(60, 140)}\n\n"
-    timeline = timeline_of(read_solo(from_text(head + "\n\n".join(bars) + "\n")).solo)
-    assert cost(timeline) == cost_of_every_way(timeline)
+    counts = []
+    for _ in range(32):
+        slots: list[str] = []
+        for _ in range(dice.choice((1, 2, 2, 3))):
+            step = dice.choice(STEPS)
+            midi = midi + step if 45 <= midi + step <= HIGHEST else midi - step
+            slots.append(f"{dice.choice(WAYS) if slots else ''}={pitch_name(midi)}")
+        counts.append(" ".join(slots))
+    melody = timeline(counts, dice.randint(60, 140))
+    assert (found(melody).cost, found(melody).is_least) == (least_cost(melody), True)
 
 
-@pytest.mark.parametrize("path", [path for path in DEMO if path.stem != RINGING], ids=lambda path: path.stem)
+@settings(max_examples=share(40), deadline=None)
+@given(st.lists(CHORDS, min_size=2, max_size=8), st.integers(60, 240))
+def test_of_chords(chords: list[list[int]], tempo: int) -> None:
+    solo = timeline(["+".join(f"={pitch_name(midi)}" for midi in chord) for chord in chords], tempo)
+    assert (found(solo).cost, found(solo).is_least) == (least_cost(solo), True)
+
+
+@pytest.mark.parametrize("path", [path for path in DEMO if path.stem not in RINGING], ids=lambda path: path.stem)
 def test_of_the_demo_solos(path: Path) -> None:
-    timeline = timeline_of(without_places(demo_solo(path))[0])
-    assert cost(timeline) == cost_of_every_way(timeline)
+    solo = timeline_of(without_places(demo_solo(path))[0])
+    assert (found(solo).cost, found(solo).is_least) == (least_cost(solo), True)
+
+
+@pytest.mark.parametrize("stem", sorted(RINGING))
+def test_it_is_said_where_not_all_is_followed(stem: str) -> None:
+    (path,) = [path for path in DEMO if path.stem == stem]
+    assert not found(timeline_of(without_places(demo_solo(path))[0])).is_least
+
+
+@settings(max_examples=share(200), deadline=None)
+@given(
+    st.dictionaries(st.integers(1, 6), st.integers(1, 19), min_size=2, max_size=5),
+    st.sampled_from([(), (6,), (1, 2)]),
+    st.sampled_from([628.0, 648.0, 864.0]),
+)
+def test_no_grip_costs_less_than_its_frets(stops: dict[int, int], opens: tuple[int, ...], scale: float) -> None:
+    stances = Stances(Neck(scale), DEFAULT_PROFILE)
+    held = tuple(Stop(string, fret) for string, fret in sorted(stops.items()))
+    shape = Shape(1, held, tuple(string for string in opens if string not in stops), stances, 8)
+    frets = set(stops.values())
+    assert stances.least(min(frets), max(frets), len(frets)) <= min(shape.costs)
