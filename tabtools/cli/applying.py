@@ -167,7 +167,7 @@ def _show(change: FileChange, correction: Correction) -> str:
     appeared = change.consequences.appeared
     errors = sum(problem.severity is Severity.ERROR for problem in appeared)
     troubles = [f"it brings {several(errors, 'error')}"] if errors else []
-    troubles += ["it cannot be read as music"] if change.comparison is None else []
+    troubles += ["it cannot be read as music"] if change.comparison is None or change.broken else []
     if troubles:
         click.echo(styled(f"warning: {' and '.join(troubles)}", "warning"))
     return " and ".join(troubles)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
-from difflib import unified_diff
+from difflib import SequenceMatcher, unified_diff
 from pathlib import Path, PurePosixPath
 from typing import NamedTuple
 
@@ -14,9 +14,11 @@ from tabtools.checks.run import conclude, examine
 from tabtools.checks.subject import Subject, subject_of
 from tabtools.files import Unread, lesson_path, read_all, read_bytes, shown_name
 from tabtools.hand import HandProfile
+from tabtools.model.solo import Bar, Passage, Section
 from tabtools.problem import Problem
 from tabtools.reports.comparison import FileChange
-from tabtools.reports.unread_words import mended_in_words
+from tabtools.reports.unread_words import broken_in_words, mended_in_words
+from tabtools.review.change import Change
 from tabtools.review.compare import compare
 from tabtools.review.consequences import Consequences, claims_written_anew, consequences_of, findings_compared
 from tabtools.review.references import Reference, references_to, touched
@@ -60,10 +62,46 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     change = replace(change, comparison=comparison, mended=mended)
     if versions.new is None:
         return replace(change, status="gone")
+    if after.reading.unreadable:
+        return _beside_what_is_broken(change, (before, after), replace(_said(sides, found), new_claims=new_claims))
     hands = (before.hand, after.hand) if versions.old is not None else None
     status = "new" if hands is None else "changed"
     follows = replace(consequences_of(comparison, found, hands), unread=unread, new_claims=new_claims)
     return replace(change, status=status, consequences=follows)
+
+
+def _beside_what_is_broken(
+    change: FileChange, subjects: tuple[Subject, Subject], consequences: Consequences
+) -> FileChange:
+    """The change of a solo of which single lines cannot be read now: their bars are told as text, all else as music."""
+    before, after = subjects
+    assert change.comparison is not None
+    whole = tuple(one for one in change.comparison.changes if _is_read(one, after))
+    lines = [line for line, _ in _unread_lines(after)]
+    return replace(
+        change,
+        comparison=replace(change.comparison, changes=whole),
+        broken=broken_in_words(lines, after.solo),
+        text=tuple(_lines_around(before.source, after.source, lines)),
+        consequences=consequences,
+    )
+
+
+def _is_read(change: Change, after: Subject) -> bool:
+    """Whether a change does not come of a line that cannot be read in the newer version."""
+    if change.site.new_item is None:
+        return bool(change.name) or not isinstance(change.before, Section | Passage)
+    item = after.solo.items[change.site.new_item]
+    return not (isinstance(item, Bar) and item.damaged)
+
+
+def _lines_around(before: SourceText, after: SourceText, lines: Sequence[int]) -> Iterator[str]:
+    """The lines that differ, those alone that come with one of these lines of the newer text."""
+    was, now = before.text.splitlines(), after.text.splitlines()
+    for tag, first, last, new_first, new_last in SequenceMatcher(None, was, now, autojunk=False).get_opcodes():
+        if tag != "equal" and any(new_first < line <= new_last for line in lines):
+            yield from (f"-{row}" for row in was[first:last])
+            yield from (f"+{row}" for row in now[new_first:new_last])
 
 
 def _is_one_text(old: Text, new: Text) -> bool:
@@ -78,15 +116,22 @@ def _subject(text: Text, versions: Versions, profile: HandProfile) -> Subject | 
 
 
 def _unreadable(text: Text, subject: Subject | None, is_old: bool) -> str:
-    """Why a side cannot be compared as music, empty where it can; in the older one single lines may be missing."""
+    """Why a side cannot be compared as music, empty where it can: lines within bars may be missing, in the older one
+    those of its header too."""
     if isinstance(text, Unread):
         return text.error.message
-    if is_old and subject is not None and not subject.reading.lost_bars:
+    if subject is not None and not subject.reading.lost_bars and (is_old or _has_its_header(subject)):
         return ""
     if subject is not None and subject.reading.unreadable:
         line, _ = subject.source.locate(subject.reading.unreadable[0].start)
         return f"line {line} cannot be read as music"
     return ""
+
+
+def _has_its_header(subject: Subject) -> bool:
+    """Whether every line before the first bar can be read."""
+    first = min((bar.span.start for bar in subject.solo.bars), default=len(subject.source.text))
+    return all(span.start > first for span in subject.reading.unreadable)
 
 
 def _unread_lines(subject: Subject) -> Iterator[tuple[int, str]]:

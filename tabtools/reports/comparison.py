@@ -31,6 +31,7 @@ class FileChange:
     `path` is its name now (or what it was, where it is gone), `old_path` its name before. `status` is `changed`,
     `new`, `gone` (then it is compared with an empty solo), `same`, or `unreadable`: then there is no comparison,
     `reason` says why, and `text` is how the texts differ. `mended` says which lines could not be read before.
+    `broken` says which lines cannot be read now, whose bars are left out of the comparison; `text` has them then.
     `lesson` is how the lesson's texts differ.
     """
 
@@ -41,19 +42,22 @@ class FileChange:
     consequences: Consequences = NO_CONSEQUENCES
     reason: str = ""
     mended: str = ""
+    broken: str = ""
     text: tuple[str, ...] = ()
     lesson: tuple[str, ...] = ()
 
     @property
     def is_music(self) -> bool:
         """Whether more than layout and comments changed, as far as can be told."""
-        return self.comparison.is_music if self.comparison else self.status == "unreadable"
+        if self.comparison is None:
+            return self.status == "unreadable"
+        return self.comparison.is_music or bool(self.broken)
 
     @property
     def is_anything(self) -> bool:
         if self.comparison is None:
             return self.status != "same"
-        return bool(self.lesson) or not self.comparison.is_empty
+        return bool(self.lesson or self.broken) or not self.comparison.is_empty
 
 
 def as_text(files: Sequence[FileChange], style: Paint, width: int = WIDTH) -> str:
@@ -72,7 +76,10 @@ def in_short(file: FileChange) -> str:
         return f"{'a new solo' if file.status == 'new' else 'gone'}: {length}"
     said = summary(file.comparison.changes) if file.comparison.changes else ""
     mended = f"{file.mended}, told as added" if file.mended else ""
-    return "; ".join(filter(None, [mended, said, "text of the lesson" if file.lesson else ""])) or "nothing changed"
+    return (
+        "; ".join(filter(None, [file.broken, mended, said, "text of the lesson" if file.lesson else ""]))
+        or "nothing changed"
+    )
 
 
 def _file(file: FileChange, style: Paint, width: int) -> Iterator[str]:
