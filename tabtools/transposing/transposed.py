@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import groupby
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
 from tabtools.hand.profile import ERROR_STRAIN
@@ -71,17 +72,34 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
 
 
 def _leaving_the_neck(notes: Collection[TimedNote], move: Move) -> tuple[set[int], dict[int, Note]]:
-    """What cannot stay in shape on its strings: the notes to be placed anew, and those of grips that go to others."""
+    """What cannot stay in shape on its strings: the notes to be placed anew, and those of grips that go to others.
+
+    Grips on the same strings one after the other go together, if all of them can.
+    """
     opened: set[int] = set()
     gripped: dict[int, Note] = {}
-    for run in runs_of(notes):
-        grip = _in_shape(run, move)
-        if len(grip) < len(run) or _opens_a_string(run, grip):
+    for _, same in groupby(runs_of(notes), key=_strings):
+        row = list(same)
+        leaving = [run for run in row if not _stays_in_shape(run, move)]
+        together = _on_other_strings([timed for run in row for timed in run], move) if leaving else {}
+        gripped |= together
+        for run in leaving if not together else ():
             elsewhere = _on_other_strings(run, move)
             gripped |= elsewhere
-            if not elsewhere and len(grip) < len(run):
+            if not elsewhere and len(_in_shape(run, move)) < len(run):
                 opened |= {timed.index for timed in run}
     return opened, gripped
+
+
+def _strings(run: Collection[TimedNote]) -> tuple[int, ...]:
+    """The strings of a grip, in order."""
+    return tuple(sorted({timed.string for timed in run}))
+
+
+def _stays_in_shape(run: Collection[TimedNote], move: Move) -> bool:
+    """Whether the neck has it there, no string open that was held down."""
+    grip = _in_shape(run, move)
+    return len(grip) == len(run) and not _opens_a_string(run, grip)
 
 
 def _in_shape(run: Collection[TimedNote], move: Move) -> dict[int, Note]:
