@@ -16,11 +16,18 @@ from tabtools.files import Unread, lesson_path, read_all, read_bytes, shown_name
 from tabtools.hand import HandProfile
 from tabtools.model.solo import Bar, Passage, Section
 from tabtools.problem import Problem
+from tabtools.renumbering.left_behind import left_behind
 from tabtools.reports.comparison import FileChange
 from tabtools.reports.unread_words import broken_in_words, mended_in_words
 from tabtools.review.change import Change
 from tabtools.review.compare import compare
-from tabtools.review.consequences import Consequences, claims_written_anew, consequences_of, findings_compared
+from tabtools.review.consequences import (
+    Consequences,
+    OldNumbers,
+    claims_written_anew,
+    consequences_of,
+    findings_compared,
+)
 from tabtools.review.references import Reference, references_to, touched
 from tabtools.review.revisions import Content, FilePair, Repository
 from tabtools.source import LESSON_SUFFIX, SUFFIX, SourceError, SourceText, from_text
@@ -67,6 +74,7 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     hands = (before.hand, after.hand) if versions.old is not None else None
     status = "new" if hands is None else "changed"
     follows = replace(consequences_of(comparison, found, hands), unread=unread, new_claims=new_claims)
+    follows = replace(follows, old_numbers=_left_behind(versions, change, follows, after))
     return replace(change, status=status, consequences=follows)
 
 
@@ -102,6 +110,15 @@ def _lines_around(before: SourceText, after: SourceText, lines: Sequence[int]) -
         if tag != "equal" and any(new_first < line <= new_last for line in lines):
             yield from (f"-{row}" for row in was[first:last])
             yield from (f"+{row}" for row in now[new_first:new_last])
+
+
+def _left_behind(versions: Versions, change: FileChange, follows: Consequences, after: Subject) -> OldNumbers:
+    """What the lesson says by the numbers that bars had before."""
+    before, lesson = versions.old_lesson, versions.new_lesson
+    if change.comparison is None or not isinstance(before, SourceText) or not isinstance(lesson, SourceText):
+        return OldNumbers()
+    false = {one.span for one in follows.no_longer_true}
+    return left_behind(PurePosixPath(versions.path).stem, change.comparison, before, lesson, after, false)
 
 
 def _is_one_text(old: Text, new: Text) -> bool:

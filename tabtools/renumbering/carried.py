@@ -29,6 +29,7 @@ class Left(NamedTuple):
     line: int
     text: str
     why: str
+    is_words: bool = False
 
 
 class NamedBars(NamedTuple):
@@ -106,7 +107,7 @@ def carried_lesson(
 
 def left_of(named: Sequence[NamedBars], with_words: bool) -> list[Left]:
     """The bars named in words that are left as they are: all of them, or those that are gone."""
-    return [Left(one.line, one.words, one.why) for one in named if one.now is None or not with_words]
+    return [Left(one.line, one.words, one.why, True) for one in named if one.now is None or not with_words]
 
 
 def words_of_solo(
@@ -145,6 +146,12 @@ def _in_words(source: SourceText, text: str, start: int, plan: Plan) -> Iterator
         why = "; ".join(_fate(bar, plan) for bar in dict.fromkeys(bars) if plan.changes(bar))
         span = Span(start + match.start(), start + match.end())
         yield NamedBars(source.locate(span.start)[0], span, " ".join(match[0].split()), now if is_there else None, why)
+
+
+def carried_claim(text: str, reader: ClaimAddresses, plan: Plan) -> str | None:
+    """A claim with its bars under their new numbers; None where they are the old ones, or cannot be carried."""
+    edits, left = _claim(text, reader, plan)
+    return _edited(text, edits) if edits and not left else None
 
 
 class _CarriedClaim(NamedTuple):

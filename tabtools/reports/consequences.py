@@ -9,7 +9,7 @@ from tabtools.hand.strain import KINDS
 from tabtools.problem import Problem, Severity
 from tabtools.reports.change_summary import bars_in_words
 from tabtools.reports.open_words import OPEN_CHECKS
-from tabtools.review.consequences import BarEffort, Consequences, Effort
+from tabtools.review.consequences import BarEffort, Consequences, Effort, OldNumbers
 from tabtools.review.references import Fate, Touched
 from tabtools.source import is_number, visible
 from tabtools.wording import plural, several
@@ -19,9 +19,10 @@ def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]
     """(title, lines): lines that could not be read, claims that became false, what else a lint says, links, hands."""
     if found.unread:
         yield "could not be read before", [visible(f"line {line}: {text}") for line, text in found.unread]
+    moved = found.old_numbers.holds_at
     come = [problem for problem in found.appeared if problem not in found.false_claims]
     for title, problems in (
-        ("no longer true in the lesson", found.no_longer_true),
+        ("no longer true in the lesson", [one for one in found.no_longer_true if one.span not in moved]),
         ("turned out not true in the lesson", found.turned_out_false),
         ("not true in the lesson (new)", found.never_true),
         ("new findings", findings(come)),
@@ -29,6 +30,8 @@ def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]
     ):
         if problems:
             yield title, list(_counted_alike(map(problem_in_words, problems)))
+    if found.old_numbers:
+        yield "the lesson goes by the old numbers", list(_old_numbers_in_words(found.old_numbers))
     for title, problems in (("open now", open_things(come)), ("no longer open", open_things(found.settled))):
         if problems:
             yield title, list(_open_in_words(problems))
@@ -37,6 +40,18 @@ def consequences_in_words(found: Consequences) -> Iterator[tuple[str, list[str]]
     hands = [_effort(effort) for effort in found.efforts] + [_bar_effort(bar) for bar in found.bars]
     if hands:
         yield "for the hands", hands
+
+
+def _old_numbers_in_words(found: OldNumbers) -> Iterator[str]:
+    counts = [several(number, name) for number, name in ((found.claims, "claim"), (found.links, "link")) if number]
+    if counts:
+        yield f"{' and '.join(counts)}: tabtools bars renumber takes them along"
+    if found.holds_at:
+        first, *others = [place for _, place in sorted(found.holds_at.items())]
+        which = f"the first at {first}" if others else f"at {first}"
+        yield f"{several(len(found.holds_at), 'claim')} not true there, and true by the new numbers: {which}"
+    for line, words, now in found.words:
+        yield f"line {line}, “{words}”: {now}"
 
 
 MOST_OPEN = 3
@@ -163,6 +178,12 @@ def consequences_record(found: Consequences) -> dict[str, object]:
         "vanished": [_problem_record(problem) for problem in found.vanished],
         "false_claims": [_problem_record(problem) for problem in found.false_claims],
         "references": [_reference_record(one) for one in found.references],
+        "old_numbers": {
+            "claims": found.old_numbers.claims,
+            "links": found.old_numbers.links,
+            "words": [{"line": line, "text": words, "now": now} for line, words, now in found.old_numbers.words],
+            "hold_at": sorted(found.old_numbers.holds_at.values()),
+        },
         "lint": {
             "before": [_problem_record(problem) for problem in found.before],
             "after": [_problem_record(problem) for problem in found.after],

@@ -48,6 +48,23 @@ class BarEffort:
 
 
 @dataclass(frozen=True, slots=True)
+class OldNumbers:
+    """What a lesson still says by numbers that bars had before: how many claims and links, and bars named in words.
+
+    `words` are (line, what stands there, what is true now); `holds_at` has, for claims that are false now, where they
+    hold.
+    """
+
+    claims: int = 0
+    links: int = 0
+    words: tuple[tuple[int, str, str], ...] = ()
+    holds_at: Mapping[Span, str] = field(default_factory=dict)
+
+    def __bool__(self) -> bool:
+        return bool(self.claims or self.links or self.words)
+
+
+@dataclass(frozen=True, slots=True)
 class Consequences:
     """What follows from a correction.
 
@@ -68,9 +85,11 @@ class Consequences:
     unread: tuple[tuple[int, str], ...] = ()
     unseen: tuple[Problem, ...] = ()
     new_claims: frozenset[Span] = frozenset()
+    old_numbers: OldNumbers = field(default_factory=OldNumbers)
 
     def __bool__(self) -> bool:
-        return bool(self.appeared or self.vanished or self.efforts or self.bars or self.references)
+        found = self.appeared or self.vanished or self.efforts or self.bars or self.references
+        return bool(found or self.old_numbers)
 
     @property
     def false_claims(self) -> tuple[Problem, ...]:
