@@ -8,7 +8,8 @@ number of notes (`@2.1-2.2 7 notes`), the position of the hand (`@3.1 position 5
 fret, one fret of stretch either way; a warning where the fingers that are worked out stand in another position, which a
 finger in the tab settles, `[lh 1]`), what a stretch is to another (`@9.1 as 5.1 an octave higher`), when notes begin
 (`@5.2.3 off the beat`), or anything the annotator finds (`@5.1-5.3 sequence`, `@5.1 enclosure of C`, `@1.1 slide`).
-What is said of single notes has to hold of one note of the stretch. A correction of the tab that makes the text wrong
+What is said of single notes has to hold of one note of the stretch. Where all pitches that the lesson names are as far
+from what sounds, as after another tuning, that is said once. A correction of the tab that makes the text wrong
 is found here. What the tab does not know yet, the place of `=D4` or the pitch of `?`, makes no text wrong: it is a
 note.
 
@@ -33,6 +34,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from tabtools.checks.pitches_away import PitchesAway
 from tabtools.checks.subject import Finding, Subject
 from tabtools.hand.position import positions_at
 from tabtools.model.claims import ChromaticClaim, Claim, PositionClaim, ScaleClaim
@@ -56,22 +58,26 @@ _OF_EVERY_NOTE = (PositionClaim, ScaleClaim, ChromaticClaim)
 """What is said of each note of a stretch, so that it may hold of a part of it."""
 
 
-def check_lesson(lesson: SourceText, subject: Subject) -> Iterator[Finding]:
+def check_lesson(lesson: SourceText, subject: Subject) -> list[Finding]:
     """Claims that cannot be read, that name no place, or that are not true."""
     judged = _Judged(subject)
+    away = PitchesAway()
+    found = []
     for text, span in spans_of_claims(lesson):
         try:
             claim = read_claim(text, span, subject.solo.passages)
             notes = notes_at(subject.timeline, claim.range)
         except ClaimError as fault:
             start = span.start + fault.offset
-            yield Finding(Span(min(start, span.end - 1), span.end), fault.message, fault.advice)
+            found.append(Finding(Span(min(start, span.end - 1), span.end), fault.message, fault.advice))
             continue
         except PlaceError as fault:
-            yield Finding(span, str(fault), judged.whereabouts(claim), str(claim.range))
+            found.append(Finding(span, str(fault), judged.whereabouts(claim), str(claim.range)))
             continue
         if claim.statements and not subject.unclear_bars & {note.address.bar for note in notes}:
-            yield from judged.findings(claim, span, notes)
+            away.look_at(claim, span, notes)
+            found += judged.findings(claim, span, notes)
+    return away.told_in_one(found)
 
 
 class _Judged:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -195,3 +196,19 @@ def test_without_a_commit_bars_of_one_number_are_refused(folder: Path) -> None:
     result = tabtools("bars", "renumber", "transcriptions/dusk.solo")
     assert result.status == 2
     assert "two bars have the number 2, and no commit says which of them is the old one" in result.err
+
+
+def test_a_difference_says_what_goes_by_old_numbers_and_where_it_holds(repository: GitRepository, folder: Path) -> None:
+    text = DUSK.replace("bar 2  G7", "bar 2  Am7\n1-4  1:8\n\nbar 3  G7").replace("bar 3 like", "bar 4 like")
+    (folder / "dusk.solo").write_text(text.replace("2.1-3.2", "3.1-4.2"), encoding="utf-8")
+    out = tabtools("diff").out
+    assert "no longer true" not in out
+    assert (
+        "  the lesson goes by the old numbers\n"
+        "    3 claims and 1 link: tabtools bars renumber takes them along\n"
+        "    2 claims not true there, and true by the new numbers: the first at 3.1.1\n"
+        "    line 3, “bar 2”: bar 2 is bar 3 now\n"
+    ) in out
+    tabtools("bars", "renumber", "transcriptions/dusk.solo", "--words")
+    assert "old numbers" not in tabtools("diff").out
+    assert json.loads(tabtools("diff", "--format", "json").out)[0]["consequences"]["old_numbers"]["claims"] == 0
