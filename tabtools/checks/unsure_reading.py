@@ -18,7 +18,7 @@ Fails:
 from collections.abc import Iterator
 
 from tabtools.checks.subject import Finding, Subject
-from tabtools.checks.wording import in_a_row, place, which_place, written
+from tabtools.checks.wording import in_a_row, place, which_place, written, written_with_goals
 from tabtools.harmony.degrees import spelled
 from tabtools.notation.chords import chord_or_none
 from tabtools.problem import Severity
@@ -43,7 +43,7 @@ def check(subject: Subject) -> Iterator[Finding]:
                 yield Finding(note.span, message, "listen again, and keep the place that you hear", timed.address)
                 continue
             heard = f" ({note.heard.name})" if note.heard is not None and not places else ""
-            message = f"{written(note)}{heard} is an uncertain reading"
+            message = f"{written_with_goals(note)}{heard} is an uncertain reading"
             if places:
                 message += f"; it may be {in_a_row(places, 'or')}"
             yield Finding(note.span, message, "listen again, and take the ? away when sure", timed.address)

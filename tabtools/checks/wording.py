@@ -55,6 +55,16 @@ def written(note: Note) -> str:
     return f"{note.via}{string}{fret}{touch}{heard}"
 
 
+def written_with_goals(note: Note) -> str:
+    """The same with the frets and pitches that it goes on to: `2:10b=B4`."""
+    goals = (
+        f"{one.sign}={one.pitch.name}" if one.pitch else f"{one.sign}{fret_text(one.fret or 0)}"
+        for one in note.motions
+        if one.arrives
+    )
+    return written(note) + "".join(goals)
+
+
 def which_place(pitch: str, places: Sequence[str]) -> str:
     """Of a pitch that is certain, and lies at one of several places: `A4 is certain; whether …`."""
     return f"{pitch} is certain; whether it is played at {in_a_row(places, 'or')} is not"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tabtools.checks import alternative_pitch, open_chord, open_pitch, open_place, open_rhythm, unsure_reading
-from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, which_place, written
+from tabtools.checks.wording import first_arrival, fret_text, in_a_row, place, which_place, written, written_with_goals
 from tabtools.model.rhythm import clock_in_tenths
 from tabtools.model.solo import AddressRange, Heard, Place, notes_of
 from tabtools.notation.move_words import goal_not_known
@@ -115,6 +115,8 @@ def _which(timed: TimedNote) -> str:
 def _reading(thing: OpenThing) -> str:
     note = thing.notes[0].note
     others = [other.name if isinstance(other, Heard) else place(*other) for other in note.others]
+    if not others and note.motions and (said := written_with_goals(note)) != written(note):
+        return f"{said} is not certain"
     return _doubt(note.pitch.name if note.pitch else written(note), others, thing)
 
 

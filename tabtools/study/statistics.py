@@ -49,7 +49,7 @@ USUAL = frozenset(
 """Scales that people say a solo is in."""
 FEWEST_PHRASES, REAL_SHARE = 2, 0.2
 """What of the phrases have to be in a scale so that it is told of the whole solo."""
-NO_CHORD, MAJOR, NO_SCALE = "no chord", "major", "none"
+NO_CHORD, MAJOR, NO_SCALE = "no chord", "major", "no one scale"
 
 
 class NamedPitch(NamedTuple):
