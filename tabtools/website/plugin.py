@@ -49,7 +49,10 @@ from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import TAB_HERE
 from tabtools.website.theme import (
+    DISPENSABLE,
+    LATE_SEARCH,
     SIGN,
+    STYLESHEETS,
     THEMES_SIGN,
     WORKER,
     ThemeError,
@@ -68,17 +71,6 @@ FIRST, LAST = 1000, -1000
 """Before and after what other plugins do at a moment of the build."""
 
 SOLOS, CHECKS = "solos", "checks"
-STYLESHEETS = (
-    "assets/tabtools.css",
-    "assets/frame.css",
-    "assets/tab.css",
-    "assets/practice.css",
-    "assets/study.css",
-    "assets/index_page.css",
-    "assets/correction_form.css",
-    "assets/solo_page.css",
-    "assets/print.css",
-)
 
 
 class TabtoolsConfig(base.Config):  # type: ignore[no-untyped-call]  # mkdocs leaves it untyped
@@ -147,9 +139,12 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         if config.theme.get("favicon") == THEMES_SIGN:
             config.theme["favicon"] = SIGN
             self.assets.append(SIGN)
-        if any(name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()):
-            config.extra["polyfills"] = [*polyfills, WORKER]
-            self.assets.append(WORKER)
+        is_offline = any(
+            name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()
+        )
+        before_theme = [WORKER] * is_offline + [LATE_SEARCH] * is_known(config.theme.dirs)
+        config.extra["polyfills"] = [*polyfills, *before_theme]
+        self.assets += before_theme
         return config
 
     def on_nav(self, nav: Navigation, *, config: MkDocsConfig, files: Files) -> None:
@@ -333,7 +328,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         try:
             output = self.site.announced(output, page.url)
             if solo is not None:
-                check_linked(output, self.assets)
+                check_linked(output, [one for one in self.assets if one not in DISPENSABLE])
                 return filled(output, self.site.completed(solo, solo.open(), page.url))
         except PlaceMissingError as fault:
             if page.file.generated_by == "tabtools":

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Iterator
 
 from markupsafe import Markup
 
-from tabtools.engraving import GLYPHS
 from tabtools.website.markup import html, trusted
+from tabtools.website.used_glyphs import used_glyphs
 
 WIDEST_OPENING = 560
 """Pixels that the first bars of a solo may take before they are stretched, but for a first one that is wider."""
@@ -21,9 +21,6 @@ _BAR = re.compile(r'<div class="tt-bar"(?: id="([^"]*)")?[^>]*?--w:([0-9]+)')
 _DIV, _SVG = re.compile(r"<(/?)div\b"), re.compile(r"<(/?)svg\b")
 _LEFT_OUT = re.compile(r'<svg class="(?:tt-standard|head)"')
 _ONLY_THERE = re.compile(r' id="[^"]*"|<title>.*?</title>')
-_GLYPH = re.compile(r'<g id="([^"]+)">.*?</g>(?=<g id="|</defs>)', re.DOTALL)
-_FRAME = re.compile(r"<svg[^>]*>")
-_USED = re.compile(r'href="#([^"]+)"')
 
 
 def bars_shown(tab: Markup, anchors: Iterable[str]) -> Markup:
@@ -48,18 +45,6 @@ def with_glyphs(body: Markup) -> Markup:
     """A page with the glyphs that its bars use."""
     glyphs = used_glyphs(body)
     return glyphs + body if glyphs else body
-
-
-def used_glyphs(drawn: str, glyphs: Markup = GLYPHS) -> Markup:
-    """These glyphs without those that what is drawn does not use; nothing where it uses none of them."""
-    used = set(_USED.findall(drawn))
-    kept = "".join(one[0] for one in _GLYPH.finditer(glyphs) if one[1] in used)
-    frame = _FRAME.match(glyphs)
-    return (
-        html("{frame}<defs>{kept}</defs></svg>", frame=trusted(frame[0]), kept=trusted(kept))
-        if frame and kept
-        else Markup()
-    )
 
 
 def _cut(tab: str, anchors: tuple[str, ...]) -> Iterator[str]:

@@ -16,8 +16,26 @@ WORKER = "assets/iframe-worker.js"
 """Loaded before the theme's script where a site is made to be read from a disk. The theme's plugin for that would load
 a script of this name from elsewhere, unless there is one already."""
 
+LATE_SEARCH = "assets/late_search.js"
+"""Loaded before the theme's script too: keeps it from loading its search before somebody goes there."""
+
+STYLESHEETS = (
+    "assets/tabtools.css",
+    "assets/frame.css",
+    "assets/tab.css",
+    "assets/practice.css",
+    "assets/study.css",
+    "assets/index_page.css",
+    "assets/correction_form.css",
+    "assets/solo_page.css",
+    "assets/print.css",
+)
+
 THEMES_SIGN, SIGN = "assets/images/favicon.png", "assets/sign.svg"
 """What stands beside a page's title in the browser, the theme's own and ours, which takes its place."""
+
+DISPENSABLE = (LATE_SEARCH, SIGN)
+"""What a page works without, where a template of somebody's own does not load it."""
 
 TEMPLATES = ("material", "templates")
 """Where the theme's own templates lie, below whatever it is installed in."""

@@ -47,8 +47,8 @@ module.exports = [
     rules: { "no-control-regex": "off" }, // it is about what nobody sees
   },
   {
-    files: ["tabtools/website/assets/iframe-worker.js"],
-    languageOptions: { sourceType: "script", globals: known(["window", "EventTarget", "MessageEvent"]) },
+    files: ["tabtools/website/assets/iframe-worker.js", "tabtools/website/assets/late_search.js"],
+    languageOptions: { sourceType: "script", globals: known(["window", "Element", "EventTarget", "MessageEvent"]) },
     rules: { "no-implicit-globals": "off" },
   },
   {

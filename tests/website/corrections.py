@@ -19,12 +19,12 @@ from tabtools.cli import main
 from tabtools.source import decode
 from tabtools.study import study_of
 from tabtools.website.links import Links
-from tabtools.website.plugin import STYLESHEETS
 from tabtools.website.scripts import SOLO_PAGE, joined
 from tabtools.website.solo_page import practice
 from tabtools.website.solo_page.correction_form import correction_form_html, written_bars
 from tabtools.website.solo_page.sections import sections_of
 from tabtools.website.solo_page.tab import tab_html
+from tabtools.website.theme import STYLESHEETS
 
 ASSETS = STYLESHEET.parent
 STYLES = "".join((ASSETS.parent / name).read_text(encoding="utf-8") for name in STYLESHEETS)

@@ -100,6 +100,9 @@ class Place(NamedTuple):
         return f"{self.address}/{path}{self.ending}"
 
 
+LOADED_OF_SEARCH = """
+performance.getEntriesByType("resource").map(one => one.name).filter(one => /search_index|workers.search/.test(one))
+"""
 PLACES = ("disk", "server", "server of folders")
 FIGURES = (("degrees", "b3 5 b7"), ("steps", "3 4"))
 
@@ -129,6 +132,8 @@ def test_every_kind_of_page_asks_only_its_own_site(browser: Browser, place: Plac
 @pytest.mark.parametrize(("place", "path"), crossed(PLACES, ("index", "by/technique/bend")), indirect=["place"])
 def test_the_search_of_the_theme_finds(browser: Browser, place: Place, path: str) -> None:
     with opened(browser, place.page(path)) as page:
+        page.wait_for_load_state("networkidle")
+        assert page.evaluate(LOADED_OF_SEARCH) == []
         page.get_by_role("textbox", name="Search").click()
         page.keyboard.type("rigging lines")
         page.locator(".md-search-result__link").first.click()
@@ -160,6 +165,17 @@ def test_a_figure_is_found_and_its_link_arrives(browser: Browser, place: Place, 
         page.locator(".tt-figures-found a").first.click()
         page.wait_for_load_state()
         assert page.evaluate("document.querySelector(':target').matches('.tt-tab *')")
+
+
+@pytest.mark.build
+def test_a_page_has_the_glyphs_that_it_uses_and_no_others(demo: Path) -> None:
+    seen = 0
+    for path in (*demo.glob("*.html"), *demo.glob("solos/*.html"), *demo.glob("by/chord/*.html")):
+        page = path.read_text(encoding="utf-8")
+        glyphs = set(re.findall(r'<g id="(tt-[^"]+)"', page))
+        assert glyphs == set(re.findall(r'<use href="#([^"]+)"', page)), path
+        seen += len(glyphs)
+    assert seen > 100
 
 
 @pytest.mark.build

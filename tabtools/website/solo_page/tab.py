@@ -16,8 +16,9 @@ from tabtools.timeline import Timeline
 from tabtools.website.bar_html import bar_html
 from tabtools.website.markup import html
 from tabtools.website.solo_page.neck_maps import SHAPE_OF
-from tabtools.website.solo_page.note_records import note_name, over_chord, over_key
+from tabtools.website.solo_page.note_records import note_name, over_chord, over_key, tone_legend
 from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
+from tabtools.website.used_glyphs import used_glyphs
 
 BREAK = Markup('<div class="tt-break"></div>')
 PAPER = 718.0
@@ -57,7 +58,7 @@ def tab_html(
         head=drawing.head,
         squeeze=_squeeze(drawing.sections, drawing.head),
         strings=(timeline.solo.header.instrument.strings - 1) * STRING_GAP,
-        glyphs=GLYPHS + drawing.shapes,
+        glyphs=used_glyphs(sections + tone_legend(labels), GLYPHS + drawing.shapes),
         sections=sections,
     )
     return region, drawing.anchors
