@@ -9,9 +9,18 @@ from math import ceil
 from markupsafe import Markup
 
 from tabtools.engraving.bends import Pull, draw_bends
+from tabtools.engraving.dips import draw_dips
 from tabtools.engraving.glyphs import svg, use
 from tabtools.engraving.lanes import Skyline, text_at
-from tabtools.engraving.marks import MarkSpan, draw_hands, draw_signs, draw_spans, draw_swells, draw_waves, tremolo
+from tabtools.engraving.marks import (
+    MarkSpan,
+    draw_hands,
+    draw_signs,
+    draw_spans,
+    draw_swells,
+    draw_waves,
+    tremolo,
+)
 from tabtools.engraving.metrics import (
     CHORD_ROW,
     COUNT_ROW,
@@ -145,8 +154,9 @@ def sketch(pieces: Sequence[Scene], parts: Sequence[Parts]) -> list[Sketch]:
     hands = draw_hands(pieces, skylines)
     numbers = [draw_bar_number(scene, skyline) for scene, skyline in zip(pieces, skylines, strict=True)]
     waves = [draw_waves(scene, skyline) for scene, skyline in zip(pieces, skylines, strict=True)]
+    dips = draw_dips(pieces, skylines)
     swells = draw_swells(pieces, skylines)
-    for own, (skyline, under, steps), *over in zip(parts, firm, near, hands, numbers, waves, swells, strict=True):
+    for own, (skyline, under, steps), *over in zip(parts, firm, near, hands, numbers, waves, dips, swells, strict=True):
         drawn.append(Sketch(under, steps + "".join(over), skyline, own.ties))
     return drawn
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from tabtools.engraving.dips import dip_rooms
 from tabtools.engraving.marks import reaches
 from tabtools.engraving.metrics import (
     CHORD_SIZE,
@@ -72,6 +73,8 @@ def extents(scene: Scene) -> tuple[list[float], list[float]]:
         under = max(text_width(label, DEGREE_SIZE) for label in (*one.labels, *one.rooms)) / 2 + 1
         lefts[column] = max(lefts[column], under, *(figure.left for figure in one.figures))
         rights[column] = max(rights[column], under, *(figure.right for figure in one.figures))
+    for column, reach in dip_rooms(scene):
+        rights[column] = max(rights[column], reach)
     if scene.held and lefts:
         lefts[0] = max(lefts[0], max(one.half for one in scene.held))
         rights[0] = max(rights[0], max(one.half for one in scene.held))

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import partial
 
+from tabtools.engraving.dips import dip_reaches
 from tabtools.engraving.glyphs import use
 from tabtools.engraving.lanes import Skyline, Standing, on_one_line, text_at
 from tabtools.engraving.metrics import WORD_SIZE, number, shown, text_width
 from tabtools.engraving.scene import DrawnStroke, Scene
-from tabtools.engraving.strokes import interval_name
 from tabtools.model.solo import Mark
-from tabtools.timeline import TimedNote
 
 SPANNING = {"pm": "PM", "ring": "let ring"}
 SIGNS = {"stacc": 5.0, "accent": 8.0}
@@ -25,14 +23,14 @@ FINGERS = ("lh", "rh")
 SHORTEST_WAVE = 14
 SIGN_HALF = 5.0
 HAIRPIN = 9.0
-DIP_LEFT, DIP_GAP = -4.0, 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class MarkSpan:
     """A mark over the strokes `first` to `last` of a bar; `starts` and `ends` are False at bar lines it crosses.
 
-    `said` is the word written where it starts, and in brackets again where a system does; empty elsewhere.
+    `said` is the word written where it starts, and in brackets again where it goes on: `again` says that this is seen
+    only where a system begins there on the page.
     """
 
     word: str
@@ -41,6 +39,7 @@ class MarkSpan:
     starts: bool
     ends: bool
     said: str
+    again: bool = False
 
 
 def trace_spans(scenes: Sequence[Scene]) -> list[list[MarkSpan]]:
@@ -52,8 +51,10 @@ def trace_spans(scenes: Sequence[Scene]) -> list[list[MarkSpan]]:
             for first, last in _runs(marked):
                 before = first == 0 and place > 0 and _ends_with(scenes[place - 1], word)
                 after = last == len(marked) - 1 and place + 1 < len(scenes) and _starts_with(scenes[place + 1], word)
-                said = SPANNING[word] if not before else f"({SPANNING[word]})" if scene.leads else ""
-                spans[place].append(MarkSpan(word, first, last, not before, not after, said))
+                said = f"({SPANNING[word]})" if before else SPANNING[word]
+                spans[place].append(
+                    MarkSpan(word, first, last, not before, not after, said, before and not scene.leads)
+                )
     return spans
 
 
@@ -153,10 +154,7 @@ def reaches(scene: Scene) -> list[tuple[DrawnStroke, float]]:
     found: list[tuple[DrawnStroke, float]] = []
     named = {first: word for word in SPANNING for first, _ in _runs([_has(struck, word) for struck in scene.struck])}
     for place, struck in enumerate(scene.struck):
-        ends = [
-            DIP_LEFT + line + DIP_GAP + text_width(text, WORD_SIZE)
-            for _, line, text in filter(None, map(_dipped, struck.notes))
-        ]
+        ends = list(dip_reaches(struck))
         ends += [text_width(_trilled(mark), WORD_SIZE) + 2 for mark in _trills(struck)]
         ends += [text_width(text, WORD_SIZE) / 2 + 1 for text in _centred(struck)]
         if place in named:
@@ -167,7 +165,7 @@ def reaches(scene: Scene) -> list[tuple[DrawnStroke, float]]:
 
 
 def draw_waves(scene: Scene, skyline: Skyline) -> str:
-    """Vibrato, trills, swells and the vibrato bar."""
+    """Vibrato and trills."""
     parts: list[str] = []
     for struck in scene.struck:
         for timed in struck.notes:
@@ -176,7 +174,6 @@ def draw_waves(scene: Scene, skyline: Skyline) -> str:
                 parts.append(_wave(scene, skyline, struck, "wide" if "~~" in signs else "wave"))
                 break
         parts.extend(_trill(scene, skyline, struck, mark) for mark in _trills(struck))
-        parts.extend(_bar_dip(scene, skyline, struck, timed) for timed in struck.notes)
     return "".join(parts)
 
 
@@ -239,60 +236,6 @@ def _hairpin(scene: Scene, start: float, end: float, foot: float) -> str:
     )
 
 
-def _uses_bar(timed: TimedNote) -> bool:
-    return timed.note.via == "w" or any(motion.sign == "w" for motion in timed.motions)
-
-
-def _dipped(timed: TimedNote) -> tuple[list[Fraction], float, str] | None:
-    """Where the vibrato bar takes a note, in semitones; how long the line is that shows it; what stands beside it."""
-    if not _uses_bar(timed):
-        return None
-    levels = _levels(timed)
-    if len(levels) < 2:
-        return None
-    return levels, 8.0 * (len(levels) - 1), f"bar {_dip(max(levels[1:], key=abs))}"
-
-
-def _levels(timed: TimedNote) -> list[Fraction]:
-    """Where the vibrato bar takes a note, in semitones from where it stands."""
-    note = timed.note
-    levels = [Fraction(0)]
-    if timed.held is None or (note.via == "w" and note.pitch is not None):
-        return levels + [Fraction(midi - timed.path[0]) for midi in timed.path[1:]]
-    if note.via == "w" and note.fret is not None and timed.attack is not None and timed.path:
-        levels = [Fraction(round((timed.path[0] - timed.path[-1]) * 2), 2) + note.fret - timed.held]
-        levels.append(Fraction(note.fret) - timed.held)
-    levels += [Fraction(one.fret) - timed.held for one in timed.motions if one.sign == "w" and one.fret is not None]
-    return levels
-
-
-def _bar_dip(scene: Scene, skyline: Skyline, struck: DrawnStroke, timed: TimedNote) -> str:
-    """What the vibrato bar does to the pitch: a line that falls and rises, and how far in steps."""
-    dipped = _dipped(timed)
-    if dipped is None:
-        return ""
-    levels, line, text = dipped
-    drop = max(max(levels), Fraction(0))
-    points = [f"{8 * place} {number(float(drop - level) * 2.2)}" for place, level in enumerate(levels)]
-    depth = float(drop - min(levels)) * 2.2
-    start = scene.xs[struck.column] + DIP_LEFT
-    width = line + DIP_GAP + text_width(text, WORD_SIZE)
-
-    def draw(foot: float) -> str:
-        shape = f'<path class="tt-line" transform="translate(0 {number(foot - depth - 1)})" d="M{"L".join(points)}"/>'
-        words = f'<text class="word from" x="{number(line + DIP_GAP)}" y="{number(foot)}">{text}</text>'
-        return f'<svg x="{scene.at(start)}">{shape}{words}</svg>'
-
-    return skyline.place(start, start + width, max(10.0, depth + 2), draw)
-
-
-def _dip(semitones: Fraction) -> str:
-    if not semitones:
-        return "0"
-    steps = "1" if abs(semitones) == 2 else interval_name(semitones)
-    return ("−" if semitones < 0 else "+") + steps
-
-
 def span_reach(scene: Scene, span: MarkSpan) -> tuple[float, float]:
     """From where to where a span is drawn, its word included."""
     first, last = scene.struck[span.first], scene.struck[span.last]
@@ -302,7 +245,7 @@ def span_reach(scene: Scene, span: MarkSpan) -> tuple[float, float]:
 
 
 def _word_width(span: MarkSpan) -> float:
-    return text_width(span.said, WORD_SIZE) + 4 if span.said else 0.0
+    return text_width(span.said, WORD_SIZE) + 4
 
 
 def span_levels(scenes: Sequence[Scene], spans: Sequence[Sequence[MarkSpan]], skylines: Sequence[Skyline]) -> None:
@@ -346,8 +289,9 @@ def _span(scene: Scene, span: MarkSpan, skyline: Skyline) -> str:
             if span.ends:
                 at = scene.at(end)
                 line += f'<line class="thin" x1="{at}" x2="{at}" y1="{y}" y2="{number(foot + 1)}"/>'
-        words = text_at(scene.at(start), foot, span.said, "word from over") if span.said else ""
-        return line + words
+        return line + text_at(
+            scene.at(start), foot, span.said, "word from over again" if span.again else "word from over"
+        )
 
     return skyline.place(start, reach, 11.5, draw)
 

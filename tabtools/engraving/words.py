@@ -16,15 +16,17 @@ NUMBER_CLEAR = 9.0
 
 
 def draw_bar_number(scene: Scene, skyline: Skyline) -> str:
-    """The number over the first line of a bar; a pickup has none. It stands over what would be read with it."""
-    if scene.bar.number == 0 or not scene.opens:
+    """The number over the first line of a bar; a pickup has none. It stands over what would be read with it.
+
+    A piece that goes on with a bar has it in brackets, seen only where a system begins there on the page.
+    """
+    if scene.bar.number == 0:
         return ""
-    text = str(scene.bar.number)
+    text = str(scene.bar.number) if scene.opens else f"({scene.bar.number})"
+    kind = "number" if scene.opens else "number again"
     width = text_width(text, NUMBER_SIZE)
     at, left = scene.at(scene.staff), scene.staff - NUMBER_CLEAR
-    drawn = skyline.place(
-        left, left + width + 2 * NUMBER_CLEAR, 8, lambda foot: text_at(at, foot + 1, text, "number", 1)
-    )
+    drawn = skyline.place(left, left + width + 2 * NUMBER_CLEAR, 8, lambda foot: text_at(at, foot + 1, text, kind, 1))
     return f'<g class="corner">{drawn}</g>'
 
 

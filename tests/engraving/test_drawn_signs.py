@@ -169,15 +169,25 @@ def test_the_number_of_a_bar_is_read_with_nothing_beside_it(second: str) -> None
 def test_a_span_over_the_bar_line_is_named_once_at_one_height() -> None:
     first, second = bars(drawing("bar 1\n1-4  3:5[pm]\n\nbar 2\n1-4  1:17b20[pm] 3:5[pm]\n"))
     assert texts(first.staff, "word") == ["PM"]
-    assert texts(second.staff, "word") == []
+    assert texts(second.staff, "word") == texts(second.staff, "again") == ["(PM)"]
     levels = {re.search(r'class="dashed"[^>]*y1="([^"]+)"', bar.staff)[1] for bar in (first, second)}
     assert len(levels) == 1
 
 
-def test_a_span_that_goes_on_is_named_again_where_a_system_begins() -> None:
+def test_a_span_that_goes_on_is_named_again_wherever_a_system_begins() -> None:
+    """Elsewhere the name waits until a line of the page begins there."""
     text = "".join(f"bar {one}\n1-4  3:5[ring] 3:7[ring]\n\n" for one in range(1, 10))
-    named = [texts(bar.staff, "word") for bar in bars(drawing(text))]
-    assert named == [["let ring"], [], [], [], ["(let ring)"], [], ["(let ring)"], [], []]
+    drawn = [bar.staff for bar in bars(drawing(text))]
+    waiting = [len(texts(svg, "again")) for svg in drawn]
+    assert [texts(svg, "word") for svg in drawn] == [["let ring"], *([["(let ring)"]] * 8)]
+    assert waiting == [0, 1, 1, 1, 0, 1, 0, 1, 1]
+
+
+def test_dips_of_the_bar_stand_on_one_line_and_a_way_back_needs_no_words() -> None:
+    svg = first_bar("bar 1\n1  1:12 w10 - w12\n2  - - 3:10 w9\n3-4  w10~ - w9 -\n").staff
+    found = [box for box in boxes(svg, 600) if box.kind.startswith("word")]
+    assert [box.text for box in found] == ["bar −1", "bar −½", "bar −½"]
+    assert len({box.top for box in found}) == 1
 
 
 def test_tempo_stands_over_the_names_of_chords() -> None:

@@ -151,6 +151,8 @@ def test_a_bar_in_pieces_is_played_pressed_and_looped_piece_by_piece(browser: Br
         upper, lower = (pieces.nth(place).bounding_box() for place in (0, 1))
         assert lower["y"] >= upper["y"] + upper["height"]
         assert abs(lower["x"] - upper["x"]) < 1
+        assert pieces.locator(".tt-staff .again").all_text_contents() == ["(1)"] * (pieces.count() - 1)
+        assert pieces.nth(1).locator(".tt-staff .again").is_visible()
         pieces.nth(1).locator(".stroke .fret").nth(3).click()
         onset = desk.page.evaluate("tabtools.practice.score.bars[0].onsets[15]")
         assert desk.place == onset
@@ -172,4 +174,5 @@ def test_a_bar_in_pieces_is_played_pressed_and_looped_piece_by_piece(browser: Br
         desk.page.wait_for_function("document.querySelector('.tt-cursor').getBoundingClientRect().x > 320")
         left, right = (pieces.nth(place).bounding_box() for place in (0, 1))
         assert left["y"] == right["y"]
+        assert pieces.nth(1).locator(".tt-staff .again").is_hidden()
         assert abs(left["x"] + left["width"] - right["x"]) < 0.1

@@ -5,6 +5,7 @@ import { acrossAt, barAt } from "./score.js";
 
 const DRAGGED = 8; // pixels from which a press is a drag
 const HEIGHT = 10; // pixels over the line of music that sounds
+const LINE = 20; // pixels that a line of music is lower than the one before, at least
 const ASIDE = 14; // pixels by which the edge of a loop keeps away from a figure
 
 export class Tab {
@@ -23,11 +24,18 @@ export class Tab {
     const observer = new ResizeObserver(() => {
       this.known.clear();
       root.classList.toggle("tt-fits", root.scrollWidth <= root.clientWidth + 1);
+      this.markLeading();
       this.redraw?.();
     });
     observer.observe(root);
     signal.addEventListener("abort", () => observer.disconnect());
     this.signal = signal;
+  }
+
+  /** Marks the pieces that begin a line of the page. */
+  markLeading() {
+    const tops = this.pieces.map(({ root }) => root.getBoundingClientRect().bottom);
+    this.pieces.forEach(({ root }, at) => root.classList.toggle("tt-leads", !at || tops[at] > tops[at - 1] + LINE));
   }
 
   /** What a bar is broken into: each piece with its bar, its time in milliseconds, its strokes and their onsets. */
