@@ -10,7 +10,7 @@ from typing import TypeVar
 One = TypeVar("One")
 Other = TypeVar("Other")
 
-PART = 4
+PART = 6
 """Of so many made-up cases one is tried with every push."""
 
 IS_THOROUGH = bool(os.environ.get("TABTOOLS_THOROUGH"))

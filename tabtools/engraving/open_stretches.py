@@ -58,7 +58,14 @@ def _band(scene: Scene, timed: TimedNote, left: float, starts: bool) -> Band:
     if until > scene.ends - INSTANT:
         return Band(left, scene.width - CLEAR, starts, ends=True)
     after = max((one.left for struck in scene.struck if struck.moment == until for one in struck.figures), default=5.0)
-    return Band(left, max(left + 2 * UNHEARD_HALF, scene.x_of(until) - after - CLEAR), starts, ends=True)
+    right = max(left + 2 * UNHEARD_HALF, scene.x_of(until) - after - CLEAR)
+    return Band(left, min(right, _next_figure(scene, until) - ROUND), starts, ends=True)
+
+
+def _next_figure(scene: Scene, moment: float) -> float:
+    """Where the first figure from a moment on begins; a rest may stand there first, and be narrow."""
+    later = (struck for struck in scene.struck if struck.moment >= moment)
+    return min((scene.xs[struck.column] - one.left for struck in later for one in struck.figures), default=scene.width)
 
 
 def draw_unheard(scene: Scene, bands: Sequence[Band]) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from drawn import SOLOS, boxes, collisions, drawing, joined
 from generated import solos
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from thoroughness import share
 
 from tabtools.engraving import PieceDrawing, SoloDrawing
@@ -52,7 +52,20 @@ def test_no_text_of_the_demo_solos_overlaps_or_leaves_its_bar(path: Path) -> Non
     assert faults(path.read_text(encoding="utf-8")) == []
 
 
+CROWDED = """meter: 5/4
+
+bar 1
+1    3:5
+2    3:5
+3    3:5
+4    ??
+5    (- 6:8 h13 /4:7<19>?[rake]+3:<12>?3:7[pinch]+5:11/[up] 2:2b4) /3:13h15p13[ring]+5:15b17?5:16[accent] . 3:19[trem]
+"""
+"""A stretch that cannot be made out, and a rest and a note right behind it."""
+
+
 @settings(max_examples=share(150))
+@example(CROWDED)
 @given(solos())
 def test_no_text_of_generated_solos_overlaps_or_leaves_its_bar(text: str) -> None:
     assert faults(text) == []
