@@ -268,20 +268,27 @@ class _Clock:
         self.lead = (bar.first_count - 1) * self.beat
         return bar
 
+    def ticks_of(self, moment: Moment) -> int:
+        """A moment in ticks since the start of the solo."""
+        bar = self.bar
+        begins = self.onset if bar is not None and bar.onset is moment.bar else ticks(moment.bar, self.per_quarter)
+        return begins + ticks(moment.offset, self.per_quarter)
+
 
 def _struck(
     notes: tuple[TimedNote, ...], together: list[tuple[int, int]], clock: _Clock, has_unknown: bool, is_apart: bool
 ) -> Struck:
     if len(together) > 1:
         together.sort(key=lambda entry: (-entry[0], entry[1]))
+    pitches, indices = zip(*together, strict=True)
     top, first = together[0]
     note = notes[first]
     bar = clock.bar_of(note.begins)
     offset = ticks(note.begins.offset, clock.per_quarter)
-    release = max([in_ticks(notes[index].ends, clock.per_quarter) for _, index in together])
+    release = max([clock.ticks_of(notes[index].ends) for index in indices])
     return Struck(
-        tuple([index for _, index in together]),
-        tuple([pitch for pitch, _ in together]),
+        indices,
+        pitches,
         top,
         _entry(note, top),
         clock.onset + offset,

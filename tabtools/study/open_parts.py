@@ -21,9 +21,12 @@ def open_parts(timeline: Timeline) -> tuple[tuple[OpenPart, ...], ...]:
     """For each note of the timeline, in its order, what of it is open; nothing where all is known."""
     over_doubtful, changing = _over_doubtful_chords(timeline), _lines_with_changes(timeline)
     instrument = timeline.solo.header.instrument
+    is_any = bool(over_doubtful or changing)
     return tuple(
         [
             tuple(_parts(note, note.index in over_doubtful or id(note.line) in changing, instrument))
+            if is_any or note.motions or note.note.is_open or note.note.unsure or note.line.doubtful
+            else ()
             for note in timeline.notes
         ]
     )

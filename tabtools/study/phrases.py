@@ -54,12 +54,15 @@ def phrases_of(melody: Melody) -> tuple[Phrase, ...]:
     opening = opening_bars(melody.timeline.solo)
     strokes = melody.strokes
     found = []
-    first = release = 0
+    first = release = pulse = 0
+    bar = None
     for index, struck in enumerate(strokes):
+        if struck.bar is not bar:
+            bar, pulse = struck.bar, pulse_of(struck)
         release = max(release, struck.heard)
         following = strokes[index + 1] if index + 1 < len(strokes) else None
         before = strokes[index - 1] if index > first else None
-        if _is_last(before, struck, following, release, opening):
+        if _is_last(before, struck, following, release, pulse, opening):
             found.append(Phrase(first, index, melody.stretch(first, index)))
             first = index + 1
     return tuple(found)
@@ -72,7 +75,9 @@ def phrases_at(melody: Melody, borders: Sequence[int]) -> tuple[Phrase, ...]:
     return tuple(Phrase(one[0], one[-1], melody.stretch(one[0], one[-1])) for one in own)
 
 
-def _is_last(before: Struck | None, struck: Struck, following: Struck | None, release: int, opening: set[int]) -> bool:
+def _is_last(
+    before: Struck | None, struck: Struck, following: Struck | None, release: int, pulse: int, opening: set[int]
+) -> bool:
     """Whether a phrase ends here: with the solo, a section, free time, what is not heard, a rest, a long note."""
     if following is None:
         return True
@@ -81,7 +86,6 @@ def _is_last(before: Struck | None, struck: Struck, following: Struck | None, re
         return True
     if struck.unheard >= struck.beat * struck.bar.meter.counts:
         return True
-    pulse = pulse_of(struck)
     begins = following.doubt[0] if following.doubt else following.onset
     silence = begins - (max(release, struck.doubt[1]) if struck.doubt else release)
     if silence >= pulse:

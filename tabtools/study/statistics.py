@@ -137,7 +137,11 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
     """The statistics of one solo from what has been worked out of it."""
     melody = music.melody
     timeline = melody.timeline
-    pitches = [(nearest_semitone(note.midi), note) for note in timeline.notes if note.midi is not None]
+    pitches = [
+        (note.midi if type(note.midi) is int else nearest_semitone(note.midi), note)
+        for note in timeline.notes
+        if note.midi is not None
+    ]
     extremes = [pick(pitches, key=itemgetter(0), default=None) for pick in (min, max)]
     key = timeline.solo.header.key
     lowest, highest = (one and NamedPitch(one[0], pitch_in_words(one[1], one[0], key)) for one in extremes)
@@ -147,8 +151,8 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
         seconds=timeline.seconds,
         notes=len(pitches),
         strokes=len(melody.strokes),
-        dead=sum(note.note.dead for note in timeline.notes),
-        uncertain=sum(role.uncertain for role in roles),
+        dead=sum([note.note.dead for note in timeline.notes]),
+        uncertain=sum([role.uncertain for role in roles]),
         strong=beats[True, True] + beats[True, False],
         strong_chord_tones=beats[True, True],
         weak=beats[False, True] + beats[False, False],
@@ -157,12 +161,12 @@ def statistics_of(music: Music, roles: tuple[Role, ...], devices: Iterable[Devic
         highest=highest,
         fastest=_fastest(melody),
         degrees=_degrees(melody),
-        roles=Counter(role.kind for role in roles),
+        roles=Counter([role.kind for role in roles]),
         scales=Counter(_scale(melody, phrase) for phrase in music.phrases if _tones(melody, phrase) >= FEWEST_TONES),
         devices=Counter(device.kind for device in devices),
         density=_density(melody),
         positions=_positions(music.stays),
-        strings=Counter(note.string for note in timeline.notes if note.string),
+        strings=Counter([note.string for note in timeline.notes if note.string]),
         techniques=_techniques(melody),
     )
 
@@ -200,9 +204,9 @@ _JOINED = ("roles", "scales", "devices", "density", "positions", "strings", "tec
 def _beats(melody: Melody, roles: tuple[Role, ...]) -> Counter[tuple[bool, bool]]:
     """Notes over a chord, by whether they begin on a strong beat and whether they are chord tones."""
     found = []
-    for struck, backing in zip(melody.strokes, melody.stroke_backings, strict=True):
+    for struck, backing, is_on_beat in zip(melody.strokes, melody.stroke_backings, melody.on_beat, strict=True):
         if backing.chord is not None and struck.doubt is None:
-            is_strong = struck.is_on_strong_beat
+            is_strong = is_on_beat and struck.is_on_strong_beat
             found += [(is_strong, roles[index].tone == "chord tone") for index in struck.notes]
     return Counter(found)
 
@@ -282,7 +286,7 @@ def _dark_counts(melody: Melody) -> set[tuple[int, int]]:
 
 
 def _fastest(melody: Melody) -> float:
-    strokes = Counter(id(struck.bar) for struck in melody.strokes)
+    strokes = Counter([id(struck.bar) for struck in melody.strokes])
     bars = (bar for bar in melody.timeline.bars if bar.end > bar.start)
     return max((strokes[id(bar)] / (bar.end - bar.start) for bar in bars), default=0.0)
 

@@ -9,7 +9,7 @@ from tabtools.model.solo import Note
 def written_tone(note: Note, midi: float) -> Tone | None:
     """How a pitch of a note (a MIDI number) was spelled as it was heard: F# for that of `3:11=F#4`; None where it was
     not written."""
-    if note.heard is None and not note.names_pitch:
+    if note.heard is None and note.pitch is None and not note.motions:
         return None
     nearest = nearest_semitone(midi)
     for heard in (note.heard, note.pitch, *(motion.pitch for motion in note.motions)):

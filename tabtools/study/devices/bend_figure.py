@@ -28,16 +28,15 @@ BENT = frozenset("br")
 def find(music: Music) -> Iterator[Device]:
     """Each such bend, in order."""
     melody = music.melody
-    notes = melody.timeline.notes
+    notes, strokes = melody.timeline.notes, melody.strokes
     for phrase in music.phrases:
         place = phrase.first
         while place <= phrase.last:
             end = place
-            while end < phrase.last and _goes_on(notes, melody.strokes[end + 1].notes):
+            while end < phrase.last and _goes_on(notes, strokes[end + 1].notes):
                 end += 1
-            first = notes[melody.strokes[place].notes[0]]
-            is_bent = first.motions or end > place
-            if is_bent and all(len(struck.pitches) == 1 for struck in melody.strokes[place : end + 1]):
+            is_bent = end > place or notes[strokes[place].notes[0]].motions
+            if is_bent and all(len(struck.pitches) == 1 for struck in strokes[place : end + 1]):
                 yield from _told(music, place, end)
             place = end + 1
 

@@ -20,7 +20,6 @@ from typing import NamedTuple
 from tabtools.model.pitch import nearest_semitone
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.wording import often
-from tabtools.study.melody import is_bent_to
 from tabtools.study.music import Music
 
 KIND = "held bend"
@@ -38,6 +37,8 @@ class HeldPair(NamedTuple):
 
 def find(music: Music) -> Iterator[Device]:
     """Each row of such bends, in order."""
+    if not music.melody.bent_to:
+        return
     for phrase in music.phrases:
         places = range(phrase.first, phrase.last + 1)
         for pair, same in groupby(places, key=lambda place: pair_of(music, place)):
@@ -51,11 +52,7 @@ def pair_of(music: Music, place: int) -> HeldPair | None:
     struck = music.melody.strokes[place]
     notes = music.melody.timeline.notes
     is_single = len(struck.pitches) == 1
-    if (
-        struck.has_unknown
-        or len(struck.pitches) > 2
-        or (is_single and not is_bent_to(notes[struck.notes[0]], struck.top))
-    ):
+    if struck.has_unknown or len(struck.pitches) > 2 or (is_single and struck.notes[0] not in music.melody.bent_to):
         return None
     sounding = [(index, pitch) for index, pitch in zip(struck.notes, struck.pitches, strict=True)]
     if is_single:
@@ -63,8 +60,8 @@ def pair_of(music: Music, place: int) -> HeldPair | None:
     if len(sounding) != 2:
         return None
     bent = [
-        is_bent_to(notes[index], pitch) and notes[index].address == notes[struck.notes[0]].address
-        for index, pitch in sounding
+        index in music.melody.bent_to and notes[index].address == notes[struck.notes[0]].address
+        for index, _ in sounding
     ]
     if bent[0] == bent[1]:
         return None

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate
 from typing import NamedTuple
 
+from tabtools.study.backing import Backing
 from tabtools.study.explaining import costs
 from tabtools.study.explaining.borders import borders_of
 from tabtools.study.explaining.cover import cheapest
 from tabtools.study.explaining.proposal import Proposal
+from tabtools.study.melody import Struck
 from tabtools.study.music import Music
 
 
@@ -61,7 +63,7 @@ class _Phrases:
 
     def __init__(self, music: Music):
         self.phrases = music.phrases
-        self.left_out = [_left_out(music, place) for place in range(len(music.melody.strokes))]
+        self.left_out = [*map(_left_out, music.melody.strokes, music.melody.stroke_backings)]
         self.before = [0.0, *accumulate(self.left_out)]
         self.borders = borders_of(music)
         self.phrase_of = [number for number, one in enumerate(music.phrases) for _ in range(one.first, one.last + 1)]
@@ -94,9 +96,8 @@ class _Phrases:
         return bits
 
 
-def _left_out(music: Music, place: int) -> float:
+def _left_out(struck: Struck, backing: Backing) -> float:
     """What a stroke costs that nothing explains."""
-    struck = music.melody.strokes[place]
-    is_outside = music.melody.backing(place).tones[struck.top % 12] == "chromatic"
+    is_outside = backing.tones[struck.top % 12] == "chromatic"
     beside = costs.LEFT_OUT_BESIDE * (len(struck.pitches) - 1)
     return (costs.LEFT_OUT_OUTSIDE if is_outside else costs.LEFT_OUT) + beside
