@@ -101,12 +101,14 @@ class TonesInRow(NamedTuple):
 
 
 class ChordSpan(NamedTuple):
-    """An arpeggio: its strokes, its tones as bits, and the stroke from which its chord sounds."""
+    """An arpeggio: its strokes, its tones as bits, the stroke from which its chord sounds, its root and its type."""
 
     first: int
     last: int
     tones: int
     under: int
+    root: int
+    shape: str
 
 
 def find(music: Music) -> Iterator[Proposal]:
@@ -121,8 +123,10 @@ def find(music: Music) -> Iterator[Proposal]:
                 if _is_riff(music, row, start, end):
                     continue
                 for first, stop, under in _cuts(music, row, start, end, whole):
-                    found = ChordSpan(row.first + first, row.first + stop - 1, whole, row.first + under)
-                    if _is_one_chord(music, row, found, as_ninth=named is NAMED_NINTHS):
+                    backing = music.melody.backing(row.first + under)
+                    root, shape = chord_name(whole, min(row.lows[first:stop]) % 12, backing)
+                    found = ChordSpan(row.first + first, row.first + stop - 1, whole, row.first + under, root, shape)
+                    if _is_one_chord(row, found, backing, as_ninth=named is NAMED_NINTHS):
                         yield _proposal(music, row, found)
 
 
@@ -270,15 +274,14 @@ def _is_early(music: Music, place: int) -> bool:
     return via != "r" and after.onset <= struck.heard
 
 
-def _is_one_chord(music: Music, row: TonesInRow, found: ChordSpan, as_ninth: bool) -> bool:
+def _is_one_chord(row: TonesInRow, found: ChordSpan, backing: Backing, as_ninth: bool) -> bool:
     """Whether its notes are those of one chord: none only leans on another, a bass note lies below the next."""
     here = slice(found.first - row.first, found.last - row.first + 1)
     if True in row.crosses[here][1:]:
         return False
-    backing, tops = music.melody.backing(found.under), row.tops[here]
+    tops, root, shape = row.tops[here], found.root, found.shape
     if as_ninth:
         return has_ninth_on(found.tones, backing) and stands_as_ninth(tops, backing)
-    root, shape = chord_name(found.tones, min(row.lows[here]) % 12, backing)
     if shape == FROM_THE_THIRD:
         return is_dominant(backing) and root == ((backing.root or 0) + 4) % 12
     if shape in ("6", "m6") and root == backing.root and len(tops) > FEWEST_WITH_SIXTH:
@@ -293,12 +296,12 @@ def _proposal(music: Music, row: TonesInRow, found: ChordSpan) -> Proposal:
     strokes = music.melody.strokes
     here = slice(found.first - row.first, found.last - row.first + 1)
     backings = music.backings(found.under, found.last)
-    root, shape = chord_name(found.tones, min(row.lows[here]) % 12, backings[0])
+    root, shape = found.root, found.shape
     bits = costs.NAMING[KIND] + max([chord_bits(found.tones, root, shape, backing) for backing in backings])
     if shape in NINTHS and backings[0].tones[(root + 2) % 12] != "extension":
         bits += costs.NINTH_STACKED if is_stack(row.tops[here], root) else costs.NINTH
     bits += costs.NOTE[KIND] * (found.last - found.first + 1)
-    bits += costs.GOAL * sum(place in music.goals for place in range(found.first, found.last + 1))
+    bits += costs.GOAL * len(music.goals.intersection(range(found.first, found.last + 1)))
     bits += costs.ACROSS_CHORDS * (len(backings) - 1) + costs.EARLY * (found.under > found.first)
     bits += way_bits(row.moves[here.start : here.stop - 1])
     bits += costs.BREATH * sum(row.after_breath[here][1:])
