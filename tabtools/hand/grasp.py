@@ -336,7 +336,7 @@ def _is_picked(last: Grasp, presses: tuple[Press, ...], start: float) -> bool:
 
 def _same_places(one: tuple[Press, ...], other: tuple[Press, ...], start: float) -> bool:
     """Whether the same places are struck again before the fingers have left them."""
-    if len(one) != len(other):
+    if one[0].fret != other[0].fret or one[0].string != other[0].string or len(one) != len(other):
         return False
     for old, press in zip(one, other, strict=True):
         if old.fret != press.fret or old.string != press.string or press.tie == Tie.SLIDE:
