@@ -15,8 +15,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
+from tabtools.model.pitch import nearest_semitone
 from tabtools.study.devices.bass_floor import Floor, floors_in, under
 from tabtools.study.devices.device import Device
 from tabtools.study.explaining import costs
@@ -26,6 +27,7 @@ from tabtools.study.phrases import KnownStretch
 
 KIND = "bass line"
 STEP, OCTAVE = 2, 12
+TENTHS = (15, 16)
 FEWEST_NOTES, FEWEST_FLOORS, FEWEST_ROOTS, FEWEST_DIFFERENT = 4, 3, 4, 3
 
 
@@ -98,6 +100,16 @@ def _proposal(lower: Music, line: Sequence[Floor], each: float, does: str) -> Pr
     return Proposal(KIND, first, last, bits, each, partial(_device, lower, list(line), does))
 
 
+def _has_a_tenth(lower: Music, floor: Floor) -> bool:
+    """Whether the highest note that is plucked with a note of the bass is a third above its octave."""
+    notes = lower.melody.timeline.notes
+    bass = lower.melody.strokes[floor.first].notes[-1]
+    first = bass - notes[bass].part + 1
+    together = takewhile(lambda note: note.address == notes[bass].address, notes[first:])
+    top = max([note.midi for note in together if note.midi is not None], default=floor.pitch)
+    return nearest_semitone(top) - lower.melody.strokes[floor.first].pitches[-1] in TENTHS
+
+
 def _device(lower: Music, line: Sequence[Floor], does: str) -> Device:
     names = [one.name for one in line]
     moves = [after.pitch - before.pitch for before, after in pairwise(line)]
@@ -110,6 +122,7 @@ def _device(lower: Music, line: Sequence[Floor], does: str) -> Device:
     else:
         said = f"the bass walks {direction} {' '.join(names)}{under([one.backing for one in line])}"
         said += ", by semitones" if all(abs(move) == 1 for move in moves) else ""
+        said += ", the tune in tenths above it" if all(_has_a_tenth(lower, one) for one in line) else ""
     data = {
         "voice": "bass",
         "does": does,

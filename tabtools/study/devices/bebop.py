@@ -7,6 +7,7 @@ seventh chord the major third.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from tabtools.harmony.scales import scale_named
@@ -56,6 +57,7 @@ def _passes(pitches: Sequence[int], at: int) -> bool:
     return 0 < at < len(pitches) - 1 and abs(pitches[at + 1] - pitches[at - 1]) == 2
 
 
+@lru_cache(maxsize=1024)
 def _kind(backing: Backing) -> tuple[str, int] | None:
     """The scale over a chord, and how far above its root the added tone lies."""
     if backing.root is None:

@@ -129,7 +129,9 @@ def _as_many(source: Unit, unit: Unit, count: int) -> Relation | None:
     if unit.moves == source.moves and abs(by) in OCTAVES:
         return "octave", count, by, False
     other = [place for place in range(count) if unit.tops[place] != source.tops[place]]
-    if other[-1] < count - 1 and len(other) <= (2 if count >= 8 else 1):
+    is_at_once = unit.first == source.last + 1
+    is_turned = is_at_once and count >= FEWEST_MOVED and all(abs(unit.tops[at] - source.tops[at]) == 1 for at in other)
+    if other[-1] < count - 1 and len(other) <= (2 if count >= 8 or is_turned else 1):
         return "changed", count - len(other), 0, False
     if count < FEWEST_MOVED or not unit.turns:
         return None

@@ -10,7 +10,8 @@ where nothing else is said:
 - `octave`: four or more, one octave or two higher or lower.
 - `cut short`: the first three or more, two or more are left out at the end. `longer`: four or more, and more behind
   them.
-- `changed`: one note of four or more, two of eight or more, at any place but the last.
+- `changed`: one note of four or more, two of eight or more, of five or more that come at once by a semitone each, at
+  any place but the last.
 - `another end`: the first half at least, three notes or more, and then other pitches; five or more where they are
   higher or lower and go up and down.
 - `moved`: five or more by the same intervals, or steps of the key's scale, that do not only go one way; a sequence
