@@ -19,7 +19,7 @@ from tabtools.timeline import TimedNote
 
 JUST = 1e-6
 PICKED_SECONDS = 1.0
-"""So long a hand stays on a chord that was struck, while its strings are picked one by one (assumed)."""
+"""So long a hand stays on a chord that was struck or sounded, while its strings are picked one by one (assumed)."""
 
 FORCE_STEP, MOST_FORCE = 5.0, 6
 Move = tuple[int, str, Fret]
@@ -318,7 +318,7 @@ def _ties(before: tuple[Press, ...], after: tuple[Press, ...], new: list[Press])
 
 def _is_picked(last: Grasp, presses: tuple[Press, ...], start: float) -> bool:
     """Whether strings are struck by themselves that were held together just before: a chord that is picked apart."""
-    if start - last.last > PICKED_SECONDS:
+    if start - max(last.last, *[old.end for old in last.presses]) > PICKED_SECONDS:
         return False
     places = {old.string: old for old in last.presses}
     return all(

@@ -261,7 +261,8 @@ def _again(before: Held, presses: Held, step: FingersDown) -> tuple[int, ...] | 
 def _picked(before: State, presses: Held, step: FingersDown) -> Held | None:
     """The fingers of a chord some strings of which are struck by themselves; None where others are, as in
     `hand.grasp`."""
-    if step.start - before.last > PICKED_SECONDS or step.is_tied:
+    sounded = max(before.last, *[old.end for old in before.presses])
+    if step.start - sounded > PICKED_SECONDS or step.is_tied:
         return None
     places = {old.string: old for old in before.presses}
     struck = {down.string: down for down in step.downs}
