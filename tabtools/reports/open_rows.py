@@ -50,7 +50,32 @@ def open_rows(things: Sequence[OpenThing], words: Callable[[OpenThing], str]) ->
             run[:] = [thing]
             places[thing.kind] = len(rows)
             rows.append(row)
-    return rows
+    return list(_of_known_strings(rows))
+
+
+def _of_known_strings(rows: Sequence[OpenRow]) -> Iterator[OpenRow]:
+    """The rows, those of notes whose string is known told with the notes without a place in the same bars."""
+    places = [row for row in rows if row.thing.kind is OpenKind.PLACE]
+    strings = [row for row in rows if row.thing.kind is OpenKind.FRET and all(map(_has_string_alone, row.notes))]
+    told = {id(row): place for row in strings for place in places if _is_within(row.place, place.place)}
+    for row in rows:
+        if id(row) in told:
+            continue
+        known = [timed for one in strings if told.get(id(one)) is row for timed in one.notes]
+        if known:
+            notes = tuple(sorted((*row.notes, *known), key=lambda timed: timed.index))
+            said = f"{several(len(notes), 'note')} {_OF_RUNS[OpenKind.PLACE][1]}; of {len(known)} the string is known"
+            row = row._replace(notes=notes, said=said)
+        yield row
+
+
+def _has_string_alone(timed: TimedNote) -> bool:
+    return timed.note.pitch is not None and not timed.note.only_moves_pitch
+
+
+def _is_within(stretch: AddressRange, other: AddressRange) -> bool:
+    """Whether some bars are among others, which are named without counts."""
+    return other.first.count is None and other.first.bar <= stretch.first.bar and stretch.last.bar <= other.last.bar
 
 
 def _without(things: Sequence[OpenThing], told: set[int]) -> Iterator[OpenThing]:
