@@ -2,9 +2,11 @@
 
     python tests/bench/page.py [BARS]
 
-Weighed, compressed, are the page and all that it loads, the theme's own files apart. It can be used when the button
+Weighed, compressed, are the page and all that it loads, the theme's own files apart, and as they lie on the disk a
+solo's page and its files for others. It can be used when the button
 that plays is there and the first bar has been painted; the pages are read from this machine, without a cache, and an
-empty page of the same site is timed beside them.
+empty page of the same site is timed beside them. With a processor four times as slow, the longest task and all time
+spent on styles are told.
 """
 
 from __future__ import annotations
@@ -29,6 +31,11 @@ from tabtools.website.build import build_site  # noqa: E402
 
 RUNS = 7
 THEMES = ("assets/stylesheets/", "assets/javascripts/", "assets/images/", "search/")
+TASKS = """
+window.tasks = [];
+new PerformanceObserver(list => window.tasks.push(...list.getEntries().map(one => one.duration)))
+  .observe({type: "longtask", buffered: true});
+"""
 WATCH = """() => {
   const done = () => setTimeout(() => { window.usable = performance.now(); });
   const isThere = () => document.querySelector(".tt-practice:not([hidden])") && document.querySelector(".tt-bar svg");
@@ -46,10 +53,14 @@ def main(bars: int) -> None:
         with served(folder) as address:
             weighed = _weights(browser, f"{address}/solos/long{ending}")
             long, short = (_soon(browser, f"{address}/solos/{one}{ending}") for one in ("long", "short"))
+            longest, styling = _slowed(browser, f"{address}/solos/long{ending}")
+        stored = sum(one.stat().st_size for one in folder.glob("solos/**/long*") if one.is_file())
     print(f"{bars} bars: {sum(weighed.values()) / 1000:.0f} kB compressed")
     for path, size in sorted(weighed.items(), key=lambda entry: -entry[1]):
         print(f"  {size / 1000:6.1f} kB  {path}")
     print(f"can be used after {long:.0f} ms; with one bar after {short:.0f} ms")
+    print(f"four times slowed: the longest task {longest:.0f} ms, styles {styling:.0f} ms in all")
+    print(f"on the disk {stored / 1000:.0f} kB, with its files; 3000 such solos {3 * stored / 1000000:.2f} GB")
 
 
 def _weights(browser: Browser, address: str) -> dict[str, int]:
@@ -61,6 +72,26 @@ def _weights(browser: Browser, address: str) -> dict[str, int]:
         blank.wait_for_load_state("networkidle")
     paths = {urlsplit(url).path.lstrip("/"): size for url, size in sizes.items()}
     return {path: size for path, size in paths.items() if not path.startswith(THEMES)}
+
+
+def _slowed(browser: Browser, address: str) -> tuple[float, float]:
+    """Milliseconds of the longest task and of all styling, the medians of some visits with a slowed processor."""
+    longest, styling = [], []
+    for _ in range(RUNS):
+        context = browser.new_context(viewport={"width": 1280, "height": 900})
+        page = context.new_page()
+        session = context.new_cdp_session(page)
+        session.send("Emulation.setCPUThrottlingRate", {"rate": 4})
+        session.send("Performance.enable")
+        page.add_init_script(TASKS)
+        page.goto(address)
+        page.wait_for_load_state("networkidle")
+        page.wait_for_timeout(2000)
+        metrics = {one["name"]: one["value"] for one in session.send("Performance.getMetrics")["metrics"]}
+        longest.append(page.evaluate("Math.max(0, ...window.tasks)"))
+        styling.append(1000 * metrics["RecalcStyleDuration"])
+        context.close()
+    return statistics.median(longest), statistics.median(styling)
 
 
 def _soon(browser: Browser, address: str) -> float:
