@@ -194,10 +194,11 @@ def _reach(scene: Scene, struck: DrawnStroke) -> tuple[float, float]:
 
 def _wave(scene: Scene, skyline: Skyline, struck: DrawnStroke, name: str) -> str:
     start, end = _reach(scene, struck)
-    return skyline.place(start, end, 8, lambda foot: _tiles(scene, start, end, foot, name))
+    return skyline.place(start, end, 8, lambda foot: wave_tiles(scene, start, end, foot, name))
 
 
-def _tiles(scene: Scene, start: float, end: float, foot: float, name: str) -> str:
+def wave_tiles(scene: Scene, start: float, end: float, foot: float, name: str) -> str:
+    """A wavy line from a place to another over this height."""
     return (
         f'<svg class="wavy" x="{scene.at(start)}" y="{number(foot - 10)}" width="{scene.at(end - start)}" '
         f'height="12">{use(name)}</svg>'
@@ -210,7 +211,7 @@ def _trill(scene: Scene, skyline: Skyline, struck: DrawnStroke, mark: Mark) -> s
 
     def draw(foot: float) -> str:
         words = text_at(scene.at(start), foot, shown(_trilled(mark)), "word from")
-        return words + (_tiles(scene, start + width, end, foot, "wave") if end - start - width > 8 else "")
+        return words + (wave_tiles(scene, start + width, end, foot, "wave") if end - start - width > 8 else "")
 
     return skyline.place(start, max(end, start + width), 10, draw)
 

@@ -158,6 +158,23 @@ def test_a_tremolo_has_its_strokes(beat: str, strokes: int) -> None:
 
 
 @pytest.mark.parametrize(
+    ("beat", "waves", "words"),
+    [
+        ("3:5~ 3:7", ["wave"], []),
+        ("3:5~~ 3:7~", ["wide", "wave"], []),
+        ("3:5[trill 7]", ["wave"], ["tr"]),
+        ("3:5", [], []),
+    ],
+)
+def test_trills_and_vibrato_stand_at_the_staff_too(beat: str, waves: list[str], words: list[str]) -> None:
+    solo = timeline(f"title: A\nmeter: 4/4\n\nbar 1\n1-4  {beat}\n")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    assert re.findall(r'class="wavy"[^>]*><use href="#tt-(\w+)"', piece.standard) == waves
+    assert re.findall(r'class="word from"[^>]*>(\w+)<', piece.standard) == words
+
+
+@pytest.mark.parametrize(
     ("beat", "signs"),
     [
         ("1-4  3:5.5", ["half-sharp"]),

@@ -1,10 +1,12 @@
-"""What stands over and under the heads of a piece: tuplets, brackets of doubt, hatchings, bar number."""
+"""What stands over and under the heads of a piece: tuplets, brackets of doubt, trills, vibrato, bar number."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 from tabtools.engraving.lanes import Skyline, text_at
+from tabtools.engraving.marks import wave_tiles
 from tabtools.engraving.metrics import TUPLET_ROW, number, percent, text_width
 from tabtools.engraving.open_stretches import CLEAR, INSTANT, ROUND, bracket, hatching
 from tabtools.engraving.scene import Scene
@@ -15,6 +17,10 @@ from tabtools.score import Tuplet
 from tabtools.score.records import has_beam_of_its_own
 
 HOOK = 5.0
+TRILL, WIDE = "tr", "~~"
+VIBRATO = frozenset(("~", WIDE))
+SHORTEST = 14.0
+"""A wavy line, at least."""
 FIGURE_SIZE = 11.0
 BRACKET = 12.0
 
@@ -25,6 +31,7 @@ def draw_around(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
     for tuplet, events in _tuplets(scene):
         yield _tuplet(scene, tuplet, events, over, under)
     yield from _doubts(scene, under)
+    yield from _waves(scene, over)
     yield draw_bar_number(scene, over)
 
 
@@ -63,6 +70,28 @@ def _tuplet(scene: Scene, tuplet: Tuplet, events: list[StaffEvent], over: Skylin
     if is_over:
         return over.place(left, right, TUPLET_ROW, lambda foot: draw(foot, -1))
     return under.place(left, right, TUPLET_ROW, lambda foot: draw(FOOT - foot, 1))
+
+
+def _waves(scene: Scene, over: Skyline) -> Iterator[str]:
+    """Trills and vibrato, from where the note is struck to what comes next; those of a lower voice stand at the tab."""
+    for one in scene.notation:
+        struck = [head.head.timed for head in one.heads if head.head.begins]
+        signs = {motion.sign for timed in struck for motion in timed.motions}
+        is_trill = any(mark.word == "trill" for timed in struck for mark in timed.marks)
+        if one.voice == LOWER or not (is_trill or signs & VIBRATO):
+            continue
+        start = scene.x_of(one.moment) - HEAD
+        wavy = start + (text_width(TRILL, FIGURE_SIZE) + 3 if is_trill else 0.0)
+        end = max(wavy + SHORTEST, scene.end_of(one.moment) - 9)
+        name = "wide" if WIDE in signs else "wave"
+        if is_trill:
+            yield over.place(start, end, 10.0, partial(_trill, scene, start, wavy, end, name))
+        else:
+            yield over.place(start, end, 10.0, partial(wave_tiles, scene, start, end, name=name))
+
+
+def _trill(scene: Scene, start: float, wavy: float, end: float, name: str, foot: float) -> str:
+    return text_at(scene.at(start), foot, TRILL, "word from") + wave_tiles(scene, wavy, end, foot, name)
 
 
 def _doubts(scene: Scene, under: Skyline) -> Iterator[str]:
