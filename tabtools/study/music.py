@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -82,15 +83,11 @@ class Music:
     @cached_property
     def stretches(self) -> tuple[KnownStretch, ...]:
         """The phrases, cut where something sounds whose pitch is not known: nobody can say what leads to what there."""
-        strokes = self.melody.strokes
-        found = []
-        for phrase in self.phrases:
-            first = phrase.first
-            for place in range(phrase.first + 1, phrase.last + 1):
-                if strokes[place].is_apart:
-                    found.append(KnownStretch(first, place - 1, phrase.last))
-                    first = place
-            found.append(KnownStretch(first, phrase.last, phrase.last))
+        apart = [place for place, struck in enumerate(self.melody.strokes) if struck.is_apart]
+        found: list[KnownStretch] = []
+        for first, last, _ in self.phrases:
+            cuts = apart[bisect_right(apart, first) : bisect_right(apart, last)]
+            found += [KnownStretch(begin, end - 1, last) for begin, end in pairwise((first, *cuts, last + 1))]
         return tuple(found)
 
     @cached_property

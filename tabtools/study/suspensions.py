@@ -187,10 +187,10 @@ def chains_in(melody: Melody) -> Iterator[Chain]:
 
 def _in_two_voices(melody: Melody, place: int) -> str:
     """`7-6` where the stroke is a suspension over the lower voice, and the next what it gives way to."""
-    if place + 1 >= len(melody.strokes):
+    if place + 1 >= len(melody.strokes) or len(melody.strokes[place].pitches) != 2:
         return ""
     before, here, after = melody.strokes[place - 1 : place + 2]
-    if len(here.pitches) != 2 or len(after.pitches) != 1 or here.release < after.onset:
+    if len(after.pitches) != 1 or here.release < after.onset:
         return ""
     if any(one.doubt or one.has_unknown or one.is_apart for one in (here, after)):
         return ""

@@ -65,9 +65,7 @@ def _name(music: Music, struck: Struck) -> str:
     Empty for one note or a chord, where not all is known, and for the unison that a bend leads to.
     """
     pitches = struck.pitches
-    if is_power_chord(struck):
-        return ""
-    if len(pitches) != 2 or struck.has_unknown:
+    if len(pitches) != 2 or struck.has_unknown or is_power_chord(struck):
         return ""
     semitones = pitches[0] - pitches[1]
     if semitones == 0:
