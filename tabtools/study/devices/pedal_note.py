@@ -36,6 +36,8 @@ WORDS = {2: "second", 3: "third", 4: "fourth"}
 def find(music: Music) -> Iterator[Proposal]:
     """Each pedal note, line by line, those at every second place first; none within another."""
     for line in music.lines:
+        if len(set(line.pitches)) == 1:
+            continue
         taken = Taken(len(line.pitches))
         for every, fewest in FEWEST.items():
             for chain, times in _chains(line.pitches, every):
