@@ -61,7 +61,8 @@ def _in_short(device: Device) -> str:
     if device.kind != arpeggio.KIND:
         return ""
     over, degrees = device.data["over"][0], device.data["degrees"][0]
-    return f"{device.data['chord']}{f' over {over}' if over and degrees and degrees[0] != '1' else ''} "
+    is_another = over and over != device.data["chord"] and degrees and degrees[0] != "1"
+    return f"{device.data['chord']}{f' over {over}' if is_another else ''} "
 
 
 def _note(told: ToldNote, width: int) -> str:

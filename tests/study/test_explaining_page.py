@@ -84,6 +84,7 @@ FIGURES_USED = {
     "an arpeggio that is another chord than the one that sounds": worth.ANOTHER_CHORD,
     "a tritone substitute": worth.SUBSTITUTE,
     "what comes again an octave away": worth.AN_OCTAVE,
+    "the goal on top of a phrase": worth.ON_TOP,
 }
 
 

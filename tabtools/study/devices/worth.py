@@ -1,8 +1,8 @@
 """What each device of a solo is worth telling, in bits.
 
 That is what it saves, and more: the first of its sort in the solo by `FRESH` bits, the second by one less, the fourth
-by two, the sixteenth by none; an arpeggio that is another chord than the one that sounds; a scale that is seldom heard
-on its chord; what comes again an octave higher or lower.
+by two, the sixteenth by none; an arpeggio that is another chord than the one that sounds; what comes again an octave
+higher or lower; the goal on top of a phrase.
 
 Worth nothing is what something else tells: a statement in the same words as an earlier one, which is told there with
 its places; what a return says (`told_before`); a shift along the neck, which stands where nothing else does.
@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from math import log2
 
-from tabtools.study.devices import arpeggio, position_shift, returning_figure, scale_run, variation
+from tabtools.study.devices import arpeggio, landing, position_shift, returning_figure, scale_run, variation
 from tabtools.study.devices.device import Device
 
 FRESH = 4.0
@@ -23,6 +23,8 @@ ANOTHER_CHORD = 3.0
 SUBSTITUTE = 6.0
 """The tritone substitute."""
 AN_OCTAVE = 6.0
+ON_TOP = 3.0
+"""The goal on top of a phrase."""
 TOLD_LAST = frozenset((position_shift.KIND,))
 OCTAVES = (12, 24)
 
@@ -55,6 +57,8 @@ def _departs(device: Device) -> float:
     """What it is worth besides because it leaves the chord that sounds, or is far from where it was before."""
     if device.kind == arpeggio.KIND and _is_another_chord(device):
         return SUBSTITUTE if device.sentence.endswith("substitute") else ANOTHER_CHORD
+    if device.kind == landing.KIND:
+        return ON_TOP if device.data["highest"] else 0.0
     if device.kind == returning_figure.KIND and abs(device.data["semitones"]) in OCTAVES:
         return AN_OCTAVE
     return AN_OCTAVE if device.kind == variation.KIND and device.data["how"] == "octave" else 0.0
