@@ -105,7 +105,6 @@ def test_facts_of_a_solo() -> None:
         "Feel swing 2:1",
         "Reference A4 = 442 Hz",
         "Still open 1 uncertain reading",
-        "Rights A Title",
         "Length 1 bar, 0:02",
     ):
         assert fact in " ".join(text.split()), fact
