@@ -49,7 +49,6 @@ def solos() -> st.SearchStrategy[Made]:
         lambda ways: [m for way in ways for m in (way, -way)]
     )
     run = st.tuples(st.lists(st.sampled_from((1, 2, 2, 3)), min_size=4, max_size=7), st.sampled_from((1, -1)))
-    figure |= st.sampled_from(([1] * 4, [-1] * 4))
     figure |= pedal | run.map(lambda drawn: [step * drawn[1] for step in drawn[0]])
     moves = st.lists(st.tuples(figure, st.integers(1, 4)), min_size=3, max_size=8)
     kinds = st.lists(st.sampled_from("nnnnnnnndddrbt"), min_size=8, max_size=8)

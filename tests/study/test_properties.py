@@ -41,6 +41,7 @@ NAMES = {
 """What of a device's data names tones and places, which another key has others of."""
 
 RARELY_MADE = {
+    "chromatic run",
     *(
         "wide bend",
         "tapped figure",
