@@ -60,7 +60,7 @@ def test_a_solo_that_comes_or_goes_brings_or_takes_its_own_pages(tmp_path: Path)
         bench.wait_for("solos/two/", "Back")
         (solos / "two.solo").rename(solos / "three.solo")
         bench.wait_for("solos/three/", "Back")
-        bench.wait_for("solos/two/", "Not found")
+        bench.wait_for("solos/two/", "There is no such page")
         assert "whole site" not in bench.told
         (solos / "more" / "three.solo").write_text(tapped, encoding="utf-8")
         bench.wait_for_words("the whole site is up to date")
