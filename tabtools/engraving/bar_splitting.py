@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
-from tabtools.engraving.layout import extents
+from tabtools.engraving.layout import extents, farthest
 from tabtools.engraving.marks import reaches
 from tabtools.engraving.metrics import CHORD_SIZE, percent, text_width, with_accidentals
 from tabtools.engraving.scene import Scene
@@ -58,7 +58,7 @@ def pieces_of(scene: Scene) -> list[Scene]:
 
 def _cuts(scene: Scene) -> Iterator[_Cut]:
     """Where a bar may be cut."""
-    lefts, rights = extents(scene)
+    lefts, rights = farthest(extents(scene))
     for column, slurs in _openings(scene):
         edge = scene.xs[column] - lefts[column] - BEFORE
         missing = max(0.0, scene.xs[column - 1] + rights[column - 1] + AFTER - edge)

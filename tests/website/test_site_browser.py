@@ -105,7 +105,7 @@ def test_systems_are_as_wide_as_the_page(browser: Browser, served_demo: str) -> 
         )
     for system in (row for section in rows for row in section):
         bars, reached, width = system
-        assert bars in (2, 4)
+        assert bars == 4
         assert width - 4 < reached <= width
 
 
