@@ -15,6 +15,7 @@ MODULES = {
     "blame": "versioning",
     "build": "making",
     "checks": "checking",
+    "conflicts": "deciding",
     "diff": "comparing",
     "explain": "checking",
     "export": "exporting",

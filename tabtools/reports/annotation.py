@@ -20,6 +20,11 @@ from tabtools.timeline import TimedBar, TimedNote, Timeline
 
 
 def as_text(timeline: Timeline, bars: list[TimedBar], style: DegreeStyle = "plain", width: int = WIDTH) -> str:
+    """The tab of these bars under the heading of the solo."""
+    return f"{heading(timeline)}\n\n{labelled_tab(timeline, bars, style, width)}"
+
+
+def labelled_tab(timeline: Timeline, bars: list[TimedBar], style: DegreeStyle = "plain", width: int = WIDTH) -> str:
     """The tab of these bars, chords and counts above it, degrees over the chord (over the key under NC) below."""
     known = labels_of(timeline, style)
     shown = {bar.number for bar in bars}
@@ -28,7 +33,7 @@ def as_text(timeline: Timeline, bars: list[TimedBar], style: DegreeStyle = "plai
         note.index: _label(note, known[note.index], tuple(labels_of_readings(note, timeline, style))) for note in notes
     }
     signs = _signs(labels[note.index] for note in notes)
-    return f"{heading(timeline)}\n\n{plain_tab(timeline, bars, lambda note: labels[note.index], width, tuple(signs))}"
+    return plain_tab(timeline, bars, lambda note: labels[note.index], width, tuple(signs))
 
 
 def _label(note: TimedNote, labels: Labels, readings: Sequence[Labels]) -> str:

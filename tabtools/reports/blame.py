@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from tabtools.reports.changes import groups_of
 from tabtools.reports.problems import Paint
 from tabtools.review.blame import Blamed
+from tabtools.review.git_log import Commit
 from tabtools.review.history import History, Step
 
 WIDTH = 80
@@ -29,13 +30,16 @@ def _row(row: Blamed, name: str, style: Paint, width: int) -> str:
     if row.step is None:
         return f"{style(name, 'place')}  {style('not committed yet', 'warning')}"
     commit = row.step.commit
+    said = commit_in_words(commit, width - len(name) - 2, is_edge=row.step.is_edge)
+    return f"{style(name, 'place')}  {style(commit.name[:SHORT], 'note')}{said.removeprefix(commit.name[:SHORT])}"
+
+
+def commit_in_words(commit: Commit, width: int, is_edge: bool = False) -> str:
+    """Its short name, its day, who wrote it and on whose word, and its subject, cut to fit."""
     people = commit.author + (f", with {' and '.join(commit.credits)}" if commit.credits else "")
-    edge = "or earlier, " if row.step.is_edge else ""
-    rest = f"{commit.date[:10]}  {edge}{people}  {commit.subject}"
-    room = width - len(name) - SHORT - 4
-    if len(rest) > room:
-        rest = f"{rest[: room - 1]}…"
-    return f"{style(name, 'place')}  {style(commit.name[:SHORT], 'note')}  {rest}"
+    edge = "or earlier, " if is_edge else ""
+    said = f"{commit.name[:SHORT]}  {commit.date[:10]}  {edge}{people}  {commit.subject}".rstrip()
+    return said if len(said) <= width else f"{said[: width - 1]}…"
 
 
 def what_changed(row: Blamed, history: History) -> str:

@@ -89,6 +89,8 @@ def asked(solo: str, other: str, dice: Random) -> Iterator[Asked]:
     bars = (("insert", solo, "--after", "1"), ("remove", solo, "1"), ("move", solo, "2", "--before", "1"))
     for words in (*bars, ("renumber", solo)):
         yield Asked(("bars", *words, "--diff"), found | run, frozenset((0, 1, 2)))
+    yield Asked(("conflicts", "show", solo), ran, frozenset((0, 1, 2)))
+    yield Asked(("conflicts", "take", "ours", solo, "1"), frozenset((2,)), run)
     yield Asked(("transpose", solo, "--by", f"{dice.randint(-5, 5)}"), found | run, frozenset((0, 1, 2)))
     yield Asked(("transpose", solo, "--strings", "1"), found | run, frozenset((0, 1, 2)))
     to_musicxml = ("--to", "musicxml")

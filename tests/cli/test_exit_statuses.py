@@ -33,6 +33,7 @@ FILES = {
     "gap.solo": SOUND + "\n# bar 3 is the last\nbar 3\n1-4  2:8\n",
     "twice.solo": SOUND + "\nbar 1\n1-4  2:8\n",
     "no-text.solo": "\x00",
+    "undecided.solo": SOUND.replace("1    3:7 3:5\n", "<<<<<<< a\n1    3:7 3:5\n=======\n1    3:7 3:4\n>>>>>>> b\n"),
     "a.patch": suggestion(DUSK, BETTER, SOLO),
     "worse.patch": suggestion(DUSK, WORSE, SOLO),
     "base": DUSK,
@@ -80,6 +81,11 @@ bars move                 2    counted.solo 1 --before 1                     | a
 bars renumber             0    gap.solo --words                              | 1 bar has another number
 bars renumber             1    gap.solo                                      | bar 3 is bar 2 now
 bars renumber             2    twice.solo                                    | two bars have the number 1
+conflicts show            0    dawn.solo                                     | nothing is in conflict
+conflicts show            1    undecided.solo                                | bar 1: beat 1
+conflicts show            2    nowhere.solo                                  | is not there
+conflicts take            0    theirs undecided.solo 1                       | nothing is left to decide
+conflicts take            2    theirs undecided.solo 2                       | “2” is not in conflict
 transpose                 0    dawn.solo --by 2                              | Bm
 transpose                 1    dawn.solo --by -24                            | no hand can play it there
 transpose                 2    dawn.solo --to "C minor"                      | names no key to go from
@@ -147,7 +153,7 @@ git merge-driver          10   base against theirs 7 dusk.solo               |
 """
 """Command, status, words; what is typed (`<`, an answer) or the folder it runs in (`in`); what is said."""
 
-_LINE = re.compile(r"((?:git|bars) \S+|\S+) +([0-9]+)(.*?)(?: < *(\S*))?(?: in +(\S+))? *")
+_LINE = re.compile(r"((?:git|bars|conflicts) \S+|\S+) +([0-9]+)(.*?)(?: < *(\S*))?(?: in +(\S+))? *")
 
 
 class Row:

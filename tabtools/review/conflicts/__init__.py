@@ -1,0 +1,1 @@
+"""What a merge left between markers: read, told as music, decided place by place."""
