@@ -125,7 +125,9 @@ def test_at_most_one_bridge_imports_music21() -> None:
 
 def test_only_the_plugin_and_what_calls_mkdocs_know_mkdocs() -> None:
     """Pages, drawing and practice are free of it, so that they outlive it; see DEVELOPERS.md."""
-    assert importers("mkdocs", MODULES) == {"website/plugin.py", "website/build.py", "website/live_build.py"}
+    assert importers("mkdocs", MODULES) == {
+        f"website/{name}.py" for name in ("plugin", "generated", "build", "live_build")
+    }
     assert importers("properdocs", MODULES) == {"website/build.py"}
 
 
@@ -205,7 +207,7 @@ WRITERS = {
     "tabtools/cache/single.py": "a result in the user's cache folder, which can be made anew",
     "tabtools/writing.py": "all that is written for the user",
     "tabtools/review/setup.py": "a repository of its own in a temporary folder, to try a merge in",
-    "tabtools/website/plugin.py": "the pages of a site, which can be made anew",
+    "tabtools/website/generated.py": "the pages of a site, which can be made anew",
     "tabtools/website/site_staging.py": "a whole site, which replaces nothing but a site",
 }
 WRITING_CALLS = {"write_text", "write_bytes", "mkstemp", "NamedTemporaryFile", "TemporaryFile", "fdopen", "rename"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Protocol
@@ -21,7 +22,7 @@ from tabtools.review.missing_history import why_missing
 from tabtools.settings import Settings
 from tabtools.source import MAX_BYTES, SourceText
 from tabtools.study.telling import rarities
-from tabtools.website.facet_pages import Gathered, gathered_pages
+from tabtools.website.facet_pages import MOST_DRAWN, Gathered, gathered_pages
 from tabtools.website.feed import Dates, dates_of, dates_of_file
 from tabtools.website.figure_index import figure_index
 from tabtools.website.history_page import ToldHistory, corrections_page, history_of_solos, link_to_corrections
@@ -147,6 +148,7 @@ def _told(
     warnings: tuple[str, ...],
 ) -> Collection:
     facets = [one.facets for one in solos.values()]
+    page_of = lru_cache(MOST_DRAWN)(lambda slug: solos[slug].open().page)
     recent = [(slug, one) for slug, one in history.recent if slug in solos]
     corrections = corrections_page(recent, {slug: one.title for slug, one in solos.items()})
     return Collection(
@@ -154,7 +156,10 @@ def _told(
         links,
         solos_index(facets, links) + (link_to_corrections(links) if recent else ""),
         related_html(facets, links),
-        (*gathered_pages(facets, lambda slug: solos[slug].open().page), *filter(None, [corrections])),
+        (
+            *gathered_pages(facets, page_of),
+            *filter(None, [corrections]),
+        ),
         figure_index(facets, links),
         dates,
         history,

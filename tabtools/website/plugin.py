@@ -24,6 +24,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
 from mkdocs.utils import CountHandler
+from mkdocs.utils.templates import TemplateContext
 
 from tabtools.cache.results import users_keeping
 from tabtools.checks import ALL_CHECKS
@@ -32,7 +33,9 @@ from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.website import wrong_address
 from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.collection import Collection, Preparing, UnpublishableError, gather
+from tabtools.website.drawings import Drawings
 from tabtools.website.facet_pages import Gathered
+from tabtools.website.generated import generated, written
 from tabtools.website.page_build import Prepared
 from tabtools.website.placing import PlaceMissingError, check_linked, filled, is_place_in
 from tabtools.website.site import Site, Whereabouts
@@ -136,6 +139,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             log.warning("the pages of solos are made for the theme material; nobody has seen them in another one")
         config.extra_css.extend(STYLESHEETS)
         self.assets = [*STYLESHEETS]
+        self.drawings = Drawings()
         if config.theme.get("favicon") == THEMES_SIGN:
             config.theme["favicon"] = SIGN
             self.assets.append(SIGN)
@@ -225,9 +229,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             for check in ALL_CHECKS:
                 self._add(files, config, f"{CHECKS}/{check.NAME}.md", check_page(check))
         for uri, content in self.site.files():
-            files.append(_generated(config, uri, content))
+            files.append(generated(config, uri, content))
         for uri, data in self.site.downloads(self.collection.solos):
-            files.append(_written(config, uri, data))
+            files.append(written(config, uri, data))
         for gathered in self.site.gathered.values():
             self._add(files, config, gathered.path + ".md")
         for asset in self.assets:
@@ -249,7 +253,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         self.collection = self.collection.with_solo(solo)
         self.site = self.site.of(self.collection)
         for uri, data in self.site.downloads([solo.slug]):
-            _written(config, uri, data)
+            written(config, uri, data)
         return self._with_page(config, f"{SOLOS}/{solo.slug}.md", solo.path)
 
     def forget(self, slug: str, config: MkDocsConfig) -> str:
@@ -266,7 +270,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         self.collection = self.collection.retold()
         self.site = self.site.of(self.collection)
         for uri, content in self.site.files():
-            _written(config, uri, content.encode())
+            written(config, uri, content.encode())
         now = self.site.gathered.keys()
         come = [self._with_page(config, f"{path}.md") for path in now - before]
         return come, [f"{path}.md" for path in before - now]
@@ -285,7 +289,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         if files.get_file_from_path(uri) is not None:
             log.info("%s is written by hand and is left as it is", uri)
             return
-        file = _generated(config, uri, content, source)
+        file = generated(config, uri, content, source)
         file.inclusion = InclusionLevel.UNDEFINED if listed else InclusionLevel.NOT_IN_NAV
         files.append(file)
 
@@ -316,10 +320,19 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             page.present_anchor_ids = {*(page.present_anchor_ids or ()), *sheet.page.anchors.values()}
             return str(sheet.page.body)
         if (gathered := self._gathered(page)) is not None:
-            return str(self.site.body(gathered))
+            return self.drawings.taken_out(page.file.src_uri, str(self.site.body(gathered)))
         if self._is_index(page):
             return str(self.site.index())
-        return self.site.with_openings(html, page.file.src_uri.removesuffix(".md"))
+        whole = self.site.with_openings(html, page.file.src_uri.removesuffix(".md"))
+        return self.drawings.taken_out(page.file.src_uri, whole)
+
+    @event_priority(-100)
+    def on_page_context(
+        self, context: TemplateContext, *, page: Page, config: MkDocsConfig, nav: Navigation
+    ) -> TemplateContext:
+        """Put the drawings back, once the search has read the page."""
+        page.content = self.drawings.put_back(page.file.src_uri, page.content or "")
+        return context
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs, and say where the feed is."""
@@ -356,25 +369,6 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
 
     def _is_index(self, page: Page) -> bool:
         return page.file.generated_by == "tabtools" and page.file.src_uri == f"{SOLOS}/index.md"
-
-
-def _generated(config: MkDocsConfig, uri: str, content: str, source: str = "") -> File:
-    """A file with this content, made from `source`, or from all that the settings name; ours at whatever moment.
-
-    Plugins that look up a page's past, or take every file for one on the disk, find there what the page is made from.
-    """
-    file = File.generated(config, uri, content=content)
-    file.generated_by = "tabtools"
-    file.abs_src_path = str(Path(source).resolve()) if source else config.config_file_path
-    return file
-
-
-def _written(config: MkDocsConfig, uri: str, content: bytes) -> File:
-    """A file put into the site at once: those of many solos would fill the memory."""
-    path = Path(config.site_dir, uri)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(content)
-    return File.generated(config, uri, abs_src_path=str(path))
 
 
 def _is_refused_for_warnings(config: MkDocsConfig) -> bool:
