@@ -18,9 +18,12 @@ from tabtools.model.solo import Bar, Passage, Section
 from tabtools.problem import Problem
 from tabtools.renumbering.left_behind import left_behind
 from tabtools.reports.comparison import FileChange
+from tabtools.reports.conflicts import undecided_in_words
 from tabtools.reports.unread_words import broken_in_words, mended_in_words
 from tabtools.review.change import Change
 from tabtools.review.compare import compare
+from tabtools.review.conflicts.markers import MarkersError, marked_places
+from tabtools.review.conflicts.solo import conflicted_solo
 from tabtools.review.consequences import (
     Consequences,
     OldNumbers,
@@ -49,10 +52,13 @@ class Versions(NamedTuple):
 
 def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     """What changed in one solo and its lesson."""
-    lesson = tuple(_difference(versions.old_lesson, versions.new_lesson))
+    lesson = tuple(filter(None, [_undecided(versions.new_lesson)]))
+    lesson = lesson or tuple(_difference(versions.old_lesson, versions.new_lesson))
     change = FileChange(versions.path, versions.old_path, lesson=lesson)
     if not lesson and _is_one_text(versions.old, versions.new):
         return replace(change, status="same")
+    if reason := _undecided(versions.new):
+        return replace(change, status="unreadable", reason=reason)
     before, after = sides = [_subject(text, versions, profile) for text in (versions.old, versions.new)]
     found = (_findings(before, versions.old, versions.old_lesson), _findings(after, versions.new, versions.new_lesson))
     new_claims = claims_written_anew(*(_as_text(one) for one in (versions.old_lesson, versions.new_lesson)))
@@ -76,6 +82,19 @@ def change_of(versions: Versions, profile: HandProfile) -> FileChange:
     follows = replace(consequences_of(comparison, found, hands), unread=unread, new_claims=new_claims)
     follows = replace(follows, old_numbers=_left_behind(versions, change, follows, after))
     return replace(change, status=status, consequences=follows)
+
+
+def _undecided(text: Text) -> str:
+    """That a merge left places to be decided; empty where it did not, and where its markers are not whole."""
+    if not isinstance(text, SourceText):
+        return ""
+    try:
+        places = marked_places(text.lines())
+        is_solo = places and not text.path.endswith(LESSON_SUFFIX)
+        titles = [one.where for one in conflicted_solo(text).conflicts] if is_solo else []
+    except MarkersError:
+        return ""
+    return undecided_in_words(len(titles) or len(places), titles) if places else ""
 
 
 def _beside_what_is_broken(

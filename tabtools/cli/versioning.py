@@ -22,6 +22,7 @@ from tabtools.writing import ChangedError, holds, write_atomically
 if TYPE_CHECKING:
     from tabtools.review.git import GitError
     from tabtools.review.history import History
+    from tabtools.review.merging.text import MergedText
     from tabtools.review.revisions import Repository
 
 TIMEOUT = 60
@@ -224,7 +225,7 @@ def textconv(file: Path) -> None:
 @click.option("--timeout", default=TIMEOUT, show_default=True, help="Seconds after which to give up.")
 def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: str, timeout: float) -> None:
     """Merge two corrections of BASE into OURS. Any status but 0 (clean) and 10 (conflicts): nothing was written."""
-    from tabtools.review.merging.text import MarkerLabels, MergeError, merge_texts
+    from tabtools.review.merging.text import MARKER_SIZE, MarkerLabels, MergeError, merge_texts
     from tabtools.source import visible
 
     with _ended_after(timeout):
@@ -238,7 +239,21 @@ def merge_driver(base: Path, ours: Path, theirs: Path, marker_size: int, name: s
         except Exception as error:
             click.echo(f"tabtools: {visible(name)} is merged line by line: {visible(repr(error))}", err=True)
             sys.exit(GAVE_UP)
+        if marker_size == MARKER_SIZE and (said := _said_of_merge(merged, visible(name))):
+            click.echo(said, err=True)
     sys.exit(CONFLICTS if merged.conflicts else CLEAN)
+
+
+def _said_of_merge(merged: MergedText, name: str) -> str:
+    """What came of a merge. Longer markers are those of merges that git makes for itself on the way."""
+    from tabtools.reports.conflicts import merged_in_words
+    from tabtools.review.git import GitError, output
+
+    try:
+        ours = output(["rev-parse", "--short=8", "HEAD"], Path.cwd()).strip()
+    except GitError:
+        ours = "HEAD"
+    return merged_in_words(name, merged.bars, merged.conflicts, ours)
 
 
 @contextmanager

@@ -12,7 +12,7 @@ from tabtools.source import SourceText, Span
 SIZE = 7
 """Of a marker where nobody set another: gitattributes(5)."""
 MESSAGE = "a conflict marker left by a merge"
-ADVICE = "decide between the two sides, then delete the markers"
+ADVICE = "decide between the two sides: tabtools conflicts shows them"
 
 _MARKER = re.compile(rf"(?P<signs>([<>=|])\2{{{SIZE - 1},}})(?:\s+(?P<label>.*\S))?\s*\Z")
 

@@ -81,9 +81,7 @@ def _conflict(
     solo: ConflictedSolo, told: ToldConflict, merge: StoppedMerge | None, style: Paint, width: int
 ) -> Iterator[str]:
     conflict = told.conflict
-    beats = conflict.beats
-    where = f": {'beat' if len(beats) == 1 else 'beats'} {', '.join(beats)}" if beats else ""
-    yield f"  {style(conflict.title, 'place')}{where}"
+    yield f"  {style(conflict.title, 'place')}{conflict.where.removeprefix(conflict.title)}"
     if solo.base is not None:
         yield f"    {style('base', 'quiet')}"
         yield from _shown(solo.base, conflict.base, width)
@@ -124,6 +122,24 @@ def _what_to_do(path: str, open_ones: Sequence[Sequence[str]], others: str) -> I
     if open_ones:
         command = f"tabtools conflicts take ours {shlex.join([path, *open_ones[0]])}"
         yield from ("", f"  to decide {'one of them' if len(open_ones) > 1 else 'it'} ({others}):", f"  {command}")
+
+
+def undecided_in_words(places: int, titles: Sequence[str] = ()) -> str:
+    """What is said of a file of which nothing else can be told."""
+    named = f" ({'; '.join(titles)})" if titles else ""
+    return f"{several(places, 'place')} to decide{named}; tabtools conflicts shows both sides"
+
+
+def merged_in_words(path: str, bars: int, undecided: int, ours: str) -> str:
+    """What the merge driver says of a file: bars that both sides changed, places that it left; empty for none.
+
+    `ours` is the commit that was merged into.
+    """
+    done = f"{several(bars, 'bar')} merged" if bars else ""
+    if undecided:
+        left = f"{several(undecided, 'place')} to decide"
+        return f"{path}: {', '.join(filter(None, [done, left]))}; tabtools conflicts shows both sides"
+    return f"{path}: {done}; to look at them: tabtools diff {shlex.join([ours, path])}" if done else ""
 
 
 def left_in_words(path: str, left: int) -> str:

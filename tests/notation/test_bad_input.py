@@ -155,7 +155,7 @@ def test_layout_that_is_tidied(text: str) -> None:
 
 def test_a_merge_left_in_the_file_hides_nothing() -> None:
     text = "bar 1\n<<<<<<< ours\n1-4  3:7\n||||||| base\n1-4  3:6\n=======\n1-4  37\n>>>>>>> theirs\nbar 2\n1    h\n"
-    marker = "a conflict marker left by a merge | decide between the two sides, then delete the markers"
+    marker = "a conflict marker left by a merge | decide between the two sides: tabtools conflicts shows them"
     assert read(text) == [
         f"2: {marker}",
         f"4: {marker}",

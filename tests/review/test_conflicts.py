@@ -194,6 +194,19 @@ def test_line_ends_stay_as_they_are(repository: GitRepository) -> None:
     assert path.read_bytes() == corrected(("4    1:8 1:7", "4    1:8 1:6")).replace("\n", "\r\n").encode()
 
 
+def test_a_comparison_says_what_is_to_be_decided(repository: GitRepository) -> None:
+    status, out, _ = ran("diff")
+    assert (status, out) == (
+        3,
+        f"{SOLO}\n  2 places to decide (tempo; bar 2: beat 2); tabtools conflicts shows both sides\n\n"
+        "  lesson\n1 place to decide; tabtools conflicts shows both sides\n",
+    )
+    ran("conflicts", "take", "theirs", SOLO, "2", "tempo")
+    assert "2:6 2:9" not in ran("diff")[1]
+    assert "B2" not in ran("diff")[1]
+    assert "bar 2  G7" in ran("diff")[1]
+
+
 @with_driver
 def test_the_sides_of_a_rebase_and_a_cherry_pick_are_named(repository: GitRepository) -> None:
     ours, theirs = (repository.git("rev-parse", "--short=8", name).strip() for name in ("main", "correction"))

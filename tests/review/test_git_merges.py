@@ -113,7 +113,12 @@ def test_without_a_driver_neighbouring_beats_are_a_conflict_that_the_driver_merg
     assert has_markers(text)
     repository.git("merge", "--abort")
     with_driver(repository)
-    repository.git("merge", "--quiet", "theirs")
+    ours_commit = repository.git("rev-parse", "--short=8", "main").strip()
+    look = f"tabtools diff {ours_commit} {SOLO}"
+    said = repository.git("merge", "--quiet", "theirs").splitlines()
+    assert f"{SOLO}: 1 bar merged; to look at them: {look}" in said
+    shown = tabtools(repository.folder, *look.split()[1:])
+    assert (shown.returncode, "bar 2  G7" in shown.stdout, "2.1.2" in shown.stdout) == (3, True, True)
     assert repository.read() == changed(("2    2:6 2:8", "2    2:6 2:9"), ("1    3:7 3:9", "1    3:7 3:10"))
 
 

@@ -53,6 +53,12 @@ class OpenConflict:
         return ", ".join([*bars, *(name for name in names if not is_number(name))])
 
     @property
+    def where(self) -> str:
+        """`bar 2: beat 3`: the title with the beats that clash."""
+        beats = self.beats
+        return f"{self.title}: {plural('beat', len(beats))} {', '.join(beats)}" if beats else self.title
+
+    @property
     def beats(self) -> tuple[str, ...]:
         """The counts of the beat lines that differ, where both sides have one written bar."""
         sides = [part for part in (*self.ours, *self.theirs) if isinstance(part, Bar)]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from tabtools.model.solo import NO_COMMENTS, Bar, Comment, Field, Item, Passage, Solo
 from tabtools.notation.build import read_solo
 from tabtools.notation.write import canonical
+from tabtools.review.align import music_of
 from tabtools.review.merging.merge import Conflict, Merged, Remarks, items_of, merge
 from tabtools.review.merging.strings import name_moved_strings
 from tabtools.source import SourceError, SourceText, decode, from_text
@@ -37,10 +38,12 @@ PLAIN_LABELS = MarkerLabels()
 
 @dataclass(frozen=True)
 class MergedText:
-    """The merged text; `conflicts` is how many places are left to be decided between markers."""
+    """The merged text; `conflicts` is how many places are left to be decided between markers, `bars` in how many bars
+    the changes of both sides came together."""
 
     text: str
     conflicts: int
+    bars: int = field(default=0, compare=False)
 
 
 def merge_texts(
@@ -61,7 +64,16 @@ def merge_texts(
         _prove(text, merged.solo())
     if sources[1].had_crlf:
         text = text.replace("\n", "\r\n")
-    return MergedText(text, len(merged.conflicts))
+    return MergedText(text, len(merged.conflicts), sum(_bars_of_both(merged, solos)))
+
+
+def _bars_of_both(merged: Merged, solos: Sequence[Solo]) -> Iterator[bool]:
+    """Of every merged bar, whether both sides changed its music, differently."""
+    for item, origins in zip(merged.items, merged.origins, strict=True):
+        if isinstance(item, Bar):
+            found = (solo.items[at] for solo, at in zip(solos, origins, strict=True) if at is not None)
+            music = [music_of(bar) for bar in found if isinstance(bar, Bar)]
+            yield len(music) == 3 and len(set(music)) == 3
 
 
 def _source(data: bytes, name: str) -> SourceText:
