@@ -167,7 +167,8 @@ def _hint(factor: float, otherwise: str) -> str:
 
 def _bars_hint(stretch: _RecordedStretch) -> str:
     """Whether the difference is a whole number of bars."""
-    extra = (stretch.recorded - stretch.declared) / (stretch.first.end - stretch.first.start)
+    meter, tempo = stretch.first.meter, stretch.first.tempo
+    extra = (stretch.recorded - stretch.declared) / float(meter.length * 60 / (tempo * meter.beat))
     bars = round(extra)
     if bars and abs(extra - bars) <= BAR_ROUNDING and stretch.is_steady:
         if bars > 0:

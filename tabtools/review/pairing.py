@@ -214,12 +214,13 @@ def note_pairs(
     old_pitches: Pitches,
     new_pitches: Pitches,
 ) -> list[Pair]:
-    """Indices of the notes of two strokes that are the same: equal ones, an open one by its pitch, then by string, the
-    rest as written."""
+    """Indices of the notes of two strokes that are the same: equal ones, an open one and those of a chord that was
+    placed elsewhere by their pitch, then by string, the rest as written."""
+    is_moved = 1 < len(old) == len(new) and old_pitches(old) == new_pitches(new)
 
     def same_pitch(i: int, j: int) -> bool:
-        is_open = old[i].is_open or new[j].is_open
-        return is_open and not old_pitches([old[i]]).isdisjoint(new_pitches([new[j]]))
+        is_by_pitch = is_moved or old[i].is_open or new[j].is_open
+        return is_by_pitch and not old_pitches([old[i]]).isdisjoint(new_pitches([new[j]]))
 
     rules: tuple[Callable[[int, int], bool], ...] = (
         lambda i, j: old[i] == new[j],

@@ -36,6 +36,9 @@ SIGNS = (
     ("b9 r7", "bent to the pitch of fret 9, released to that of fret 7"),
     ("3:7~", "vibrato"),
     ("3:9?", "not sure of this note"),
+    ("=D4", "heard as D4, you cannot say where on the neck; b=E4 is bent to that pitch"),
+    ("?  ??", "a note whose pitch you cannot make out; a stretch in which you can make out nothing"),
+    ("1-2?", "the notes are these, their rhythm is not certain"),
     ("# words", "anything that you would rather say in words"),
 )
 

@@ -155,7 +155,7 @@ def _summary(found: Statistics) -> Markup:
     if found.dead:
         facts.append(("Dead notes", f"{found.dead}"))
     if found.uncertain:
-        facts.append(("Uncertain", f"{found.uncertain}"))
+        facts.append(("Notes without a certain role", f"{found.uncertain}"))
     rows = Markup().join(
         html("<div><dt>{name}</dt><dd>{said}</dd></div>", name=name, said=said) for name, said in facts
     )
