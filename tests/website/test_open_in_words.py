@@ -53,7 +53,7 @@ def legend(found: SoloPage) -> list[str]:
 
 def test_the_legend_explains_the_signs_that_are_there() -> None:
     assert legend(page(ALL_OPEN)) == [
-        "D4 heard, its place on the neck not known yet; a higher note alone is drawn higher, those of a chord are stacked",
+        "D4 heard, its place on the neck not known yet; single notes are higher as they sound, chords are stacked",
         "D4 heard on this string, its fret not written yet",
         "? a note, its string and pitch not known yet; its height says nothing",
         "? a note on this string, its pitch not known yet",

@@ -29,7 +29,7 @@ def _signs(timeline: Timeline) -> Iterator[tuple[Markup, str]]:
     if not all(timed.string for timed in named):
         yield (
             name_sample("D4"),
-            "heard, its place on the neck not known yet; a higher note alone is drawn higher, those of a chord are stacked",
+            "heard, its place on the neck not known yet; single notes are higher as they sound, chords are stacked",
         )
     if any(timed.string for timed in named):
         yield name_sample("D4", on_string=True), "heard on this string, its fret not written yet"
