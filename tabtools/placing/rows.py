@@ -10,6 +10,8 @@ DOUBLE, OCTAVE = 2, 12
 """The notes of a double stop; semitones."""
 STEP = 5
 """The next double stop of a row is not more semitones away."""
+NUT_FRETS = 3
+"""At the nut the open strings are of the row: they and what lies up to this fret are under one hand."""
 KINDS = (1, 2, 2, 3, 3, 4, 4, 5, 6, 6, 7, 7)
 """How a musician counts the semitones within an octave."""
 
@@ -25,7 +27,7 @@ def leaves_a_row(before: Sequence[Option], after: Sequence[Option], open_midi: M
         return False
     if len(after) == DOUBLE:
         is_row = abs(other[0] - one[0]) <= STEP and _kind(one) == _kind(other)
-        return is_row and _pair(before) != _pair(after)
+        return is_row and _pair(before) != _pair(after) and not _is_at_the_nut(before, after)
     is_row = [pitch - one[0] for pitch in one] == [pitch - other[0] for pitch in other]
     return is_row and _grip(before, open_midi) != _grip(after, open_midi)
 
@@ -46,6 +48,13 @@ def _kind(pitches: Sequence[float]) -> tuple[int, int]:
 def _pair(options: Sequence[Option]) -> tuple[list[int], bool]:
     """The strings, and whether one of them is open."""
     return sorted([one.string for one in options]), not all(one.fret for one in options)
+
+
+def _is_at_the_nut(*strokes: Sequence[Option]) -> bool:
+    """Whether these lie on the same strings, open or in the first frets."""
+    strings = [sorted([one.string for one in options]) for options in strokes]
+    frets = [one.fret or 0 for options in strokes for one in options]
+    return strings.count(strings[0]) == len(strings) and max(frets) <= NUT_FRETS
 
 
 def _grip(options: Sequence[Option], open_midi: Mapping[int, int]) -> list[int]:

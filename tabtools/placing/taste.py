@@ -26,13 +26,16 @@ LOW_COST, LOW_TO = 6, 5
 """Below this fret each one costs: solos lie in the middle of the neck, where bends and vibrato are easy."""
 OPEN_COST, OPEN_IN_CHORD_COST, OPEN_BONUS = 90, 30, -60
 """An open string in a line or a double stop rings on, has no vibrato and sounds unlike its neighbours, which in a
-chord is welcome; asked for, it is preferred."""
+chord and in a double stop at the nut is welcome; asked for, it is preferred."""
 OPEN_CHORDS_TO, OPEN_IN_GRIP_COST = 3, 400
 """A chord whose fretted notes all lie from this fret on is gripped: a string left open in it costs so much, unless
 asked for, and is taken where there is no other way (common practice)."""
 FULL_CHORD, OPEN_CHORD_BONUS = 4, -150
 """A chord of so many strings, none between them silent, that lies up to that fret with open strings in it is one that
 everybody has learnt."""
+STRUMMED_CHORD, HALF_A_BARRE_COST = 5, 600
+"""A grip of so many strings, none between them silent, is held down to the first string: the shape of six without it is
+taken where there is no other (common practice)."""
 FAR_FROM_OPEN, OPEN_AMID_COST = 7, 280
 """From this fret on a line is played without open strings: so much for each way there and back, unless asked for."""
 CROSSED_COST = 400
@@ -107,6 +110,8 @@ class Taste:
             return 0
         if not one.fret and other.fret >= FAR_FROM_OPEN and not self.likes_open:
             return OPEN_AMID_COST
+        if not (one.fret and other.fret) and max(one.fret, other.fret) <= OPEN_CHORDS_TO and not self.likes_open:
+            return (OPEN_IN_CHORD_COST - OPEN_COST) * sum(not option.fret for option in options)
         if not one.fret or not other.fret or pitches[1] - pitches[0] > OCTAVE:
             return 0
         return WIDE_GRIP_COST * max(0, other.string - one.string - 2)
@@ -115,9 +120,10 @@ class Taste:
         """What its open strings cost: much in a grip, less than nothing in a chord that is learnt with them."""
         frets = [option.fret for option in options if option.fret is not None]
         fretted = [fret for fret in frets if fret]
-        if not fretted or len(fretted) == len(frets):
-            return 0
         strings = [option.string for option in options]
+        if not fretted or len(fretted) == len(frets):
+            is_strummed = len(strings) >= STRUMMED_CHORD and max(strings) - min(strings) < len(strings)
+            return HALF_A_BARRE_COST if fretted and is_strummed and min(strings) > 1 else 0
         is_full = len(frets) >= FULL_CHORD and max(strings) - min(strings) < len(strings)
         if is_full and max(fretted) <= OPEN_CHORDS_TO:
             return OPEN_CHORD_BONUS
