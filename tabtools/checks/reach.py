@@ -3,9 +3,9 @@
 What is held together, and two notes slurred on one string, must lie within one hand. The distance is measured in
 millimetres along the neck, fret to fret, so that the same stretch is hard at fret 1 and easy at fret 12. A warning
 means that of 2,069 published chord voicings fewer than one in a hundred asks so much; above 130 mm between first and
-fourth finger (less between others) it is an error. In a slur the first finger and another come down one after the
-other and get a fifth farther before a warning. `hand: small` or `hand: large` moves the limits. Two fingers of the
-tapping hand are measured likewise.
+fourth finger (less between others) it is an error. In a slur the first finger and another come down one after the other
+and get a fifth farther before a warning, and so they do where one of the fingers bends. `hand: small` or `hand: large`
+moves the limits. Two fingers of the tapping hand are measured likewise.
 
 Passes:
 

@@ -104,7 +104,8 @@ class Grasp:
 
 
 class Grasping:
-    """One walk over the notes: `grasps` in order, `pressed` the presses of each note, one for each fret it takes."""
+    """One walk over the notes: `grasps` in order, `pressed` the presses of each note, one for each fret it takes;
+    `struck_open` are the notes of open strings, by their index."""
 
     def __init__(self, notes: Sequence[TimedNote], strings: Sequence[String], last_fret: int):
         self.notes = notes
@@ -114,6 +115,7 @@ class Grasping:
         self.pressed: list[tuple[Press, ...]] = [()] * len(notes)
         self.down: dict[int, Press] = {}
         self.open: dict[int, float] = {}
+        self.struck_open: list[int] = []
         self.latest = 0.0
         self._walk()
 
@@ -176,6 +178,7 @@ class Grasping:
             return None
         if not fret:
             self.open[string] = end
+            self.struck_open.append(index)
             return None
         if type(fret) is not int:
             fret = max(1, round(fret))

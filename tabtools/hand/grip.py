@@ -29,7 +29,10 @@ FIRST_BARRE_COST, BESIDE_OPEN_COST = 90, 60
 """A barre of the first finger, and one that ends beside an open string that must go on sounding."""
 
 OTHER_BARRE_COST = (0, 0, 250, 250, 330, 900)
-BARRE_COST_PER_STRING = 50
+BARRE_COST_PER_STRING = 120
+THREE_BARRED, THREE_BARRED_COST = 3, 140
+"""Three strings under one finger, besides one other finger: where the three fingers behind the first have room they are
+taken, at the first fret too (published so in 34 of 45 voicings of that kind)."""
 OVER_LOWER_COST, SPLIT_COST = 80, 120
 """A barre of any finger but the first beside a string that sounds lower, from which it has to bend away; and one that
 leaves another string of its fret to another finger."""
@@ -144,7 +147,7 @@ class Shape:
         for choice in choices:
             if choice.fewest <= FINGERS_OF_A_HAND:
                 for assigned in choice.assignments():
-                    stance = stances.of(assigned.down)
+                    stance = stances.of(assigned.down, bool(weighing.bends))
                     cost = stance.cost + weighing.fingers(assigned) + weighing.at_the_nut(stance)
                     weighed.append((cost + stance.weight, cost, assigned.fingers, stance))
         weighed.sort(key=itemgetter(0))
@@ -219,7 +222,9 @@ class _Weighing:
             if len(barred) > 1:
                 cost += BENT_BARRE_COST if finger in bent else 0
                 cost += 0 if is_laid else _barre_cost(finger, barred, self.opens)
-                cost += self._partial_cost(finger, barred, fingers) if finger > 1 else 0
+                if finger > 1:
+                    cost += self._partial_cost(finger, barred, fingers)
+                    cost += THREE_BARRED_COST if len(barred) == THREE_BARRED and len(strings) == 2 else 0
         return cost
 
     def _partial_cost(self, finger: int, barred: list[int], fingers: tuple[int, ...]) -> int:

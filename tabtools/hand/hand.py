@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from tabtools.hand.bends import Bent, bends_of
+from tabtools.hand.broken import hold_broken_chords
 from tabtools.hand.figures import keep_fingers_of_figures
 from tabtools.hand.fingering import choose_grips
 from tabtools.hand.grasp import Grasp, Grasping, Press
@@ -154,6 +155,7 @@ def hand_of(timeline: Timeline, profile: HandProfile = DEFAULT_PROFILE) -> Hand:
     grasping = Grasping(timeline.notes, strings, neck.frets)
     moves = moves_of(neck, profile)
     keep_fingers_of_figures(grasping, moves)
+    hold_broken_chords(grasping, moves)
     choose_grips(grasping.grasps, moves)
     return Hand(timeline, profile, neck, strings, grasping.grasps, grasping.pressed)
 

@@ -5,6 +5,7 @@ Levels are part of the cost, each of more weight than any sum of lesser ones: th
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import combinations, pairwise
 from typing import NamedTuple
 
@@ -78,14 +79,15 @@ class Stances:
     def __init__(self, neck: Neck, profile: HandProfile):
         self.neck = neck
         self.profile = profile
-        self._known: dict[Frets, Stance] = {}
+        self._known: tuple[dict[Frets, Stance], dict[Frets, Stance]] = {}, {}
         self._least: dict[tuple[int, int, int], int] = {}
 
-    def of(self, frets: Frets) -> Stance:
-        """The stance of these fingers at these frets."""
-        stance = self._known.get(frets)
+    def of(self, frets: Frets, is_bending: bool = False) -> Stance:
+        """The stance of these fingers at these frets; a hand that bends has turned and gets as far as in a slur."""
+        known = self._known[is_bending]
+        stance = known.get(frets)
         if stance is None:
-            stance = self._known[frets] = self._stance(frets)
+            stance = known[frets] = self._stance(frets, slur_strain if is_bending else reach_strain)
         return stance
 
     def least(self, lowest: int, highest: int, frets: int) -> int:
@@ -111,7 +113,7 @@ class Stances:
             costs.append(cost + strain_weight(reach_strain(first, last, gap, self.profile)))
         return min(costs)
 
-    def _stance(self, frets: Frets) -> Stance:
+    def _stance(self, frets: Frets, strain_of: Callable[[int, int, float, HandProfile], float]) -> Stance:
         cost = sum(CHORD_FINGER_COST[finger] for finger, _ in frets)
         along = [(finger, fret) for finger, fret in frets if finger != THUMB]
         if not along:
@@ -125,7 +127,7 @@ class Stances:
         strain = beyond_mm = 0.0
         for (finger, fret), (other, other_fret) in combinations(along, 2):
             gap_mm = self.neck.gap(fret, other_fret)
-            strain = max(strain, reach_strain(finger, other, gap_mm, self.profile))
+            strain = max(strain, strain_of(finger, other, gap_mm, self.profile))
             if finger != other:
                 limit = self.profile.reach[min(finger, other), max(finger, other)]
                 beyond_mm = max(beyond_mm, gap_mm - limit.error)

@@ -166,7 +166,7 @@ class Following:
         goal.lowest, goal.highest = max(1, lowest - FARTHEST_FRETS), highest
         if not any(stop.declared == THUMB for stop in stops):
             least = self.moves.stances.least(lowest, highest, len(set(frets)))
-            if any(stop.rings for stop in stops):
+            if any(stop.rings or stop.force for stop in stops):
                 goal.likely = least
             else:
                 goal.floor = least
