@@ -128,7 +128,7 @@ def test_both_sides_are_shown_as_music_with_who_and_why(repository: GitRepositor
       E|-----------------------|
          5  6  b7 2   3   5  4
 
-  to decide one of them ({"or theirs, or base" if "ours: bar" in repository.read() else "or theirs"}):
+  to decide one of them (or theirs, or base):
   tabtools conflicts take ours {SOLO} tempo
 """
     )

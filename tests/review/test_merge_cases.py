@@ -241,8 +241,11 @@ def test_where_both_retune_otherwise_the_notes_of_both_are_left_to_be_decided() 
 # ---- conflicts
 
 
-def test_a_conflict_shows_both_bars_whole() -> None:
-    ours, theirs = with_changes(("2    2:6 2:8", "2    2:6 2:9")), with_changes(("2    2:6 2:8", "2    2:6 1:3"))
+def test_only_the_beats_that_clash_are_in_conflict() -> None:
+    ours = with_changes(("2    2:6 2:8", "2    2:6 2:9"), ("3-4  1:7 - 1:10", "3-4  1:7 - 1:11"))
+    theirs = with_changes(
+        ("1    3:7 3:9", "1    3:7 3:10"), ("2    2:6 2:8", "2    2:6 1:3"), ("3-4  1:7 - 1:10", "3-4  1:7 - 1:8")
+    )
     assert merged(BASE, ours, theirs) == MergedText(
         f"""{HEADER}
 bar 1  Dm7
@@ -251,16 +254,17 @@ bar 1  Dm7
 3    p5 -
 4    1:8 1:7
 
+bar 2  G7
+1    3:7 3:10
 <<<<<<< ours: bar 2
-bar 2  G7
-1    3:7 3:9
 2    2:6 2:9
-3-4  1:7 - 1:10
 =======
-bar 2  G7
-1    3:7 3:9
 2    2:6 1:3
-3-4  1:7 - 1:10
+>>>>>>> theirs: bar 2
+<<<<<<< ours: bar 2
+3-4  1:7 - 1:11
+=======
+3-4  1:7 - 1:8
 >>>>>>> theirs: bar 2
 
 bar 3  Cmaj7
@@ -268,6 +272,22 @@ bar 3  Cmaj7
 """,
         1,
     )
+
+
+def test_beats_of_one_bar_that_clash_keep_the_strings_of_those_that_do_not() -> None:
+    """A move that one side writes behind a beat in conflict stays on its string, whichever side is taken."""
+    ours = with_changes(("2    2:5 2:8", "2    2:5 3:9"))
+    theirs = with_changes(("2    2:5 2:8", "2    2:5 2:6"), ("3    p5 -", "3    p3 -"))
+    text = merged(BASE, ours, theirs).text
+    assert "3    p2:3 -" in decided(text, "ours")
+    assert "3    p3 -" in decided(text, "theirs")
+
+
+def test_a_bar_of_which_more_than_beats_clashes_is_in_conflict_whole() -> None:
+    ours = with_changes(("bar 2  G7", "bar 2  G9"), ("2    2:6 2:8", "2    2:6 2:9"))
+    theirs = with_changes(("bar 2  G7", "bar 2  Gm7"), ("2    2:6 2:8", "2    2:6 1:3"))
+    text = merged(BASE, ours, theirs).text
+    assert "<<<<<<< ours: bar 2\nbar 2  G9\n1    3:7 3:9\n2    2:6 2:9\n3-4  1:7 - 1:10\n=======\nbar 2  Gm7\n" in text
 
 
 def test_markers_are_as_long_as_asked_and_show_the_base_where_wanted() -> None:

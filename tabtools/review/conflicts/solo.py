@@ -97,9 +97,10 @@ class ConflictedSolo:
 
 
 class LeftByMerge(NamedTuple):
-    """What a merge left between markers: the base of each place by its two sides, and the versions it merged."""
+    """What a merge left between markers: the base of each place by its two sides, None where several places with the
+    same sides had several, and the versions it merged."""
 
-    bases: dict[tuple[str, str], str]
+    bases: dict[tuple[str, str], str | None]
     texts: tuple[str, str] | None
 
     def base_of(self, ours: str, theirs: str) -> str | None:
@@ -132,7 +133,7 @@ def left_by_merge(versions: Versions | None, path: str) -> LeftByMerge:
     texts = [text_of(content, path) for content in versions] if versions else []
     if len(texts) < 3 or texts[1] is None or texts[2] is None:
         return LeftByMerge({}, None)
-    bases: dict[tuple[str, str], str] = {}
+    bases: dict[tuple[str, str], str | None] = {}
     try:
         contents = [(text.text if text else "").encode("utf-8") for text in texts]
         merged = merge_texts(contents[0], contents[1], contents[2], labels=MarkerLabels(base="base"))
@@ -141,7 +142,8 @@ def left_by_merge(versions: Versions | None, path: str) -> LeftByMerge:
     else:
         rows = merged.text.splitlines()
         for place in marked_places(rows):
-            bases[between(rows, place, "ours"), between(rows, place, "theirs")] = between(rows, place, "base")
+            sides, was = (between(rows, place, "ours"), between(rows, place, "theirs")), between(rows, place, "base")
+            bases[sides] = was if bases.get(sides, was) == was else None
     return LeftByMerge(bases, (texts[1].text, texts[2].text))
 
 

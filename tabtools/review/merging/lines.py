@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from tabtools.model.solo import BeatLine
 from tabtools.review.merging.settled import merge_music
@@ -19,6 +20,31 @@ def merge_lines(*versions: Sequence[BeatLine]) -> tuple[BeatLine, ...]:
         three = [tuple(lines[index] for index in indices) for lines, indices in zip(versions, block, strict=True)]
         merged.extend(_merge_block(*three))
     return tuple(merged)
+
+
+class LinesMerged(NamedTuple):
+    """The lines of a bar, those in conflict as each side has them; `why` may say what they made of one."""
+
+    base: tuple[BeatLine, ...]
+    ours: tuple[BeatLine, ...]
+    theirs: tuple[BeatLine, ...]
+    why: str
+
+
+def lines_in_conflict(*versions: Sequence[BeatLine]) -> LinesMerged:
+    """What is left of lines that collide: everything else is merged in the lines of every side."""
+    sides: list[list[BeatLine]] = [[], [], []]
+    why = ""
+    for block in blocks_of(*versions):
+        three = [tuple(lines[index] for index in indices) for lines, indices in zip(versions, block, strict=True)]
+        try:
+            own = [_merge_block(*three)] * 3
+        except CollisionError as collision:
+            own, why = three, why or str(collision)
+        for side, lines in zip(sides, own, strict=True):
+            side.extend(lines)
+    base, ours, theirs = map(tuple, sides)
+    return LinesMerged(base, ours, theirs, why)
 
 
 def _merge_block(

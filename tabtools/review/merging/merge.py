@@ -10,7 +10,7 @@ from tabtools.model.solo import Bar, Comment, Field, Item, Solo
 from tabtools.review.fields import named_fields
 from tabtools.review.merging.merge_items import OURS, THEIRS, Name, Pieces
 from tabtools.review.merging.order import merge_order
-from tabtools.review.merging.sides import CollisionError, three_way
+from tabtools.review.merging.sides import BeatCollisionError, CollisionError, three_way
 from tabtools.review.merging.three import merge_field, merge_item
 from tabtools.review.merging.tunings import Tunings
 from tabtools.review.sequence import rising
@@ -20,15 +20,20 @@ FieldName = tuple[str, int]
 Remarks = tuple[Comment, ...]
 Part = TypeVar("Part")
 Side = Literal["ours", "base", "theirs"]
+SIDES: tuple[Side, Side] = ("ours", "theirs")
 
 
 class Conflict(NamedTuple, Generic[Part]):
-    """What both sides made of one place, each whole; empty where a side has nothing there. `why` may say why."""
+    """What both sides made of one place, each whole; empty where a side has nothing there. `why` may say why.
+
+    `is_of_beats`: these are one bar, of which only the beats that differ are in conflict.
+    """
 
     ours: tuple[Part, ...]
     base: tuple[Part, ...]
     theirs: tuple[Part, ...]
     why: str = ""
+    is_of_beats: bool = False
 
     def of(self, side: Side) -> tuple[Part, ...]:
         """What stands there when the conflict is decided for a side."""
@@ -61,6 +66,11 @@ class Merged:
 def fields_of(fields: Iterable[Field | Conflict[Field]], side: Side) -> tuple[Field, ...]:
     """The fields, every conflict decided for a side."""
     return tuple(field for one in fields for field in (one.of(side) if isinstance(one, Conflict) else (one,)))
+
+
+def is_of_beats(item: Item | Conflict[Item]) -> bool:
+    """Whether of an item only beats are in conflict."""
+    return isinstance(item, Conflict) and item.is_of_beats
 
 
 def items_of(item: Item | Conflict[Item], side: Side) -> tuple[Item, ...]:
@@ -163,10 +173,11 @@ def _with_one_tuning(
 ) -> Iterator[tuple[Name, Item | Conflict[Item]]]:
     """Bars in which notes written for different tunings would come together are left to be decided."""
     for name, item in items:
-        if isinstance(item, Bar):
+        bars = [bar for side in SIDES for bar in items_of(item, side) if isinstance(bar, Bar)]
+        if bars and (isinstance(item, Bar) or is_of_beats(item)):
             base, ours, theirs = (pieces.final(name, side) for side in range(3))
             own = {OURS: _bar(ours), THEIRS: _bar(theirs)}
-            if tunings.are_mixed_in(item, own):
+            if any(tunings.are_mixed_in(bar, own) for bar in bars):
                 yield name, Conflict(_some(ours), _some(base), _some(theirs), "the tunings differ")
                 continue
         yield name, item
@@ -194,6 +205,9 @@ def _merge_one_item(pieces: Pieces, name: Name, has_base: bool) -> Item | Confli
     if len(changed) == 2:
         try:
             merged = merge_item(base, ours, theirs)
+        except BeatCollisionError as collision:
+            base, ours, theirs = collision.bars
+            return Conflict((ours,), (base,), (theirs,), str(collision), is_of_beats=True)
         except CollisionError as collision:
             return conflict._replace(why=str(collision))
     else:

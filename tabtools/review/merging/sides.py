@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
-from tabtools.model.solo import Comment, Comments
+from tabtools.model.solo import Bar, Comment, Comments
 
 Value = TypeVar("Value")
 Remarks = tuple[Comment, ...]
@@ -12,6 +12,22 @@ Remarks = tuple[Comment, ...]
 
 class CollisionError(Exception):
     """Both sides changed the same thing, differently; the text may say what they made of it."""
+
+
+class BarSides(NamedTuple):
+    """A bar of which some beats are in conflict: as it is with each side's version of these, all else merged."""
+
+    base: Bar
+    ours: Bar
+    theirs: Bar
+
+
+class BeatCollisionError(CollisionError):
+    """Both sides changed the same beats of a bar, differently, and nothing else of it."""
+
+    def __init__(self, why: str, bars: BarSides):
+        super().__init__(why)
+        self.bars = bars
 
 
 def three_way(base: Value, ours: Value, theirs: Value) -> Value:

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from tabtools.model.solo import NO_COMMENTS, Bar, Comment, Field, Item, Passage, Solo
+from tabtools.model.solo import NO_COMMENTS, Bar, BeatLine, Comment, Field, Item, Passage, Solo
 from tabtools.notation.build import read_solo
 from tabtools.notation.write import canonical
 from tabtools.review.align import music_of
-from tabtools.review.merging.merge import Conflict, Merged, Remarks, items_of, merge
+from tabtools.review.merging.merge import SIDES, Conflict, Merged, Remarks, Side, is_of_beats, items_of, merge
 from tabtools.review.merging.strings import name_moved_strings
+from tabtools.review.pairing import blocks_of
 from tabtools.source import SourceError, SourceText, decode, from_text
 
 MARKER_SIZE = 7
@@ -21,7 +22,7 @@ class MergeError(Exception):
     """These versions cannot be merged as music; the text says why."""
 
 
-Piece = Field | Item | Remarks
+Piece = Field | Item | BeatLine | Remarks
 
 
 @dataclass(frozen=True)
@@ -92,18 +93,27 @@ def _whole(source: SourceText) -> Solo:
 
 
 def _with_strings(merged: Merged, solos: Sequence[Solo]) -> Merged:
-    flat: list[Item] = []
-    places: dict[int, int] = {}
-    for at, part in enumerate(merged.items):
-        if isinstance(part, Bar):
-            places[len(flat)] = at
-        flat.extend(items_of(part, "ours"))
-    origins = {index: merged.origins[at] for index, at in places.items()}
-    named = name_moved_strings(merged.solo(), tuple(solos), origins)
+    """Strings named where a move would change to another, in what is merged and on both sides of single beats."""
     items = list(merged.items)
-    for index, at in places.items():
-        items[at] = named.items[index]
+    sides = SIDES if any(map(is_of_beats, items)) else SIDES[:1]
+    for side in sides:
+        flat: list[Item] = []
+        places: dict[int, int] = {}
+        for at, part in enumerate(items):
+            if isinstance(part, Bar) or is_of_beats(part):
+                places[len(flat)] = at
+            flat.extend(items_of(part, side))
+        origins = {index: merged.origins[at] for index, at in places.items()}
+        named = name_moved_strings(replace(merged, items=tuple(items)).solo(side), tuple(solos), origins)
+        for index, at in places.items():
+            items[at] = _with_side(items[at], side, named.items[index])
     return replace(merged, items=tuple(items))
+
+
+def _with_side(part: Item | Conflict[Item], side: Side, item: Item) -> Item | Conflict[Item]:
+    if not isinstance(part, Conflict):
+        return item
+    return part._replace(ours=(item,)) if side == "ours" else part._replace(theirs=(item,))
 
 
 # ---- writing
@@ -129,18 +139,38 @@ def _assembled(merged: Merged, marker_size: int, labels: MarkerLabels) -> str:
 def _block(part: Piece | Conflict[Any], marker_size: int, labels: MarkerLabels) -> str:
     if not isinstance(part, Conflict):
         return _text((part,))
-    where = _where(part)
+    if is_of_beats(part):
+        return "\n".join(_beats(part, marker_size, labels))
+    return "\n".join(_between_markers(part, _where(part), marker_size, labels))
+
+
+def _between_markers(part: Conflict[Any], where: str, marker_size: int, labels: MarkerLabels) -> list[str]:
     rows = [f"{'<' * marker_size} {labels.ours}{where}", _text(part.ours)]
     if labels.base is not None:
         rows += [f"{'|' * marker_size} {labels.base}{where}", _text(part.base)]
     rows += ["=" * marker_size, _text(part.theirs), f"{'>' * marker_size} {labels.theirs}{where}"]
-    return "\n".join(row for row in rows if row)
+    return [row for row in rows if row]
+
+
+def _beats(part: Conflict[Any], marker_size: int, labels: MarkerLabels) -> Iterator[str]:
+    """A bar of which only the beats that clash stand between markers."""
+    (ours,), (base,), (theirs,) = part.ours, part.base, part.theirs
+    yield _text((replace(ours, lines=()),))
+    for block in blocks_of(base.lines, ours.lines, theirs.lines):
+        lines = [tuple(bar.lines[index] for index in own) for bar, own in zip((base, ours, theirs), block, strict=True)]
+        if lines[1] == lines[2]:
+            yield from filter(None, [_text(lines[1])])
+        else:
+            beats = Conflict(lines[1], lines[0], lines[2])
+            yield from _between_markers(beats, _where(part), marker_size, labels)
 
 
 def _text(parts: Sequence[Piece]) -> str:
     fields = tuple(part for part in parts if isinstance(part, Field))
     remarks = tuple(part for group in parts if isinstance(group, tuple) for part in group)
-    items = tuple(part for part in parts if not isinstance(part, Field | tuple))
+    items = tuple(part for part in parts if not isinstance(part, Field | BeatLine | tuple))
+    if lines := tuple(part for part in parts if isinstance(part, BeatLine)):
+        return canonical(Solo(items=(Bar(0, lines=lines),))).partition("\n")[2].rstrip("\n")
     return canonical(Solo(fields, items=items, remarks=remarks)).rstrip("\n")
 
 

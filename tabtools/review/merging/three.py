@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import Any
 
 from tabtools.model.solo import Bar, Field, Item, Like, Passage, Section
-from tabtools.review.merging.lines import merge_lines
+from tabtools.review.merging.lines import lines_in_conflict, merge_lines
 from tabtools.review.merging.settled import merge_chords
-from tabtools.review.merging.sides import CollisionError, merge_comments, three_way
+from tabtools.review.merging.sides import BarSides, BeatCollisionError, CollisionError, merge_comments, three_way
 
 
 def merge_field(base: Field, ours: Field, theirs: Field) -> Field:
@@ -22,10 +22,14 @@ def merge_field(base: Field, ours: Field, theirs: Field) -> Field:
 
 
 def merge_item(base: Item, ours: Item, theirs: Item) -> Item:
-    """Raises `CollisionError`."""
+    """Raises `CollisionError`, `BeatCollisionError` where only beats of a bar collide."""
     merge = _MERGES[type(base)]
     comments = merge_comments(base.comments, ours.comments, theirs.comments)
-    merged: Item = merge(base, ours, theirs)
+    try:
+        merged: Item = merge(base, ours, theirs)
+    except BeatCollisionError as collision:
+        bars = BarSides(*(replace(bar, comments=comments) for bar in collision.bars))
+        raise BeatCollisionError(str(collision), bars) from None
     return replace(merged, comments=comments)
 
 
@@ -56,7 +60,14 @@ def _merge_bar(base: Bar, ours: Bar, theirs: Bar) -> Bar:
         is_alone = (one.free is None) != (base.free is None) and (other.free is None) == (base.free is None)
         if is_alone and other.lines != base.lines:
             raise CollisionError  # out of time, lines share a bar in another way
-    return replace(ours, **values, chords=chords, lines=merge_lines(base.lines, ours.lines, theirs.lines))
+    bar = replace(ours, **values, chords=chords, lines=())
+    versions = base.lines, ours.lines, theirs.lines
+    try:
+        return replace(bar, lines=merge_lines(*versions))
+    except CollisionError:
+        own = lines_in_conflict(*versions)
+        bars = BarSides(*(replace(bar, lines=lines) for lines in (own.base, own.ours, own.theirs)))
+        raise BeatCollisionError(own.why, bars) from None
 
 
 _MERGES: dict[type, Callable[[Any, Any, Any], Any]] = {
