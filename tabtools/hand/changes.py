@@ -13,7 +13,7 @@ from tabtools.hand.grip import Grip, Shape, Stop
 from tabtools.hand.stance import BARELY, level_weight
 from tabtools.hand.steps import IMPOSSIBLE, RESETTLE_COST, SLUR_SETTLE_COST, Columns, legato_cost, slide_cost
 from tabtools.hand.ties import Tie, Ties, is_bound
-from tabtools.hand.ways import SAME_FINGER_COST, Ways
+from tabtools.hand.ways import GUIDED_SHARE, SAME_FINGER_COST, Ways
 
 PLACE_COST, PLACE_COST_PER_STRING = 15, 5
 
@@ -26,6 +26,9 @@ MOST_GUIDED = 3
 OTHER_FINGERS_COST = 400
 """Other fingers for a grip that moves along the neck as it is: octaves keep their pair (common practice)."""
 
+GUIDE_COST = 200
+"""Another finger on the lower string from sixth to sixth: it stays there and leads the way (common practice)."""
+
 LET_GO = level_weight(BARELY)
 """A string that is marked to ring is stopped early."""
 
@@ -37,11 +40,13 @@ class Changes:
 
     __slots__ = (
         "_after",
+        "_at_the_nut",
         "_before",
         "_can_be_guided",
         "_costs",
         "_held_after",
         "_held_before",
+        "_is_led_by_the_lower",
         "_loose",
         "_moves_along",
         "_stops",
@@ -59,6 +64,8 @@ class Changes:
         self._ways = ways
         self._can_be_guided = after.strings <= MOST_GUIDED
         self._moves_along = len(stops[0]) == len(stops[1]) > 1 and _moves_along(*stops)
+        self._at_the_nut = before.is_open_chord and after.is_open_chord
+        self._is_led_by_the_lower = _are_sixths(*stops)
         tied = [following for _, _, following in ties]
         self._loose = [following for following in range(len(stops[1])) if following not in tied]
         held = [(index, following) for tie, index, following in ties if tie == Tie.HELD]
@@ -129,7 +136,10 @@ class Changes:
                     cost += SAME_FINGER_COST if is_laid else PLACE_COST
                     is_guided = is_guided or is_laid or one.fingers.count(finger) == other.fingers.count(finger)
         if not is_bound(self._ties, one, other):
-            cost += self._ways.change(one, other, self._time, is_guided and self._can_be_guided)
+            guided = GUIDED_SHARE if is_guided and self._can_be_guided else 1.0
+            cost += self._ways.change(one, other, self._time, 0.0 if self._at_the_nut else guided)
+        if self._is_led_by_the_lower and one.fingers[1] != other.fingers[1]:
+            cost += GUIDE_COST
         if self._moves_along and one.fingers != other.fingers and len(one.frets) == len(other.frets) > 1:
             cost += OTHER_FINGERS_COST
         return cost
@@ -208,3 +218,11 @@ def _moves_along(before: Stops, after: Stops) -> bool:
     return further != 0 and all(
         old.string == new.string and new.fret - old.fret == further for old, new in zip(before, after, strict=True)
     )
+
+
+def _are_sixths(before: Stops, after: Stops) -> bool:
+    """Whether both hold the same two strings with one between, and neither spreads over more than two frets."""
+    strings = [[stop.string for stop in stops] for stops in (before, after)]
+    if strings[0] != strings[1] or len(before) != 2 or strings[0][1] - strings[0][0] != 2:
+        return False
+    return all(abs(stops[0].fret - stops[1].fret) <= 1 for stops in (before, after))

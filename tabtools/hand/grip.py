@@ -45,6 +45,11 @@ under two fingers, for which one is laid over them (common practice)."""
 SECOND_FRET, OFF_THE_NUT_COST = 2, 60
 """Two fingers at the second fret of a chord with open strings are the second and the third, the hand at the nut
 (common practice)."""
+CROWDED_COST = 100
+"""A double stop over two neighbouring frets has neighbouring fingers: so much for each finger between them (common
+practice)."""
+FULL_CHORD, OPEN_CHORDS_TO = 4, 3
+"""An open chord has so many strings, and its fretted notes lie up to this fret."""
 CHORD, HABIT_COST, HABIT_SHARE, MOST_HABIT = 3, 240, 0.8, 2000
 """From so many strings on a chord is held by the fingers it is learnt with: others cost so much besides, where places
 are given, and what they cost more counts so much again (common practice)."""
@@ -90,11 +95,11 @@ class Shape:
     """What must be held at once, and the grips that hold it, ringing strings let go where that helps.
 
     `needed` is how many fingers the rest takes: above four, the grips leave some of it without a finger. `strings` are
-    how many sound, open ones too. `lowest` and `highest` are the positions of its grips, of which no more than `most`
-    are looked at where several strings are held.
+    how many sound, open ones too; `is_open_chord` says that they are one of the chords of the nut. `lowest` and
+    `highest` are the positions of its grips, of which no more than `most` are looked at where several strings are held.
     """
 
-    __slots__ = ("costs", "grips", "highest", "id", "lowest", "needed", "stops", "strings")
+    __slots__ = ("costs", "grips", "highest", "id", "is_open_chord", "lowest", "needed", "stops", "strings")
 
     def __init__(
         self, number: int, stops: tuple[Stop, ...], opens: tuple[int, ...], stances: Stances, most: int | None = None
@@ -102,6 +107,7 @@ class Shape:
         self.id = number
         self.stops = stops
         self.strings = len(stops) + len(opens)
+        self.is_open_chord = is_open_chord(stops, opens)
         self.needed = 1
         if len(stops) == 1:
             self.grips = _single_grips(stops[0], stances)
@@ -155,6 +161,12 @@ class Shape:
             (whole, Grip(fingers, stance.position, stance.strain, cost, stance.frets))
             for whole, cost, fingers, stance in weighed[:most]
         ]
+
+
+def is_open_chord(stops: tuple[Stop, ...], opens: tuple[int, ...]) -> bool:
+    """Whether these are a full chord with open strings in the first frets."""
+    strings = len(stops) + len(opens)
+    return bool(opens) and strings >= FULL_CHORD and all(stop.fret <= OPEN_CHORDS_TO for stop in stops)
 
 
 def _let_go(stops: tuple[Stop, ...], opens: tuple[int, ...]) -> Iterator[Assigning]:
@@ -257,8 +269,11 @@ def _double_stop_cost(stops: tuple[Stop, ...], fingers: tuple[int, ...]) -> int:
         return SAME_FRET_COST
     if is_across and {finger, other} == {2, 3}:
         return 0
+    crowded = CROWDED_COST * (abs(finger - other) - 1) if abs(high.fret - low.fret) == 1 else 0
     neighbours = NEIGHBOUR_COST if high.fret == low.fret and not is_across else 0
-    return neighbours + LINE_FINGER_COST[finger] + LINE_FINGER_COST[other] + (SAME_FRET_COST if is_across else 0)
+    return (
+        crowded + neighbours + LINE_FINGER_COST[finger] + LINE_FINGER_COST[other] + (SAME_FRET_COST if is_across else 0)
+    )
 
 
 def _single_grips(stop: Stop, stances: Stances) -> list[Grip]:

@@ -193,8 +193,8 @@ class Ways:
             return int(HURRY_COST * ratio)
         return int(HURRY_COST * min(ratio, 2)) + strain_weight(SHIFT_LIMIT.strain(ratio))
 
-    def change(self, one: Grip, other: Grip, time: int, is_guided: bool) -> int:
-        """A hand that nothing holds goes from grip to grip, led by a finger that stays on its string or not."""
+    def change(self, one: Grip, other: Grip, time: int, share: float = 1.0) -> int:
+        """A hand that nothing holds goes from grip to grip; of a shift so much counts."""
         before, after = one.frets, other.frets
         row = self._changes.setdefault((after, other.position), {})
         needed = row.get(before)
@@ -203,8 +203,7 @@ class Ways:
             if self._remembered > MOST_WAYS:
                 self._changes, self._remembered = {}, 0
             needed = row[before] = self._needed(self._farthest(before, after), other.position)
-        shift = self.shift(one.position, other.position, time)
-        return (int(GUIDED_SHARE * shift) if is_guided else shift) + self.hurry(needed, time)
+        return int(share * self.shift(one.position, other.position, time)) + self.hurry(needed, time)
 
     def _farthest(self, before: Frets, after: Frets) -> float:
         """As `farthest_travel`, by what is measured already."""

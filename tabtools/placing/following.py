@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from tabtools.hand.changes import MOST_GUIDED
 from tabtools.hand.grasp import JUST, PICKED_SECONDS
-from tabtools.hand.grip import Stop
+from tabtools.hand.grip import Stop, is_open_chord
 from tabtools.hand.moves import Moves
 from tabtools.hand.stance import THUMB
 from tabtools.hand.ties import Tie
@@ -196,11 +196,11 @@ class Following:
         self._reach(found, goal, before, cost, self._shift(goal, before), None)
 
     def _shift(self, goal: State, before: Before) -> int:
-        """What at least it takes to come to where the hand is then; nothing where a finger ties it."""
+        """What at least it takes to come to where the hand is then; nothing where it is tied or stays at the nut."""
         state, step = before.state, goal.step
         assert step is not None
         several = len(goal.presses)
-        if step.is_tied or several > len(step.downs):
+        if step.is_tied or several > len(step.downs) or (_is_at_the_nut(goal) and _is_at_the_nut(state)):
             return 0
         if state.highest < goal.lowest:
             shift = self.moves.ways.shift(state.highest, goal.lowest, before.time)
@@ -230,6 +230,11 @@ class Following:
         if not known.ways or whole < known.bound:
             known.bound = whole
         known.ways.append((bound, len(known.ways), cost + shift, cost, before, stiffer))
+
+
+def _is_at_the_nut(state: State) -> bool:
+    """Whether one of the open chords is held: from one to another nothing shifts."""
+    return isinstance(state.form, Several) and is_open_chord(*state.form)
 
 
 def _opens(choice: Choice, before: Before) -> Opens:
