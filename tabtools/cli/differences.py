@@ -263,7 +263,8 @@ def _changes(
             now = [_text(after.get(name), name) for name in _with_lesson(pair.new)]
         old_name, new_name = (shown_name(Path(one)) for one in (pair.old or pair.name, pair.name))
         if was != now:
-            yield change_of(Versions(old_name, new_name, was[0], now[0], was[1], now[1]), profile)
+            change = change_of(Versions(old_name, new_name, was[0], now[0], was[1], now[1]), profile)
+            yield replace(change, is_renamed=PurePosixPath(old_name).stem != PurePosixPath(new_name).stem)
 
 
 def _solos(pairs: Iterable[FilePair]) -> list[FilePair]:

@@ -32,7 +32,7 @@ class FileChange:
     `new`, `gone` (then it is compared with an empty solo), `same`, or `unreadable`: then there is no comparison,
     `reason` says why, and `text` is how the texts differ. `mended` says which lines could not be read before.
     `broken` says which lines cannot be read now, whose bars are left out of the comparison; `text` has them then.
-    `lesson` is how the lesson's texts differ.
+    `lesson` is how the lesson's texts differ. `is_renamed` says that its page has another address now.
     """
 
     path: str
@@ -45,6 +45,7 @@ class FileChange:
     broken: str = ""
     text: tuple[str, ...] = ()
     lesson: tuple[str, ...] = ()
+    is_renamed: bool = False
 
     @property
     def is_music(self) -> bool:
@@ -75,9 +76,10 @@ def in_short(file: FileChange) -> str:
         length = bars_in_all(sum(map(bool, numbers)), 0 in numbers)
         return f"{'a new solo' if file.status == 'new' else 'gone'}: {length}"
     said = summary(file.comparison.changes) if file.comparison.changes else ""
+    renamed = "another name, and on the site another address, to which the old one leads" if file.is_renamed else ""
     mended = f"{file.mended}, told as added" if file.mended else ""
     return (
-        "; ".join(filter(None, [file.broken, mended, said, "text of the lesson" if file.lesson else ""]))
+        "; ".join(filter(None, [renamed, file.broken, mended, said, "text of the lesson" if file.lesson else ""]))
         or "nothing changed"
     )
 

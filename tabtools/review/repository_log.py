@@ -40,12 +40,14 @@ class Touch(NamedTuple):
 class RepositoryLog:
     """The touches of every solo, the latest first, by its name now (from the top of the repository).
 
-    `is_cut` says that there is more than is known here. Without a repository nothing is told. `fault` is what
-    keeps git from telling all that was committed, None where nothing does.
+    `names` are those that files had before, the latest first, with the one they have now. `is_cut` says that there is
+    more than is known here. Without a repository nothing is told. `fault` is what keeps git from telling all that was
+    committed, None where nothing does.
     """
 
     repository: Repository | None = None
     touches: list[tuple[str, Touch]] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
     is_cut: bool = False
     fault: GitError | None = None
 
@@ -54,6 +56,14 @@ class RepositoryLog:
         found: dict[str, list[Touch]] = {}
         for path, touch in self.touches:
             found.setdefault(path, []).append(touch)
+        return found
+
+    def former_paths(self) -> dict[str, list[str]]:
+        """The names that solos had before, by their names now; the latest first, each once."""
+        found: dict[str, list[str]] = {}
+        for old, path in self.names.items():
+            if old.endswith(SUFFIX) and old != path:
+                found.setdefault(path, []).append(old)
         return found
 
     def texts(self, blobs: Iterable[str]) -> dict[str, str | None]:
@@ -105,5 +115,6 @@ def _read_log(repository: Repository, within: str) -> RepositoryLog:
                 log.touches.append((name, Touch(commit, file.path, file.olds, file.new)))
             renamed.update({old: name for old in file.old_paths if old != file.path})
         now.update(renamed)
+    log.names = now
     log.is_cut = log.is_cut or len(seen) >= MOST_COMMITS
     return log

@@ -94,6 +94,11 @@ class Collection:
                 yield name
 
     @property
+    def moved(self) -> dict[str, str]:
+        """The slugs under which solos stood before and nothing stands now, with those they have now."""
+        return {old: slug for slug, olds in self.history.former.items() for old in olds if old not in self.solos}
+
+    @property
     def rarity(self) -> dict[str, int]:
         """The bits that each sort of device is worth for being rare among these solos."""
         return rarities(one.sorts for one in self.solos.values())
@@ -135,7 +140,7 @@ def gather(
     setting = PageSetting(settings.style, settings.profile, links, settings.staff)
     solos = {one.slug: one for one in (preparing or _publishable)(folder, found, linted, setting, keeping)}
     history = history_of_solos(folder, solos, links, keeping)
-    dated = dates_of(folder, [Path(one.path) for one in solos.values()])
+    dated = dates_of(folder, [Path(one.path) for one in solos.values()], history.former)
     warnings = tuple(_history_warnings(folder, (history.fault, dated.fault)))
     return _told(solos, links, history, dated.dates, warnings)
 

@@ -7,7 +7,7 @@ git cannot say, both are the file's own time. A shallow clone knows only its own
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -38,7 +38,8 @@ class FeedEntry:
     """A solo, or a correction of one, as the feed tells it; `href` is its page below the site.
 
     The id of an entry never changes (RFC 4287, 4.2.6): it is the link where the site has an address, else made from
-    `slug`; always from `slug` where the link may change (`is_fleeting`).
+    `slug`; always from `slug` where the link may change (`is_fleeting`). Where the solo had another name first, `first`
+    is that slug, and `first_href` the page it had.
     """
 
     slug: str
@@ -48,6 +49,8 @@ class FeedEntry:
     href: str
     dates: Dates
     is_fleeting: bool = False
+    first: str = ""
+    first_href: str = ""
 
 
 class Dated(NamedTuple):
@@ -57,8 +60,8 @@ class Dated(NamedTuple):
     fault: GitError | None = None
 
 
-def dates_of(folder: Path, paths: Sequence[Path]) -> Dated:
-    """The dates of these files of a folder."""
+def dates_of(folder: Path, paths: Sequence[Path], former: Mapping[str, Sequence[str]] | None = None) -> Dated:
+    """The dates of these files of a folder; `former` are names that some had before, by their names, without suffix."""
     fault = None
     try:
         known = _from_git(folder)
@@ -69,7 +72,9 @@ def dates_of(folder: Path, paths: Sequence[Path]) -> Dated:
         seen = known.get(path.relative_to(folder).as_posix())
         if seen is None:
             seen = dates_of_file(path)
-        dates[path.stem] = seen
+        olds = [known.get(f"{old}{path.suffix}") for old in (former or {}).get(path.stem, ())]
+        first = min((old.published for old in olds if old is not None), default=seen.published)
+        dates[path.stem] = Dates(min(first, seen.published), seen.updated)
     return Dated(dates, fault)
 
 
@@ -109,7 +114,8 @@ def feed(title: str, site_url: str, entries: Sequence[FeedEntry], name: str = NA
 def _entry(one: FeedEntry, site_url: str) -> str:
     link = urljoin(site_url, one.href) if site_url else one.href
     summary = f"<summary>{_text(one.summary)}</summary>" if one.summary else ""
-    name = link if site_url and not one.is_fleeting else _name(one.slug)
+    known_as = urljoin(site_url, one.first_href or one.href)
+    name = known_as if site_url and not one.is_fleeting else _name(one.first or one.slug)
     return (
         f"<entry><id>{escape(name)}</id><title>{_text(one.title)}</title>"
         f"<link href={quoteattr(link)}/><published>{_time(one.dates.published)}</published>"

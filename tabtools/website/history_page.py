@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from markupsafe import Markup
@@ -33,12 +33,14 @@ LONGEST_WHY = 200
 class ToldHistory:
     """What git tells: the history of each solo by its slug, and the corrections of all but drafts, latest first.
 
-    `fault` is what keeps git from telling all of it.
+    `fault` is what keeps git from telling all of it. `former` are slugs that a solo had before, by the one it has now,
+    the first of all last.
     """
 
     by_slug: Mapping[str, Markup]
     recent: Sequence[tuple[str, ToldCorrection]]
     fault: GitError | None = None
+    former: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 def history_of_solos(
@@ -57,7 +59,10 @@ def history_of_solos(
         slugs[path]: history_html(entries, solos[slugs[path]], log.is_cut, links, bool(recent))
         for path, entries in past.of_solos.items()
     }
-    return ToldHistory(history, recent, log.fault)
+    former = {
+        slugs[path]: [Path(one).stem for one in olds] for path, olds in log.former_paths().items() if path in slugs
+    }
+    return ToldHistory(history, recent, log.fault, former)
 
 
 def _reader(solo: Prepared) -> Callable[[], str]:

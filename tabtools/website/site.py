@@ -5,7 +5,7 @@ from __future__ import annotations
 import posixpath
 from collections.abc import Iterable, Iterator
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from urllib.parse import urljoin
 
@@ -21,6 +21,7 @@ from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
 from tabtools.website.links import DOWNLOADS, SOLOS, Links, solo_path
 from tabtools.website.markup import html
+from tabtools.website.moved_page import way_on
 from tabtools.website.openings import with_openings
 from tabtools.website.page_build import Prepared, Sheet
 from tabtools.website.placing import in_head
@@ -76,6 +77,8 @@ class Site:
     def files(self) -> Iterator[tuple[str, str]]:
         """(path below the site, content) of the files that tell of all solos."""
         yield f"{SOLOS}/{FIGURES}", self._collection.figures
+        for old, slug in self._collection.moved.items():
+            yield way_on(self._links, old, slug, self._collection.solos[slug].title)
         for entry in (SOLO_PAGE, INDEX_PAGE):
             yield f"{SCRIPTS}/{entry}", joined(entry)
         yield feed.NAME, feed.feed(self._where.name, self._where.url, self._entries())
@@ -94,7 +97,11 @@ class Site:
                 author = one.header.player or self._where.name
                 href = self._links.address(solo_path(slug))
                 dates = self._collection.dates[slug]
-                entries.append(feed.FeedEntry(slug, one.title, one.description, author, href, dates))
+                entry = feed.FeedEntry(slug, one.title, one.description, author, href, dates)
+                if olds := self._collection.history.former.get(slug):
+                    first = self._links.address(solo_path(olds[-1]))
+                    entry = replace(entry, first=olds[-1], first_href=first)
+                entries.append(entry)
         return entries
 
     def body(self, page: Gathered) -> Markup:
