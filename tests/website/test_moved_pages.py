@@ -6,9 +6,10 @@ import re
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from git_repositories import DUSK, new_repository
-from invoked import tabtools
 
+from tabtools.cli import main
 from tabtools.settings import Settings
 from tabtools.website.collection import gather
 from tabtools.website.site import Site, Whereabouts
@@ -57,5 +58,5 @@ def test_an_address_that_another_solo_took_is_its_own(folder: Path) -> None:
 
 def test_a_difference_says_so(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(folder.parent)
-    out = tabtools("diff", "HEAD~1", "HEAD").out
+    out = CliRunner().invoke(main, ["diff", "HEAD~1", "HEAD"], catch_exceptions=False).output
     assert "transcriptions/nightfall.solo (was transcriptions/evening.solo)\n  another name, and on the site" in out
