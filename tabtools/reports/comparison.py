@@ -57,7 +57,7 @@ class FileChange:
     @property
     def is_anything(self) -> bool:
         if self.comparison is None:
-            return self.status != "same"
+            return self.is_renamed or self.status != "same"
         return bool(self.lesson or self.broken) or not self.comparison.is_empty
 
 
@@ -68,15 +68,15 @@ def as_text(files: Sequence[FileChange], style: Paint, width: int = WIDTH) -> st
 
 def in_short(file: FileChange) -> str:
     """What changed in a file, in one line."""
+    renamed = "another name, and on the site another address, to which the old one leads" if file.is_renamed else ""
     if file.comparison is None:
-        return file.reason
+        return "; ".join(filter(None, [renamed, file.reason]))
     if file.status != "changed":
         solo = (file.comparison.before if file.status == "gone" else file.comparison.after).solo
         numbers = [number for item in solo.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
         length = bars_in_all(sum(map(bool, numbers)), 0 in numbers)
         return f"{'a new solo' if file.status == 'new' else 'gone'}: {length}"
     said = summary(file.comparison.changes) if file.comparison.changes else ""
-    renamed = "another name, and on the site another address, to which the old one leads" if file.is_renamed else ""
     mended = f"{file.mended}, told as added" if file.mended else ""
     return (
         "; ".join(filter(None, [renamed, file.broken, mended, said, "text of the lesson" if file.lesson else ""]))
