@@ -52,10 +52,11 @@ def transpose(
     """Write a solo, or a stretch of it, in another key or on other strings.
 
     Chords, key and the pitches noted go along, and so do frets: shapes stay
-    as they are where the neck allows, grips that leave it are held on the
-    strings beside, the rest is placed as by tabtools place. Degrees, roles
-    and rhythm stay the same. What no hand can play there is named, and
-    nothing is written then. RANGE is bars like 5 or 5-8, a stretch within
+    as they are where the neck allows, barre chords open at the nut, grips
+    that leave it are held on the strings beside, the rest is placed as by
+    tabtools place. Degrees, roles and rhythm stay the same. What no hand
+    can play there is named where it stands in FILE, and nothing is written
+    then. RANGE is bars like 5 or 5-8, a stretch within
     them like 5.2-6.3, with rests around it, or the name of a passage; its
     bars are numbered from 1. The title says what was done; recording and
     times in it are left out, for nobody played it so.
@@ -71,7 +72,7 @@ def transpose(
     from tabtools.source import from_text
     from tabtools.timeline import timeline_of
     from tabtools.timeline.places import PlaceError
-    from tabtools.transposing.excerpt import stretch_alone
+    from tabtools.transposing.excerpt import bars_before, stretch_alone
     from tabtools.transposing.moving import Move
     from tabtools.transposing.other_way import better_way, highest_fret
     from tabtools.transposing.transposed import TransposeError
@@ -82,26 +83,30 @@ def transpose(
     source, timeline = one_solo(file, stdin_name, settings, is_whole=True)
     solo = timeline.solo
     try:
-        part = ""
+        part, earlier = "", 0
         if stretch is not None:
             part, named = _part(stretch, solo)
             solo = stretch_alone(timeline, named, part)
-            timeline = timeline_of(solo)
+            timeline, earlier = timeline_of(solo), bars_before(named.first.bar)
+        ways = []
         for interval in _intervals(solo, key, semitones, strings):
             move = Move(solo.header.instrument, interval, strings)
             origin = _origin(Path(source.path).name, part, move)
-            found = transposed_by(timeline, move, origin, settings.profile)
-            if not found.unplayable:
+            ways.append((transposed_by(timeline, move, origin, settings.profile), move))
+            if not ways[-1][0].unplayable:
                 break
+        found, move = min(ways, key=lambda way: len(way[0].unplayable))
         other = better_way(timeline, move, found, MOST, settings.profile)
     except (PlaceError, TransposeError) as fault:
         raise StopError(str(fault)) from None
     if found.unplayable:
         is_beyond = all(_highest(note) > move.last_fret for _, note in found.unplayable)
         why = f"the neck ends at fret {move.last_fret}" if is_beyond else "no hand can play it there"
-        click.echo(f"{source.path}: {why}:", err=True)
+        way = f"{move.in_words}, " if len(ways) > 1 else ""
+        click.echo(f"{source.path}: {way}{why}:", err=True)
         for timed, note in found.unplayable:
-            click.echo(f"  {timed.address}  {note_text(timed.note)}  would be {note_text(note)}", err=True)
+            address = timed.address._replace(bar=timed.address.bar + earlier)
+            click.echo(f"  {address}  {note_text(timed.note)}  would be {note_text(note)}", err=True)
         if other is not None:
             click.echo(f"  {_lies(other)}", err=True)
         sys.exit(FINDINGS)

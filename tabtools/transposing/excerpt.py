@@ -72,6 +72,11 @@ def stretch_alone(timeline: Timeline, stretch: AddressRange, name: str) -> Solo:
     return _alone(timeline, kept, name)
 
 
+def bars_before(first: int) -> int:
+    """By how much the numbers of bars are smaller in an excerpt that begins with this one; a pickup keeps its own."""
+    return max(0, first - 1)
+
+
 def _is_within(passage: Passage, timeline: Timeline, indices: range) -> bool:
     try:
         notes = notes_at(timeline, passage.range)
@@ -84,7 +89,7 @@ def _alone(timeline: Timeline, items: Sequence[Item], name: str) -> Solo:
     """A solo of these items; `name` says in its title which they are."""
     solo = timeline.solo
     begins = next(item for item in items if isinstance(item, Bar | Like))
-    earlier = max(0, numbers_of(begins)[0] - 1)
+    earlier = bars_before(numbers_of(begins)[0])
     fields = tuple(
         replace(field, value=f"{field.value}, {name}") if field.name == "title" else field for field in solo.fields
     )

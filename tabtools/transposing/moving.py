@@ -67,7 +67,7 @@ class Move:
             motions=tuple(self._motion(motion, goal) for motion, goal in zip(note.motions, goals, strict=True)),
             heard=note.heard and self.interval.heard(note.heard),
             others=tuple(other for one in note.others if (other := self._other(one)) is not None),
-            marks=tuple(moved_mark(mark, further) for mark in note.marks),
+            marks=tuple(moved_mark(mark, further) for mark in note.marks if fret or mark.word != "lh"),
         )
 
     def as_pitch(self, timed: TimedNote) -> Note | None:

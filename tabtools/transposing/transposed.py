@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from tabtools.hand import DEFAULT_PROFILE, Hand, HandProfile, hand_of
+from tabtools.hand.grip import FULL_CHORD, OPEN_CHORDS_TO
 from tabtools.hand.profile import ERROR_STRAIN
 from tabtools.hand.stance import FINGERS_OF_A_HAND
 from tabtools.model.solo import Bar, ChordMark, Comment, Field, Item, Like, Note, Solo
@@ -64,7 +65,7 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
             break
         opened |= runs_with(notes, hard)
     after = timeline_of(solo)
-    would_be = {timed.index: move.beyond(timed) for timed in refused}
+    would_be = {timed.index: move.beyond(timed) for timed in _in_the_way(refused, move)}
     playing = [*(timed for timed in notes if timed.index in hard), *_sounding_otherwise(timeline, after, move)]
     would_be = {timed.index: after.notes[timed.index].note for timed in playing} | would_be
     anew = tuple(timed for timed in notes if timed.index in found.indices or timed.index in gripped)
@@ -74,14 +75,18 @@ def transpose(timeline: Timeline, move: Move, origin: str, profile: HandProfile 
 def _leaving_the_neck(notes: Collection[TimedNote], move: Move) -> tuple[set[int], dict[int, Note]]:
     """What cannot stay in shape on its strings: the notes to be placed anew, and those of grips that go to others.
 
-    Grips on the same strings one after the other go together, if all of them can.
+    Grips on the same strings one after the other go together, if all of them can; full chords go each by itself.
     """
     opened: set[int] = set()
     gripped: dict[int, Note] = {}
     for _, same in groupby(runs_of(notes), key=_strings):
         row = list(same)
         leaving = [run for run in row if not _stays_in_shape(run, move)]
-        together = _on_other_strings([timed for run in row for timed in run], move) if leaving else {}
+        together = (
+            _on_other_strings([timed for run in row for timed in run], move)
+            if leaving and len(row[0]) < FULL_CHORD
+            else {}
+        )
         gripped |= together
         for run in leaving if not together else ():
             elsewhere = _on_other_strings(run, move)
@@ -97,9 +102,17 @@ def _strings(run: Collection[TimedNote]) -> tuple[int, ...]:
 
 
 def _stays_in_shape(run: Collection[TimedNote], move: Move) -> bool:
-    """Whether the neck has it there, no string open that was held down."""
+    """Whether the neck has it there, no string open that was held down but in a chord of the nut that is learnt so."""
     grip = _in_shape(run, move)
-    return len(grip) == len(run) and not _opens_a_string(run, grip)
+    return len(grip) == len(run) and (_is_open_chord(grip.values()) or not _opens_a_string(run, grip))
+
+
+def _is_open_chord(grip: Collection[Note]) -> bool:
+    """Whether notes are a full chord in the first frets, none of its strings silent."""
+    strings = [note.string for note in grip if note.string is not None]
+    if len(strings) < max(FULL_CHORD, len(grip)) or max(strings) - min(strings) >= len(strings):
+        return False
+    return all(note.fret is not None and not note.motions and note.fret <= OPEN_CHORDS_TO for note in grip)
 
 
 def _in_shape(run: Collection[TimedNote], move: Move) -> dict[int, Note]:
@@ -121,6 +134,13 @@ def _on_other_strings(run: Collection[TimedNote], move: Move) -> dict[int, Note]
         if len(grip) == len(run) and not _opens_a_string(run, grip):
             return grip
     return {}
+
+
+def _in_the_way(refused: Collection[TimedNote], move: Move) -> Iterator[TimedNote]:
+    """Of notes that have no place, those of each grip that leave the neck; all of it where none does."""
+    for run in runs_of(sorted(refused, key=lambda timed: timed.index)):
+        off = [timed for timed in run if move.in_shape(timed) is None]
+        yield from off or run
 
 
 def _sounding_otherwise(before: Timeline, after: Timeline, move: Move) -> Iterator[TimedNote]:

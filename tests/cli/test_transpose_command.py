@@ -53,6 +53,18 @@ def test_what_cannot_be_played_is_named_and_nothing_written(path: Path) -> None:
     assert not new.exists()
 
 
+def test_what_cannot_be_played_is_named_as_the_old_file_has_it(path: Path) -> None:
+    path.write_text(f"{KEYED}\nbar 2\n1-4  3:7\n\nbar 3\n1-4  6:0\n", encoding="utf-8")
+    said = f"{path}: no hand can play it there:\n  3.1.1  6:0  would be 6:-1\n"
+    assert tabtools("transpose", path, "2-3", "--by", "-1").err == said
+
+
+def test_of_two_ways_the_one_with_less_in_the_way_is_told(path: Path) -> None:
+    path.write_text(KEYED.replace("3:7 3:5", "6:0 3:7").replace("2:5", "1:15"), encoding="utf-8")
+    said = f"{path}: 3 semitones down, no hand can play it there:\n  1.1.1  6:0  would be 6:-3\n"
+    assert tabtools("transpose", path, "--to", "F# minor").err == said
+
+
 def test_the_end_of_the_neck_is_named(path: Path) -> None:
     path.write_text(KEYED.replace("3:7 3:5", "1:11 1:9b11"), encoding="utf-8")
     out = f"{path}: the neck ends at fret 22:\n  1.1.1  1:11  would be 1:23\n"

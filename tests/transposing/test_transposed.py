@@ -148,6 +148,9 @@ def test_what_leaves_the_neck_is_placed_anew() -> None:
         ("3:9+2:8 3:7+2:7 3:5+2:5", -5, "4:9+3:7 4:7+3:6 4:5+3:4"),
         ("3:9+2:8 1:7 3:5+2:5", -5, "3:4+2:3 1:2 4:5+3:4"),
         ("6:1+5:3+4:3+3:2+2:1+1:1", -1, "6:0+5:2+4:2+3:1+2:0+1:0"),
+        ("5:2+4:4+3:4+2:3+1:2 5:7+4:9+3:9+2:8+1:7", -2, "5:0+4:2+3:2+2:1+1:0 5:5+4:7+3:7+2:6+1:5"),
+        ("6:1+5:3+4:3+3:2+2:1+1:1 5:1+4:3+3:3+2:3+1:1", -1, "6:0+5:2+4:2+3:1+2:0+1:0 5:0+4:2+3:2+2:2+1:0"),
+        ("5:3[lh 1] 5:5[lh 3]", -3, "5:0 5:2[lh 3]"),
         ("5:0+4:2 3:2+2:0", 0, "5:0+4:2 3:2+2:0"),
     ],
 )
@@ -170,6 +173,11 @@ def test_no_string_is_changed_where_none_is_known(semitones: int) -> None:
 def test_what_no_hand_can_play_is_named() -> None:
     found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:1 3:<12> 3:5\n"), -2)
     assert refused(found) == [("1.1.1", "6:-1"), ("1.1.2", "3:-2<10>")]
+
+
+def test_of_a_chord_what_is_in_the_way_is_named() -> None:
+    found = moved(timeline(f"{HEAD}\nbar 1\n1-4  6:3+5:2+4:0+3:0+2:0+1:3\n"), -2)
+    assert refused(found) == [("1.1.1", "4:-2"), ("1.1.1", "3:-2"), ("1.1.1", "2:-2")]
 
 
 def test_what_no_hand_can_reach_is_named_as_it_would_be() -> None:
