@@ -164,7 +164,7 @@ class _Draft:
     def folded(self) -> Iterator[str]:
         """What is worth less than the rest."""
         for number, device in enumerate(self.study.devices):
-            if number not in self.telling:
+            if number not in self.telling and not device.implied:
                 said, where = self._told(device)
                 yield f"{where}: {said}." if where else f"{said}."
 
@@ -198,8 +198,9 @@ class _Draft:
         telling = {number for number, device in enumerate(devices) if device.rank in told}
         for stretch in stretches:
             own = range(*(bisect_left(self.beginnings, at) for at in (stretch.notes.start, stretch.notes.stop)))
-            if own:
-                telling.add(min(own, key=lambda number: devices[number].rank))
+            best = [number for number in own if not devices[number].implied]
+            if best:
+                telling.add(min(best, key=lambda number: devices[number].rank))
         return telling
 
     def _chord(self, index: int) -> str:

@@ -46,9 +46,11 @@ class Statement(NamedTuple):
 
 
 def statements(weighed: Iterable[tuple[Device, float]]) -> list[Statement]:
-    """What devices with their worth say, each thing once, where it is said first."""
+    """What devices with their worth say, each thing once, where it is said first; nothing that follows from another."""
     alike: dict[tuple[str, str], list[tuple[Device, float]]] = {}
     for device, worth in weighed:
+        if device.implied:
+            continue
         alike.setdefault((device.kind, device.sentence), []).append((device, worth))
     return [
         Statement(tuple([device for device, _ in same]), max([worth for _, worth in same])) for same in alike.values()

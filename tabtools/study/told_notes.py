@@ -15,22 +15,11 @@ from itertools import groupby
 from typing import NamedTuple
 
 from tabtools.model.pitch import parse_tone
-from tabtools.study.devices import (
-    arpeggio,
-    chromatic_run,
-    double_stops,
-    moved_cell,
-    octave_displacement,
-    power_chords,
-    repeated_cell,
-    sequence,
-    stacked_fourths,
-    swept_chords,
-    triad_pair,
-)
+from tabtools.study.devices import power_chords
 from tabtools.study.devices.device import Device
 from tabtools.study.role import Role, RoleKind
 from tabtools.study.study import Study
+from tabtools.study.told_figures import FIGURES
 from tabtools.timeline import TimedNote
 
 PLAIN: frozenset[RoleKind] = frozenset(
@@ -39,21 +28,6 @@ PLAIN: frozenset[RoleKind] = frozenset(
 LEADING: frozenset[RoleKind] = frozenset(("enclosure", "approach", "anticipation", "outside"))
 LEFT_EARLY = "left early"
 """The rule of a note that is only of the chord to come; where the scale has it nobody hears that."""
-FIGURES = frozenset(
-    module.KIND
-    for module in (
-        arpeggio,
-        chromatic_run,
-        double_stops,
-        moved_cell,
-        octave_displacement,
-        repeated_cell,
-        sequence,
-        stacked_fourths,
-        swept_chords,
-        triad_pair,
-    )
-)
 
 
 class ToldNote(NamedTuple):

@@ -108,4 +108,35 @@ def test_what_a_return_says_is_told_last(again: list[str], is_last: bool) -> Non
     devices = study_of(timeline_of_text(solo_text(["key: C major"], bars))).devices
     later = [device for device in devices if device.main and device.range.first.bar == 2]
     assert later
-    assert all((device.rank > len(devices) - len(later)) is is_last for device in later)
+    assert all((device.rank > len(devices) - len(later)) is is_last is device.implied for device in later)
+
+
+TAPPED = "t1:19 p15 p12 t19 p15 p12"
+FOLLOWS = {
+    "arpeggio": (
+        ["bar 1  Dm7", "1  D4 F4", "2  A4 -", "3-4  ."],
+        ["bar 1  Dm", "1  D4 F4", "2  A4 -", "3-4  ."],
+    ),
+    "position shift": (
+        ["bar 1", "1  3:5 3:7", "2  2:5 2:8", "3-4  .", "bar 2", "1  2:15 2:17", "2  1:15 1:17", "3-4  ."],
+        ["bar 1", "1  3:5 3:7", "2  2:5 2:8", "3  2:15 2:17", "4  1:15 1:17"],
+    ),
+    "tapped figure": (
+        ["bar 1  Em", f"1-2  {TAPPED}", "3-4  .", "bar 2  C", "1-2  t1:20 p15 p12 t20 p15 p12", "3-4  ."],
+        ["bar 1  Em", f"1-2  {TAPPED}", "3-4  .", "bar 2  C", "1-2  t1:20 p12 h15 t20 p12 h15", "3-4  ."],
+    ),
+    "approach": (
+        ["bar 1  Gm7", "1  Bb4 -", "2  A4 F#4", "3  G4 -", "4  -"],
+        [],
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", FOLLOWS)
+def test_what_follows_from_something_else_is_no_statement(kind: str) -> None:
+    for bars, follows in zip(FOLLOWS[kind], (True, False), strict=True):
+        if bars:
+            study = study_of(timeline_of_text(solo_text(["key: C major"], bars)))
+            last = [device for device in study.devices if device.kind == kind][-1]
+            assert last.implied is follows, bars
+            assert follows is all(last not in one.devices for one in statements(study.weighed))

@@ -36,7 +36,7 @@ from tabtools.study.devices import (
 )
 from tabtools.study.devices.device import Device
 from tabtools.study.devices.doubts import doubted
-from tabtools.study.devices.told_before import told_before
+from tabtools.study.devices.implied import implied
 from tabtools.study.devices.worth import worths
 from tabtools.study.explaining.explained import Explained, explained
 from tabtools.study.explaining.proposal import Proposal
@@ -92,7 +92,7 @@ def devices_of(music: Music, parts: Sequence[Sequence[OpenPart]]) -> tuple[tuple
     what of each note of the timeline is open. The worth is that of `tabtools.study.devices.worth`.
     """
     found = [(doubted(device, parts), saved) for device, saved in _with_worth(music)]
-    last = told_before(music, [device for device, _ in found])
+    last = implied(music, [device for device, _ in found])
     return tuple(sorted(_ranked(found, last), key=lambda one: (one[0].notes[0], -len(one[0].notes))))
 
 
@@ -214,9 +214,9 @@ def _is_for_bells(device: Device, shapes: Sequence[Device]) -> bool:
 
 
 def _ranked(found: Sequence[tuple[Device, float]], last: Collection[int]) -> Iterator[tuple[Device, float]]:
-    """The devices with their ranks and their worth; those at the places `last` are told already."""
+    """The devices with their ranks and their worth; those at the places `last` follow from others."""
     worth = worths(found, last)
     order = sorted(range(len(found)), key=lambda place: (-worth[place], found[place][0].notes))
     ranks = {place: rank for rank, place in enumerate(order, 1)}
     for place, (device, _) in enumerate(found):
-        yield replace(device, rank=ranks[place]), worth[place]
+        yield replace(device, rank=ranks[place], implied=place in last), worth[place]

@@ -5,7 +5,7 @@ by two, the sixteenth by none; an arpeggio that is another chord than the one th
 higher or lower; the goal on top of a phrase.
 
 Worth nothing is what something else tells: a statement in the same words as an earlier one, which is told there with
-its places; what a return says (`told_before`); a shift along the neck, which stands where nothing else does.
+its places; what follows from another (`implied`); a shift along the neck, which stands where nothing else does.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ OCTAVES = (12, 24)
 
 
 def worths(found: Sequence[tuple[Device, float]], last: Collection[int]) -> list[float]:
-    """The worth of each of these devices, which come with the bits they save; those at the places `last` are told."""
+    """The worth of each of these devices, which come with the bits they save; those at the places `last` follow."""
     first: dict[tuple[str, str], int] = {}
     saved: dict[int, float] = {}
     for place in sorted(range(len(found)), key=lambda place: found[place][0].notes):
