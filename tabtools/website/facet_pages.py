@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from html import escape
 
 from markupsafe import Markup
 
@@ -47,12 +48,21 @@ KINDS = (
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
-    """A page: its path without suffix below the site, its title, its body by the links that lead from it."""
+    """A page: its path without suffix below the site, its title, its body by the links that lead from it.
+
+    `tags` are what the search finds it by before all others.
+    """
 
     path: str
     title: str
     description: str
     body: Callable[[Links], Markup]
+    tags: tuple[str, ...] = ()
+
+    def meta(self) -> dict[str, object]:
+        """What a page's front matter would say."""
+        told = {"title": escape(self.title), "description": escape(self.description)}
+        return told | {"hide": ["toc"], "tags": [escape(tag) for tag in self.tags]}
 
 
 def gathered_pages(solos: Sequence[Facets], page_of: PageOf) -> list[Gathered]:
@@ -64,7 +74,7 @@ def gathered_pages(solos: Sequence[Facets], page_of: PageOf) -> list[Gathered]:
             title = f"{kind.title.removesuffix('s')}: {kind.told(name)}"
             path = _path(kind, name)
             body = _body(kind, name, title, solos, page_of)
-            pages.append(Gathered(path, title, f"{title}: every bar, in all solos.", body))
+            pages.append(Gathered(path, title, f"{title}: every bar, in all solos.", body, (kind.told(name),)))
     return pages
 
 
@@ -78,7 +88,7 @@ def directory(solos: Sequence[Facets], links: Links) -> Markup:
                 counts[name] = counts.get(name, 0) + 1
         listed = Markup().join(
             html(
-                '<li><a href="{page}">{told}</a> <small>{count}</small></li>',
+                '<li><a href="{page}">{told}</a> <small data-search-exclude>{count}</small></li>',
                 page=links.page(_path(kind, name)),
                 told=kind.told(name),
                 count=count,

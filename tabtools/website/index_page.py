@@ -56,7 +56,7 @@ def solos_index(solos: Sequence[Facets], links: Links) -> Markup:
     return html(
         "<h1>Solos</h1><p>{count}, transcribed by ear, with the degree of every note.</p>"
         '{filters}<p class="tt-found" role="status"></p>'
-        '<div class="tt-index" role="region" aria-label="Solos" tabindex="0">'
+        '<div class="tt-index" role="region" aria-label="Solos" tabindex="0" data-search-exclude>'
         '<table class="tt-solos{paged}"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
         '<nav class="tt-pages" aria-label="Pages of the list" hidden></nav>'
         '{search}<h2 id="gathered">By technique, device and chord</h2>{directory}',

@@ -19,7 +19,7 @@ from mkdocs.config import base, config_options
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
-from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
@@ -33,11 +33,11 @@ from tabtools.settings import Settings, SettingsError, load_settings
 from tabtools.website import wrong_address
 from tabtools.website.check_reference import check_page, checks_index
 from tabtools.website.collection import Collection, Preparing, UnpublishableError, gather
-from tabtools.website.drawings import Drawings
 from tabtools.website.facet_pages import Gathered
 from tabtools.website.generated import generated, written
 from tabtools.website.page_build import Prepared
 from tabtools.website.placing import PlaceMissingError, check_linked, filled, is_place_in
+from tabtools.website.searched import SearchedWords
 from tabtools.website.site import Site, Whereabouts
 from tabtools.website.site_config import (
     SiteConfigError,
@@ -139,7 +139,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             log.warning("the pages of solos are made for the theme material; nobody has seen them in another one")
         config.extra_css.extend(STYLESHEETS)
         self.assets = [*STYLESHEETS]
-        self.drawings = Drawings()
+        self.searched = SearchedWords()
         if config.theme.get("favicon") == THEMES_SIGN:
             config.theme["favicon"] = SIGN
             self.assets.append(SIGN)
@@ -306,7 +306,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             }
         elif (gathered := self._gathered(page)) is not None:
             page.title = escape(gathered.title)
-            page.meta = {"title": escape(gathered.title), "description": escape(gathered.description), "hide": ["toc"]}
+            page.meta = gathered.meta()
         elif self._is_index(page):
             page.title = "Solos"
             page.meta = {"description": "All solos, with key, meter, tempo and tuning.", "hide": ["toc"]}
@@ -320,19 +320,25 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
             page.present_anchor_ids = {*(page.present_anchor_ids or ()), *sheet.page.anchors.values()}
             return str(sheet.page.body)
         if (gathered := self._gathered(page)) is not None:
-            return self.drawings.taken_out(page.file.src_uri, str(self.site.body(gathered)))
-        if self._is_index(page):
-            return str(self.site.index())
-        whole = self.site.with_openings(html, page.file.src_uri.removesuffix(".md"))
-        return self.drawings.taken_out(page.file.src_uri, whole)
+            return str(self.site.body(gathered))
+        return str(self.site.index()) if self._is_index(page) else html
+
+    @event_priority(100)
+    def _before_search(self, /, context: TemplateContext, *, page: Page, **_: object) -> TemplateContext:
+        if self._is_made(page):
+            page.content = self.searched.prose(page.content or "")
+        return context
 
     @event_priority(-100)
-    def on_page_context(
-        self, context: TemplateContext, *, page: Page, config: MkDocsConfig, nav: Navigation
-    ) -> TemplateContext:
-        """Put the drawings back, once the search has read the page."""
-        page.content = self.drawings.put_back(page.file.src_uri, page.content or "")
+    def _after_search(self, /, context: TemplateContext, *, page: Page, **_: object) -> TemplateContext:
+        if self._is_made(page):
+            page.content = self.searched.whole()
+        else:
+            page.content = self.site.with_openings(page.content or "", page.file.src_uri.removesuffix(".md"))
         return context
+
+    on_page_context = CombinedEvent(_before_search, _after_search)
+    """The search reads the prose of pages that we make, and nothing of solos shown on others: it finds them anyway."""
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put the tab where it belongs, and say where the feed is."""
@@ -366,6 +372,9 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         if page.file.generated_by != "tabtools":
             return None
         return self.site.gathered.get(page.file.src_uri.removesuffix(".md"))
+
+    def _is_made(self, page: Page) -> bool:
+        return bool(self._solo(page) or self._gathered(page) or self._is_index(page))
 
     def _is_index(self, page: Page) -> bool:
         return page.file.generated_by == "tabtools" and page.file.src_uri == f"{SOLOS}/index.md"

@@ -94,10 +94,12 @@ def _head(title: str, header: Header, links: Links, has_lesson: bool) -> Markup:
     facts = filter(None, (header.player, key_text(header), tempo_text(header), _tuned(header)))
     shown = Markup().join(html("<li>{fact}</li>", fact=fact) for fact in facts)
     draft = html('<li><a href="#{id}">Draft</a></li>', id=DRAFT) if header.draft else ""
-    lesson = Markup('<li class="tt-to-lesson"><a href="#lesson">Lesson</a></li>') if has_lesson else ""
+    lesson = (
+        Markup('<li class="tt-to-lesson" data-search-exclude><a href="#lesson">Lesson</a></li>') if has_lesson else ""
+    )
     return html(
         '<header class="tt-head"><h1>{title}</h1><ul class="tt-gist">{shown}{draft}{lesson}</ul>'
-        '<p class="tt-back"><a href="{page}">All solos</a></p></header>',
+        '<p class="tt-back" data-search-exclude><a href="{page}">All solos</a></p></header>',
         title=title,
         shown=shown,
         draft=draft,
