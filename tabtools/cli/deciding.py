@@ -143,6 +143,8 @@ def _told(one: Undecided) -> tuple[str, int]:
     from tabtools.reports import conflicts as report
 
     path = one.source.path
+    if one.stages is not None and one.merge is not None and one.stages.is_deleted:
+        return report.deleted_in_words(path, one.merge, by_ours=one.stages.ours is None), 1
     if one.is_lesson:
         from tabtools.review.conflicts.lesson import conflicts_of_lesson
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
-from textwrap import indent, wrap
+from textwrap import wrap
 from typing import NamedTuple
 
 from tabtools.model.solo import Bar, Field, numbers_of
@@ -94,8 +94,7 @@ def _conflict(
 
 def _side(side: int, commit: Commit | None, merge: StoppedMerge | None, style: Paint, width: int) -> Iterator[str]:
     """`ours, main: 1a2b3c4d  2026-03-01  Ida Marlow`, and below it why."""
-    name = (merge.ours, merge.theirs)[side].name if merge else ""
-    label = ", ".join(filter(None, [("ours", "theirs")[side], name]))
+    label = _label(side, merge)
     if commit is None:
         yield f"    {style(label, 'note')}"
         return
@@ -103,18 +102,32 @@ def _side(side: int, commit: Commit | None, merge: StoppedMerge | None, style: P
     yield from (f"      {row}" for row in wrap(f"“{commit.subject}”", width - 6, max_lines=2, placeholder="…”"))
 
 
+def _label(side: int, merge: StoppedMerge | None) -> str:
+    """`ours, main`."""
+    name = (merge.ours, merge.theirs)[side].name if merge else ""
+    return ", ".join(filter(None, [("ours", "theirs")[side], name]))
+
+
 def _shown(version: ReadVersion, parts: Sequence[Part], width: int) -> Iterator[str]:
     """Bars as tab, all else as it is written."""
     numbers = {number for part in parts if isinstance(part, Bar) for number in numbers_of(part)}
     for part in parts:
         if not isinstance(part, Bar):
-            text = field_text(part) if isinstance(part, Field) else item_text(part)
-            yield indent(text, "      ")
+            yield from _indented(field_text(part) if isinstance(part, Field) else item_text(part), width)
     bars = [bar for bar in version.timeline.bars if bar.number in numbers]
     if bars:
-        yield indent(labelled_tab(version.timeline, bars, width=width - 6), "      ")
+        yield from _indented(labelled_tab(version.timeline, bars, width=width - 6), width)
     elif not parts:
         yield f"      {NOTHING}"
+
+
+def _indented(text: str, width: int) -> Iterator[str]:
+    """Lines as they are, folded where they are too long."""
+    for row in text.split("\n"):
+        if len(row) > width - 6:
+            yield from wrap(row, width, initial_indent=" " * 6, subsequent_indent=" " * 12, break_on_hyphens=False)
+        else:
+            yield f"      {row}".rstrip()
 
 
 def _what_to_do(path: str, open_ones: Sequence[Sequence[str]], others: str) -> Iterator[str]:
@@ -122,6 +135,13 @@ def _what_to_do(path: str, open_ones: Sequence[Sequence[str]], others: str) -> I
     if open_ones:
         command = f"tabtools conflicts take ours {shlex.join([path, *open_ones[0]])}"
         yield from ("", f"  to decide {'one of them' if len(open_ones) > 1 else 'it'} ({others}):", f"  {command}")
+
+
+def deleted_in_words(path: str, merge: StoppedMerge, by_ours: bool) -> str:
+    """What is said of a file that one side deleted and the other changed."""
+    deleted, changed = (0, 1) if by_ours else (1, 0)
+    kept = f"git add {shlex.quote(path)} keeps it, git rm {shlex.quote(path)} lets it go"
+    return f"{path}: deleted by {_label(deleted, merge)}; changed by {_label(changed, merge)}\n  {kept}"
 
 
 def undecided_in_words(places: int, titles: Sequence[str] = ()) -> str:

@@ -8,11 +8,21 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from git_repositories import DUSK, ENVIRONMENT, SOLO, GitRepository, new_repository
+from made_merges import colliding
+from made_solos import version
+from thoroughness import share
 
 from tabtools.cli import main
+from tabtools.notation.write import canonical
+from tabtools.reports.conflicts import ToldConflict, of_solo
 from tabtools.review import setup
 from tabtools.review.conflicts.markers import MarkersError, decided_for, marked_places
+from tabtools.review.conflicts.solo import conflicted_solo
+from tabtools.review.conflicts.take import chosen, decisions_of_solo, taken
+from tabtools.review.merging.text import merge_texts
+from tabtools.source import from_text
 
+NEW = "transcriptions/new.solo"
 LESSON = SOLO.replace(".solo", ".md")
 WORDS = "# Dusk\n\nBar 2 goes up.\nIt is calm.\n\nAnd it ends.\n"
 
@@ -69,6 +79,7 @@ def repository(
     return GitRepository(tmp_path / "solos")
 
 
+without_driver = pytest.mark.parametrize("repository", [False], indirect=True, ids=["line by line"])
 with_driver = pytest.mark.parametrize("repository", [True], indirect=True, ids=["by bars"])
 
 
@@ -207,7 +218,7 @@ def test_a_comparison_says_what_is_to_be_decided(repository: GitRepository) -> N
     assert "bar 2  G7" in ran("diff")[1]
 
 
-@with_driver
+@without_driver
 def test_the_sides_of_a_rebase_and_a_cherry_pick_are_named(repository: GitRepository) -> None:
     ours, theirs = (repository.git("rev-parse", "--short=8", name).strip() for name in ("main", "correction"))
     repository.git("merge", "--abort")
@@ -218,9 +229,53 @@ def test_the_sides_of_a_rebase_and_a_cherry_pick_are_named(repository: GitReposi
     assert sides() == [f"ours, main: {ours}", f"theirs, commit {theirs}: {theirs}"]
 
 
+@without_driver
+def test_a_solo_that_one_side_deleted_is_kept_or_let_go(repository: GitRepository) -> None:
+    repository.git("merge", "--abort")
+    repository.git("rm", "--quiet", SOLO)
+    repository.git("commit", "--quiet", "-m", "gone")
+    repository.git("merge", "--quiet", "correction", fine=(1,))
+    assert ran("conflicts", "show", SOLO)[:2] == (
+        1,
+        f"{SOLO}: deleted by ours, main; changed by theirs, correction\n"
+        f"  git add {SOLO} keeps it, git rm {SOLO} lets it go\n",
+    )
+
+
+@without_driver
+def test_what_both_sides_added_has_no_base(repository: GitRepository) -> None:
+    repository.git("merge", "--abort")
+    for branch, text in (("one", OURS), ("two", THEIRS)):
+        repository.git("checkout", "--quiet", "-b", branch, "main")
+        repository.commit(text, branch, NEW)
+    repository.git("merge", "--quiet", "one", fine=(1,))
+    out = ran("conflicts")[1]
+    assert "    base\n" not in out
+    assert "  to decide one of them (or theirs):\n" in out
+    assert "what stood there before is not known" in ran("conflicts", "take", "base", NEW, "1", "2")[2]
+
+
 def sides() -> list[str]:
     rows = [row.partition("  2026")[0].strip() for row in ran("conflicts", "show", SOLO)[1].splitlines()]
     return list(dict.fromkeys(row for row in rows if row.startswith(("ours,", "theirs,"))))
+
+
+@pytest.mark.parametrize("seed", range(share(30)))
+def test_what_is_taken_place_by_place_is_what_a_side_has(seed: int) -> None:
+    made = colliding(seed)
+    versions = (made.base.encode(), made.ours.encode(), made.theirs.encode())
+    merged = merge_texts(*versions).text
+    for side, wanted in (("ours", made.decided_for_ours), ("theirs", made.decided_for_theirs), ("base", None)):
+        data = merged.encode()
+        while (solo := conflicted_solo(from_text(data.decode(), SOLO), versions)).conflicts:
+            assert solo.has_bases
+            shown = of_solo(solo, [ToldConflict(one) for one in solo.conflicts], None, lambda text, _: text)
+            assert max(map(len, shown.splitlines())) <= 80
+            (one,) = chosen(decisions_of_solo(solo.conflicts), solo.conflicts[0].words)
+            data = taken(data, one.places, side, solo.left)
+        read = version(data.decode())
+        assert read.is_whole
+        assert wanted in (None, canonical(read.solo))
 
 
 @pytest.mark.parametrize(

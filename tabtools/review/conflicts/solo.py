@@ -97,8 +97,10 @@ class ConflictedSolo:
 
 
 class LeftByMerge(NamedTuple):
-    """What a merge left between markers: the base of each place by its two sides, None where several places with the
-    same sides had several, and the versions it merged."""
+    """What a merge left between markers: the base of each place by its two sides, and the versions it merged.
+
+    The base is None where git has none, and where places with the same two sides had different ones.
+    """
 
     bases: dict[tuple[str, str], str | None]
     texts: tuple[str, str] | None
@@ -143,7 +145,7 @@ def left_by_merge(versions: Versions | None, path: str) -> LeftByMerge:
         rows = merged.text.splitlines()
         for place in marked_places(rows):
             sides, was = (between(rows, place, "ours"), between(rows, place, "theirs")), between(rows, place, "base")
-            bases[sides] = was if bases.get(sides, was) == was else None
+            bases[sides] = was if texts[0] is not None and bases.get(sides, was) == was else None
     return LeftByMerge(bases, (texts[1].text, texts[2].text))
 
 

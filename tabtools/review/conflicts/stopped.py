@@ -38,6 +38,11 @@ class Stages(NamedTuple):
     ours: str | None = None
     theirs: str | None = None
 
+    @property
+    def is_deleted(self) -> bool:
+        """Whether one side deleted what the other changed."""
+        return None in (self.ours, self.theirs)
+
 
 def files_in_conflict(repository: Repository) -> list[Stages]:
     """The solos and lessons that git holds for undecided. Raises `GitError`."""
@@ -71,7 +76,7 @@ def stopped_merge(repository: Repository) -> StoppedMerge:
         return StoppedMerge(ours, MergeSide(_name(repository, commit), commit), found[0] if found else None)
     for head in ("CHERRY_PICK_HEAD", "REVERT_HEAD"):
         if commit := repository.find(head):
-            undone = "before " if head == "REVERT_HEAD" else ""
+            undone = "without " if head == "REVERT_HEAD" else ""
             return StoppedMerge(ours, MergeSide(f"{undone}commit {_short(commit)}", commit, is_alone=True))
     return StoppedMerge(ours, MergeSide("", None))
 
