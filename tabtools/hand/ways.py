@@ -10,7 +10,7 @@ import math
 from tabtools.hand.grip import Grip
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import SHIFT_LIMIT, HandProfile
-from tabtools.hand.stance import SPREAD_COST_PER_MM, THUMB, strain_weight
+from tabtools.hand.stance import FINGERS_OF_A_HAND, SPREAD_COST_PER_MM, THUMB, strain_weight
 
 SHIFT_COST, SHIFT_COST_PER_MM, HURRY_COST = 240, 1, 150
 SAME_FINGER_COST, HOPPING = 80, 1.25
@@ -158,7 +158,11 @@ class Ways:
 
     def _measured(self, fret: int, to_fret: int) -> tuple[float, float, dict[tuple[int, int], tuple[float, int]]]:
         """The seconds of the whole way, and of a finger that hops; those between fingers that come in its order, and
-        the cost of their spread."""
+        the cost of their spread.
+
+        A leap farther than a hand reaches takes all of it along, whatever the fingers: no place is left early for it
+        (common practice). Where leaps cost more besides, that is enough.
+        """
         gap = self.neck.gap(fret, to_fret)
         apart = {}
         for (low, high), limit in self.profile.reach.items():
@@ -167,6 +171,9 @@ class Ways:
             unled = UNLED_COST * out_of_place(low, high, abs(to_fret - fret))
             measured = needed, int(spread) + unled
             apart[(low, high) if fret < to_fret else (high, low)] = measured
+        if not self.leap and gap > self.profile.reach[1, FINGERS_OF_A_HAND].comfort:
+            leap = self._needed(gap, to_fret)
+            return leap, leap, {pair: (leap, spread) for pair, (_, spread) in apart.items()}
         return self._needed(gap, to_fret), self._needed(HOPPING * gap, to_fret), apart
 
     def _needed(self, travel_mm: float, fret: int) -> float:
