@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from corrections import REPEATED, git_takes, reading, repository_of, taken
 from drawn import SOLOS
 from git_repositories import BETTER, DUSK, SOLO, new_repository
 from playwright.sync_api import Browser
-from thoroughness import IS_THOROUGH, share
+from thoroughness import IS_THOROUGH, crossed, share
 
 from tabtools.review.patch import read_patch, suggestion
 from tabtools.source import visible
@@ -41,12 +42,14 @@ def test_a_corrected_bar_becomes_a_commit(browser: Browser, tmp_path: Path, monk
         assert part in message
 
 
-@pytest.mark.parametrize("path", ["transcriptions/dämmerung am steg.solo", "transcriptions/夕 'x' $(y).solo"])
+NAMES = ("transcriptions/dämmerung am steg.solo", "transcriptions/夕 'x' $(y).solo")
+EDITS = [("Bar 1", "3:5 3:7", "3:5 3:9"), ("Bar 2", "1:10 1:8", "1:10 1:7"), ("The header", "126", "120")]
+
+
 @pytest.mark.parametrize(
-    ("place", "old", "new"),
-    [("Bar 1", "3:5 3:7", "3:5 3:9"), ("Bar 2", "1:10 1:8", "1:10 1:7"), ("The header", "126", "120")],
+    ("path", "place", "old", "new", "end"),
+    [(path, *edit, end) for (path, edit), end in crossed([*product(NAMES, EDITS)], ("\n", ""))],
 )
-@pytest.mark.parametrize("end", ["\n", ""])
 def test_first_and_last_lines_and_any_name(
     browser: Browser,
     tmp_path: Path,

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from sites import BAD, DAY, GOOD, PLAIN_CONFIG, write_site
+from thoroughness import IS_THOROUGH
 
 from tabtools.website.build import SiteError, build_site
 
@@ -42,12 +43,14 @@ def maker(site: Path) -> str:
     return "properdocs" if found[1] else "mkdocs"
 
 
-def test_both_make_the_same_site(demo: Path, tmp_path: Path) -> None:
+def test_both_make_the_same_site(request: pytest.FixtureRequest, tmp_path: Path) -> None:
+    """Its settings are the project's; with a push it is the small one, with a history, a draft and all other pages."""
+    built: Path = request.getfixturevalue("demo" if IS_THOROUGH else "corrected")
     words = ("build", "--strict", "--quiet", "-f", "mkdocs.yml", "--site-dir", str(tmp_path / "properdocs"))
-    done = run(demo.parent, "properdocs", *words)
+    done = run(built.parent, "properdocs", *words)
     assert (done.returncode, done.stderr) == (0, "")
-    assert [maker(site) for site in (demo, tmp_path / "properdocs")] == ["mkdocs", "properdocs"]
-    expected, found = pages(demo), pages(tmp_path / "properdocs")
+    assert [maker(site) for site in (built, tmp_path / "properdocs")] == ["mkdocs", "properdocs"]
+    expected, found = pages(built), pages(tmp_path / "properdocs")
     assert found.keys() == expected.keys()
     assert [path for path in found if found[path] != expected[path]] == []
 
