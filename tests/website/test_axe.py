@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from accessible import violations
 from browser import opened
-from playwright.sync_api import Browser
-from thoroughness import IS_THOROUGH, One, crossed
+from playwright.sync_api import Browser, Page
+from thoroughness import IS_THOROUGH, crossed
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
 WIDTHS = (1280, 320)
 """A desk, and the width at which WCAG 2.2, 1.4.10 asks for a page without scrolling sideways."""
+
+SCHEMES = ("light", "dark")
+"""Tab leads through a light page on a desk, through a dark one where it is narrow."""
 
 MOST_STOPS = 400
 PAGES = {
@@ -79,6 +82,9 @@ async () => {
   return [one.outerHTML.slice(0, 100), hasCaret || focused !== look(), isSeen];
 }
 """
+LEFT_OPEN = """
+document.querySelectorAll('.md-toggle:checked, .md-content details[open], .tt-known:not([hidden])').length
+"""
 AT_ONCE = "*, *::before, *::after { transition: none !important }"
 BROKEN = """<!doctype html><html lang="en"><title>Broken</title>
 <div role="dialog">No name</div><img src="data:,"><p style="color: #aaa; background: #fff">Pale</p>
@@ -87,16 +93,21 @@ BROKEN = """<!doctype html><html lang="en"><title>Broken</title>
 """
 
 
-def of_each_kind(ways: Sequence[One]) -> list[tuple[str, One]]:
-    """Kinds of pages, each in all these ways; with a push in one of them."""
-    return [pair for pair in crossed(KINDS, ways) if IS_THOROUGH or pair[0] not in NOT_ALONE]
+OPENED = [pair for pair in crossed(KINDS, SCHEMES) if IS_THOROUGH or pair[0] not in NOT_ALONE]
+"""Kinds of pages, each in both schemes; with a push in one of them."""
 
 
-@pytest.fixture
-def address(kind: str, request: pytest.FixtureRequest) -> str:
+@pytest.fixture(scope="module")
+def page(browser: Browser, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """A page of a kind in the colours of a scheme, opened once."""
+    kind, scheme = request.param
     if kind in OF_CORRECTED:
-        return f"{request.getfixturevalue('served_corrected')}/{OF_CORRECTED[kind]}"
-    return f"{request.getfixturevalue('served_demo')}/{PAGES[kind]}"
+        address = f"{request.getfixturevalue('served_corrected')}/{OF_CORRECTED[kind]}"
+    else:
+        address = f"{request.getfixturevalue('served_demo')}/{PAGES[kind]}"
+    with opened(browser, address, color_scheme=scheme) as page:
+        page.add_style_tag(content=AT_ONCE)
+        yield page
 
 
 def test_axe_finds_what_is_broken(browser: Browser, tmp_path: Path) -> None:
@@ -119,34 +130,36 @@ def test_what_is_looked_at_is_there(corrected: Path, kind: str, words: str) -> N
     assert words in (corrected / OF_CORRECTED[kind]).read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize(("kind", "scheme"), of_each_kind(("light", "dark")))
-def test_a_page_breaks_no_rule_wide_or_narrow(browser: Browser, address: str, kind: str, scheme: str) -> None:
-    with opened(browser, address, color_scheme=scheme) as page:
-        note = page.locator(".tt-tab .note .fret")
-        if note.count():
-            note.nth(3).click(force=True)
-            assert page.locator(".tt-known").is_visible()
-        page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
-        for width in WIDTHS if IS_THOROUGH else WIDTHS[KINDS.index(kind) // 2 % 2 :][:1]:
-            page.set_viewport_size({"width": width, "height": 900})
-            assert page.evaluate("document.documentElement.scrollWidth") <= width
-            assert page.evaluate(CUT_OFF) == []
-            assert violations(page) == []
-
-
-@pytest.mark.parametrize(("kind", "width"), of_each_kind(WIDTHS))
-def test_tab_leads_visibly_through_the_page(browser: Browser, address: str, width: int) -> None:
+@pytest.mark.parametrize("page", OPENED, indirect=True, ids="-".join)
+def test_tab_leads_visibly_through_the_page(page: Page, request: pytest.FixtureRequest) -> None:
     """WCAG 2.2: no keyboard trap (2.1.2), focus visible (2.4.7) and not obscured (2.4.11)."""
-    with opened(browser, address, viewport={"width": width, "height": 700}) as page:
-        page.add_style_tag(content=AT_ONCE)
-        stops = []
-        for _ in range(MOST_STOPS):
-            page.keyboard.press("Tab")
-            stop = page.evaluate(FOCUSED)
-            if stop is None:
-                break
-            stops.append(stop)
-        else:
-            pytest.fail(f"Tab does not leave the page: {stops[-3:]}")
-        assert len(stops) > 3
-        assert [name for name, is_marked, is_seen in stops if not (is_marked and is_seen)] == []
+    _, scheme = request.node.callspec.params["page"]
+    page.set_viewport_size({"width": WIDTHS[SCHEMES.index(scheme)], "height": 700})
+    left_open = page.evaluate(LEFT_OPEN)
+    stops = []
+    for _ in range(MOST_STOPS):
+        page.keyboard.press("Tab")
+        stop = page.evaluate(FOCUSED)
+        if stop is None:
+            break
+        stops.append(stop)
+    else:
+        pytest.fail(f"Tab does not leave the page: {stops[-3:]}")
+    assert len(stops) > 3
+    assert [name for name, is_marked, is_seen in stops if not (is_marked and is_seen)] == []
+    assert page.evaluate(LEFT_OPEN) == left_open
+
+
+@pytest.mark.parametrize("page", OPENED, indirect=True, ids="-".join)
+def test_a_page_breaks_no_rule_wide_or_narrow(page: Page, request: pytest.FixtureRequest) -> None:
+    kind, _ = request.node.callspec.params["page"]
+    note = page.locator(".tt-tab .note .fret")
+    if note.count():
+        note.nth(3).click(force=True)
+        assert page.locator(".tt-known").is_visible()
+    page.evaluate("for (const folded of document.querySelectorAll('.md-content details')) folded.open = true")
+    for width in WIDTHS if IS_THOROUGH else WIDTHS[KINDS.index(kind) // 2 % 2 :][:1]:
+        page.set_viewport_size({"width": width, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        assert page.evaluate(CUT_OFF) == []
+        assert violations(page) == []

@@ -107,18 +107,6 @@ def test_what_is_said_aloud_is_said_only_when_something_is_chosen(browser: Brows
         assert desk.said == ""
 
 
-@pytest.mark.parametrize("path", SOLOS, ids=lambda path: path.stem)
-def test_every_demo_solo_can_be_played(browser: Browser, tmp_path: Path, path: Path) -> None:
-    with Desk(browser, tmp_path, path.read_text(encoding="utf-8")) as desk:
-        assert desk.page.locator(".tt-bar").count() == len(desk.timeline.bars)
-        desk.page.evaluate("tabtools.practice.player.metronome = true")
-        desk.play()
-        desk.wait_for_place(400)
-        for bar in range(0, len(desk.timeline.bars), 5):
-            desk.page.evaluate("(bar) => tabtools.practice.goTo(tabtools.practice.score.bars[bar].start)", bar)
-            assert desk.page.locator(".tt-bar").nth(bar).locator(".tt-cursor").count() == 1
-
-
 OFF_THE_LINES = """
 () => [["::before", ".tt-cursor", ".tt-standard [href='#tt-lines']"],
  ["::after", ".tt-cursor", ".tt-staff .string"],

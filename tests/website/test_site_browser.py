@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from browser import opened
-from drawn import SLACK, SOLOS
-from playwright.sync_api import Browser
+from drawn import ROOT, SLACK, SOLOS, timeline
+from playwright.sync_api import Browser, Page
 from sites import GOOD, built, served
-from thoroughness import crossed, share
+from thoroughness import crossed
 
 pytestmark = [pytest.mark.browser, pytest.mark.build]
 
@@ -39,13 +40,25 @@ COLOURS = """
 """
 
 
-@pytest.mark.parametrize(("slug", "width"), crossed(SLUGS, (1280, 320)))
-def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(
-    browser: Browser, served_demo: str, slug: str, width: int
-) -> None:
-    with opened(browser, f"{served_demo}/solos/{slug}.html", viewport={"width": width, "height": 900}) as page:
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
-        measured = page.evaluate(INK_BOXES)
+WAYS = ((1280, "light"), (320, "dark"))
+
+
+@pytest.fixture(scope="module")
+def solo(browser: Browser, served_demo: str, request: pytest.FixtureRequest) -> Iterator[Page]:
+    """The page of a solo, opened once in a width and a scheme."""
+    slug, (width, scheme) = request.param
+    view = {"width": width, "height": 900}
+    with opened(browser, f"{served_demo}/solos/{slug}.html", viewport=view, color_scheme=scheme) as page:
+        yield page
+
+
+of_every_solo = pytest.mark.parametrize("solo", crossed(SLUGS, WAYS), indirect=True, ids=lambda given: given[0])
+
+
+@of_every_solo
+def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(solo: Page) -> None:
+    assert solo.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    measured = solo.evaluate(INK_BOXES)
     overlaps = []
     assert sum(map(len, measured)) > 100
     for boxes in measured:
@@ -56,6 +69,26 @@ def test_a_page_loads_without_faults_fits_and_overlaps_nowhere(
                 if across > SLACK and down > SLACK:
                     overlaps.append((one["bar"], one["text"], other["text"]))
     assert overlaps == []
+
+
+@of_every_solo
+def test_everything_printed_can_be_told_from_the_paper(solo: Page) -> None:
+    paper, *inks = solo.evaluate(COLOURS)
+    assert (luminance(paper) < 0.2) == solo.evaluate("matchMedia('(prefers-color-scheme: dark)').matches")
+    assert [ink for ink in inks if contrast(ink, paper) < CONTRAST] == []
+
+
+@of_every_solo
+def test_every_demo_solo_can_be_played(solo: Page, request: pytest.FixtureRequest) -> None:
+    slug, _ = request.node.callspec.params["solo"]
+    bars = len(timeline((ROOT / "transcriptions" / f"{slug}.solo").read_text(encoding="utf-8")).bars)
+    assert solo.locator(".tt-tab .tt-bar").count() == bars
+    solo.evaluate("Object.assign(tabtools.practice.player, { metronome: true, counting: 'none' })")
+    solo.locator('.tt-practice [data-do="play"]').click()
+    solo.wait_for_function("tabtools.practice.player.place >= 400")
+    for bar in range(0, bars, 5):
+        solo.evaluate("(bar) => tabtools.practice.goTo(tabtools.practice.score.bars[bar].start)", bar)
+        assert solo.locator(".tt-tab .tt-bar").nth(bar).locator(".tt-cursor").count() == 1
 
 
 DRESS = """
@@ -79,54 +112,49 @@ def test_all_kinds_of_pages_wear_one_dress(browser: Browser, served_demo: str, s
 
 
 @pytest.mark.parametrize("path", ["", "solos/"])
-@pytest.mark.parametrize("width", [1280, 320])
-def test_the_other_pages_load_without_faults_and_fit(browser: Browser, served_demo: str, path: str, width: int) -> None:
-    with opened(browser, f"{served_demo}/{path}", viewport={"width": width, "height": 900}) as page:
-        assert page.evaluate("document.documentElement.scrollWidth") <= width
+def test_the_other_pages_load_without_faults_and_fit(browser: Browser, served_demo: str, path: str) -> None:
+    with opened(browser, f"{served_demo}/{path}") as page:
+        for width in (1280, 320):
+            page.set_viewport_size({"width": width, "height": 900})
+            assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_everything_printed_can_be_told_from_the_paper(browser: Browser, served_demo: str, scheme: str) -> None:
-    for slug in SLUGS[: share(len(SLUGS))]:
-        with opened(browser, f"{served_demo}/solos/{slug}.html", color_scheme=scheme) as page:
-            paper, *inks = page.evaluate(COLOURS)
-        assert (luminance(paper) < 0.2) == (scheme == "dark")
-        assert [ink for ink in inks if contrast(ink, paper) < CONTRAST] == []
-
-
-def test_systems_are_as_wide_as_the_page(browser: Browser, served_demo: str) -> None:
+@pytest.fixture(scope="module")
+def large(browser: Browser, served_demo: str) -> Iterator[Page]:
     with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html", viewport=LARGE) as page:
-        rows = page.evaluate(
-            "() => [...document.querySelectorAll('.tt-bars')].map(bars => {"
-            " const rows = {}; for (const bar of bars.querySelectorAll('.tt-bar')) {"
-            "  const box = bar.getBoundingClientRect(); (rows[box.top] ??= []).push(box); }"
-            " const whole = bars.getBoundingClientRect();"
-            " return Object.values(rows).map(row => [row.length, row.at(-1).right - whole.left, whole.width]); })"
-        )
+        yield page
+
+
+def test_systems_are_as_wide_as_the_page(large: Page) -> None:
+    rows = large.evaluate(
+        "() => [...document.querySelectorAll('.tt-bars')].map(bars => {"
+        " const rows = {}; for (const bar of bars.querySelectorAll('.tt-bar')) {"
+        "  const box = bar.getBoundingClientRect(); (rows[box.top] ??= []).push(box); }"
+        " const whole = bars.getBoundingClientRect();"
+        " return Object.values(rows).map(row => [row.length, row.at(-1).right - whole.left, whole.width]); })"
+    )
     for system in (row for section in rows for row in section):
         bars, reached, width = system
         assert bars == 4
         assert width - 4 < reached <= width
 
 
-def test_a_claim_leads_to_its_note(browser: Browser, served_demo: str) -> None:
-    with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html") as page:
-        claim = page.locator(".tt-claim").first
-        target = claim.get_attribute("href")
-        claim.click()
-        assert target is not None
-        note = page.locator(f"[id='{target[1:]}']")
-        assert note.evaluate("element => element.matches(':target')")
-        box = note.bounding_box()
-        assert box is not None
-        assert 60 < box["y"] < 900
+def test_a_claim_leads_to_its_note(large: Page) -> None:
+    claim = large.locator(".tt-claim").first
+    target = claim.get_attribute("href")
+    claim.click()
+    assert target is not None
+    note = large.locator(f"[id='{target[1:]}']")
+    assert note.evaluate("element => element.matches(':target')")
+    box = note.bounding_box()
+    assert box is not None
+    assert 60 < box["y"] < 900
 
 
-def test_the_tab_can_be_reached_and_read(browser: Browser, served_demo: str) -> None:
-    with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html") as page:
-        bar = page.get_by_role("group", name="Bar 1, Am", exact=True)
-        assert bar.locator(".tt-reading").inner_text().startswith("Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
-        assert page.get_by_role("region", name="Tab", exact=True).count() == 1
+def test_the_tab_can_be_reached_and_read(large: Page) -> None:
+    bar = large.get_by_role("group", name="Bar 1, Am", exact=True)
+    assert bar.locator(".tt-reading").inner_text().startswith("Count 1: string 3 fret 7 bent to 9, E4, the fifth;")
+    assert large.get_by_role("region", name="Tab", exact=True).count() == 1
 
 
 def test_hostile_text_runs_nowhere(browser: Browser, tmp_path: Path) -> None:
