@@ -12,8 +12,8 @@ from tabtools.engraving.metrics import with_accidentals
 from tabtools.website.facets import FacetPlace, Facets, file_name
 from tabtools.website.links import BY, Links, place_link
 from tabtools.website.markup import html
-from tabtools.website.solo_page.page import SoloPage, key_text
-from tabtools.website.specimens import bars_shown, with_glyphs
+from tabtools.website.solo_page.page import SoloPage
+from tabtools.website.specimens import bars_shown, facts_of, with_glyphs
 from tabtools.wording import plural
 
 MOST_PLACES = 60
@@ -125,9 +125,9 @@ def _body(
 
 def _solo(one: Facets, places: Sequence[FacetPlace], most_drawn: int, page_of: PageOf, links: Links) -> Markup:
     """The places of a solo: the first ones drawn, the others in a row."""
-    facts = " · ".join(filter(None, (one.header.player, key_text(one.header))))
+    facts = facts_of(one.header)
     page = page_of(one.slug) if most_drawn else None
-    drawn = Markup().join(_drawn(place, one.slug, page, links) for place in places[:most_drawn]) if page else ""
+    drawn = Markup().join(_drawn(place, one, page, links) for place in places[:most_drawn]) if page else ""
     others = _others(places[most_drawn:], one.slug, links)
     return html(
         '<section><h2><a href="{href}">{title}</a> <small>{facts}</small></h2>'
@@ -140,16 +140,16 @@ def _solo(one: Facets, places: Sequence[FacetPlace], most_drawn: int, page_of: P
     )
 
 
-def _drawn(place: FacetPlace, slug: str, page: SoloPage, links: Links) -> Markup:
+def _drawn(place: FacetPlace, one: Facets, page: SoloPage, links: Links) -> Markup:
     """A place with its bars."""
     first, last = place.bars
     shown = range(first, min(last, first + MOST_BARS - 1) + 1)
     anchors = [page.anchors[str(bar)] for bar in shown if str(bar) in page.anchors]
     return html(
         '<figure class="tt-specimen"><figcaption>{link}{said}</figcaption>{bars}</figure>',
-        link=_link(place, slug, links),
+        link=_link(place, one.slug, links),
         said=html(" {said}", said=with_accidentals(place.said)) if place.said else "",
-        bars=bars_shown(page.tab, anchors),
+        bars=bars_shown(page.tab, anchors, one.header.instrument.tuning),
     )
 
 

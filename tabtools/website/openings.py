@@ -15,8 +15,8 @@ from tabtools.website.feed import Dates
 from tabtools.website.links import INDEX, Links, solo_path, stretch_anchor
 from tabtools.website.markup import html
 from tabtools.website.page_build import Prepared
-from tabtools.website.solo_page.page import key_text, tempo_text
-from tabtools.website.specimens import bars_shown, opening_of, with_glyphs
+from tabtools.website.solo_page.page import tempo_text
+from tabtools.website.specimens import bars_shown, facts_of, opening_of, with_glyphs
 from tabtools.wording import several
 
 MOST = 6
@@ -47,7 +47,7 @@ def _opening(one: Prepared, links: Links) -> Markup:
     page = one.open().page
     anchors = opening_of(page.tab)
     href = links.page(solo_path(one.slug))
-    facts = " · ".join(filter(None, (one.header.player, key_text(one.header), tempo_text(one.header))))
+    facts = " · ".join((facts_of(one.header), tempo_text(one.header)))
     summary = html('<p class="tt-summary">{said}</p>', said=one.header.summary) if one.header.summary else ""
     return html(
         '<section class="tt-specimen"><h2><a href="{href}">{title}</a></h2><p>{facts}</p>'
@@ -55,7 +55,7 @@ def _opening(one: Prepared, links: Links) -> Markup:
         href=href,
         title=one.title,
         facts=facts,
-        bars=bars_shown(page.tab, anchors),
+        bars=bars_shown(page.tab, anchors, one.header.instrument.tuning),
         summary=summary,
         play=_play(href, anchors, one.title),
     )
@@ -68,8 +68,8 @@ def _play(href: str, anchors: tuple[str, ...], title: str) -> Markup:
         return Markup()
     stretch = AddressRange(Address(numbers[0]), Address(numbers[-1]))
     return html(
-        '<p class="tt-play"><a href="{href}#{stretch}" aria-label="Play this opening of {title}">'
-        "Play this opening</a></p>",
+        '<p class="tt-play"><a href="{href}#{stretch}" aria-label="Practise this opening of {title}, looped">'
+        "Practise this opening</a></p>",
         href=href,
         stretch=stretch_anchor(stretch),
         title=title,

@@ -11,7 +11,11 @@ from collections.abc import Iterable, Iterator
 
 from markupsafe import Markup
 
+from tabtools.engraving.metrics import STRING_GAP, with_accidentals
+from tabtools.model.instrument import Tuning
+from tabtools.model.solo import Header
 from tabtools.website.markup import html, trusted
+from tabtools.website.solo_page.page import key_text, tuned_text
 from tabtools.website.used_glyphs import used_glyphs
 
 WIDEST_OPENING = 560
@@ -20,12 +24,27 @@ WIDEST_OPENING = 560
 _BAR = re.compile(r'<div class="tt-bar"(?: id="([^"]*)")?[^>]*?--w:([0-9]+)')
 _DIV, _SVG = re.compile(r"<(/?)div\b"), re.compile(r"<(/?)svg\b")
 _LEFT_OUT = re.compile(r'<svg class="(?:tt-standard|head)"')
+_UNDER, _PIECE = (
+    re.compile(r"--rise:([0-9.]+);--over:[0-9.]+;--under:([0-9.]+)"),
+    re.compile(r'<div class="tt-piece"[^>]*>'),
+)
+_USUAL = "standard tuning"
 _ONLY_THERE = re.compile(r' id="[^"]*"|<title>.*?</title>')
 
 
-def bars_shown(tab: Markup, anchors: Iterable[str]) -> Markup:
-    """The bars of a tab that have these ids, side by side; nothing of those that it has not."""
-    bars = Markup().join(map(_bare, _cut(str(tab), tuple(anchors))))
+def facts_of(header: Header) -> str:
+    """What has to be known to read bars that stand alone: who plays, in what key and meter, on which strings."""
+    tuned = tuned_text(header)
+    facts = (header.player, key_text(header), str(header.meter), tuned if tuned != _USUAL else "")
+    return " · ".join(filter(None, facts))
+
+
+def bars_shown(tab: Markup, anchors: Iterable[str], tuning: Tuning) -> Markup:
+    """The bars of a tab that have these ids, side by side, the strings named before them; nothing of those that it has
+    not."""
+    cut = list(_cut(str(tab), tuple(anchors)))
+    named = [_with_strings(bar, under, tuning) for bar, under in cut[:1]] + [bar for bar, _ in cut[1:]]
+    bars = Markup().join(map(_bare, named))
     return html('<div class="tt-bars" data-search-exclude>{bars}</div>', bars=bars) if bars else Markup()
 
 
@@ -47,11 +66,27 @@ def with_glyphs(body: Markup) -> Markup:
     return glyphs + body if glyphs else body
 
 
-def _cut(tab: str, anchors: tuple[str, ...]) -> Iterator[str]:
+def _cut(tab: str, anchors: tuple[str, ...]) -> Iterator[tuple[str, float]]:
+    """Each bar, and what its system has under the strings, in pixels."""
     starts = {bar[1]: bar.start() for bar in _BAR.finditer(tab)}
     for anchor in anchors:
         if anchor in starts:
-            yield tab[starts[anchor] : _end(tab, starts[anchor], _DIV)]
+            under = _UNDER.findall(tab, 0, starts[anchor])
+            yield tab[starts[anchor] : _end(tab, starts[anchor], _DIV)], sum(map(float, under[-1])) if under else 0.0
+
+
+def _with_strings(bar: str, under: float, tuning: Tuning) -> str:
+    """A bar with the names of the strings before its first piece, unless it has them."""
+    if 'class="open"' in bar:
+        return bar
+    names = Markup().join(
+        html("<span>{name}</span>", name=with_accidentals(name.rstrip("-0123456789")))
+        for name in reversed(tuning.names)
+    )
+    strings = html(
+        '<div class="tt-strings" style="bottom:{bottom:g}px">{names}</div>', bottom=under - STRING_GAP / 2, names=names
+    )
+    return _PIECE.sub(lambda found: found[0] + str(strings), bar, count=1)
 
 
 def _bare(bar: str) -> Markup:

@@ -15,6 +15,7 @@ import pytest
 from test_site_pages import HOSTILE, assert_harmless
 
 from tabtools.checks.subject import subject_of
+from tabtools.model.instrument import STANDARD
 from tabtools.source import from_text
 from tabtools.website.facet_pages import directory, gathered_pages
 from tabtools.website.facets import Facets, facets_of, file_name
@@ -25,6 +26,7 @@ from tabtools.website.links import Links
 from tabtools.website.solo_page.footer import citation, downloads_of, edit_address, foot_html
 from tabtools.website.solo_page.page import SoloPage, solo_page
 from tabtools.website.solo_page.related import related_html
+from tabtools.website.specimens import bars_shown
 
 ATOM = "{http://www.w3.org/2005/Atom}"
 SOLO = "title: {title}\nkey: A minor\nmeter: 4/4\n\n"
@@ -82,6 +84,13 @@ def test_gathered_pages_show_the_bars_as_they_are_drawn() -> None:
     assert re.findall(r' id="(b[\d.]+)"', html) == []
     used = set(re.findall(r'href="#([^"]+)"', html.partition("</defs>")[2]))
     assert used == set(re.findall(r'<g id="([^"]+)"', html.partition("</defs>")[0])) > {"tt-tone-chord"}
+
+
+def test_bars_from_within_a_system_name_their_strings_once() -> None:
+    tab = page_of("s").tab
+    inside = bars_shown(tab, ("b2",), STANDARD)
+    assert re.findall("<span>(.)</span>", inside) == list("EBGDAE")
+    assert "tt-strings" not in bars_shown(tab, ("b1", "b2"), STANDARD)
 
 
 def test_many_places_are_drawn_in_part_and_all_of_them_linked() -> None:

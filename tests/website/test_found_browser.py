@@ -216,7 +216,7 @@ def test_links_of_gathered_pages_arrive(page: Page, demo: Path, path: str) -> No
 def test_home_shows_openings_that_can_be_played(page: Page, demo: Path) -> None:
     opened(page, demo, "index")
     assert page.locator(".tt-openings .tt-specimen:has(.tt-bar)").count() == 6
-    page.get_by_role("link", name="Play this opening of Becalmed").click()
+    page.get_by_role("link", name="Practise this opening of Becalmed").click()
     page.wait_for_function("document.querySelector('.tt-span:not([hidden])')")
     assert page.url.endswith("solos/becalmed.html#b1-b2")
 

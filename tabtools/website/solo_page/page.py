@@ -91,7 +91,7 @@ def solo_page(
 
 def _head(title: str, header: Header, links: Links, has_lesson: bool) -> Markup:
     """The title, and what is asked first of a solo, in a line."""
-    facts = filter(None, (header.player, key_text(header), tempo_text(header), _tuned(header)))
+    facts = filter(None, (header.player, key_text(header), tempo_text(header), tuned_text(header)))
     shown = Markup().join(html("<li>{fact}</li>", fact=fact) for fact in facts)
     draft = html('<li><a href="#{id}">Draft</a></li>', id=DRAFT) if header.draft else ""
     lesson = (
@@ -108,7 +108,7 @@ def _head(title: str, header: Header, links: Links, has_lesson: bool) -> Markup:
     )
 
 
-def _tuned(header: Header) -> str:
+def tuned_text(header: Header) -> str:
     """The tuning, and the capo where there is one."""
     tuning = header.instrument.tuning
     named = f"{tuning.name} tuning" if tuning.name else tuning_text(header)
