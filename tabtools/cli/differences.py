@@ -22,6 +22,7 @@ from tabtools.reports.conflicts import undecided_in_words
 from tabtools.reports.unread_words import broken_in_words, mended_in_words
 from tabtools.review.change import Change
 from tabtools.review.compare import compare
+from tabtools.review.conflicts.lesson import conflicts_of_lesson
 from tabtools.review.conflicts.markers import MarkersError, marked_places
 from tabtools.review.conflicts.solo import conflicted_solo
 from tabtools.review.consequences import (
@@ -89,12 +90,13 @@ def _undecided(text: Text) -> str:
     if not isinstance(text, SourceText):
         return ""
     try:
-        places = marked_places(text.lines())
-        is_solo = places and not text.path.endswith(LESSON_SUFFIX)
-        titles = [one.where for one in conflicted_solo(text).conflicts] if is_solo else []
+        if text.path.endswith(LESSON_SUFFIX):
+            places = len(conflicts_of_lesson(text))
+            return undecided_in_words(places) if places else ""
+        titles = [one.where for one in conflicted_solo(text).conflicts] if marked_places(text.lines()) else []
     except MarkersError:
         return ""
-    return undecided_in_words(len(titles) or len(places), titles) if places else ""
+    return undecided_in_words(len(titles), titles) if titles else ""
 
 
 def _beside_what_is_broken(

@@ -306,6 +306,14 @@ def test_markers_of_another_size_belong_to_the_text() -> None:
     assert place.end == 8
 
 
+def test_markers_in_the_code_of_a_lesson_are_left_to_its_author(tmp_path: Path) -> None:
+    for name, words in (("a", "Before.\n"), ("b", "```text\n<<<<<<< a\nx\n=======\ny\n>>>>>>> b\n```\n")):
+        (tmp_path / f"{name}.solo").write_text(DUSK, encoding="utf-8")
+        (tmp_path / f"{name}.md").write_text(words, encoding="utf-8")
+    assert ran("conflicts", "show", tmp_path / "b.md")[0] == 0
+    assert "+<<<<<<< a\n" in ran("diff", tmp_path / "a.solo", tmp_path / "b.solo")[1]
+
+
 def test_bars_between_one_pair_of_markers_are_taken_together(tmp_path: Path) -> None:
     solo = tmp_path / "a.solo"
     solo.write_text(

@@ -51,6 +51,22 @@ def test_neighbouring_beats_merge() -> None:
     assert clean(ours, theirs) == with_changes(("2    2:5 2:8", "2    2:5 2:7"), ("1    3:5 h7", "1    3:4 h7"))
 
 
+def test_bars_that_both_sides_changed_are_counted() -> None:
+    beat, next_beat, other_bar = (
+        ("2    2:5 2:8", "2    2:5 2:7"),
+        ("1    3:5 h7", "1    3:4 h7"),
+        ("1-4  3:9", "1-4  3:8"),
+    )
+    counts = [
+        merged(BASE, with_changes(*ours), with_changes(*theirs)).bars
+        for ours, theirs in (
+            ([beat], [next_beat]), ([beat], [other_bar]), ([beat], [beat]), ([beat, other_bar], [next_beat, other_bar]),
+            ([beat], [("bar 1  Dm7", "bar 1  Dm9")]), ([beat], [("2    2:5 2:8", "2    2:5 2:8  # late")]),
+        )
+    ]  # fmt: skip
+    assert counts == [1, 0, 0, 1, 1, 0]
+
+
 def test_formatting_never_conflicts() -> None:
     ours = BASE.replace("\n\n", "\n\n\n").replace("    ", "  ").replace("bar 2  G7", "bar  2   G7")
     theirs = with_changes(("2    2:6 2:8", "2    2:6 1:3"))

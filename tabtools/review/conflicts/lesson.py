@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from tabtools.notation.conflicts import markers_in_lesson
 from tabtools.review.conflicts.markers import Marked, decided_for, marked_places
 from tabtools.review.conflicts.solo import LeftByMerge, Versions, between
 from tabtools.review.revisions import text_of
@@ -21,9 +22,11 @@ class LessonConflict(NamedTuple):
 
 
 def conflicts_of_lesson(lesson: SourceText, versions: Versions | None = None) -> list[LessonConflict]:
-    """What is undecided in a lesson, in order. Raises `MarkersError`."""
+    """What is undecided in a lesson, in order; where git has no versions of it, what looks like a place in its code
+    is left to its author. Raises `MarkersError`."""
     rows = lesson.lines()
-    places = marked_places(rows)
+    in_text = {lesson.locate(span.start)[0] - 1 for span in markers_in_lesson(lesson)}
+    places = [place for place in marked_places(rows) if versions or place.start in in_text]
     ours, theirs = (decided_for(side, rows, places) for side in ("ours", "theirs"))
     texts = [text_of(content, lesson.path) for content in versions[1:]] if versions else []
     left = LeftByMerge({}, (texts[0].text, texts[1].text) if len(texts) == 2 and texts[0] and texts[1] else None)
