@@ -66,7 +66,7 @@ def place(
       tabtools place dusk.solo 5.2.1
     """
     from tabtools.placing.placed import place as place_notes
-    from tabtools.placing.proposal import hand_for, has_open_string, not_there, proposals, refusals
+    from tabtools.placing.proposal import from_elsewhere, hand_for, has_open_string, not_there, proposals, refusals
     from tabtools.reports import placing as report
 
     if write and str(file) == "-":
@@ -101,8 +101,9 @@ def place(
     if form == "json":
         click.echo(report.as_json(timeline, found, refused, elsewhere))
     else:
-        if found or refused or elsewhere:
-            click.echo(f"{report.as_text(timeline, found, refused, elsewhere, wish)}\n")
+        otherwise = list(from_elsewhere(placement, hand, wish))
+        if found or refused or elsewhere or otherwise:
+            click.echo(f"{report.as_text(timeline, found, refused, elsewhere, wish, otherwise)}\n")
         if open_strings and not any(
             has_open_string(note, timeline.solo.header, wish) for note in notes or timeline.notes
         ):

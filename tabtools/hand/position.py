@@ -11,8 +11,13 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from tabtools.hand.hand import Hand
+from tabtools.model.solo import Fret
 
 NUMERALS = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+
+
+HAND_FRETS = 4
+"""The fourth finger reaches so many frets above the first."""
 
 
 class Stay(NamedTuple):
@@ -48,6 +53,11 @@ def stays_of(hand: Hand) -> tuple[Stay, ...]:
 def positions_at(hand: Hand, notes: Iterable[int]) -> tuple[int, ...]:
     """The positions in which the hand frets these notes, each once, in order."""
     return tuple(dict.fromkeys(press.grasp.grip.position for note in notes for press in hand.pressed[note]))
+
+
+def is_within_reach(position: int, fret: Fret) -> bool:
+    """Whether a finger reaches a fret from a position: a finger a fret, a stretch of one fret either way."""
+    return position - 1 <= fret <= position + HAND_FRETS
 
 
 def roman(number: int) -> str:

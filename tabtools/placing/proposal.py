@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tabtools.hand import DEFAULT_PROFILE, Fingered, Hand, HandProfile, hand_of
 from tabtools.hand.places import spots_of
+from tabtools.hand.position import positions_at
 from tabtools.harmony.degrees import spelled
 from tabtools.model.instrument import Instrument
 from tabtools.model.pitch import pitch_name
@@ -63,12 +64,27 @@ def not_there(placement: Placement, hand: Hand, wish: Wish) -> Iterator[tuple[Ti
 
     Those are left out that go on with the finger down. One fret to either side is reached by a stretch.
     """
+    for timed in _fretted(placement, hand):
+        if not wish.holds(timed.string, timed.fret or 0):
+            yield timed, hand.notes[timed.index].position
+
+
+def from_elsewhere(placement: Placement, hand: Hand, wish: Wish) -> Iterator[tuple[TimedNote, int]]:
+    """The notes that can be reached from where they were wished, but that the hand plays from another position.
+
+    By the fingers that are worked out, as a claim of that position is told (`hand.position`).
+    """
+    for timed in _fretted(placement, hand) if wish.position is not None else ():
+        positions = positions_at(hand, (timed.index,))
+        if positions and wish.position not in positions and wish.holds(timed.string, timed.fret or 0):
+            yield timed, positions[-1]
+
+
+def _fretted(placement: Placement, hand: Hand) -> Iterator[TimedNote]:
     notes = hand.timeline.notes
     for timed in (notes[index] for index in placement.indices):
-        if timed.fret is None or timed.note.only_moves_pitch:
-            continue
-        if not wish.holds(timed.string, timed.fret):
-            yield timed, hand.notes[timed.index].position
+        if timed.fret is not None and not timed.note.only_moves_pitch:
+            yield timed
 
 
 def has_open_string(timed: TimedNote, header: Header, wish: Wish) -> bool:

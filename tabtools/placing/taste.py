@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from tabtools.hand.neck import neck_of
 from tabtools.hand.places import Spot
+from tabtools.hand.position import HAND_FRETS
 from tabtools.hand.profile import BEND_FORCE, HandProfile
 from tabtools.hand.stance import BEYOND, level_weight, strain_weight
 from tabtools.hand.string import strings_of
@@ -60,9 +61,9 @@ ELSEWHERE_COST = 500
 """A slur written on a string that the note before is not on."""
 BROKEN_COST = level_weight(BEYOND)
 """A slur that cannot be: its notes are placed on two strings."""
-OUTSIDE_COST = 250
-"""A place below the position asked for, or above the fret of its fourth finger, for each fret; half of it for the
-first, which a finger reaches from there."""
+OUTSIDE_COST, STRETCHED_COST = 250, 60
+"""A place below the position asked for, or above the fret of its fourth finger, for each fret. To the first above, the
+fourth finger stretches while the hand stays; to one below, the first finger goes, and takes the position along."""
 MISSED_COST = 1000
 """A place out of reach of the position asked for, where the same note lies within it."""
 
@@ -92,8 +93,8 @@ class Taste:
             return 0
         if not option.fret:
             return 2 * OUTSIDE_COST if wish.position > 1 and not wish.open_strings else 0
-        away = max(wish.position - option.fret, option.fret - wish.position - 3)
-        cost = int(OUTSIDE_COST * away) - OUTSIDE_COST // 2 if away > 0 else 0
+        below, above = wish.position - option.fret, option.fret - wish.position - HAND_FRETS
+        cost = int(OUTSIDE_COST * max(0, below, above)) + (STRETCHED_COST if above >= 0 else 0)
         if wish.holds(option.string, option.fret):
             return cost
         return cost + (MISSED_COST if any(one.fret and wish.holds(one.string, one.fret) for one in options) else 0)

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tabtools.hand.position import HAND_FRETS, is_within_reach
 from tabtools.model.solo import Fret
-
-HAND_FRETS = 4
-"""The fourth finger reaches so many frets above the first."""
 
 
 @dataclass(frozen=True)
@@ -22,16 +20,19 @@ class Wish:
     strings: range | None = None
     open_strings: bool = False
 
+    def allows(self, string: int) -> bool:
+        """Whether a string is one of those asked for."""
+        return self.strings is None or string in self.strings
+
     def holds(self, string: int, fret: Fret) -> bool:
         """Whether a place is where it was asked for: on one of the strings, within reach of the position."""
-        if self.strings is not None and string not in self.strings:
+        if not self.allows(string):
             return False
-        return not fret or self.position is None or self.position - 1 <= fret <= self.position + HAND_FRETS
+        return not fret or self.position is None or is_within_reach(self.position, fret)
 
     def is_held(self, string: int, fret: Fret) -> bool:
         """Whether one of the four fingers is at a place, each at its own fret, while the hand is in the position."""
-        is_allowed = self.strings is None or string in self.strings
-        return is_allowed and self.position is not None and self.position <= fret < self.position + HAND_FRETS
+        return self.allows(string) and self.position is not None and self.position <= fret < self.position + HAND_FRETS
 
     def __str__(self) -> str:
         """What was asked for, as in `position 7 on strings 3 to 4`."""

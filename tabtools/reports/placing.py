@@ -32,8 +32,12 @@ def as_text(
     refused: Sequence[Refusal],
     elsewhere: Sequence[Elsewhere] = (),
     wish: Wish = NO_WISH,
+    otherwise: Sequence[Elsewhere] = (),
 ) -> str:
-    """Bar by bar what is proposed, with finger and position, then what has no place or one that was not asked for."""
+    """Bar by bar what is proposed, with finger and position, then what has no place or one that was not asked for.
+
+    `otherwise` is what could be played in the position asked for, but is not by the fingers that are worked out.
+    """
     parts = []
     for number, one_bar in groupby(proposed, lambda one: one.timed.address.bar):
         bar = timeline.bar_numbers[number]
@@ -49,7 +53,20 @@ def as_text(
             for timed, position in elsewhere
         )
         parts.append(textwrap.fill(f"as near {wish} as it can; not there: {there}", WIDTH, subsequent_indent="  "))
+    if otherwise:
+        said = f"within reach of position {wish.position}, but played from another: {_stretches(otherwise)}"
+        parts.append(textwrap.fill(said, WIDTH, subsequent_indent="  "))
     return "\n\n".join(parts)
+
+
+def _stretches(some: Sequence[Elsewhere]) -> str:
+    """Notes one after the other in one position as `1.1.3-1.2.2 (IV)`."""
+    parts = []
+    for position, same in groupby(some, lambda one: one[1]):
+        row = [str(timed.address) for timed, _ in same]
+        named = row[0] if row[0] == row[-1] else f"{row[0]}-{row[-1]}"
+        parts.append(f"{named} ({roman(position)})" if position else named)
+    return ", ".join(parts)
 
 
 def _pitch(timed: TimedNote, header: Header) -> str:

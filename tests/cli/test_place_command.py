@@ -142,6 +142,16 @@ def test_what_is_not_where_it_was_wished_is_named(tmp_path: Path) -> None:
     assert "not there" not in tabtools("place", path, "1.1", "--position", "9").out
 
 
+def test_what_is_played_from_another_position_is_named_as_a_claim_is_told(tmp_path: Path) -> None:
+    bars = "bar 1\n1  (=G2 =A2 =B2) (=C3 =D3 =E3)\n2  (=F#3 =G3 =A3) (=B3 =C4 =D4)\n3-4  =E4 =F#4\n"
+    (path,) = write(tmp_path, dawn=f"{HEAD}\n{bars}")
+    result = tabtools("place", path, "1", "--position", "3", "--write").out
+    assert "\n\nwithin reach of position 3, but played from another: 1.1.5-1.3.2 (IV)\n" in result
+    assert " 6:7=B2 " in result
+    path.with_suffix(".md").write_text("`@1.1.5-1.3.2 position 3` `@1.1.1-1.1.4 position 3`\n", encoding="utf-8")
+    assert tabtools("lint", path).out.count("the hand plays this in position IV") == 1
+
+
 def test_just_what_no_finger_of_the_position_reaches_is_named(tmp_path: Path) -> None:
     bars = "bar 1  tempo 92\n1  3:10 2:9 2:12\n2  1:11 -\n3  2:15 2:12\n4  2:9 3:10\n"
     (path,) = write(tmp_path, dawn=f"{HEAD}\n{bars}")

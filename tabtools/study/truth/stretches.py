@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from tabtools.hand.position import is_within_reach
 from tabtools.harmony.chords import tones_of
 from tabtools.harmony.degrees import spelled
 from tabtools.harmony.scales import Scale, scale_called
@@ -33,7 +34,6 @@ from tabtools.study.truth.notes import is_called
 from tabtools.timeline import TimedNote
 from tabtools.wording import several
 
-FINGERS = 4
 FEWEST_TONES = 3
 _RELATIVES = {
     "major": (Degree(6), "minor"),
@@ -136,7 +136,7 @@ def _position(statement: PositionClaim, heard: HeardNotes) -> str | None:
         return None if heard.unplaced else "no fret is held there"
     for note in fretted:
         for fret in (note.fret, note.held):
-            if fret is not None and not statement.fret - 1 <= fret <= statement.fret + FINGERS:
+            if fret is not None and not is_within_reach(statement.fret, fret):
                 return f"{note.address} is at {note.string}:{decimal(fret)}, out of reach from there"
     return None
 
