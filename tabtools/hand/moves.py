@@ -14,7 +14,7 @@ from tabtools.hand.grip import Shape, Stop
 from tabtools.hand.neck import Neck
 from tabtools.hand.profile import HandProfile
 from tabtools.hand.stance import THUMB, Stances
-from tabtools.hand.steps import Slur, Steps
+from tabtools.hand.steps import Fingers, Slur, Steps
 from tabtools.hand.ties import Ties
 from tabtools.hand.ways import Ways
 
@@ -23,6 +23,9 @@ ROLL_COST, HOP_COST = 20, 60
 
 SUBSTITUTION_COST, BESIDE_COST, DISORDER_COST = 80, 40, 10
 """Another finger on the same place; beside it on the next string; there against the order of the fingers."""
+
+BENDING_FINGER = 3
+"""In a box the third finger takes the note before a bend and the bend a fret beside it (common practice)."""
 
 FEW_WAYS = 64
 """So many ways from grips to grips are all worked out at once, where all grips are looked at; of more those that
@@ -142,8 +145,17 @@ class Moves:
     def _steps(self, before: Shape, after: Shape, strings: int, time: int) -> Steps:
         """From a single note to another: what the fingers cost is the same in every position, but for a shift."""
         fret, to_fret = before.stops[0].fret, after.stops[0].fret
-        fingers = _ON_ONE_FRET[strings] if fret == to_fret else self.ways.steps(fret, to_fret, time)
+        fingers: Fingers = _ON_ONE_FRET[strings] if fret == to_fret else self.ways.steps(fret, to_fret, time)
+        if after.stops[0].force and abs(to_fret - fret) == 1:
+            fingers = _going_on_to_bend(fingers)
         return Steps(before, after, fingers, time, self.ways)
+
+
+def _going_on_to_bend(fingers: Fingers) -> Fingers:
+    """The same ways, but that the finger which bends goes on to the next fret for it as any other would."""
+    ways = [list(befores) for befores in fingers]
+    ways[BENDING_FINGER][BENDING_FINGER] = (0, 0)
+    return ways
 
 
 def _on_one_fret(finger: int, following: int, strings: int) -> int:
