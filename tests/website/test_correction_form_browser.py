@@ -10,7 +10,7 @@ from browser import opened
 from corrections import FORGE, REPEATED, Reader, reading, repository_of, taken
 from drawn import SOLOS
 from git_repositories import DUSK, SOLO
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, Page
 from practised import write_tones
 
 from tabtools.review.patch import read_patch
@@ -255,16 +255,24 @@ def test_it_fits_any_screen_and_any_finger(browser: Browser, tmp_path: Path, wid
         assert [one for one in targets if min(one[1:]) < LEAST_TARGET] == []
 
 
+def seen_both_ways(page: Page) -> list[list[str]]:
+    """What axe-core finds in the form, in the light scheme and in the dark one."""
+    found = []
+    for scheme in ("slate", "default"):
+        page.evaluate("(scheme) => { document.body.dataset.mdColorScheme = scheme }", scheme)
+        found += violations(page, ".tt-suggest")
+    return found
+
+
 @pytest.mark.build
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_no_violation_in_the_open_form(browser: Browser, served_demo: str, scheme: str) -> None:
-    with opened(browser, f"{served_demo}/solos/letter-from-the-ferry.html", color_scheme=scheme) as page:
+def test_axe_finds_no_violation_in_the_open_form(browser: Browser, served_demo: str) -> None:
+    with opened(browser, f"{served_demo}/solos/letter-from-the-ferry.html") as page:
         reader = Reader(page)
         reader.choose("Bar 9, like bar 1")
         assert reader.make() == ""
-        assert violations(page, ".tt-suggest") == []
+        assert seen_both_ways(page) == []
         reader.choose("Bar 2")
         reader.text.fill(reader.text.input_value() + "  # heard")
         page.get_by_text("How a bar is written").click()
         assert reader.make()
-        assert violations(page, ".tt-suggest") == []
+        assert seen_both_ways(page) == []

@@ -31,11 +31,11 @@ def test_the_staves_of_a_system_stand_at_one_height_without_chords_as_well(brows
 
 
 def test_a_hatching_and_a_wave_end_where_they_should(browser: Browser) -> None:
-    """Both are longer than any bar, and cut off, the hatching of the staff as that of the tab."""
+    """Both are longer than any bar, and cut off, those of the staff as those of the tab."""
     with watched(browser) as page:
         page.set_content(page_of("bar 1\n1-2  3:5~\n3-4  ??\n"))
         clipped = page.locator(".unheard, .wavy").evaluate_all(
             "all => all.map((one) => getComputedStyle(one).overflow)"
         )
-        assert clipped == ["hidden"] * 3
+        assert clipped == ["hidden"] * 4
         assert page.evaluate("document.documentElement.scrollWidth") == 1280
