@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,11 @@ def test_tab_reaches_everything_visibly_and_leaves_again(browser: Browser, tmp_p
         assert [entry for entry in seen if not entry[1] or entry[2] == "0px"] == []
 
 
+ROW = """() => [...document.querySelectorAll(".tt-transport > button, .tt-tempo > *, .tt-settings > summary")]
+  .map((one) => one.getBoundingClientRect()).filter((box) => box.width).map((box) => [box.left, box.right])"""
+"""Where each control in the row begins and ends."""
+
+
 def test_targets_are_large_enough(browser: Browser, tmp_path: Path) -> None:
     with Desk(browser, tmp_path, SOLO) as desk:
         desk.open_settings()
@@ -70,6 +76,8 @@ def test_targets_are_large_enough(browser: Browser, tmp_path: Path) -> None:
 @pytest.mark.parametrize("width", [320, 390, 1000])
 def test_the_controls_fit_the_width(browser: Browser, tmp_path: Path, width: int) -> None:
     with Desk(browser, tmp_path, SOLO, viewport={"width": width, "height": 800}) as desk:
+        row = desk.page.evaluate(ROW)
+        assert all(left >= right for (_, right), (left, _) in pairwise(sorted(row))), row
         desk.open_settings()
         desk.page.click(".tt-help > summary")
         assert desk.page.evaluate("document.documentElement.scrollWidth") <= width
