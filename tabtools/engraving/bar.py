@@ -233,9 +233,9 @@ def _lines(scene: Scene, base: float, frame: Frame) -> str:
 def _meters(scene: Scene, base: float) -> str:
     """The meter that a bar begins with, and behind its bar line the one that the next system begins with."""
     return "".join(
-        text_at(scene.at(x), base / 2 - 3, str(meter.numerator), "meter")
-        + text_at(scene.at(x), base / 2 + 19, str(meter.denominator), "meter")
-        for meter, x in scene.meters
+        text_at(at, base / 2 - 3, str(meter.numerator), "meter", aside)
+        + text_at(at, base / 2 + 19, str(meter.denominator), "meter", aside)
+        for meter, at, aside in scene.meters
     )
 
 

@@ -109,11 +109,14 @@ class Scene:
         return _figures_width(self.courtesy) + 8 if self.courtesy else 0.0
 
     @property
-    def meters(self) -> list[tuple[Meter, float]]:
-        """The meters shown, and where their middles are: at the start, and behind the bar line for the next system."""
-        shown = [(self.bar.meter, self.staff + self.meter_room / 2 + 4)] if self.shows_meter else []
+    def meters(self) -> list[tuple[Meter, str, float]]:
+        """The meters shown, and where their middles are: at the start, and behind the bar line for the next system.
+
+        A place is a share of the width and pixels beside it: what stands behind the bar line keeps from it what it has.
+        """
+        shown = [(self.bar.meter, self.at(self.staff + self.meter_room / 2 + 4), 0.0)] if self.shows_meter else []
         if self.courtesy:
-            shown.append((self.courtesy, self.width - self.courtesy_room / 2 + 1))
+            shown.append((self.courtesy, "100%", 1 - self.courtesy_room / 2))
         return shown
 
     @property

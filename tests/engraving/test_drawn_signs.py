@@ -272,6 +272,15 @@ def test_meter_and_tempo_are_shown_where_they_change() -> None:
     assert [texts(bar.chords, "tempo") for bar in drawn] == [["= 120"], ["= 90"], []]
 
 
+def test_the_meter_of_the_next_system_keeps_from_the_bar_line_however_far_a_bar_is_stretched() -> None:
+    plain = "".join(f"bar {number}\n1-4  3:5\n\n" for number in range(1, 5))
+    bar = bars(drawing(f"{plain}bar 5  meter 3/4\n1-3  3:5\n\nbar 6\n1-3  3:5\n"))[3]
+    (moved,) = re.findall(r'translate\((-[0-9.]+)\)"><line class="barline"', bar.staff)
+    for stretch in (1, 2, 3):
+        meter = [box for box in boxes(bar.staff, bar.width * stretch) if box.kind == "meter"]
+        assert min(box.left for box in meter) - (bar.width * stretch + float(moved)) > 4
+
+
 def test_time_that_is_kept_again_says_its_meter_and_that_the_tempo_is_that_of_before() -> None:
     one = "1-4  3:5\n\n"
     drawn = bars(drawing(f"bar 1  free 4s\n{one}bar 2\n{one}bar 3  free 4s\n{one}bar 4  tempo 90\n{one}"))

@@ -23,9 +23,7 @@ PRINTED = [(path.stem, paper) for path in SOLOS for paper in PAPERS if IS_THOROU
 
 
 @pytest.mark.parametrize(("slug", "paper"), PRINTED)
-def test_every_sheet_is_well_filled_or_ends_the_solo(
-    browser: Browser, served_demo: str, slug: str, paper: str
-) -> None:
+def test_every_sheet_is_well_filled_or_ends_the_solo(browser: Browser, served_demo: str, slug: str, paper: str) -> None:
     with opened(browser, f"{served_demo}/solos/{slug}.html") as page:
         feet = feet_of(page.pdf(format=paper, prefer_css_page_size=True), HEADER)
         page.emulate_media(media="print")
@@ -33,7 +31,9 @@ def test_every_sheet_is_well_filled_or_ends_the_solo(
             "(all) => all.filter((one) => one.checkVisibility()).map((one) => getComputedStyle(one).fontFamily)"
         )
         said = page.locator("article").inner_text()
-        last = page.locator(".tt-gist li:nth-last-child(2)").evaluate("(one) => getComputedStyle(one, '::after').content")
+        last = page.locator(".tt-gist li:nth-last-child(2)").evaluate(
+            "(one) => getComputedStyle(one, '::after').content"
+        )
         masks = page.locator(".tt-side").evaluate("(side) => getComputedStyle(side).maskImage")
     assert len(feet) > 1
     assert all(foot > PAPERS[paper] for foot in feet[:-1]), feet

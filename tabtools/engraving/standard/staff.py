@@ -85,14 +85,15 @@ def _closing(closes: str) -> str:
 
 def _meters(scene: Scene) -> str:
     return "".join(
-        f'<svg x="{scene.at(x)}">{_figures(meter.numerator, SPACE)}{_figures(meter.denominator, FOOT - SPACE)}</svg>'
-        for meter, x in scene.meters
+        f'<svg x="{at}">'
+        f"{_figures(meter.numerator, SPACE, aside)}{_figures(meter.denominator, FOOT - SPACE, aside)}</svg>"
+        for meter, at, aside in scene.meters
     )
 
 
-def _figures(value: int, y: float) -> str:
+def _figures(value: int, y: float, middle: float) -> str:
     digits = str(value)
-    left = -FIGURE_WIDTH * (len(digits) - 1) / 2
+    left = middle - FIGURE_WIDTH * (len(digits) - 1) / 2
     return "".join(use(f"figure{digit}", number(left + FIGURE_WIDTH * place), y) for place, digit in enumerate(digits))
 
 
