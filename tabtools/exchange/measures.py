@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 from math import lcm
@@ -25,7 +25,7 @@ from tabtools.exchange.signatures import (
 )
 from tabtools.harmony.degrees import DegreeStyle
 from tabtools.model.rhythm import STRAIGHT
-from tabtools.score import Measure, WrittenEvent, measures_of, voices_of
+from tabtools.score import Measure, WrittenEvent, measures_of, unseen_rests, voices_of
 from tabtools.score.heads import Head, Heads
 from tabtools.score.sounding import sounding_of
 from tabtools.score.stations import stations_of
@@ -113,10 +113,12 @@ class _MeasureWriter:
         element = Element("measure", {"number": str(number), **({"implicit": "yes"} if number == 0 else {})})
         self._add_attributes(element, first, divisions)
         self._add_directions(element, first)
+        unseen = unseen_rests(staves.standard)
         for place, (layer, measure) in enumerate(_layers(self.staves, staves)):
             if place:
                 sub(sub(element, "backup"), "duration", whole(first.length * divisions))
-            self._add_events(element, layer, measure, () if place else staves.standard)
+            hidden = frozenset[Fraction]() if layer.has_bends else unseen[place]
+            self._add_events(element, layer, measure, () if place else staves.standard, hidden)
         if is_last and self.is_muted:
             _add_dashes(element, "stop")
         return element
@@ -159,8 +161,18 @@ class _MeasureWriter:
                 add_equal_values(element)
             self.tempo = tempo
 
-    def _add_events(self, element: Element, layer: Layer, measure: Measure, voices: Sequence[Measure]) -> None:
-        """The events of a voice. Chords and words stand over the one that comes first; `voices` are all it leads."""
+    def _add_events(
+        self,
+        element: Element,
+        layer: Layer,
+        measure: Measure,
+        voices: Sequence[Measure],
+        hidden: Collection[Fraction],
+    ) -> None:
+        """The events of a voice. Chords and words stand over the one that comes first; `voices` are all it leads.
+
+        At the onsets `hidden` it has rests that are not shown.
+        """
         leads = bool(voices)
         harmonies = _harmonies(measure) if leads else []
         if measure.is_silent:
@@ -177,7 +189,10 @@ class _MeasureWriter:
             if at in begin:
                 _add_dashes(element, "start", DOUBT)
             together = [index for other in voices for one in other.events for index in _struck_with(one, event)]
-            self._add_event(element, layer, measure, event, own, together if leads else ())
+            if event.is_rest:
+                self.writer.add_rest(element, layer, event, self.divisions, own, event.onset not in hidden)
+            else:
+                self._add_event(element, layer, measure, event, own, together if leads else ())
             if at in end:
                 _add_dashes(element, "stop", DOUBT)
 
@@ -190,10 +205,7 @@ class _MeasureWriter:
         brackets: Sequence[Bracket],
         together: Sequence[int],
     ) -> None:
-        """An event; `together` are all notes struck with it, where it leads."""
-        if event.is_rest:
-            self.writer.add_rest(element, layer, event, self.divisions, brackets)
-            return
+        """Notes; `together` are all that are struck with them, where they lead."""
         words = {mark.word for index in together for mark in self.notes[index].marks}
         if event.struck and together and ("pm" in words) != self.is_muted:
             self.is_muted = not self.is_muted

@@ -50,9 +50,15 @@ class NoteWriter:
         self.key = key
 
     def add_rest(
-        self, parent: Element, layer: Layer, event: WrittenEvent, divisions: int, brackets: Sequence[Bracket] = ()
+        self,
+        parent: Element,
+        layer: Layer,
+        event: WrittenEvent,
+        divisions: int,
+        brackets: Sequence[Bracket] = (),
+        is_seen: bool = True,
     ) -> None:
-        note = sub(parent, "note")
+        note = sub(parent, "note", attributes={} if is_seen else {"print-object": "no"})
         sub(note, "rest")
         sub(note, "duration", whole(event.length * divisions))
         sub(note, "voice", layer.voice)

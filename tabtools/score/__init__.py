@@ -5,6 +5,15 @@ Pure and exact. The drawn tab and MusicXML are both written from these records, 
 
 from tabtools.score.measures import measures_of
 from tabtools.score.records import DoubtfulStretch, Measure, Tuplet, WrittenEvent, WrittenNote
-from tabtools.score.voices import voices_of
+from tabtools.score.voices import unseen_rests, voices_of
 
-__all__ = ["DoubtfulStretch", "Measure", "Tuplet", "WrittenEvent", "WrittenNote", "measures_of", "voices_of"]
+__all__ = [
+    "DoubtfulStretch",
+    "Measure",
+    "Tuplet",
+    "WrittenEvent",
+    "WrittenNote",
+    "measures_of",
+    "unseen_rests",
+    "voices_of",
+]

@@ -7,6 +7,7 @@ to stand side by side. A note that rings is written up to the next of its own vo
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from tabtools.model.pitch import LETTERS
 from tabtools.score.measures import measures_of
@@ -34,6 +35,30 @@ def voices_of(timeline: Timeline, measures: Sequence[Measure]) -> list[tuple[Mea
         is_clear = len(sounding) < 2 or not places.touch(upper, lower)
         apart.append(tuple(sounding or (upper,)) if is_clear else ())
     return _joined(measures, apart)
+
+
+def unseen_rests(voices: Sequence[Measure]) -> list[frozenset[Fraction]]:
+    """Where each voice of a bar rests without a rest being shown; the same for a drawn staff and a document.
+
+    Every rest is shown, but where two voices stand side by side: a rest that both have alike stands once, with the
+    upper voice, in the middle of the staff; and out of time, where no value is told, one voice has no rest while the
+    other sounds: the one that falls silent last has it.
+    """
+    if len(voices) == 1:
+        return [frozenset()]
+    upper, lower = ({one.onset: one for one in voice.events if one.is_rest} for voice in voices)
+    if voices[0].bar.written.free:
+        return [
+            frozenset([one for one in upper if not any(own.onset <= one < own.end for own in lower.values())]),
+            frozenset([one for one in lower if not any(own.onset < one < own.end for own in upper.values())]),
+        ]
+    alike = [onset for onset in upper.keys() & lower.keys() if _are_alike(upper[onset], lower[onset])]
+    return [frozenset(), frozenset(alike)]
+
+
+def _are_alike(one: WrittenEvent, other: WrittenEvent) -> bool:
+    values = [(rest.halvings, rest.dots, rest.has_value) for rest in (one, other)]
+    return values[0] == values[1] and not (one.tuplets or other.tuplets)
 
 
 def _joined(whole: Sequence[Measure], apart: list[tuple[Measure, ...]]) -> list[tuple[Measure, ...]]:

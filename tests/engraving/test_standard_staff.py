@@ -39,16 +39,9 @@ def columns(measure: stream.Measure) -> list[note.GeneralNote]:
 
 
 def in_order(voices: Sequence[Measure]) -> list[int]:
-    """The events of all voices, counted voice after voice, as the staff has them: one rest for two alike."""
-    events = [(event.onset, place, event) for place, voice in enumerate(voices) for event in voice.events]
-    order = sorted(range(len(events)), key=lambda at: events[at][:2])
-
-    def repeats(here: int, before: int) -> bool:
-        one, other = events[here][2], events[before][2]
-        alike = one.is_rest and other.is_rest and not (one.tuplets or other.tuplets)
-        return alike and one.onset == other.onset and one.written == other.written
-
-    return [at for place, at in enumerate(order) if not (place and repeats(at, order[place - 1]))]
+    """The events of all voices, counted voice after voice, as the staff has them."""
+    events = [(event.onset, place) for place, voice in enumerate(voices) for event in voice.events]
+    return sorted(range(len(events)), key=events.__getitem__)
 
 
 def pitches(one: note.GeneralNote) -> list[tuple[float | None, int]]:
@@ -96,7 +89,7 @@ def check(timeline: Timeline) -> None:
         every = [event for voice in voices for event in voice.events]
         told_events = [one for one in columns(measure) if not one.duration.isGrace]
         assert len(told_events) == len(every), number
-        order = [at for at in in_order(voices) if not every[at].unheard]
+        order = [at for at in in_order(voices) if not (every[at].unheard or told_events[at].style.hideObjectOnPrint)]
         events, mains = [every[at] for at in order], [told_events[at] for at in order]
         graces = [one for one in columns(measure) if one.duration.isGrace]
         assert len(mains) == len(bar.events), number
@@ -238,3 +231,12 @@ def test_a_rolled_chord_has_its_line_over_both_voices() -> None:
     heads = [float(y) for y in re.findall(r'href="#tt-note\d" y="([^"]+)"', piece.standard)]
     assert float(line[0]) < min(heads)
     assert float(line[0]) + 6 * line[1].count("q") >= max(heads)
+
+
+def test_out_of_time_one_voice_has_no_rest_beside_the_other() -> None:
+    bar = "1    4:12[rh p] 3:12[rh i] 2:12[rh m]\n2    1:12[rh a] - -\n"
+    solo = timeline(f"title: A\nmeter: 4/4\ntempo: 90\n\nbar 1  free 4s\n{bar}")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    rests = [one.get("print-object") for one in ElementTree.fromstring(musicxml(solo, staves="standard")).iter("note")]
+    assert (piece.standard.count("rest-doubtful"), rests.count("no") > 0) == (0, True)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import groupby
 
 from tabtools.engraving.standard.sizes import (
@@ -18,7 +19,7 @@ from tabtools.engraving.standard.sizes import (
 )
 from tabtools.model.harmony import Key
 from tabtools.model.instrument import Instrument
-from tabtools.score import Measure, WrittenEvent, voices_of
+from tabtools.score import Measure, WrittenEvent, unseen_rests, voices_of
 from tabtools.score.accidentals import Accidentals
 from tabtools.score.clefs import Clef, clef_of
 from tabtools.score.heads import SLIDES, Head, Heads
@@ -170,15 +171,17 @@ class _Reader:
         """The events of a bar in their order, the upper voice first: an accidental holds in both."""
         self.accidentals.open_bar()
         numbers = (ALONE,) if len(voices) == 1 else (UPPER, LOWER)
+        unseen = unseen_rests(voices)
         written = [
             (event.onset, voice, measure, event)
-            for voice, measure in zip(numbers, voices, strict=True)
+            for voice, measure, hidden in zip(numbers, voices, unseen, strict=True)
             for event in measure.events
+            if event.onset not in hidden or not event.is_rest
         ]
         written.sort(key=lambda one: one[:2])
         events = [self._event(measure, event, voice) for _, voice, measure, event in written]
         directed = [one for voice in numbers for one in _directed([one for one in events if one.voice == voice])]
-        return tuple(_beside_each_other(sorted(directed, key=lambda one: (one.event.onset, one.voice))))
+        return tuple(_beside_each_other(sorted(directed, key=lambda one: (one.event.onset, one.voice)), unseen[-1]))
 
     def _event(self, measure: Measure, event: WrittenEvent, voice: int) -> StaffEvent:
         end = measure.bar.onset + event.end / measure.scale
@@ -253,11 +256,11 @@ def _directed(events: Sequence[StaffEvent]) -> Iterator[StaffEvent]:
             yield replace(event, is_up=is_up, heads=_with_signs(_set_aside(event.heads, is_up)), graces=graces)
 
 
-def _beside_each_other(events: Sequence[StaffEvent]) -> Iterator[StaffEvent]:
-    """What both voices have at one moment: one rest for two alike, accidentals that keep apart, one roll."""
+def _beside_each_other(events: Sequence[StaffEvent], shared: Collection[Fraction]) -> Iterator[StaffEvent]:
+    """What both voices have at one moment: a rest that is `shared`, accidentals that keep apart, one roll."""
     for _, same in groupby(events, key=lambda one: one.event.onset):
         own = list(same)
-        if len(own) == 2 and all(map(_is_plain_rest, own)) and _value(own[0]) == _value(own[1]):
+        if own[0].event.is_rest and own[0].event.onset in shared:
             yield replace(own[0], voice=ALONE)
             continue
         heads = sorted((one for event in own for one in event.heads), key=lambda one: one.step)
@@ -269,14 +272,6 @@ def _beside_each_other(events: Sequence[StaffEvent]) -> Iterator[StaffEvent]:
             placed = tuple([replace(one, sign_column=columns[id(one)]) for one in event.heads])
             steps = (struck[0].step, struck[-1].step) if is_rolled and not place else None
             yield replace(event, heads=placed, rolled=steps)
-
-
-def _is_plain_rest(event: StaffEvent) -> bool:
-    return event.event.is_rest and not event.event.tuplets
-
-
-def _value(event: StaffEvent) -> tuple[int, int, bool]:
-    return event.event.halvings, event.event.dots, event.has_value
 
 
 def voices_in(events: Iterable[StaffEvent]) -> list[list[StaffEvent]]:
