@@ -48,7 +48,9 @@ def solo(browser: Browser, served_demo: str, request: pytest.FixtureRequest) -> 
     """The page of a solo, opened once in a width and a scheme."""
     slug, (width, scheme) = request.param
     view = {"width": width, "height": 900}
-    with opened(browser, f"{served_demo}/solos/{slug}.html", viewport=view, color_scheme=scheme) as page:
+    with opened(
+        browser, f"{served_demo}/solos/{slug}.html", viewport=view, color_scheme=scheme, reduced_motion="reduce"
+    ) as page:
         yield page
 
 
