@@ -175,8 +175,11 @@ def _stand_names(scene: Scene, skyline: Skyline) -> None:
                 skyline.block(x - figure.entry, x, -figure.y + ARC_TOP)
 
 
-def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Frame, anchors: dict[str, str]) -> Markup:
-    """The staff of a piece, its first line at the top edge; what stands above overflows into a margin.
+def draw_staff(
+    scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Frame, anchors: dict[str, str]
+) -> tuple[Markup, float]:
+    """The staff of a piece, its first line at the top edge; what stands above overflows into a margin. And how high it
+    is with that, in pixels.
 
     So all staves of a system are as high and lie on the same pixels, however a page is scaled. `anchors` gives the id
     of each address that has one; ids used are taken from it.
@@ -188,10 +191,11 @@ def draw_staff(scene: Scene, spans: Sequence[MarkSpan], drawn: Sketch, frame: Fr
     head = tab_head(scene) if frame.has_staff else ""
     beneath = head + _lines(scene, base, frame) + drawn.under + rhythm + _held(scene)
     around = drawn.over + above + _counts(scene, base + frame.counts_y)
-    return svg(
+    staff = svg(
         f'<svg class="tt-staff" role="none" height="{number(base + frame.below)}" style="margin-top:{number(top)}px">'
         f"{_unread(beneath)}{_strokes(scene, base + frame.degrees_y, anchors)}{_unread(around)}</svg>"
     )
+    return staff, top + base + frame.below
 
 
 def _unread(drawn: str) -> str:

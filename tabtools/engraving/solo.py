@@ -64,7 +64,8 @@ class BarDrawing:
 
     `rise` is by how many pixels what stands under the tab may rise where the rhythm stands on a staff. `over` and
     `under` are so many pixels between the edges of a piece and the outer lines of its two staves: what joins both at
-    the left of a system reaches from one to the other.
+    the left of a system reaches from one to the other. `height` is that of a piece without its standard staff, `more`
+    what that adds.
     """
 
     number: int
@@ -73,6 +74,8 @@ class BarDrawing:
     rise: float = 0.0
     over: float = 0.0
     under: float = 0.0
+    height: float = 0.0
+    more: float = 0.0
 
     @property
     def width(self) -> float:
@@ -193,6 +196,7 @@ def _broken(scenes: Sequence[Scene]) -> list[list[_DrawablePiece]]:
 def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, around: StaffFrame, anchors: dict[str, str]) -> BarDrawing:
     bar = parts[0].scene.bar
     pieces = []
+    height = 0.0
     for part in parts:
         scene = part.scene
         own = replace(
@@ -200,7 +204,8 @@ def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, around: StaffFrame, an
             closes=frame.closes if scene.closes else "",
             tuning=frame.tuning if scene.opens else (),
         )
-        staff = draw_staff(scene, part.spans, part.sketch, own, anchors)
+        staff, own_height = draw_staff(scene, part.spans, part.sketch, own, anchors)
+        height = max(height, frame.names + own_height)
         since = scene.begins / float(bar.length) if scene.begins else 0.0
         standard = staff_svg(scene, part.notes, around, own.closes) if frame.has_staff else NOTHING
         pieces.append(
@@ -208,7 +213,8 @@ def _drawn(parts: Sequence[_DrawablePiece], frame: Frame, around: StaffFrame, an
         )
     anchor = anchors.pop(str(bar.number), "")
     over, under = frame.names + around.above, frame.below - frame.rise
-    return BarDrawing(bar.number, anchor, tuple(pieces), frame.rise, over, under)
+    more = around.above + around.below - frame.rise
+    return BarDrawing(bar.number, anchor, tuple(pieces), frame.rise, over, under, height, more)
 
 
 def _sections(timeline: Timeline) -> list[tuple[Section | None, list[int]]]:

@@ -44,7 +44,7 @@ class UnpublishableError(Exception):
 class Collection:
     """The solos by slug, what else is said of each, and all that leads to them; `links` as the index has them.
 
-    `gathered` are the pages by technique, device and chord type, `figures` is the index that figures are searched in,
+    `gathered` are the pages by technique, device and chord type, `figures` the scripts that figures are searched in,
     `history` what git knows of it all; `warnings` say what of that is missing, and what to do.
     """
 
@@ -53,7 +53,7 @@ class Collection:
     index: Markup
     related: dict[str, Markup]
     gathered: tuple[Gathered, ...]
-    figures: str
+    figures: dict[str, str]
     dates: dict[str, Dates]
     history: ToldHistory
     warnings: tuple[str, ...] = ()

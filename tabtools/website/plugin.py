@@ -52,6 +52,7 @@ from tabtools.website.site_staging import Staging
 from tabtools.website.solo_page import correction_form
 from tabtools.website.solo_page.page import TAB_HERE
 from tabtools.website.theme import (
+    CALM_THEME,
     DISPENSABLE,
     LATE_SEARCH,
     SIGN,
@@ -146,7 +147,7 @@ class TabtoolsPlugin(BasePlugin[TabtoolsConfig]):  # type: ignore[no-untyped-cal
         is_offline = any(
             name.endswith("offline") and one.config.get("enabled", True) for name, one in config.plugins.items()
         )
-        before_theme = [WORKER] * is_offline + [LATE_SEARCH] * is_known(config.theme.dirs)
+        before_theme = [WORKER] * is_offline + [LATE_SEARCH, CALM_THEME] * is_known(config.theme.dirs)
         config.extra["polyfills"] = [*polyfills, *before_theme]
         self.assets += before_theme
         return config

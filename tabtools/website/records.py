@@ -116,6 +116,16 @@ class NoteRecord(NamedTuple):
     digit: str
 
 
+class FigureBlocks(NamedTuple):
+    """Where to look for figures: how many blocks of solos there are, and the runs of those in which one degree, or one
+    step, follows another, by both (`3 7`). A block is a list of `FiguresRecord`s.
+    """
+
+    blocks: int
+    degrees: dict[str, str]
+    steps: dict[str, str]
+
+
 class FiguresRecord(NamedTuple):
     """A solo of the index that figures are searched in.
 

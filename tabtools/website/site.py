@@ -17,7 +17,6 @@ from tabtools.source import SourceError, decode
 from tabtools.website import feed
 from tabtools.website.collection import Collection
 from tabtools.website.facet_pages import Gathered
-from tabtools.website.figure_index import NAME as FIGURES
 from tabtools.website.history_page import FEED, feed_entries
 from tabtools.website.links import DOWNLOADS, SOLOS, Links, solo_path
 from tabtools.website.markup import html
@@ -76,7 +75,8 @@ class Site:
 
     def files(self) -> Iterator[tuple[str, str]]:
         """(path below the site, content) of the files that tell of all solos."""
-        yield f"{SOLOS}/{FIGURES}", self._collection.figures
+        for name, script in self._collection.figures.items():
+            yield f"{SOLOS}/{name}", script
         for old, slug in self._collection.moved.items():
             yield way_on(self._links, old, slug, self._collection.solos[slug].title)
         for entry in (SOLO_PAGE, INDEX_PAGE):

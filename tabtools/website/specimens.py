@@ -24,6 +24,7 @@ WIDEST_OPENING = 560
 _BAR = re.compile(r'<div class="tt-bar"(?: id="([^"]*)")?[^>]*?--w:([0-9]+)')
 _DIV, _SVG = re.compile(r"<(/?)div\b"), re.compile(r"<(/?)svg\b")
 _LEFT_OUT = re.compile(r'<svg class="(?:tt-standard|head)"')
+_AS_TEXT = re.compile(r'<script type="image/svg\+xml">.*?</script>')
 _UNDER, _PIECE = (
     re.compile(r"--rise:([0-9.]+);--over:[0-9.]+;--under:([0-9.]+)"),
     re.compile(r'<div class="tt-piece"[^>]*>'),
@@ -90,6 +91,7 @@ def _with_strings(bar: str, under: float, tuning: Tuning) -> str:
 
 
 def _bare(bar: str) -> Markup:
+    bar = _AS_TEXT.sub("", bar)
     while found := _LEFT_OUT.search(bar):
         bar = bar[: found.start()] + bar[_end(bar, found.start(), _SVG) :]
     return trusted(_ONLY_THERE.sub("", bar))

@@ -19,6 +19,9 @@ a script of this name from elsewhere, unless there is one already."""
 LATE_SEARCH = "assets/late_search.js"
 """Loaded before the theme's script too: keeps it from loading its search before somebody goes there."""
 
+CALM_THEME = "assets/calm_theme.js"
+"""Loaded there as well: keeps it from having the whole page styled anew for colours that it has."""
+
 STYLESHEETS = (
     "assets/tabtools.css",
     "assets/frame.css",
@@ -34,7 +37,7 @@ STYLESHEETS = (
 THEMES_SIGN, SIGN = "assets/images/favicon.png", "assets/sign.svg"
 """What stands beside a page's title in the browser, the theme's own and ours, which takes its place."""
 
-DISPENSABLE = (LATE_SEARCH, SIGN)
+DISPENSABLE = (LATE_SEARCH, CALM_THEME, SIGN)
 """What a page works without, where a template of somebody's own does not load it."""
 
 TEMPLATES = ("material", "templates")

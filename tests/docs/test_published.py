@@ -45,7 +45,7 @@ def published(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_what_a_page_offers(published: Path) -> None:
     html = (published / "solos" / "first-light.html").read_text(encoding="utf-8")
-    for ending in ("solo", "txt", "mid", "musicxml"):
+    for ending in ("solo", "txt", "mid", "mxl"):
         assert f'href="files/first-light.{ending}"' in html
         assert (published / "solos" / "files" / f"first-light.{ending}").stat().st_size > 100
     assert "Rights: CC0-1.0." in html

@@ -47,8 +47,11 @@ module.exports = [
     rules: { "no-control-regex": "off" }, // it is about what nobody sees
   },
   {
-    files: ["tabtools/website/assets/iframe-worker.js", "tabtools/website/assets/late_search.js"],
-    languageOptions: { sourceType: "script", globals: known(["window", "Element", "EventTarget", "MessageEvent"]) },
+    files: ["calm_theme.js", "iframe-worker.js", "late_bars.js", "late_search.js"].map((name) => `tabtools/website/assets/${name}`),
+    languageOptions: {
+      sourceType: "script",
+      globals: known(["window", "Element", "EventTarget", "MessageEvent", "MutationObserver", "requestAnimationFrame", "setTimeout"]),
+    },
     rules: { "no-implicit-globals": "off" },
   },
   {

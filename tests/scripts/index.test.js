@@ -4,7 +4,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 
 import { addressOf, askedOf } from "../../tabtools/website/assets/index/address.js";
-import { longestFound, readFigure, startsOf } from "../../tabtools/website/assets/index/figures.js";
+import { blocksWith, longestFound, readFigure, startsOf } from "../../tabtools/website/assets/index/figures.js";
 import { filterOf, orderBy, turnedTo } from "../../tabtools/website/assets/index/filters.js";
 import { anchorOf, counted } from "../../tabtools/website/assets/page.js";
 import { readFigures, readPlaces, readRuns } from "../../tabtools/website/assets/records.js";
@@ -80,6 +80,10 @@ test("places are where the first stroke of a figure is", () => {
 test("the longest beginning that is found", () => {
   assert.deepEqual(longestFound("degrees", [3, 7, 11, 0], [SOLO]), { length: 2, count: 2 });
   assert.equal(longestFound("degrees", [11, 0, 1], [SOLO]), null);
+  const known = { blocks: 5, degrees: { "3 7": "0-3", "7 11": "2 4" }, steps: {} };
+  assert.deepEqual(blocksWith("degrees", [3, 7, 11], known), [2]);
+  assert.deepEqual(blocksWith("degrees", [3, 6], known), []);
+  assert.deepEqual(blocksWith("steps", [2], known), [0, 1, 2, 3, 4]);
 });
 
 test("runs of numbers", () => assert.deepEqual(readRuns("3-5 9"), [3, 4, 5, 9]));

@@ -9,7 +9,9 @@ import subprocess
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from datetime import UTC, datetime
+from io import BytesIO
 from pathlib import Path
+from zipfile import ZipFile
 
 import pytest
 from test_site_pages import HOSTILE, assert_harmless
@@ -145,9 +147,12 @@ def test_figures_that_solos_share_are_told_on_both_pages() -> None:
 
 
 def test_the_figure_index_has_steps_degrees_and_addresses() -> None:
-    script = figure_index([found("one", "bar 1  C\n1  3:5 3:7\n2-4  3:9\n")], LINKS)
-    (row,) = json.loads(re.fullmatch(r"tabtoolsFigures\((.*)\);\n", script)[1])
-    assert row == ["one/", "One", [None, 4, 4], [0, 2, 4], "1.1 2 1.2 1"]
+    scripts = figure_index([found("one", "bar 1  C\n1  3:5 3:7\n2-4  3:9\n")] * 51, LINKS)
+    read = {name: json.loads(re.fullmatch(r"tabtoolsFigures\((.*)\);\n", text)[1]) for name, text in scripts.items()}
+    assert list(read) == [name for name, _ in read.values()] == ["figures.js", "figures-0.js", "figures-1.js"]
+    assert read["figures-1.js"][1] == [["one/", "One", [None, 4, 4], [0, 2, 4], "1.1 2 1.2 1"]]
+    assert len(read["figures-0.js"][1]) == 50
+    assert read["figures.js"][1] == [2, {"0 2": "0-1", "2 4": "0-1"}, {"4 4": "0-1"}]
 
 
 def test_hostile_titles_arrive_as_text_everywhere() -> None:
@@ -254,7 +259,7 @@ def test_the_foot_offers_every_download_and_says_how_to_cite() -> None:
     downloads = downloads_of("one", subject)
     html = foot_html("one", subject.solo.header, "../files/", "", "https://example.org/edit", WHEN)
     files = re.findall(r'href="([^"]+)" download', html)
-    assert files == [f"../files/one.{ending}" for ending in ("solo", "txt", "mid", "musicxml")]
+    assert files == [f"../files/one.{ending}" for ending in ("solo", "txt", "mid", "mxl")]
     assert "Rights: CC-BY-4.0." in html
     assert 'href="https://example.org/edit"' in html
     said = citation("one", subject.solo.header, "https://example.org/one/", WHEN)
@@ -262,4 +267,5 @@ def test_the_foot_offers_every_download_and_says_how_to_cite() -> None:
     assert downloads["one.solo"].decode() == subject.source.text
     assert downloads["one.mid"][:4] == b"MThd"
     assert "One\nIda Marlow\nCC-BY-4.0\n" in downloads["one.txt"].decode()
-    assert ET.fromstring(downloads["one.musicxml"]).tag == "score-partwise"
+    with ZipFile(BytesIO(downloads["one.mxl"])) as packed:
+        assert ET.fromstring(packed.read("score.musicxml")).tag == "score-partwise"

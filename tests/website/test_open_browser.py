@@ -15,7 +15,7 @@ UNHEARD = "\n\n".join(f"bar {number}\n1-4  ??" for number in range(1, 5)) + "\n"
 
 
 def page_of(text: str) -> str:
-    tab, _ = tab_html(timeline(text))
+    tab, _ = tab_html(timeline(text), shows_staff=True)
     return f"<!doctype html><style>{STYLESHEET.read_text(encoding='utf-8')}</style>{tab}"
 
 

@@ -115,6 +115,10 @@ def test_what_is_said_aloud_is_said_only_when_something_is_chosen(browser: Brows
         assert desk.said == ""
 
 
+SHOW_STAFF = """(tab, shows) => {
+  for (const text of tab.querySelectorAll(".tt-piece > script")) text.outerHTML = text.textContent;
+  tab.classList.toggle("tt-staves", shows);
+}"""
 OFF_THE_LINES = """
 () => [["::before", ".tt-cursor", ".tt-standard [href='#tt-lines']"],
  ["::after", ".tt-cursor", ".tt-staff .string"],
@@ -160,12 +164,11 @@ def test_a_bar_in_pieces_is_played_pressed_and_looped_piece_by_piece(browser: Br
         assert desk.page.locator(".tt-begins").count() == desk.page.locator(".tt-ends").count() == 1
         assert pieces.nth(0).locator(".tt-begins").count() == pieces.nth(1).locator(".tt-ends").count() == 1
         for shows_staff, parts in ((False, 3), (True, 4)):
-            toggle = "(tab, shows) => tab.classList.toggle('tt-staves', shows)"
-            desk.page.locator(".tt-tab").evaluate(toggle, shows_staff)
+            desk.page.locator(".tt-tab").evaluate(SHOW_STAFF, shows_staff)
             stretches = desk.page.evaluate(OFF_THE_LINES)
             assert len(stretches) == parts
             assert all(3 <= edge <= 7 for _, *edges in stretches for edge in edges), stretches
-        desk.page.evaluate("document.querySelector('.tt-tab').classList.remove('tt-staves')")
+        desk.page.locator(".tt-tab").evaluate(SHOW_STAFF, False)
         desk.page.set_viewport_size({"width": 1000, "height": 900})
         desk.page.wait_for_function("document.querySelector('.tt-cursor').getBoundingClientRect().x > 320")
         left, right = (pieces.nth(place).bounding_box() for place in (0, 1))

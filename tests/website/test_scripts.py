@@ -20,7 +20,7 @@ from tabtools.website.scripts import (
 )
 
 ENTRIES = (SOLO_PAGE, INDEX_PAGE, REVIEW_PAGE, WRONG_ADDRESS, BENCH)
-PLAIN = {"iframe-worker.js", "late_search.js"}
+PLAIN = {"calm_theme.js", "iframe-worker.js", "late_bars.js", "late_search.js"}
 """Scripts that are no modules."""
 RECORDS = "records.js"
 """Its fields are asked for by the test of records."""

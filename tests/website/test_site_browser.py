@@ -29,6 +29,13 @@ INK_BOXES = """
 }))
 """
 
+ROOM_OFF = """
+() => [...document.querySelectorAll(".tt-bars")].map(one => {
+  const high = isThere => one.classList.toggle("tt-there", isThere) === isThere && one.offsetHeight;
+  return high(false) - high(true);
+})
+"""
+
 COLOURS = """
 () => {
   const paper = getComputedStyle(document.body).backgroundColor;
@@ -139,6 +146,18 @@ def test_systems_are_as_wide_as_the_page(large: Page) -> None:
         bars, reached, width = system
         assert bars == 4
         assert width - 4 < reached <= width
+
+
+def test_systems_come_after_the_scripts_into_room_that_was_kept(browser: Browser, served_demo: str) -> None:
+    with opened(browser, f"{served_demo}/solos/lantern-on-the-slip.html", viewport=LARGE) as page:
+        page.wait_for_function("!document.querySelector('.tt-later .tt-bars:not(.tt-there)')")
+        for at, width in enumerate((1600, 700, 390)):
+            page.set_viewport_size({"width": width, "height": 900})
+            off = page.evaluate(ROOM_OFF)
+            assert len(off) > 2
+            assert all(-2 <= one <= (2, 30, 70)[at] for one in off), (width, off)
+        assert page.locator(".tt-piece > script").count() > 8
+        assert page.locator(".tt-standard").count() == 0
 
 
 def test_a_claim_leads_to_its_note(large: Page) -> None:

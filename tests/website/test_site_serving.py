@@ -48,13 +48,13 @@ def test_a_solo_that_comes_or_goes_brings_or_takes_its_own_pages(tmp_path: Path)
         assert re.search(r'href="../two/"[^>]*>the other</a>', bench.wait_for("solos/one/", "../two/"))
         assert "Another" in bench.ask("by/technique/tap/")[1]
         assert ">Another</a>" in bench.ask("solos/")[1]
-        assert bench.ask("solos/files/two.musicxml")[0] == 200
+        assert bench.ask("solos/files/two.mxl")[0] == 200
         (solos / "more" / "two.solo").unlink()
         bench.wait_for_words("two: gone\n")
         assert "../two/" not in bench.wait_for("solos/one/", "the other")
         assert bench.ask("by/technique/tap/")[0] == 404
         assert ">Another</a>" not in bench.ask("solos/")[1]
-        for gone in ("solos/two/", "solos/files/two.musicxml"):
+        for gone in ("solos/two/", "solos/files/two.mxl"):
             assert bench.ask(gone)[0] == 404
         bench.save("two.solo", tapped.replace("Another", "Back"))
         bench.wait_for("solos/two/", "Back")

@@ -81,10 +81,8 @@ def test_heads_stand_over_their_frets_and_staves_of_a_line_at_one_height(browser
         )
         assert len(heads) == len(frets) == 48
         assert all(abs(head - fret) < 1.5 for head, fret in zip(heads, frets, strict=True))
-        lines = page.locator(".tt-standard use[href='#tt-lines']").evaluate_all(
-            "(all) => all.map((one) => Math.round(one.getBoundingClientRect().top))"
-        )
-        bars = page.locator(".tt-bar").evaluate_all("(all) => all.map((one) => Math.round(one.offsetTop))")
+        top = "(all) => all.map((one) => Math.round(one.getBoundingClientRect().top))"
+        lines, bars = (page.locator(one).evaluate_all(top) for one in (".tt-standard use[href='#tt-lines']", ".tt-bar"))
         assert len(set(zip(bars, lines, strict=True))) == len(set(bars))
 
 
@@ -148,7 +146,7 @@ def test_every_line_begins_with_one_clef(browser: Browser) -> None:
             }).map((covering, place) => covering !== null && covering !== all[place])"""
         )
         starts = page.locator(".tt-bar").evaluate_all(
-            "(all) => all.map((bar, place) => place === 0 || bar.offsetTop > all[place - 1].offsetTop)"
+            "(all) => all.map((bar) => bar.getBoundingClientRect().top).map((top, at, all) => !at || top > all[at - 1])"
         )
         assert on_top == [not start for start in starts]
         assert 1 < starts.count(True) < 8

@@ -11,6 +11,7 @@ export const SWELL = ["from", "to"];
 export const STRIKE_KINDS = ["plucked", "hammered", "pulled", "tapped", "muted", "dead", "harmonic", "pinched", "tick"];
 export const SHAPES = ["jump", "glide", "frets"];
 export const NOTE = ["chord", "key", "name", "kind", "rule", "sentence", "finger", "position", "other", "digit"];
+export const FIGURE_BLOCKS = ["blocks", "degrees", "steps"];
 export const FIGURES = ["address", "title", "steps", "degrees", "places"];
 export const WRITTEN_BAR = ["number", "start", "end", "repeats", "first", "last"];
 
@@ -61,7 +62,10 @@ const readVoice = (packed) => {
 /** All that is known of the notes, in the order in which they are drawn. */
 export const readNotes = (packed) => packed.map((note) => named(NOTE, note));
 
-/** The solos of the index that figures are searched in. */
+/** In which blocks of solos figures are looked for. */
+export const readFigureBlocks = (packed) => named(FIGURE_BLOCKS, packed);
+
+/** The solos of a block that figures are searched in. */
 export const readFigures = (packed) => packed.map((solo) => named(FIGURES, solo));
 
 /** The text of a solo and where its bars stand in it, in lines from 0. */
@@ -69,7 +73,7 @@ export const readWritten = (packed) => ({ ...packed, bars: packed.bars.map((bar)
 
 /** Runs of numbers, such as those of notes: `3-7 9`. */
 export const readRuns = (text) =>
-  text.split(" ").flatMap((run) => {
+  text.split(" ").filter(Boolean).flatMap((run) => {
     const [first, last = first] = run.split("-").map(Number);
     return Array.from({ length: last - first + 1 }, (_, place) => first + place);
   });

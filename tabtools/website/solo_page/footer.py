@@ -8,22 +8,26 @@ from urllib.parse import quote, urljoin
 from markupsafe import Markup
 
 from tabtools.checks.subject import Subject
-from tabtools.exchange import midi, musicxml
+from tabtools.exchange import compressed, midi, musicxml
 from tabtools.model.solo import Header
 from tabtools.reports.tab import plain_tab
 from tabtools.timeline import Timeline
 from tabtools.website.feed import Dates
 from tabtools.website.markup import html
 
-OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("musicxml", "MusicXML"))
+OFFERED = (("solo", "solo file"), ("txt", "plain text tab"), ("mid", "MIDI"), ("mxl", "MusicXML"))
 """The endings of the files beside a page, and what they are."""
 
 
 def downloads_of(slug: str, subject: Subject) -> dict[str, bytes]:
     """The content of each file by its name."""
     timeline = subject.timeline
-    texts = {"solo": subject.source.text, "txt": _text(timeline, slug), "musicxml": musicxml(timeline)}
-    content = {ending: text.encode() for ending, text in texts.items()} | {"mid": midi(timeline)}
+    content = {
+        "solo": subject.source.text.encode(),
+        "txt": _text(timeline, slug).encode(),
+        "mid": midi(timeline),
+        "mxl": compressed(musicxml(timeline)),
+    }
     return {f"{slug}.{ending}": content[ending] for ending, _ in OFFERED}
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import cache, partial
 from math import floor
 
 from markupsafe import Markup
@@ -14,12 +15,17 @@ from tabtools.harmony.degrees import DegreeStyle
 from tabtools.study import Labels, Study, study_of
 from tabtools.timeline import Timeline
 from tabtools.website.bar_html import bar_html
-from tabtools.website.markup import html
+from tabtools.website.markup import html, trusted
+from tabtools.website.scripts import ASSETS
 from tabtools.website.solo_page.neck_maps import SHAPE_OF
 from tabtools.website.solo_page.note_records import note_name, over_chord, over_key, tone_legend
 from tabtools.website.solo_page.tab_in_words import BarReading, bar_in_words, note_in_words
 from tabtools.website.used_glyphs import used_glyphs
 
+LATE_BARS = "late_bars.js"
+"""Stands in the tab itself, so that no bar is drawn before it is read."""
+FIRST_THERE = 2
+"""Systems that do not wait for the scripts."""
 BREAK = Markup('<div class="tt-break"></div>')
 PAPER = 718.0
 """The width in pixels of what is printed on A4, 190 millimetres; Letter has 5 millimetres more."""
@@ -47,21 +53,33 @@ def tab_html(
     ]
     drawing = draw_solo(timeline, texts, has_staff=True)
     readings = iter(_readings(timeline, labels))
-    sections = Markup().join(_section(section, readings) for section in drawing.sections)
+    bar = partial(bar_html, shows_staff=shows_staff)
+    sections = Markup().join(
+        _section(section, readings, bar, 0 if place else FIRST_THERE) for place, section in enumerate(drawing.sections)
+    )
     region = html(
         '<div class="tt-tab{shown}" role="region" aria-label="Tab" tabindex="0" data-search-exclude '
         'style="--print:{print_size:g};--print-staff:{staff_size:g};--head:{head:g};--squeeze:{squeeze:g};--strings:{strings}">'
-        "{glyphs}{sections}</div>",
+        "{late}{glyphs}{sections}</div>",
         shown=" tt-staves" if shows_staff else "",
         print_size=_print_size(drawing.sections),
         staff_size=_print_size(drawing.sections, drawing.head),
         head=drawing.head,
         squeeze=_squeeze(drawing.sections, drawing.head),
         strings=(timeline.solo.header.instrument.strings - 1) * STRING_GAP,
+        late=late_bars(),
         glyphs=used_glyphs(sections + tone_legend(labels), GLYPHS + drawing.shapes),
         sections=sections,
     )
     return region, drawing.anchors
+
+
+@cache
+def late_bars() -> Markup:
+    """What has the bars below the first ones wait."""
+    script = (ASSETS / LATE_BARS).read_text("utf-8")
+    lines = [line.strip() for line in script.partition("*/\n")[2].splitlines()]
+    return html("<script>{script}</script>", script=trusted(" ".join(line.partition(" // ")[0] for line in lines)))
 
 
 def _print_size(sections: Iterable[SectionDrawing], head: float = 0.0) -> float:
@@ -87,24 +105,33 @@ def _widest(systems: Iterable[Sequence[BarDrawing]]) -> float:
     return max(sum(bar.width for bar in system) for system in systems) + 4
 
 
-def _section(section: SectionDrawing, readings: Iterable[BarReading]) -> Markup:
+def _section(
+    section: SectionDrawing,
+    readings: Iterable[BarReading],
+    bar_of: Callable[[BarDrawing, BarReading], Markup],
+    there: int,
+) -> Markup:
+    """A section; so many of its systems are `there` at once."""
     name = " ".join(filter(None, (section.label, section.name)))
     label = html('<span class="tt-letter">{label}</span> ', label=section.label) if section.label else ""
     heading = html("<h3 data-search-exclude>{label}{name}</h3>", label=label, name=section.name) if name else ""
     balanced = section.phrases[-2:] if [len(phrase) for phrase in section.phrases[-2:]] in ([2, 3], [3, 3]) else ()
     four, two = _widest(section.phrases), _widest(pair for phrase in section.phrases for pair in _pairs(phrase))
     systems = []
-    for phrase in section.phrases:
+    for place, phrase in enumerate(section.phrases):
         pairs = [
-            Markup().join(bar_html(bar, reading) for bar, reading in zip(pair, readings, strict=False))
+            Markup().join(bar_of(bar, reading) for bar, reading in zip(pair, readings, strict=False))
             for pair in _pairs(phrase)
         ]
         missing = 0 if phrase in balanced else -(len(phrase) - (phrase[0].number == 0)) % 4
         rest = html('<div class="tt-rest tt-rest-{missing}"></div>', missing=missing) if missing else ""
         systems.append(
             html(
-                '<div class="tt-bars" style="--rise:{rise:g};--over:{over:g};--under:{under:g}{own}">'
-                "{pairs}{rest}</div>",
+                '<div class="tt-bars{there}" style="--rise:{rise:g};--over:{over:g};--under:{under:g};--tall:{tall:g};'
+                '--more:{more:g}{own}">{pairs}{rest}</div>',
+                there=" tt-there" if place < there else "",
+                tall=max(bar.height for bar in phrase),
+                more=phrase[0].more,
                 own=f";--four:{round(_widest([phrase]))}" if phrase in balanced else "",
                 rise=phrase[0].rise,
                 over=phrase[0].over,

@@ -130,7 +130,7 @@ export class CorrectionForm {
     const bar = this.tab.querySelectorAll(".tt-bar")[this.place.bar]?.cloneNode(true);
     drawn.hidden = !bar;
     if (!bar) return;
-    for (const one of bar.querySelectorAll(".tt-cursor, .tt-span")) one.remove();
+    for (const one of bar.querySelectorAll(".tt-cursor, .tt-span, .tt-piece > script")) one.remove();
     for (const one of [bar, ...bar.querySelectorAll("*")]) {
       for (const name of ["id", "tabindex", "aria-current"]) one.removeAttribute(name);
       if (one.matches(".note")) one.removeAttribute("role");

@@ -1,10 +1,11 @@
-// The search for a figure by its degrees or intervals, in an index that is loaded when it is first asked for.
+// The search for a figure by its degrees or intervals, in an index that is loaded block by block as it is asked for.
 
 import { counted, made } from "../page.js";
-import { readFigures, readPlaces } from "../records.js";
-import { longestFound, readFigure, startsOf } from "./figures.js";
+import { readFigureBlocks, readFigures, readPlaces } from "../records.js";
+import { blocksWith, longestFound, readFigure, startsOf } from "./figures.js";
 
 const MOST_SHOWN = 60;
+const MOST_LOADED = 2; // blocks that are looked through for what to try, at each length
 const HELP = {
   degrees: "Write degrees like b3 5 b7, two or more, with spaces between.",
   steps: "Write semitones up and down like 3 -1 4; 0.5 is a quarter tone.",
@@ -13,6 +14,8 @@ const HELP = {
 export class FigureSearch {
   constructor(form) {
     this.form = form;
+    this.turn = 0;
+    this.scripts = new Map();
     this.said = document.querySelector(".tt-figure-said");
     this.list = document.querySelector(".tt-figures-found");
     form.hidden = false;
@@ -22,16 +25,27 @@ export class FigureSearch {
     });
   }
 
-  /** The index is a script, so that it loads from a disk as well: it calls the function that waits for it. */
-  load() {
-    this.index ??= new Promise((done, failed) => {
-      globalThis.tabtoolsFigures = (packed) => done(readFigures(packed));
-      const script = made("script");
-      script.src = this.form.dataset.index;
-      script.onerror = failed;
-      document.head.append(script);
-    });
-    return this.index;
+  /** What a script of the index has. It is a script so that it loads from a disk as well: it calls the function that
+   * takes it over. */
+  load(name) {
+    const { scripts } = this;
+    if (!scripts.has(name)) {
+      const loaded = new Promise((done, failed) => {
+        const script = made("script");
+        script.src = new URL(name, new URL(this.form.dataset.index, document.baseURI));
+        script.onerror = failed;
+        scripts.set(name, { done });
+        document.head.append(script);
+      });
+      Object.assign(scripts.get(name), { loaded });
+      loaded.catch(() => scripts.delete(name));
+    }
+    globalThis.tabtoolsFigures = ([given, content]) => scripts.get(given)?.done(content);
+    return scripts.get(name).loaded;
+  }
+
+  async block(place) {
+    return readFigures(await this.load(`figures-${place}.js`));
   }
 
   async search() {
@@ -42,24 +56,37 @@ export class FigureSearch {
       this.said.textContent = `${wrong === undefined ? "" : `“${wrong}” cannot be looked for. `}${HELP[kind]}`;
       return;
     }
-    let solos;
+    this.turn += 1;
+    const { turn } = this;
     try {
-      solos = await this.load();
+      const known = readFigureBlocks(await this.load("figures.js"));
+      const told = await this.listed(kind, values, blocksWith(kind, values, known), () => turn !== this.turn);
+      const said = told ?? (await this.advice(kind, values, known));
+      if (turn === this.turn) this.said.textContent = said;
     } catch {
-      this.index = undefined;
       this.said.textContent = "The index could not be loaded. Try again when the site can be reached.";
-      return;
     }
+  }
+
+  /** Lists the places in these blocks, until there are enough; what is said of them, null if there are none. */
+  async listed(kind, values, blocks, isOver) {
     let count = 0;
     let shown = 0;
-    for (const solo of solos) {
-      const found = startsOf(kind, values, solo);
-      count += found.length;
-      const listed = found.slice(0, MOST_SHOWN - shown);
-      if (listed.length) this.list.append(this.entry(solo, listed));
-      shown += listed.length;
+    let looked = 0;
+    for (const place of blocks) {
+      if (shown >= MOST_SHOWN) break;
+      const solos = await this.block(place);
+      if (isOver()) return "";
+      looked += 1;
+      for (const solo of solos) {
+        const found = startsOf(kind, values, solo);
+        count += found.length;
+        const listed = found.slice(0, MOST_SHOWN - shown);
+        if (listed.length) this.list.append(this.entry(solo, listed));
+        shown += listed.length;
+      }
     }
-    this.said.textContent = count ? this.told(count, shown) : this.advice(kind, values, solos);
+    return count ? this.told(count, shown, looked === blocks.length) : null;
   }
 
   /** A solo with the places of these strokes. */
@@ -76,15 +103,21 @@ export class FigureSearch {
     return item;
   }
 
-  told(count, shown) {
+  told(count, shown, isAll) {
+    if (!isAll) return `The first ${shown} places are listed, and there are more. A longer figure finds fewer.`;
     return `${counted(count, "place")}${shown < count ? `; the first ${shown} are listed. A longer figure finds fewer.` : ""}`;
   }
 
-  /** What to try where nothing was found. */
-  advice(kind, values, solos) {
-    const found = longestFound(kind, values, solos);
-    return found
-      ? `Nothing found. The first ${found.length} alone are found ${counted(found.count, "time")}: try fewer.`
-      : `Nothing found. ${HELP[kind]} Try a shorter figure, or the other way of looking.`;
+  /** What to try where nothing was found. A beginning that can be found is counted in the first block that has it. */
+  async advice(kind, values, known) {
+    for (let length = values.length - 1; length > 0; length -= 1) {
+      for (const place of blocksWith(kind, values.slice(0, length), known).slice(0, MOST_LOADED)) {
+        const found = longestFound(kind, values.slice(0, length + 1), await this.block(place));
+        if (!found || found.length < length) continue;
+        const more = known.blocks > 1 ? " and more" : "";
+        return `Nothing found. The first ${length} alone are found ${counted(found.count, "time")}${more}: try fewer.`;
+      }
+    }
+    return `Nothing found. ${HELP[kind]} Try a shorter figure, or the other way of looking.`;
   }
 }

@@ -1,5 +1,7 @@
 // Figures as readers write them, and where they are in a solo.
 
+import { readRuns } from "../records.js";
+
 const LETTERS = { 1: 0, 2: 2, 3: 4, 4: 5, 5: 7, 6: 9, 7: 11, 8: 0, 9: 2, 10: 4, 11: 5, 12: 7, 13: 9 };
 
 /** `b3` as semitones above the root, null if it is none. */
@@ -36,6 +38,16 @@ export const startsOf = (kind, values, solo) => {
     if (values.every((wanted, place) => column[at + place] === wanted)) found.push(at - first);
   }
   return found;
+};
+
+/** The blocks of solos in which a figure may stand, by what is known of them: those that have all its pairs of values. */
+export const blocksWith = (kind, values, known) => {
+  let blocks = Array.from({ length: known.blocks }, (_, place) => place);
+  for (let at = 0; at + 1 < values.length; at += 1) {
+    const having = new Set(readRuns(known[kind][`${values[at]} ${values[at + 1]}`] ?? ""));
+    blocks = blocks.filter((place) => having.has(place));
+  }
+  return blocks;
 };
 
 /** The longest beginning of a figure that is found: its length, and how often; null if there is none. */

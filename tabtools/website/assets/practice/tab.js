@@ -24,18 +24,23 @@ export class Tab {
     const observer = new ResizeObserver(() => {
       this.known.clear();
       root.classList.toggle("tt-fits", root.scrollWidth <= root.clientWidth + 1);
-      this.markLeading();
       this.redraw?.();
     });
     observer.observe(root);
-    signal.addEventListener("abort", () => observer.disconnect());
+    const systems = new ResizeObserver((seen) => seen.forEach(({ target }) => this.markLeading(target.parentNode)));
+    for (const first of root.querySelectorAll(".tt-bar:first-child")) systems.observe(first);
+    signal.addEventListener("abort", () => {
+      observer.disconnect();
+      systems.disconnect();
+    });
     this.signal = signal;
   }
 
-  /** Marks the pieces that begin a line of the page. */
-  markLeading() {
-    const tops = this.pieces.map(({ root }) => root.getBoundingClientRect().bottom);
-    this.pieces.forEach(({ root }, at) => root.classList.toggle("tt-leads", !at || tops[at] > tops[at - 1] + LINE));
+  /** Marks the pieces of a system that begin a line of the page. One that is not drawn yet is not measured. */
+  markLeading(system) {
+    const pieces = [...system.querySelectorAll(".tt-piece")];
+    const feet = pieces.map((piece) => piece.getBoundingClientRect().bottom);
+    pieces.forEach((piece, at) => piece.classList.toggle("tt-leads", !at || feet[at] > feet[at - 1] + LINE));
   }
 
   /** What a bar is broken into: each piece with its bar, its time in milliseconds, its strokes and their onsets. */
