@@ -240,3 +240,11 @@ def test_out_of_time_one_voice_has_no_rest_beside_the_other() -> None:
     (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
     rests = [one.get("print-object") for one in ElementTree.fromstring(musicxml(solo, staves="standard")).iter("note")]
     assert (piece.standard.count("rest-doubtful"), rests.count("no") > 0) == (0, True)
+
+
+def test_a_trill_of_the_lower_voice_stands_under_the_staff() -> None:
+    solo = timeline("title: A\nmeter: 4/4\n\nbar 1\n1  6:3[rh p][trill] - 1:3[rh a] 1:5[rh a]\n2-4  -\n")
+    drawing = draw_solo(solo, [NoteText("")] * len(solo.notes), has_staff=True)
+    (piece,) = (piece for section in drawing.sections for bar in section.bars for piece in bar.pieces)
+    (y,) = re.findall(r'<text class="word from"[^>]* y="(-?[0-9.]+)">tr<', piece.standard)
+    assert float(y) > 32

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import partial
 
 from tabtools.engraving.lanes import Skyline, text_at
@@ -23,6 +23,7 @@ SHORTEST = 14.0
 """A wavy line, at least."""
 FIGURE_SIZE = 11.0
 BRACKET = 12.0
+WAVE = 10.0
 
 
 def draw_around(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
@@ -31,7 +32,7 @@ def draw_around(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
     for tuplet, events in _tuplets(scene):
         yield _tuplet(scene, tuplet, events, over, under)
     yield from _doubts(scene, under)
-    yield from _waves(scene, over)
+    yield from _waves(scene, over, under)
     yield draw_bar_number(scene, over)
 
 
@@ -72,22 +73,25 @@ def _tuplet(scene: Scene, tuplet: Tuplet, events: list[StaffEvent], over: Skylin
     return under.place(left, right, TUPLET_ROW, lambda foot: draw(FOOT - foot, 1))
 
 
-def _waves(scene: Scene, over: Skyline) -> Iterator[str]:
-    """Trills and vibrato, from where the note is struck to what comes next; those of a lower voice stand at the tab."""
+def _waves(scene: Scene, over: Skyline, under: Skyline) -> Iterator[str]:
+    """Trills and vibrato, from where the note is struck to what comes next; those of a lower voice stand below."""
     for one in scene.notation:
         struck = [head.head.timed for head in one.heads if head.head.begins]
         signs = {motion.sign for timed in struck for motion in timed.motions}
         is_trill = any(mark.word == "trill" for timed in struck for mark in timed.marks)
-        if one.voice == LOWER or not (is_trill or signs & VIBRATO):
+        if not (is_trill or signs & VIBRATO):
             continue
         start = scene.x_of(one.moment) - HEAD
         wavy = start + (text_width(TRILL, FIGURE_SIZE) + 3 if is_trill else 0.0)
         end = max(wavy + SHORTEST, scene.end_of(one.moment) - 9)
         name = "wide" if WIDE in signs else "wave"
-        if is_trill:
-            yield over.place(start, end, 10.0, partial(_trill, scene, start, wavy, end, name))
-        else:
-            yield over.place(start, end, 10.0, partial(wave_tiles, scene, start, end, name=name))
+        wave = partial(wave_tiles, scene, start, end, name=name)
+        drawn = partial(_trill, scene, start, wavy, end, name) if is_trill else wave
+        yield _below(under, start, end, drawn) if one.voice == LOWER else over.place(start, end, WAVE, drawn)
+
+
+def _below(under: Skyline, start: float, end: float, drawn: Callable[[float], str]) -> str:
+    return under.place(start, end, WAVE, lambda foot: drawn(FOOT - foot + WAVE))
 
 
 def _trill(scene: Scene, start: float, wavy: float, end: float, name: str, foot: float) -> str:
