@@ -20,6 +20,9 @@ MOST_PLACES = 60
 MOST_DRAWN, MOST_BARS = 40, 2
 """Places of a page that are drawn, and bars of each."""
 
+SOUGHT_FIRST = 4
+"""How many times more than a solo with a tag of its name a page is what somebody sought."""
+
 PageOf = Callable[[str], SoloPage]
 """The page of a solo by its slug."""
 
@@ -62,7 +65,7 @@ class Gathered:
     def meta(self) -> dict[str, object]:
         """What a page's front matter would say."""
         told = {"title": escape(self.title), "description": escape(self.description)}
-        return told | {"hide": ["toc"], "tags": [escape(tag) for tag in self.tags]}
+        return told | {"hide": ["toc"], "tags": [escape(tag) for tag in self.tags], "search": {"boost": SOUGHT_FIRST}}
 
 
 def gathered_pages(solos: Sequence[Facets], page_of: PageOf) -> list[Gathered]:

@@ -138,7 +138,7 @@ def test_what_was_done_is_said_within_the_row_and_covers_nothing(page: Page, siz
     page.locator(".stroke .fret").nth(2).click()
     page.evaluate("tabtools.practice.setStretch({ from: 0, to: tabtools.practice.score.end }, false)")
     page.locator("[data-do=loop]").click()
-    assert page.locator(".tt-said").inner_text() == "Loop on: the whole solo"
+    assert page.locator(".tt-said").inner_text() == "Loop: bar 1"
     row, said, known = (box(page, name) for name in (".tt-transport", ".tt-said", ".tt-known"))
     assert row["top"] <= said["top"] and said["bottom"] <= row["bottom"]
     assert row["left"] <= said["left"] and said["right"] <= row["right"]

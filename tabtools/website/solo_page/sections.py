@@ -19,6 +19,7 @@ from tabtools.website.solo_page.neck_maps import neck_maps
 from tabtools.website.solo_page.note_records import in_words, known_html, label_switch, tone_legend
 from tabtools.website.solo_page.open_legend import open_legend
 from tabtools.website.solo_page.open_section import open_html
+from tabtools.website.solo_page.sign_legend import sign_legend
 from tabtools.website.solo_page.strain_strip import strain_strip
 from tabtools.website.solo_page.study_section import StudySections, device_rows, statistics_html
 
@@ -39,7 +40,7 @@ def sections_of(study: Study, hand: Hand, links: Links, things: Sequence[OpenThi
     strains = strains_of(hand) if any(timed.string for timed in timeline.notes) else ()
     return Sections(
         label_switch(study),
-        tone_legend(study.labels) + open_legend(timeline) + known_html(study, hand),
+        tone_legend(study.labels) + sign_legend(timeline) + open_legend(timeline) + known_html(study, hand),
         StudySections(
             open_html(things, links),
             device_rows(study, links),

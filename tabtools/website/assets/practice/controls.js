@@ -129,7 +129,7 @@ export class Practice {
     if (does === "play" && player.isPlaying) player.pause();
     else if (does === "play") player.play();
     else if (does === "stop") player.stop();
-    else if (does === "loop") this.setLoop(!player.loops);
+    else if (does === "loop") this.turnLoop();
     else if (does === "forget") this.own.forget();
     else if (does === "link") this.kept.copyLink();
     else if (does === "slower" || does === "faster") this.turn(does === "slower" ? -1 : 1);
@@ -251,6 +251,7 @@ export class Practice {
   loopOver(stretch) {
     this.field("stretch").value = "bars";
     this.setStretch(stretch, true);
+    if (!this.player.isPlaying) this.say(`Loop: ${this.looped()}. Press Play.`);
     this.tab.settle(this.tab.pieceAt(stretch.from), stretch, still.matches);
   }
 
@@ -291,7 +292,7 @@ export class Practice {
     if (!this.awaits) this.loopTo(bar);
     else {
       this.setBars(bar, bar);
-      this.say(`Loop from bar ${this.score.bars[bar].number}. Now press the bar where it ends.`);
+      this.say(`From bar ${this.score.bars[bar].number}. Now press the last bar.`);
     }
   }
 
@@ -302,6 +303,13 @@ export class Practice {
     const bar = barAt(this.score, ms);
     if (awaits && bar >= this.ends()[0]) this.loopTo(bar);
     else this.player.move(ms);
+  }
+
+  /** Loops, or no more; where the whole solo would be, the bar of the note that is chosen. */
+  turnLoop() {
+    const bar = this.tab.barOf(this.tab.root.querySelector(".tt-chosen"));
+    if (!this.player.loops && this.isWhole && bar >= 0) this.setBars(bar, bar);
+    else this.setLoop(!this.player.loops);
   }
 
   setLoop(loops) {

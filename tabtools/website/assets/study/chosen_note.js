@@ -3,6 +3,8 @@
 import { made } from "../page.js";
 import { readRuns } from "../records.js";
 
+const FINGER = /, finger of the fretting hand \w+/; // which is told in a row of its own
+
 export class ChosenNote {
   /** `loop` has a loop begin ("from") or end ("to") at a note. */
   constructor(tab, records, loop) {
@@ -135,7 +137,7 @@ export class ChosenNote {
     const { kind, rule, sentence, finger, position } = this.records[number];
     const bar = note.closest(".tt-bar").querySelector(".number")?.textContent;
     const rows = [
-      [bar ? `Bar ${bar}` : "Pickup", note.querySelector("title").textContent],
+      [bar ? `Bar ${bar}` : "Pickup", note.querySelector("title").textContent.replace(FINGER, "")],
       [kind[0].toUpperCase() + kind.slice(1), `${sentence} (rule: ${rule})`],
     ];
     if (finger) rows.push(["Hand", [finger, position].filter(Boolean).join(", ")]);
@@ -159,8 +161,8 @@ export class ChosenNote {
     const list = made("ul");
     for (const { element } of found) {
       element.id ||= `tt-said-${this.speakers.findIndex((one) => one.element === element)}`;
-      const parts = [...element.childNodes].filter((part) => !part.matches?.(".tt-loop"));
-      const link = made("a", parts.map((part) => part.textContent).join("").replace(/\s+/g, " ").trim());
+      const parts = [...element.childNodes].map((part) => (part.matches?.(".tt-loop") ? ";" : part.textContent));
+      const link = made("a", parts.join("").replace(/\s+/g, " ").replace(/ ;/g, ";").replace(/[;\s]+$/, "").trim());
       link.href = `#${element.id}`;
       link.addEventListener("click", () => {
         const folded = element.closest("details");

@@ -12,7 +12,7 @@ export const barsOf = (hash) => {
   return first === undefined ? null : [first, last ?? first];
 };
 
-const printAlone = (tab, first, last) => {
+const printAlone = (tab, name, first, last) => {
   const bars = [...tab.querySelectorAll(".tt-bar")];
   const [from, to] = [first, last].map((number) => bars.findIndex((bar) => bar.id === `b${number}`));
   const whole = () => {
@@ -20,6 +20,7 @@ const printAlone = (tab, first, last) => {
     for (const bar of bars) bar.classList.remove(LEFT_OUT);
   };
   tab.classList.add(ALONE);
+  tab.dataset.passage = name;
   bars.forEach((bar, place) => bar.classList.toggle(LEFT_OUT, place < from || place > to));
   addEventListener("afterprint", whole, { once: true });
   globalThis.print();
@@ -31,9 +32,10 @@ export const offerPrinting = (tab) => {
     const bars = barsOf(link.hash);
     if (!bars || link.parentElement.querySelector(".tt-print")) continue;
     const button = made("button", "Print it", "tt-print");
+    const name = link.parentElement.textContent.replace(/\s*Loop it.*$/s, "");
     button.type = "button";
     button.setAttribute("aria-label", link.getAttribute("aria-label").replace("Loop", "Print"));
-    button.addEventListener("click", () => printAlone(tab, ...bars));
+    button.addEventListener("click", () => printAlone(tab, name, ...bars));
     link.after(" ", button);
   }
 };
