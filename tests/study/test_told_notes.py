@@ -41,8 +41,7 @@ def test_what_a_figure_explains_is_not_told_again(name: str) -> None:
 
 def test_an_enclosure_in_no_figure_is_told() -> None:
     assert told("F major", "bar 1  Gm7", "1  Bb4 -", "2  A4 F#4", "3  G4 -", "4  -") == [
-        "1.2.1 enclosure: A, 2 of Gm7, encloses G, 1 of Gm7",
-        "1.2.2 enclosure: F#, encloses G, 1 of Gm7",
+        "1.2.2 enclosure: A and F# enclose G, 1 of Gm7",
     ]
 
 
@@ -93,3 +92,27 @@ def test_a_minor_third_before_the_major_third_is_a_flat() -> None:
     assert told("G major", "bar 1  Em7", "1  D4 -", "2  A#3 B3") == [
         "1.2.1 approach: A#, an appoggiatura, gives way to B, 5 of Em7"
     ]
+
+
+TOLD_WITH_THE_REST = {
+    "both notes of an enclosure": (
+        ["bar 1  C", "1  G4 -", "2  F#4 D#4", "3  E4 -", "4  -"],
+        ["1.2.1 enclosure: F# and D# enclose E, 3 of C"],
+    ),
+    "notes of a chromatic run": (["bar 1  C", "1  G4 F#4", "2  F4 E4", "3  Eb4 D4", "4  C4 -"], []),
+    "an altered tone over an altered dominant": (["bar 1  G7b9", "1  B4 -", "2  A4 Ab4", "3  G4 -", "4  F4 -"], []),
+    "the same tone over a plain one": (
+        ["bar 1  G7", "1  B4 -", "2  A4 Ab4", "3  G4 -", "4  F4 -"],
+        ["1.2.2 passing tone: Ab, b2 of G7, between A and G"],
+    ),
+    "the same in the same place": (
+        ["bar 1  C", "1  E4 D#4", "2  E4 -", "3-4  .", "bar 2  C", "1  E4 D#4", "2  E4 -", "3-4  ."],
+        ["1.1.2 neighbour tone: D#, the lower neighbour of E; also 2.1.2"],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", TOLD_WITH_THE_REST)
+def test_what_is_told_with_the_rest(name: str) -> None:
+    bars, expected = TOLD_WITH_THE_REST[name]
+    assert told("C major", *bars) == expected
