@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from tabtools.reports.tab import WIDTH
 from tabtools.study import Device, Role, Statistics, Study
-from tabtools.study.devices import arpeggio, position_shift
+from tabtools.study.devices import arpeggio, held_bend, position_shift
 from tabtools.study.telling import Statement, statements, told_at_once
 from tabtools.study.told_notes import ToldNote, told_notes
 from tabtools.timeline import TimedBar, TimedNote
@@ -49,11 +49,15 @@ def _folded(devices: Sequence[Device], width: int) -> list[str]:
         return []
     places: dict[str, list[str]] = {}
     for device in sorted(devices, key=lambda device: device.notes):
-        places.setdefault(device.kind, []).append(f"{_in_short(device)}{device.range}")
+        places.setdefault(_kind(device), []).append(f"{_in_short(device)}{device.range}")
     listed = "; ".join(f"{kind} {', '.join(own)}" for kind, own in sorted(places.items()))
     first = min(device.range.first.bar for device in devices)
     said = f"and {len(devices)} more: {listed} (--bars {first} tells what is in bar {first})"
     return [textwrap.fill(said, width, initial_indent="  ", subsequent_indent=" " * 6, break_on_hyphens=False)]
+
+
+def _kind(device: Device) -> str:
+    return "unison bend" if device.kind == held_bend.KIND and device.data["unison"] else device.kind
 
 
 def _in_short(device: Device) -> str:

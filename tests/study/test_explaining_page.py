@@ -85,6 +85,7 @@ FIGURES_USED = {
     "a tritone substitute": worth.SUBSTITUTE,
     "what comes again an octave away": worth.AN_OCTAVE,
     "the goal on top of a phrase": worth.ON_TOP,
+    "unison bends one after another": worth.UNISON,
 }
 
 

@@ -98,7 +98,8 @@ def _device(music: Music, places: list[int]) -> Device:
     falls = is_let_down(music, place)
     said = f"bend of {INTERVALS[goal - left]}, {names[left % 12]} to {names[goal % 12]}"
     said += f", {degree} of {backing.place}" if degree else ""
-    ways = ["held"] * is_held + ["let down"] * falls
+    is_always = all(is_let_down(music, other) == falls for other in places)
+    ways = ["held"] * is_held + [f"let down{'' if is_always else ' the first time'}"] * falls
     said += f", {listed(ways)}" if ways else ""
     said += f", {often(len(places))} in this solo" if len(places) > 1 else ""
     later = _later(music, goal, places) if degree else {}

@@ -7,7 +7,8 @@ share no stroke, and none goes over a note whose pitch is not known. It is told 
 phrases cost to explain (`tabtools.study.explaining`): more where the notes are not plain already, where the rhythm is
 the same, and where a phrase or a device begins there and here. A figure of up to twelve strokes that comes again at
 once in one phrase is none of these: repeated cells and sequences say that better. Rests and the ends of phrases do not
-matter, nor does rhythm, which is told.
+matter, nor does rhythm, which is told. One that is twice or half as fast does not go on over the bar line, where its
+last note only happens to be that of the next bar.
 
 `data`: `as_in` (the address of the earlier stretch), `count` (strokes), `semitones` (from there to here, below zero for
 lower), `same_rhythm` (None under a doubtful count).
@@ -73,6 +74,8 @@ def find(music: Music, chosen: Explained) -> Iterator[tuple[Device, float]]:
         whole = _phrase_alike(music, chosen, source, place) if best else 0
         if best > whole > 0:
             best = whole
+        if best > FEWEST and _ends_with_the_bar(strokes, source, place, best):
+            best -= 1
         if best >= FEWEST:
             spare = range(min(MOST_LATE, best - FEWEST) + 1)
             late = max(spare, key=lambda late: _saved(music, chosen, source + late, place + late, best - late))
@@ -157,7 +160,9 @@ def _device(music: Music, source: int, place: int, length: int) -> Device:
     said = f"{in_words(length)} notes as in {earlier}, {where}"
     said += ", a sequence" if semitones % 12 and same_rhythm and _follows(strokes, source, place, length) else ""
     if same_rhythm is not None:
-        said += f", in {'the same' if same_rhythm else 'another'} rhythm"
+        speed = _speed(*played)
+        said += f", {'twice' if speed > 0 else 'half'} as fast" if speed else ""
+        said += "" if speed else f", in {'the same' if same_rhythm else 'another'} rhythm"
     if not semitones:
         spans = (place, place + length - 1), (source, source + length - 1)
         said += over_another_chord(music, *spans) + on_other_strings(music, *spans)
@@ -204,6 +209,21 @@ def on_other_strings(music: Music, here: tuple[int, int], there: tuple[int, int]
     both = list(zip(*notes, strict=True))
     changed = sum(one.string != other.string for one, other in both if one.string and other.string)
     return ", on other strings" if 2 * changed > len(both) else ""
+
+
+def _speed(there: Sequence[Struck], here: Sequence[Struck]) -> int:
+    """1 where a stretch is twice as fast as the earlier one throughout, -1 where half as fast, otherwise 0."""
+    gaps = list(zip(_rhythm(there), _rhythm(here), strict=True))
+    if all(before == 2 * after for before, after in gaps):
+        return 1
+    return -1 if all(2 * before == after for before, after in gaps) else 0
+
+
+def _ends_with_the_bar(strokes: Sequence[Struck], source: int, place: int, length: int) -> bool:
+    """Whether only the last of these strokes lies in another bar there, and all before it are twice or half as fast."""
+    there, here = strokes[source : source + length], strokes[place : place + length]
+    is_over = there[-1].bar is not there[-2].bar and there[0].bar is there[-2].bar
+    return is_over and bool(_speed(there[:-1], here[:-1]))
 
 
 def _rhythm(strokes: Sequence[Struck]) -> list[int]:

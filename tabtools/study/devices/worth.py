@@ -2,7 +2,7 @@
 
 That is what it saves, and more: the first of its sort in the solo by `FRESH` bits, the second by one less, the fourth
 by two, the sixteenth by none; an arpeggio that is another chord than the one that sounds; what comes again an octave
-higher or lower; the goal on top of a phrase.
+higher or lower; the goal on top of a phrase; unison bends one after another.
 
 Worth nothing is what something else tells: a statement in the same words as an earlier one, which is told there with
 its places; what follows from another (`implied`); a shift along the neck, which stands where nothing else does.
@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from math import log2
 
-from tabtools.study.devices import arpeggio, landing, position_shift, returning_figure, scale_run, variation
+from tabtools.study.devices import arpeggio, held_bend, landing, position_shift, returning_figure, scale_run, variation
 from tabtools.study.devices.device import Device
 
 FRESH = 4.0
@@ -25,6 +25,8 @@ SUBSTITUTE = 6.0
 AN_OCTAVE = 6.0
 ON_TOP = 3.0
 """The goal on top of a phrase."""
+UNISON = 4.0
+"""Unison bends struck again and again."""
 TOLD_LAST = frozenset((position_shift.KIND,))
 OCTAVES = (12, 24)
 
@@ -57,6 +59,8 @@ def _departs(device: Device) -> float:
     """What it is worth besides because it leaves the chord that sounds, or is far from where it was before."""
     if device.kind == arpeggio.KIND and _is_another_chord(device):
         return SUBSTITUTE if device.sentence.endswith("substitute") else ANOTHER_CHORD
+    if device.kind == held_bend.KIND:
+        return UNISON if device.data["unison"] and device.data["times"] > 1 else 0.0
     if device.kind == landing.KIND:
         return ON_TOP if device.data["highest"] else 0.0
     if device.kind == returning_figure.KIND and abs(device.data["semitones"]) in OCTAVES:
