@@ -156,7 +156,7 @@ export class Tab {
     const line = root.closest(".tt-bars");
     const heading = line?.previousElementSibling;
     const isUnderIt = heading?.matches("h3") && top - line.getBoundingClientRect().top < 2;
-    return isUnderIt ? heading.getBoundingClientRect().top : top;
+    return isUnderIt ? heading.getBoundingClientRect().top + HEIGHT - 2 : top;
   }
 
   /** Scrolls a tab that is wider than the page to a piece. */
