@@ -145,18 +145,9 @@ export class Tab {
       const [from, to] = [looped[0], looped[looped.length - 1]];
       if (looped.includes(piece) && box(to).bottom - box(from).top <= low - high - HEIGHT) first = from;
     }
-    const by = this.topOf(first) - high - HEIGHT;
+    const by = box(first).top - high - HEIGHT;
     if (Math.abs(by) > 1) scrollTo({ top: scrollY + by, behavior: atOnce ? "auto" : "smooth" });
     this.bringAcross(piece);
-  }
-
-  /** The upper edge of a piece in the window, or that of the heading right over it. */
-  topOf({ root }) {
-    const { top } = root.getBoundingClientRect();
-    const line = root.closest(".tt-bars");
-    const heading = line?.previousElementSibling;
-    const isUnderIt = heading?.matches("h3") && top - line.getBoundingClientRect().top < 2;
-    return isUnderIt ? heading.getBoundingClientRect().top + HEIGHT - 2 : top;
   }
 
   /** Scrolls a tab that is wider than the page to a piece. */
