@@ -65,7 +65,7 @@ def test_the_systems_are_those_that_are_drawn() -> None:
     places = [place for system in systems_of(whole) for place in system]
     assert places == list(range(len(whole.bars)))
     pickup = HEAD + "\nbar 0\n4  3:5\n" + "".join(f"\nbar {number}\n1-4  3:7\n" for number in range(1, 10))
-    assert [len(system) for system in systems_of(timeline(pickup))] == [5, 4, 1]
+    assert [len(system) for system in systems_of(timeline(pickup))] == [5, 2, 3]
 
 
 # ---- drawings

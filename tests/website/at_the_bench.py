@@ -50,7 +50,7 @@ class Bench:
         request = urllib.request.Request(f"http://{self.address}/{path}", headers=headers)
         try:
             with urllib.request.urlopen(request, timeout=PATIENCE) as answer:
-                return answer.status, answer.read().decode()
+                return answer.status, answer.read().decode(errors="replace")
         except urllib.error.HTTPError as error:
             with error:
                 return error.code, error.read().decode()

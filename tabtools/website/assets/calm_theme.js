@@ -1,6 +1,7 @@
 /* While a page comes, the theme's script tells the browser several times what it knows: that there are scripts, and which
    colours the page has, though it came with them. Each time all of it is styled anew. This tells the first before there
-   is anything to style, and the second when the colours change. Loaded before the theme's script. */
+   is anything to style, and the second when the colours change. Loaded before the theme's script, which also leaves all of
+   its choices of colours unchecked: Tab would go to the first of them, though another may be the one that is seen. */
 "use strict";
 
 {
@@ -28,4 +29,9 @@
     new MutationObserver(tell).observe(node, { attributes: true });
     return node;
   };
+
+  addEventListener("load", () => {
+    const seen = document.querySelector(".md-option + label:not([hidden])");
+    if (seen) seen.previousElementSibling.checked = true;
+  });
 }
