@@ -31,7 +31,7 @@
   };
 
   addEventListener("load", () => {
-    const seen = document.querySelector(".md-option + label:not([hidden])");
+    const seen = [...document.querySelectorAll(".md-option + label")].find(one => !one.hidden);
     if (seen) seen.previousElementSibling.checked = true;
   });
 }
