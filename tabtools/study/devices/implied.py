@@ -13,7 +13,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+from itertools import chain
 
 from tabtools.study.devices import (
     approach,
@@ -61,13 +64,28 @@ class _Implied:
     def __init__(self, music: Music, devices: Sequence[Device]):
         self.music = music
         self.kinds: dict[str, list[Device]] = {}
-        for device in sorted(devices, key=lambda device: device.notes):
+        self.by_note: dict[tuple[str, int], list[int]] = {}
+        self.devices = sorted(devices, key=lambda device: device.notes)
+        for place, device in enumerate(self.devices):
             self.kinds.setdefault(device.kind, []).append(device)
+            for note in set(device.notes):
+                self.by_note.setdefault((device.kind, note), []).append(place)
         self.returns: dict[int, list[Mapping[int, int]]] = {}
         for one in _returns(music, devices):
             for note in one:
                 self.returns.setdefault(note, []).append(one)
         self.figured = {note for device in devices if device.kind in FIGURES for note in device.notes}
+        self.phrase_of = {
+            stroke: number
+            for number, phrase in enumerate(music.phrases)
+            for stroke in range(phrase.first, phrase.last + 1)
+        }
+        self.first_in_bar: dict[tuple[int, str], Device] = {}
+        for device in self.kinds.get(arpeggio.KIND, ()):
+            self.first_in_bar.setdefault((device.range.first.bar, device.sentence), device)
+        self.first_tapped: dict[tuple[object, ...], Device] = {}
+        for device in self.kinds.get(tapped_figure.KIND, ()):
+            self.first_tapped.setdefault(self._tapping(device), device)
         self.rules = {
             moved_cell.KIND: self._is_a_cell,
             position_shift.KIND: self._is_between_phrases,
@@ -90,24 +108,26 @@ class _Implied:
         own = set(device.notes)
         for one in self.returns.get(device.notes[0], ()):
             there = {one[note] for note in own if note in one}
-            if 2 * len(there) > len(own) and any(
-                2 * len(there.intersection(before.notes)) > len(there)
-                for before in self.kinds[device.kind]
-                if len(there) == len(own) or before.sentence == device.sentence
+            if 2 * len(there) <= len(own):
+                continue
+            shared = Counter(chain.from_iterable(self.by_note.get((device.kind, note), ()) for note in there))
+            if any(
+                2 * count > len(there) and (len(there) == len(own) or self.devices[place].sentence == device.sentence)
+                for place, count in shared.items()
             ):
                 return True
         return False
 
     def _is_a_cell(self, device: Device) -> bool:
-        own = set(device.notes)
-        said = {note for kind in SAYS_A_CELL for told in self.kinds.get(kind, ()) for note in told.notes}
-        return 2 * len(own & said) >= len(own)
+        said = sum(any((kind, note) in self.by_note for kind in SAYS_A_CELL) for note in set(device.notes))
+        return 2 * said >= len(set(device.notes))
 
     def _is_between_phrases(self, device: Device) -> bool:
         first, last = (self.music.melody.stroke_of[at] for at in (device.notes[0], device.notes[-1]))
         if first is None or last is None:
             return False
-        return not any(phrase.first <= first <= last <= phrase.last for phrase in self.music.phrases)
+        phrase = self.phrase_of.get(first)
+        return phrase is None or phrase != self.phrase_of.get(last)
 
     def _is_told_by_notes(self, device: Device) -> bool:
         return not self.figured.issuperset(device.notes[:-1])
@@ -121,27 +141,24 @@ class _Implied:
         return (is_own and len(backing.core) >= FEWEST_TONES) or self._is_again_in_bar(device)
 
     def _is_again_in_bar(self, device: Device) -> bool:
-        bar = device.range.first.bar
-        return any(
-            before.notes < device.notes and before.range.first.bar == bar and before.sentence == device.sentence
-            for before in self.kinds[arpeggio.KIND]
-        )
+        return self.first_in_bar[device.range.first.bar, device.sentence].notes < device.notes
 
     def _is_broken_throughout(self, device: Device) -> bool:
+        return self.has_broken_most_bars and device.notes != self.kinds[broken_chord.KIND][0].notes
+
+    @cached_property
+    def has_broken_most_bars(self) -> bool:
+        """Whether chords are broken in more than half of the bars."""
+        timeline = self.music.melody.timeline
         own = self.kinds[broken_chord.KIND]
-        bars = {self.music.melody.timeline.notes[at].begins.bar for one in own for at in one.notes}
-        is_throughout = 2 * len(bars) > len(self.music.melody.timeline.bars)
-        return is_throughout and device.notes != own[0].notes
+        return 2 * len({timeline.notes[at].begins.bar for one in own for at in one.notes}) > len(timeline.bars)
 
     def _is_tapped_so_before(self, device: Device) -> bool:
-        sort = self._tapping(device)
-        earlier = (one for one in self.kinds[tapped_figure.KIND] if one.notes < device.notes)
-        return any(self._tapping(one) == sort for one in earlier)
+        return self.first_tapped[self._tapping(device)].notes < device.notes
 
     def _tapping(self, device: Device) -> tuple[object, ...]:
         notes = self.music.melody.timeline.notes
-        cells = self.kinds.get(repeated_cell.KIND, ())
-        is_cell = any(not set(cell.notes).isdisjoint(device.notes) for cell in cells)
+        is_cell = any((repeated_cell.KIND, note) in self.by_note for note in device.notes)
         return is_cell, *[notes[index].via for index in device.notes[:BEGINNING]]
 
 
