@@ -41,7 +41,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             written.add(item.number)
             bars += 1
         elif isinstance(item, Like):
-            fault = _fault(item, written, subject.is_unreadable_between(0, item.span.start))
+            fault = fault_of(item, written, subject.is_unreadable_between(0, item.span.start))
             if fault:
                 yield Finding(item.span, *fault, Address(item.first))
             written.update(range(item.first, min(item.last, item.first + MAX_BARS) + 1))
@@ -50,7 +50,11 @@ def check(subject: Subject) -> Iterator[Finding]:
             return
 
 
-def _fault(like: Like, written: set[int], may_be_lost: bool) -> tuple[str, str] | None:
+def fault_of(like: Like, written: set[int], may_be_lost: bool = False) -> tuple[str, str] | None:
+    """What is wrong with a repeat behind the bars that are `written`, and what to do; None where nothing is.
+
+    `may_be_lost` says that a line which may have held bars could not be read.
+    """
     for first, last in ((like.first, like.last), (like.like_first, like.like_last)):
         if last < first:
             return f"bars {first}-{last} run backwards", f"write {last}-{first}"

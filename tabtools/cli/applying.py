@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import main, styled, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, StopError
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, stopped
 from tabtools.cli.output import unwritten, write_over
-from tabtools.cli.reviewing import folder_of, stopped
+from tabtools.cli.reviewing import folder_of
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
 from tabtools.wording import several

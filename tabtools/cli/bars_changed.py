@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tabtools.cli.exits import CLEAN, FINDINGS, StopError
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, stopped
 from tabtools.cli.output import difference, write_all_over
-from tabtools.cli.showing import one_solo
+from tabtools.cli.showing import laid_out, one_solo
 from tabtools.files import Unread, from_here, lesson_path, markdown_files, read_all
 from tabtools.settings import Settings
 
@@ -60,7 +60,7 @@ class Work:
             )
             for one in self.lessons
         ]
-        changes = [(self.source, _text(after, path) if after != self.solo else self.source.text)]
+        changes = [(self.source, laid_out(after, path) if after != self.solo else self.source.text)]
         changes += [(one, new.carried.text) for one, new in zip(self.lessons, lessons, strict=True)]
         changes = [(old, new) for old, new in changes if new != old.text]
         if self.is_shown:
@@ -91,17 +91,6 @@ def read(source: SourceText) -> Solo:
     return read_solo(source).solo
 
 
-def _text(solo: Solo, path: str) -> str:
-    """The text of a solo, laid out and proved."""
-    from tabtools.notation.write import FormatError, canonical, formatted
-    from tabtools.source import from_text
-
-    try:
-        return formatted(from_text(canonical(solo), path))
-    except FormatError as fault:
-        raise StopError(f"{fault.message}; {fault.advice}") from None
-
-
 def known_texts(since: str, sources: Sequence[SourceText]) -> dict[str, SourceText | None] | None:
     """What stood in files at a commit, by their paths here; None where nothing was ever committed."""
     from tabtools.review.git import GitError, NoGitError, NoRepository
@@ -116,7 +105,7 @@ def known_texts(since: str, sources: Sequence[SourceText]) -> dict[str, SourceTe
     except (NoGitError, NoRepository):
         return None
     except GitError as fault:
-        raise StopError(f"{fault.message}; {fault.advice}") from None
+        raise stopped(fault) from None
     return {path: text_of(contents[name], path) for path, name in names.items()}
 
 

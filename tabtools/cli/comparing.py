@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import main, styled, with_settings
-from tabtools.cli.exits import CLEAN, Command, StopError
+from tabtools.cli.exits import CLEAN, Command, stopped
 from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
@@ -69,7 +69,7 @@ def diff(settings: Settings, what: tuple[str, ...], form: str | None, to: Path |
     try:
         files = _changes(what, name, settings)
     except GitError as fault:
-        raise StopError(f"{fault.message}; {fault.advice}" if fault.advice else fault.message) from None
+        raise stopped(fault) from None
     files = [file for file in files if file.is_anything]
     form = form or ("html" if is_page(to) else "text")
     if to is None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import main, styled
-from tabtools.cli.exits import CLEAN, FINDINGS, StopError
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, stopped
 from tabtools.cli.output import unwritten, write_over
 from tabtools.writing import ChangedError, holds
 
@@ -56,7 +56,7 @@ def show(files: tuple[Path, ...]) -> None:
     Example:
       tabtools conflicts show transcriptions/dusk.solo
     """
-    from tabtools.cli.undecided import stopped, undecided
+    from tabtools.cli.undecided import undecided
     from tabtools.review.conflicts.markers import MarkersError
     from tabtools.review.git import GitError
 
@@ -92,7 +92,7 @@ def take(side: Side, file: Path, what: tuple[str, ...]) -> None:
       tabtools conflicts take theirs transcriptions/dusk.solo 12 13
       tabtools conflicts take ours transcriptions/dusk.md 1
     """
-    from tabtools.cli.undecided import stopped, undecided
+    from tabtools.cli.undecided import undecided
     from tabtools.reports.conflicts import left_in_words
     from tabtools.review.conflicts.markers import MarkersError
     from tabtools.review.conflicts.take import TakeError, chosen, taken

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import Any
+from typing import Any, Protocol
 
 import click
 
@@ -23,6 +23,18 @@ class StopError(click.ClickException):
 
     def show(self, file: Any = None) -> None:
         click.echo("\n".join(map(visible, f"tabtools: {self.message}".splitlines())), err=True)
+
+
+class Advised(Protocol):
+    """A fault that says what to do about it; the advice may be empty."""
+
+    message: str
+    advice: str
+
+
+def stopped(fault: Advised) -> StopError:
+    """What went wrong, with the advice there is, as what stops a command."""
+    return StopError(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)
 
 
 class NoAnswer(StopError):

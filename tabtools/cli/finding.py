@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from tabtools.cli.base import PATHS, STDIN_NAME, main, progress, sources_of, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, StopError
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, stopped
 from tabtools.files import Unread
 from tabtools.settings import Settings
 from tabtools.source import SourceText
@@ -84,7 +84,7 @@ def find(
         slug, stretch = wanted["like"] or ("", "")
         model = _model(slug, stretch, sources, solos) if slug else None
     except QueryError as fault:
-        raise StopError(f"{fault.message}; {fault.advice}") from None
+        raise stopped(fault) from None
     if model is not None:
         query = replace(query, example=example_of(model.solo.strokes, model.stretch, wanted["same_rhythm"]))
     found = list(find_in(query, solos, model))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import STDIN_NAME, main, with_settings
-from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole
+from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole, stopped
 from tabtools.cli.output import write_over
 from tabtools.cli.showing import one_solo
 from tabtools.files import is_still
@@ -96,7 +96,7 @@ def place(
         try:
             text = written(source, {one.written.span: one.proposed for one in found})
         except FormatError as fault:
-            raise StopError(f"{fault.message}; {fault.advice}") from None
+            raise stopped(fault) from None
         write_over(file, text, partial(is_still, source))
     if form == "json":
         click.echo(report.as_json(timeline, found, refused, elsewhere))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,10 +10,10 @@ import click
 
 from tabtools.cli.base import main, with_settings
 from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole
+from tabtools.cli.showing import bars_named
 from tabtools.settings import Settings
 
 if TYPE_CHECKING:
-    from tabtools.cli.bars_changed import Work
     from tabtools.renumbering.plan import Beside, Plan
 
 MOST_NEW = 1_000
@@ -66,11 +65,10 @@ def insert(
       tabtools bars insert dusk.solo --before 13
       tabtools bars insert dusk.solo --after 12 --count 2
     """
-    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import put_in
 
     spot = _spot(before, after)
-    _change(work_on(settings, file, words, diff), lambda there: put_in(there, count, spot))
+    _change(settings, file, words, diff, lambda there: put_in(there, count, spot))
 
 
 @bars.command(statuses=STATUSES)
@@ -88,11 +86,10 @@ def remove(settings: Settings, file: Path, wanted: str, words: bool, diff: bool)
     Example:
       tabtools bars remove dusk.solo 5-6
     """
-    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import take_out
 
-    taken = _bars_named(wanted)
-    _change(work_on(settings, file, words, diff), lambda there: take_out(there, taken))
+    taken = bars_named(wanted)
+    _change(settings, file, words, diff, lambda there: take_out(there, taken))
 
 
 @bars.command(statuses=STATUSES)
@@ -115,12 +112,11 @@ def move(
     Example:
       tabtools bars move dusk.solo 9-10 --before 5
     """
-    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import move as moved
 
-    taken = _bars_named(wanted)
+    taken = bars_named(wanted)
     spot = _spot(before, after)
-    _change(work_on(settings, file, words, diff), lambda there: moved(there, taken, spot))
+    _change(settings, file, words, diff, lambda there: moved(there, taken, spot))
 
 
 @bars.command(statuses=STATUSES)
@@ -159,12 +155,14 @@ def renumber(settings: Settings, file: Path, since: str, words: bool, diff: bool
     work.finish(after, found.plan, numbered_in_words(found, since), list(still_old(work.source.path, found)))
 
 
-def _change(work: Work, planned: Callable[[list[int]], Plan]) -> None:
+def _change(settings: Settings, file: Path, words: bool, diff: bool, planned: Callable[[list[int]], Plan]) -> None:
     """Do what is planned to the bars of a solo."""
+    from tabtools.cli.bars_changed import work_on
     from tabtools.renumbering.plan import PlanError
     from tabtools.renumbering.rearranged import bars_of, rearranged
     from tabtools.reports.renumbering import done_in_words, left_in_solo
 
+    work = work_on(settings, file, words, diff)
     try:
         plan = planned(bars_of(work.solo))
         found = rearranged(work.solo_with_words(plan), plan)
@@ -181,10 +179,3 @@ def _spot(before: int | None, after: int | None) -> Beside:
     if after is not None and before is None:
         return Beside("after", after)
     raise StopError("say where: --before a bar or --after one" + (", not both" if before is not None else ""))
-
-
-def _bars_named(wanted: str) -> range:
-    match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", wanted)
-    if match is None:
-        raise StopError(f"“{wanted}” names no bars; write 5 or 5-8")
-    return range(int(match[1]), int(match[2] or match[1]) + 1)

@@ -9,14 +9,13 @@ import click
 
 from tabtools.cli.base import main, with_settings
 from tabtools.cli.comparing import is_page
-from tabtools.cli.exits import CLEAN, StopError
+from tabtools.cli.exits import CLEAN, StopError, stopped
 from tabtools.cli.output import FORCE, check_report, write_new
 from tabtools.files import from_here, shown_name
 from tabtools.settings import Settings
 
 if TYPE_CHECKING:
     from tabtools.reports.review import Reviewed
-    from tabtools.review.git import GitError
     from tabtools.review.revisions import Repository
 
 LONGEST_SUBJECT = 72
@@ -93,7 +92,3 @@ def folder_of(repository: Repository, settings: Settings) -> str:
 
 def _is_within(name: str, folder: str) -> bool:
     return not folder or name.startswith(f"{folder}/")
-
-
-def stopped(fault: GitError) -> StopError:
-    return StopError(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)

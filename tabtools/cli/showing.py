@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import STDIN_NAME, main, sources_of, with_settings
-from tabtools.cli.exits import CLEAN, StopError
+from tabtools.cli.exits import CLEAN, StopError, stopped
 from tabtools.files import Unread, is_folder
 from tabtools.settings import Settings
 from tabtools.source import SourceText
@@ -17,6 +17,7 @@ from tabtools.wording import several
 
 if TYPE_CHECKING:
     from tabtools.harmony.degrees import DegreeStyle
+    from tabtools.model.solo import Solo
     from tabtools.notation.build import Reading
     from tabtools.timeline import TimedBar, Timeline
 
@@ -48,14 +49,30 @@ def _one_reading(path: Path, stdin_name: str, settings: Settings, is_whole: bool
     return reading, timeline
 
 
-def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:
-    if wanted is None:
-        return list(timeline.bars)
+def laid_out(solo: Solo, path: str) -> str:
+    """The text of a solo, laid out and proved."""
+    from tabtools.notation.write import FormatError, canonical, formatted
+    from tabtools.source import from_text
+
+    try:
+        return formatted(from_text(canonical(solo), path))
+    except FormatError as fault:
+        raise stopped(fault) from None
+
+
+def bars_named(wanted: str) -> range:
+    """The numbers of bars that somebody asks for, `5` or `5-8`; none where they run backwards."""
     match = re.fullmatch(r"([0-9]{1,6})(?:-([0-9]{1,6}))?", wanted)
     if match is None:
         raise StopError(f"“{wanted}” names no bars; write 5 or 5-8")
-    first, last = int(match[1]), int(match[2] or match[1])
-    bars = [bar for bar in timeline.bars if first <= bar.number <= last]
+    return range(int(match[1]), int(match[2] or match[1]) + 1)
+
+
+def _bars(timeline: Timeline, wanted: str | None) -> list[TimedBar]:
+    if wanted is None:
+        return list(timeline.bars)
+    named = bars_named(wanted)
+    bars = [bar for bar in timeline.bars if bar.number in named]
     if not bars:
         raise StopError(f"the solo has no bars {wanted}")
     return bars

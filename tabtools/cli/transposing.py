@@ -11,7 +11,7 @@ import click
 from tabtools.cli.base import STDIN_NAME, main, with_settings
 from tabtools.cli.exits import CLEAN, FINDINGS, StopError, Whole
 from tabtools.cli.output import FORCE, check_free, write_new
-from tabtools.cli.showing import one_solo
+from tabtools.cli.showing import laid_out, one_solo
 from tabtools.settings import Settings
 from tabtools.wording import several
 
@@ -68,8 +68,7 @@ def transpose(
       tabtools transpose dusk.solo 5.2-6.3 --to "C minor"
       tabtools transpose dusk.solo --strings 1
     """
-    from tabtools.notation.write import FormatError, canonical, formatted, note_text
-    from tabtools.source import from_text
+    from tabtools.notation.write import note_text
     from tabtools.timeline import timeline_of
     from tabtools.timeline.places import PlaceError
     from tabtools.transposing.excerpt import bars_before, stretch_alone
@@ -110,10 +109,7 @@ def transpose(
         if other is not None:
             click.echo(f"  {_lies(other)}", err=True)
         sys.exit(FINDINGS)
-    try:
-        text = formatted(from_text(canonical(found.solo), source.path))
-    except FormatError as fault:
-        raise StopError(f"{fault.message}; {fault.advice}") from None
+    text = laid_out(found.solo, source.path)
     if other is not None:
         click.echo(f"{source.path}: it goes up to fret {highest_fret(found.solo)}; {_lies(other)}", err=True)
     if output is None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tabtools.cli.exits import StopError
+from tabtools.cli.exits import StopError, stopped
 from tabtools.files import Unread, from_here, read_all
 from tabtools.review.conflicts.stopped import (
     Stages,
@@ -77,8 +77,3 @@ def undecided(named: Sequence[Path]) -> Iterator[Undecided]:
 def _folder(named: Sequence[Path]) -> Path:
     folder = named[0].resolve().parent if named else Path.cwd()
     return folder if folder.is_dir() else Path.cwd()
-
-
-def stopped(fault: GitError) -> StopError:
-    """What git said, as what stops a command."""
-    return StopError(f"{fault.message}; {fault.advice}" if fault.advice else fault.message)

@@ -13,14 +13,13 @@ from typing import TYPE_CHECKING
 import click
 
 from tabtools.cli.base import main, solo_of, styled
-from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, StopError, Whole
+from tabtools.cli.exits import CLEAN, COULD_NOT_RUN, FINDINGS, StopError, Whole, stopped
 from tabtools.cli.output import unwritten
 from tabtools.files import Unread, read_all, shown_name
 from tabtools.review.driver_status import CONFLICTS, GAVE_UP
 from tabtools.writing import ChangedError, holds, write_atomically
 
 if TYPE_CHECKING:
-    from tabtools.review.git import GitError
     from tabtools.review.history import History
     from tabtools.review.merging.text import MergedText
     from tabtools.review.revisions import Repository
@@ -58,7 +57,7 @@ def install() -> None:
     try:
         done = setup.install(_repository())
     except GitError as fault:
-        raise _stop(fault) from None
+        raise stopped(fault) from None
     except (OSError, ChangedError) as fault:
         raise unwritten(Path(setup.ATTRIBUTES_FILE), fault) from None
     for name in done.settings:
@@ -85,7 +84,7 @@ def check() -> None:
     try:
         found = list(setup.troubles(_repository()))
     except GitError as fault:
-        raise _stop(fault) from None
+        raise stopped(fault) from None
     for trouble in found:
         click.echo(f"{trouble.message}\n    {trouble.advice}")
     if not found:
@@ -107,7 +106,7 @@ def uninstall() -> None:
     try:
         removed = setup.uninstall(_repository())
     except GitError as fault:
-        raise _stop(fault) from None
+        raise stopped(fault) from None
     for name in removed:
         click.echo(f"{name}: removed")
     click.echo(f"{setup.ATTRIBUTES_FILE} is left as it is: it does no harm, and others may rely on it")
@@ -117,14 +116,6 @@ def _repository() -> Repository:
     from tabtools.review.revisions import repository_at
 
     return repository_at(Path.cwd())
-
-
-def _stop(fault: GitError) -> StopError:
-    return StopError(_said(fault))
-
-
-def _said(fault: GitError) -> str:
-    return f"{fault.message}; {fault.advice}" if fault.advice else fault.message
 
 
 # ---- who changed what
@@ -166,7 +157,7 @@ def blame_(file: Path, bar: int | None, form: str) -> None:
         history = _history(file)
     except GitError as fault:
         fault = why_missing(file.resolve().parent, fault) or fault
-        raise StopError(f"nothing is known of who changed what: {_said(fault)}") from None
+        raise StopError(f"nothing is known of who changed what: {stopped(fault).message}") from None
     rows = [row for row in blame(history, version) if bar is None or row.first <= bar <= row.last]
     if form == "json":
         click.echo(report.as_json(rows))

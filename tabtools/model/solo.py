@@ -263,6 +263,12 @@ class Like:
         stretch = max(1, self.like_last - self.like_first + 1)
         return self.like_first + (number - self.first) % stretch
 
+    def chords_of(self, number: int) -> tuple[ChordMark, ...] | None:
+        """The chords that the line gives bar `number`; None where it gives none at all, so that the old ones hold."""
+        if not self.chords:
+            return None
+        return tuple(mark for mark in self.chords if (mark.at.bar if mark.at and mark.at.bar else self.first) == number)
+
 
 @dataclass(frozen=True, slots=True)
 class Section:

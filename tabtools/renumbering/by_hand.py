@@ -39,7 +39,8 @@ def numbered_since(before: Solo | None, solo: Solo) -> Numbered:
             numbers.update(zip(numbers_of(was), numbers_of(now), strict=False))
     all_old = {number for item in old.items if isinstance(item, Bar | Like) for number in numbers_of(item)}
     all_new = [number for item in in_order.items if isinstance(item, Bar | Like) for number in numbers_of(item)]
-    made = tuple(number for number in all_new if number not in set(numbers.values()))
+    kept = set(numbers.values())
+    made = tuple(number for number in all_new if number not in kept)
     plan = Plan(frozenset(all_old - set(numbers)), made, dict(sorted(numbers.items())))
     items = list(in_order.items)
     repeats, passages = [], []

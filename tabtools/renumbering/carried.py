@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import NamedTuple
 
 from tabtools.model.solo import Address, AddressRange, Bar, Solo
 from tabtools.notation.claim_addresses import ClaimAddresses
-from tabtools.notation.claims import CODE
+from tabtools.notation.claims import CODE, spans_of_claims
 from tabtools.notation.lesson_text import text_lines
 from tabtools.renumbering.plan import Plan
 from tabtools.source import SourceText, Span
@@ -66,43 +67,49 @@ def carried_lesson(
     `lines` are the numbers of the lines that still speak of the old bars; None is all of them. `with_words` has bars
     that are named in plain words go along too.
     """
-    edits: list[Edit] = []
+    prose = _prose(lesson, lines)
+    claims: list[list[Edit]] = []
+    links: list[Edit] = []
     left: list[Left] = []
-    claims = links = 0
-    reader = ClaimAddresses()
+    for line, said, start, found in _claims(lesson, plan, lines) if is_own else ():
+        left += [Left(line, said, why) for why in found.left]
+        if found.edits:
+            claims.append([(Span(start + span.start, start + span.end), new) for span, new in found.edits])
     own = r"|(?<![\w./-])(?=#b)" if is_own else ""
-    link = re.compile(_LINK.format(slug=re.escape(slug), own=own))
-    prose = [" " * len(line) for line in lesson.lines()]
-    for line in text_lines(lesson):
-        if lines is not None and line.number not in lines:
+    for match in re.finditer(_LINK.format(slug=re.escape(slug), own=own), prose):
+        old = Address(*map(int, match["address"].split(".")))
+        now = plan.address(old)
+        if not plan.changes(old.bar):
             continue
-        codes = list(CODE.finditer(line.text))
-        for code in codes if is_own else ():
-            said = code[2].strip()
-            if not said.startswith("@"):
-                continue
-            start = line.start + code.start(2) + code[2].index("@")
-            found = _claim(said, reader, plan)
-            left += [Left(line.number, said, why) for why in found.left]
-            edits += [(Span(start + span.start, start + span.end), new) for span, new in found.edits]
-            claims += bool(found.edits)
-        words = _without(line.text, codes)
-        prose[line.number - 1] = words
-        for match in link.finditer(words):
-            old = Address(*map(int, match["address"].split(".")))
-            now = plan.address(old)
-            if not plan.changes(old.bar):
-                continue
-            if now is None:
-                left.append(Left(line.number, match[0], f"bar {old.bar} is gone"))
-            else:
-                at = line.start + match.start("address")
-                edits.append((Span(at, at + len(match["address"])), str(now)))
-                links += 1
-    named = tuple(_in_words(lesson, "\n".join(prose), 0, plan)) if is_own else ()
+        if now is None:
+            left.append(Left(lesson.locate(match.start())[0], match[0], f"bar {old.bar} is gone"))
+        else:
+            links.append((Span(*match.span("address")), str(now)))
+    named = tuple(_in_words(lesson, prose, 0, plan)) if is_own else ()
     renamed = [(one.span, one.now) for one in named if with_words and one.now is not None]
     left += left_of(named, with_words)
-    return Carried(_edited(lesson.text, [*edits, *renamed]), claims, links, len(renamed), tuple(sorted(left)))
+    text = _edited(lesson.text, [*chain.from_iterable(claims), *links, *renamed])
+    return Carried(text, len(claims), len(links), len(renamed), tuple(sorted(left)))
+
+
+def _prose(lesson: SourceText, lines: Container[int] | None) -> str:
+    """A lesson with blanks in place of all its code, and of the lines that are not among these."""
+    prose = [" " * len(line) for line in lesson.lines()]
+    for line in text_lines(lesson):
+        if lines is None or line.number in lines:
+            prose[line.number - 1] = CODE.sub(lambda code: " " * len(code[0]), line.text)
+    return "\n".join(prose)
+
+
+def _claims(
+    lesson: SourceText, plan: Plan, lines: Container[int] | None
+) -> Iterator[tuple[int, str, int, _CarriedClaim]]:
+    """(line, text, where it begins, what becomes of it) of the claims on these lines."""
+    reader = ClaimAddresses()
+    for said, span in spans_of_claims(lesson):
+        line, _ = lesson.locate(span.start)
+        if lines is None or line in lines:
+            yield line, said, span.start, _claim(said, reader, plan)
 
 
 def left_of(named: Sequence[NamedBars], with_words: bool) -> list[Left]:
@@ -155,7 +162,7 @@ def carried_claim(text: str, reader: ClaimAddresses, plan: Plan) -> str | None:
 
 
 class _CarriedClaim(NamedTuple):
-    edits: list[tuple[Span, str]]
+    edits: list[Edit]
     left: list[str]
 
 
@@ -164,7 +171,7 @@ def _claim(text: str, reader: ClaimAddresses, plan: Plan) -> _CarriedClaim:
     addresses = reader.of(text)
     if addresses is None:
         return _CarriedClaim([], ["the claim cannot be read"])
-    edits: list[tuple[Span, str]] = []
+    edits: list[Edit] = []
     left = []
     for span, old in addresses:
         if not plan.knows(old):
@@ -197,13 +204,6 @@ def _named(bars: list[int]) -> str:
 
 def _fate(bar: int, plan: Plan) -> str:
     return f"bar {bar} is bar {plan.numbers[bar]} now" if bar in plan.numbers else f"bar {bar} is gone"
-
-
-def _without(line: str, codes: list[re.Match[str]]) -> str:
-    """A line with blanks in place of its code."""
-    for code in codes:
-        line = line[: code.start()] + " " * len(code[0]) + line[code.end() :]
-    return line
 
 
 def _edited(text: str, edits: Sequence[Edit]) -> str:

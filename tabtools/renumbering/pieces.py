@@ -20,15 +20,7 @@ class Cell:
     @property
     def own_chords(self) -> tuple[ChordMark, ...] | None:
         """The chords its line gives it; None for a repeated bar whose line gives none, so that the old ones hold."""
-        if isinstance(self.item, Bar):
-            return self.item.chords
-        if not self.item.chords:
-            return None
-        return tuple(mark for mark in self.item.chords if _bar_of(mark, self.item) == self.number)
-
-
-def _bar_of(mark: ChordMark, like: Like) -> int:
-    return like.first if mark.at is None or mark.at.bar is None else mark.at.bar
+        return self.item.chords if isinstance(self.item, Bar) else self.item.chords_of(self.number)
 
 
 Piece = Cell | Section | Passage

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from tabtools.checks.like_range import fault_of
 from tabtools.model.solo import AddressRange, Bar, Hold, Item, Like, Passage, Section, Solo, Stroke, numbers_of
 from tabtools.renumbering.laid_out import LaidOut, plays_alike
 from tabtools.renumbering.pieces import Cell, Piece, PlayedBar, in_pieces, played
@@ -84,12 +85,9 @@ def rearranged(solo: Solo, plan: Plan) -> Rearranged:
 def _check_repeats(solo: Solo) -> None:
     above: set[int] = set()
     for item in solo.items:
-        if isinstance(item, Like):
-            length = item.like_last - item.like_first + 1
-            sources = range(item.like_first, item.like_last + 1)
-            if length < 1 or len(numbers_of(item)) % length or not above.issuperset(sources):
-                message = f"bars {item.first}-{item.last} cannot repeat {item.like_first}-{item.like_last}"
-                raise PlanError(f"{message}; mend first what tabtools lint says of it")
+        if isinstance(item, Like) and fault_of(item, above):
+            message = f"bars {item.first}-{item.last} cannot repeat {item.like_first}-{item.like_last}"
+            raise PlanError(f"{message}; mend first what tabtools lint says of it")
         if isinstance(item, Bar | Like):
             above.update(numbers_of(item))
 

@@ -47,7 +47,7 @@ def unroll(solo: Solo) -> tuple[TimedBar, ...]:
             slots += slots_of(written)
             if slots > MAX_PLAYED_SLOTS:
                 break
-            own = _own_chords(item, number)
+            own = item.chords_of(number)
             chords, chord = (source.chords, source.chord) if own is None else (own, chord)
         tempo = written.tempo or tempo
         first = _pickup_counts(written) if number == 0 and like is None else 1
@@ -100,13 +100,6 @@ def _in_order(solo: Solo) -> list[tuple[int, Bar | Like]]:
         if len(order) >= MAX_BARS:
             return order[:MAX_BARS]
     return order
-
-
-def _own_chords(like: Like, number: int) -> tuple[ChordMark, ...] | None:
-    """The chords a `like` line gives this bar: None where it gives none at all, so that the old ones hold."""
-    if not like.chords:
-        return None
-    return tuple(mark for mark in like.chords if (mark.at.bar if mark.at and mark.at.bar else like.first) == number)
 
 
 def _pickup_counts(bar: Bar | Like) -> int:

@@ -45,3 +45,11 @@ def state(repository: GitRepository) -> tuple[str, ...]:
     outside = tuple(sorted(path.name for path in repository.folder.parent.iterdir()))
     asked = (("rev-parse", "HEAD"), ("status", "--porcelain"), ("stash", "list"), ("ls-files", "--stage"))
     return (*contents, *outside, *(repository.git(*one) for one in asked))
+
+
+def refuse_commits(repository: GitRepository) -> None:
+    """Give a repository a hook that refuses every commit."""
+    hook = repository.folder / ".git" / "hooks" / "pre-commit"
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
+    hook.chmod(0o755)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from git_repositories import BETTER, SOLO, GitRepository
-from patches import LESSON, PATCH, applied, repository_in, saved, state
+from patches import LESSON, PATCH, applied, refuse_commits, repository_in, saved, state
 
 from tabtools.review.patch import suggestion
 
@@ -116,10 +116,7 @@ def test_the_pair_is_finished_where_it_was_broken_off_between_the_files(reposito
 
 
 def test_a_hook_that_refuses_leaves_both_files_as_they_were(repository: GitRepository) -> None:
-    hook = repository.folder / ".git" / "hooks" / "pre-commit"
-    hook.parent.mkdir(exist_ok=True)
-    hook.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
-    hook.chmod(0o755)
+    refuse_commits(repository)
     saved(repository, BOTH)
     before = state(repository)
     assert applied(repository, BOTH, "--yes").exit_code == 2

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from git_repositories import BETTER, DUSK, ENVIRONMENT, SOLO, GitRepository, tabtools
-from patches import LESSON, PATCH, applied, repository_in, saved, state
+from patches import LESSON, PATCH, applied, refuse_commits, repository_in, saved, state
 
 from tabtools.cli import main
 from tabtools.review.patch import suggestion
@@ -127,10 +127,7 @@ def test_a_claim_that_was_false_and_stays_so_is_no_new_error(repository: GitRepo
 
 
 def test_a_hook_that_refuses_leaves_the_file_as_it_was(repository: GitRepository) -> None:
-    hook = repository.folder / ".git" / "hooks" / "pre-commit"
-    hook.parent.mkdir(exist_ok=True)
-    hook.write_text("#!/bin/sh\nexit 1\n", encoding="utf-8")
-    hook.chmod(0o755)
+    refuse_commits(repository)
     saved(repository, PATCH)
     before = state(repository)
     done = applied(repository, PATCH, "--yes")
