@@ -77,9 +77,7 @@ def tab_html(
 @cache
 def late_bars() -> Markup:
     """What has the bars below the first ones wait."""
-    script = (ASSETS / LATE_BARS).read_text("utf-8")
-    lines = [line.strip() for line in script.partition("*/\n")[2].splitlines()]
-    return html("<script>{script}</script>", script=trusted(" ".join(line.partition(" // ")[0] for line in lines)))
+    return html("<script>{script}</script>", script=trusted((ASSETS / LATE_BARS).read_text("utf-8")))
 
 
 def _print_size(sections: Iterable[SectionDrawing], head: float = 0.0) -> float:
